@@ -1,0 +1,1 @@
+"""What a person gets to see of a design: files, sheets and the command line."""

@@ -1,0 +1,178 @@
+"""The whole box: every board in its place, with joints, screws and the order of assembly."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from palewright.boards import Board, Vector
+from palewright.caps import cap_parts
+from palewright.corners import CORNERS, SLAT_AIR, corner_post, edge_corner
+from palewright.floors import floor_bottom, floor_parts
+from palewright.joints import Joint, Obstacle, Parts, Screw, Step, names_of
+from palewright.lumber import LumberCase, ThicknessOf, thickness_rule
+from palewright.panel_screws import panel_parts
+from palewright.panels import (
+    PANELS,
+    frame_pieces,
+    lay_panel,
+    panel_plan,
+    panel_plane,
+    stave_pieces,
+)
+from palewright.parameters import Parameters
+from palewright.screw_holes import holes_of
+from palewright.sizes import Sizes, sizes_of
+from palewright.trees import tree_obstacles
+from palewright.trellises import trellis_parts
+
+_FAR = 200.0
+"""Parts come from this much (mm) further away than the box is large."""
+
+
+@dataclass(frozen=True)
+class Box:
+    """A laid-out box for one lumber case. Lengths in mm; x right, y back, z up, front at -y.
+
+    Attributes:
+        parameters: what was asked.
+        sizes: what follows from it.
+        boards: by name, in the order they were laid out; holes only in nominal lumber.
+        joints, screws, steps: what holds it together, and in which order.
+        obstacles: stand and trunk of a tree box.
+    """
+
+    parameters: Parameters
+    sizes: Sizes
+    boards: Mapping[str, Board]
+    joints: tuple[Joint, ...]
+    screws: tuple[Screw, ...]
+    steps: tuple[Step, ...]
+    obstacles: tuple[Obstacle, ...]
+
+
+def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
+    """Return the box as it comes together from lumber of one case.
+
+    Cut sizes never depend on the case: a thicker board moves its neighbours, as on the bench.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    sizes = sizes_of(parameters)
+    thickness = thickness_rule(case, parameters.lumber.seed)
+    panels = _panels(parameters, sizes, thickness)
+    walls = {board.name: board for board in panels.boards}
+    corners = _corners(parameters, sizes, walls, thickness)
+    floor = floor_parts(parameters, sizes, walls, thickness)
+    cap = Parts()
+    if parameters.cap.style != "none":
+        cap = cap_parts(parameters, sizes, walls, thickness)
+    trellis = trellis_parts(parameters, sizes, walls, thickness)
+    whole = Parts()
+    for parts in (panels, corners, floor, cap, trellis):
+        whole.add(parts)
+    boards = {board.name: board for board in whole.boards}
+    if case == "nominal":
+        holes = holes_of(whole.screws, boards)
+        boards = {name: board.with_holes(holes.get(name, ())) for name, board in boards.items()}
+    return Box(
+        parameters=parameters,
+        sizes=sizes,
+        boards=boards,
+        joints=tuple(whole.joints),
+        screws=tuple(whole.screws),
+        steps=tuple(_steps(parameters, sizes, boards)),
+        obstacles=tuple(tree_obstacles(parameters, sizes)),
+    )
+
+
+def _panels(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf) -> Parts:
+    """Return the four panels with the screws that hold each together."""
+    parts = Parts()
+    screw, pitch = parameters.screw_of("wall"), parameters.screws.pitch
+    for name in PANELS:
+        plan = panel_plan(name, parameters, sizes)
+        frame = frame_pieces(plan, parameters, sizes)
+        staves = stave_pieces(plan, parameters, sizes)
+        boards = lay_panel(plan, frame, staves, sizes, thickness)
+        away = abs(boards[0].placement.origin[1 if plan.outer else 0])
+        plane = panel_plane(name, plan.width / 2, away)
+        parts.boards += boards
+        parts.add(panel_parts(name, plane, frame, staves, screw, pitch, sizes, thickness))
+    return parts
+
+
+def _corners(
+    parameters: Parameters, sizes: Sizes, walls: Mapping[str, Board], thickness: ThicknessOf
+) -> Parts:
+    """Return what closes the four corners."""
+    parts, pitch = Parts(), parameters.screws.pitch
+    if parameters.corner.style == "edge":
+        screw = parameters.screw_of("corner")
+        for corner in CORNERS:
+            parts.add(edge_corner(corner, walls, screw, pitch, sizes))
+        return parts
+    screw, stock = parameters.screw_of("post"), parameters.stock_of("post")
+    bottom = parameters.box.foot
+    if parameters.floor.kind == "cleats":
+        bottom = floor_bottom(parameters) + sizes.board.thickest + SLAT_AIR
+    for corner in CORNERS:
+        parts.add(corner_post(corner, walls, stock, screw, pitch, bottom, sizes, thickness))
+    return parts
+
+
+def _group(boards: Iterable[Board], *panels: str, roles: tuple[str, ...] = ()) -> tuple[str, ...]:
+    """Return the names of the boards of some panels, or only some roles of them."""
+    return names_of(b for b in boards if b.panel in panels and (not roles or b.role in roles))
+
+
+def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) -> list[Step]:
+    """Return the order of assembly with the straight paths on which parts come together."""
+    every = list(boards.values())
+    back_off = (0.0, sizes.depth + _FAR, 0.0)
+    from_back: Vector = (0.0, -back_off[1], 0.0)
+    from_above: Vector = (0.0, 0.0, -(sizes.top + _FAR))
+    from_below: Vector = (0.0, 0.0, sizes.top + _FAR)
+    halves = parameters.box.kind == "tree" and parameters.tree.halves
+    slats = _group(every, "floor")
+    posts = parameters.corner.style == "post"
+    front = _group(every, "front")
+    left, right, back = (_group(every, name) for name in ("left", "right", "back"))
+    steps = [Step("lay the front panel down", front, ())]
+    steps += [Step(f"seat the {n} panel in the front's lip", p, (from_back,))
+              for n, p in (("left", left), ("right", right))]  # fmt: skip
+    hung = parameters.floor.kind == "hung"
+    if posts and slats and not hung:
+        steps += [Step("slide the slat in from the back", (slat,), (from_back,)) for slat in slats]
+    caps = [name for name in boards if name.startswith("cap.")]
+    fixed_caps = tuple(name for name in caps if name != "cap.back")
+    if halves:
+        if fixed_caps:
+            steps.append(Step("lay on three boards of the cap", fixed_caps, (from_above,)))
+        moving = tuple(n for step in steps for n in step.boards)
+        steps.append(
+            Step("slide the open half round the tree", moving, ((0.0, back_off[1], 0.0),),
+                 ("stand", "trunk"))
+        )  # fmt: skip
+        closing = back + tuple(name for name in caps if name == "cap.back")
+        steps.append(Step("close the back behind the tree", closing, (from_back,), ("stand", "trunk")))
+    else:
+        steps.append(Step("seat the back panel on the sides", back, (from_back,)))
+    if slats and (hung or not posts):
+        path, text = (from_below, "screw the slat up from below") if hung else (
+            from_above, "drop the slat on its cleats"
+        )
+        steps += [Step(text, (slat,), (path,)) for slat in slats]
+    if caps and not halves:
+        steps.append(Step("lay the cap on", tuple(caps), (from_above,)))
+    if parameters.box.kind == "tree" and not halves:
+        moving = tuple(n for step in steps for n in step.boards)
+        steps.append(Step("lower the box over the stand", moving, (from_above,), ("stand",)))
+    ladder = _group(every, "trellis")
+    if ladder:
+        down = (0.0, 0.0, -(parameters.box.height + parameters.trellis.height + _FAR))
+        steps.append(Step("drop the trellis in behind the cap", ladder, (down,)))
+    return steps
+
+

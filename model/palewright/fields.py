@@ -1,0 +1,97 @@
+"""Field types of the parameter records: read from text, ranged, and described for people.
+
+A field made here carries its default, unit, range and meaning in its metadata. The template
+file, the JSON Schema, the reference table and the page's controls are made from that metadata.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic.fields import FieldInfo
+from pydantic_core import PydanticUndefined
+
+from palewright.errors import InputError
+from palewright.units import read_length
+
+AUTO = "auto"
+
+
+def _length(value: object) -> float:
+    """Read a length; a float from our own code (a default already in mm) passes."""
+    return value if type(value) is float else read_length(value)
+
+
+def _length_or_auto(value: object) -> float | None:
+    """Read a length, or ``auto`` as None: the tool works the value out."""
+    return None if value is None or value == AUTO else _length(value)
+
+
+Length = Annotated[float, BeforeValidator(_length)]
+"""A length in mm, written in a file as text with its unit."""
+
+AutoLength = Annotated[float | None, BeforeValidator(_length_or_auto)]
+"""A length in mm, or None when the file says ``auto``."""
+
+
+class Record(BaseModel):
+    """A frozen record that forbids unknown keys and never coerces a type in silence."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+
+def length_field(default: str | None, low: str, high: str, meaning: str) -> Any:
+    """Return a length field.
+
+    Args:
+        default: the default as a shop writes it, ``auto``, or None when the file must say it.
+        low: least allowed value, as text with its unit.
+        high: greatest allowed value, as text with its unit.
+        meaning: one sentence for the template and the reference table.
+    """
+    if default is None:
+        value: Any = PydanticUndefined
+    else:
+        value = None if default == AUTO else read_length(default)
+    shown: dict[str, Any] = {"kind": "length", "shown": default, "low": low, "high": high}
+    return Field(
+        default=value,
+        ge=read_length(low),
+        le=read_length(high),
+        description=meaning,
+        json_schema_extra=shown,
+    )
+
+
+def choice_field(default: str, meaning: str, among: Sequence[str] = ()) -> Any:
+    """Return a field that takes one of some words; ``among`` empty: any name of a kind."""
+    extra: dict[str, Any] = {"kind": "choice", "shown": default, "among": list(among)}
+    return Field(default=default, description=meaning, json_schema_extra=extra)
+
+
+def text_field(default: str, meaning: str) -> Any:
+    """Return a field of free text of one line."""
+    extra: dict[str, Any] = {"kind": "text", "shown": default}
+    return Field(default=default, description=meaning, max_length=200, json_schema_extra=extra)
+
+
+def count_field(default: int, low: int, high: int, meaning: str) -> Any:
+    """Return a field that counts something."""
+    extra: dict[str, Any] = {"kind": "count", "shown": default, "low": low, "high": high}
+    return Field(default=default, ge=low, le=high, description=meaning, json_schema_extra=extra)
+
+
+def yes_no_field(default: bool, meaning: str) -> Any:
+    """Return a field that is true or false."""
+    extra: dict[str, Any] = {"kind": "yes or no", "shown": default}
+    return Field(default=default, description=meaning, json_schema_extra=extra)
+
+
+def extra_of(info: FieldInfo) -> dict[str, Any]:
+    """Return the metadata that the functions above put into a field."""
+    extra = info.json_schema_extra
+    if not isinstance(extra, dict):
+        raise InputError("this field was not made by palewright.fields")
+    return dict(extra)

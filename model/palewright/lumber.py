@@ -1,0 +1,120 @@
+"""Lumber as the yard sells it: stock, species, and how thick a board may turn out."""
+
+from __future__ import annotations
+
+import random
+import tomllib
+from collections.abc import Callable, Mapping
+from decimal import Decimal, InvalidOperation
+from functools import cache
+from importlib import resources
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from palewright.fields import Length, Record, length_field, text_field, yes_no_field
+
+LumberCase = Literal["thin", "nominal", "thick", "mixed"]
+LUMBER_CASES: tuple[LumberCase, ...] = ("thin", "nominal", "thick", "mixed")
+
+
+def _money(value: object) -> Decimal:
+    """Read a price written as text or a whole number; a float would lose cents in silence."""
+    if isinstance(value, bool) or not isinstance(value, str | int):
+        raise ValueError("write a price in quotes, such as '3.40'")
+    try:
+        amount = Decimal(value)
+    except InvalidOperation:
+        raise ValueError(f"'{value}' is not a price; write it like '3.40'") from None
+    if not amount.is_finite() or not 0 <= amount <= 100_000:
+        raise ValueError("a price lies between 0 and 100000")
+    return amount
+
+
+class Species(Record):
+    """A wood: its density in kg/m³ as bought and dried, and the colour it is drawn in."""
+
+    meaning: str = text_field("", "what it is, in words")
+    density: int = Field(ge=50, le=1500, description="kg/m³ at 12 % moisture")
+    color: str = Field(pattern=r"^#[0-9a-f]{6}$", description="sRGB, such as #b4764e")
+    treated: bool = yes_no_field(False, "treated with a preservative: its dust needs care")
+
+
+class Stock(Record):
+    """A board as sold: size, spread, species and price. Lengths in mm."""
+
+    meaning: str = text_field("", "what it is, in words")
+    thickness: Length = length_field(None, "1/4 in", "4 in", "what most boards measure")
+    thickness_spread: Length = length_field("0 in", "0 in", "1/2 in", "either way")
+    width: Length = length_field(None, "1/2 in", "16 in", "what most boards measure")
+    width_spread: Length = length_field("0 in", "0 in", "1 in", "either way")
+    length: Length = length_field(None, "12 in", "40 ft", "what most boards measure")
+    length_spread: Length = length_field("0 in", "0 in", "3 in", "how much shorter one may be")
+    clipped_end: Length = length_field("0 in", "0 in", "6 in", "length lost to clipped corners")
+    species: str = text_field("treated-pine", "a species by name")
+    price: Annotated[Decimal, BeforeValidator(_money)] = Field(description="for one board")
+
+    @property
+    def thinnest(self) -> float:
+        """Thickness of the thinnest board, mm."""
+        return self.thickness - self.thickness_spread
+
+    @property
+    def thickest(self) -> float:
+        """Thickness of the thickest board, mm."""
+        return self.thickness + self.thickness_spread
+
+    @property
+    def true_width(self) -> float:
+        """Width that every board of this stock can be ripped to, mm."""
+        return self.width - self.width_spread
+
+    @property
+    def true_length(self) -> float:
+        """Length that every board of this stock has, mm."""
+        return self.length - self.length_spread
+
+
+@cache
+def shipped_lumber() -> Mapping[str, Any]:
+    """Return the lumber tables that ship with the model, as parsed TOML."""
+    source = resources.files("palewright.data").joinpath("lumber.toml")
+    return tomllib.loads(source.read_text(encoding="utf-8"))
+
+
+@cache
+def shipped_stock() -> Mapping[str, Stock]:
+    """Return the shipped stock by name."""
+    return {name: Stock(**table) for name, table in shipped_lumber()["stock"].items()}
+
+
+@cache
+def shipped_species() -> Mapping[str, Species]:
+    """Return the shipped species by name."""
+    return {name: Species(**table) for name, table in shipped_lumber()["species"].items()}
+
+
+ThicknessOf = Callable[[str, Stock], float]
+"""Tells how thick (mm) the board of a given name turned out, cut from a given stock."""
+
+
+def thickness_rule(case: LumberCase, seed: int = 1) -> ThicknessOf:
+    """Return the rule that gives each board its thickness in one lumber case.
+
+    Args:
+        case: all boards ``thin``, ``nominal`` or ``thick``, or each its own (``mixed``).
+        seed: what the mixed case draws from; a board's draw depends on its name alone, so
+            that adding a board changes no other.
+    """
+    if case == "thin":
+        return lambda _name, stock: stock.thinnest
+    if case == "thick":
+        return lambda _name, stock: stock.thickest
+    if case == "nominal":
+        return lambda _name, stock: stock.thickness
+
+    def drawn(name: str, stock: Stock) -> float:
+        """Draw one board of the pile."""
+        return random.Random(f"{seed}:{name}").uniform(stock.thinnest, stock.thickest)
+
+    return drawn

@@ -1,0 +1,244 @@
+"""The parameters of a box: frozen records, one table of the variant file each.
+
+Lengths are millimetres. Every field says its unit, range and meaning; `palewright.settings`
+makes the template, the JSON Schema and the reference table from these records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from pydantic import Field
+
+from palewright.errors import InputError
+from palewright.fields import (
+    AutoLength,
+    Length,
+    Record,
+    choice_field,
+    count_field,
+    length_field,
+    text_field,
+    yes_no_field,
+)
+from palewright.lumber import Species, Stock, shipped_species, shipped_stock
+from palewright.screws import ScrewKind, read_screw
+
+BoxKind = Literal["planter", "tree"]
+StaveLayout = Literal["filler", "equal"]
+CapStyle = Literal["mitre", "butt", "none"]
+CornerStyle = Literal["edge", "post"]
+FloorKind = Literal["cleats", "hung", "none"]
+UnitSystem = Literal["inch", "metric"]
+
+
+class Product(Record):
+    """What the product is called."""
+
+    title: str = text_field("Untitled box", "what the customer reads")
+    note: str = text_field("", "one line for the shop")
+    units: UnitSystem = choice_field("inch", "how lengths are printed", ("inch", "metric"))
+
+
+class Box(Record):
+    """Outside size over the panels; the cap's overhang is beyond it."""
+
+    kind: BoxKind = choice_field("planter", "what stands inside", ("planter", "tree"))
+    width: Length = length_field("16-1/2 in", "6 in", "96 in", "outside, along the front")
+    depth: Length = length_field("16-1/2 in", "6 in", "96 in", "outside, front to back")
+    height: Length = length_field("16 in", "4 in", "72 in", "from the ground to the top of the cap")
+    foot: Length = length_field("1-1/4 in", "0 in", "12 in", "clear height below the bottom rail")
+
+
+class LumberChoice(Record):
+    """Which stock each kind of board is cut from."""
+
+    board: str = choice_field("fence-58", "stock of the panels and the floor: a stock by name")
+    cap: str = choice_field("same", "stock of the cap: a stock by name, or same as board")
+    post: str = choice_field("two-by-2", "stock of corner posts: a stock by name")
+    strip: str = choice_field("same", "stock of the trellis: a stock by name, or same as board")
+    seed: int = count_field(1, 0, 1_000_000, "which pile of boards the mixed lumber case draws")
+
+
+class Panel(Record):
+    """The lapped panels: an outside frame with staves behind it."""
+
+    stile_width: Length = length_field("3-1/2 in", "1 in", "12 in", "visible width of a stile")
+    side_stile_width: AutoLength = length_field(
+        "auto", "1/2 in", "12 in", "the side panels' own stile; auto: looks equal at the corner"
+    )
+    rail_width: Length = length_field("3-1/2 in", "1 in", "12 in", "front and back rails")
+    side_rail_width: AutoLength = length_field(
+        "auto", "1 in", "12 in", "the side panels' rails; auto: as in front"
+    )
+    lip: AutoLength = length_field(
+        "auto", "1/4 in", "8 in", "stile beyond the staves; auto: two thickest boards and the play"
+    )
+    setback: AutoLength = length_field(
+        "auto", "0 in", "8 in", "side staves stop so short; auto: one thickest board"
+    )
+    play: Length = length_field("1/16 in", "0 in", "1/2 in", "added to the automatic lip")
+
+
+class Face(Record):
+    """What fills the opening of each panel's frame."""
+
+    front: str = choice_field("plain", "face pattern by name")
+    sides: str = choice_field("same", "face pattern by name, or same as front")
+    back: str = choice_field("same", "face pattern by name, or same as front")
+    brace_width: Length = length_field("2 in", "3/4 in", "8 in", "slanted boards and middle rails")
+    bar_width: Length = length_field("1-1/2 in", "3/4 in", "8 in", "upright and level bars")
+    bar_gap: Length = length_field("3 in", "1/2 in", "24 in", "greatest gap between bars")
+
+
+class Wall(Record):
+    """The staves behind the frame."""
+
+    layout: StaveLayout = choice_field(
+        "filler", "full boards and a ripped filler, or all equal", ("filler", "equal")
+    )
+    gap: Length = length_field("0 in", "0 in", "1/2 in", "movement gap between staves")
+    safe_rip: Length = length_field("1-1/2 in", "1/2 in", "3 in", "no strip is ripped narrower")
+
+
+class Cap(Record):
+    """The flat trim on top."""
+
+    style: CapStyle = choice_field("mitre", "how the corners meet", ("mitre", "butt", "none"))
+    width: Length = length_field("3-1/2 in", "1 in", "12 in", "width of the cap boards")
+    overhang: Length = length_field("3/4 in", "0 in", "4 in", "beyond the panels, all round")
+
+
+class Corner(Record):
+    """How the panels are held together at the corners."""
+
+    style: CornerStyle = choice_field(
+        "edge",
+        "screws into the side stile's edge, or a corner post screwed through its faces",
+        ("edge", "post"),
+    )
+
+
+class Floor(Record):
+    """What the soil stands on."""
+
+    kind: FloorKind = choice_field(
+        "cleats", "slats on cleats, slats hung from below, or none", ("cleats", "hung", "none")
+    )
+    rise: Length = length_field("2-1/2 in", "1/2 in", "60 in", "underside of the slats above the foot")
+    gap: Length = length_field("1/4 in", "0 in", "2 in", "drain gap between slats")
+    slat_width: AutoLength = length_field(
+        "auto", "1 in", "12 in", "widest slat; auto: the stock's true width"
+    )
+    cleat_width: Length = length_field("1-1/2 in", "3/4 in", "6 in", "height of the cleats")
+    play: Length = length_field("1/8 in", "0 in", "1 in", "slats and cleats are so much short, each end")
+
+
+class Liner(Record):
+    """The sheet that keeps wet soil off the boards."""
+
+    fit: bool = yes_no_field(True, "line the inside")
+    drop: Length = length_field("1 in", "0 in", "12 in", "the liner's edge stays so far below the top")
+
+
+class Screws(Record):
+    """Which screw goes where, and how far apart."""
+
+    wall: str = choice_field("#8 x 1 in", "staves, cleats and strips: from inside into the frame")
+    corner: str = choice_field("#8 x 2 in", "corner style edge: through the stile into the stile's edge")
+    post: str = choice_field("#8 x 2 in", "corner style post: through stile and stave into the post")
+    cap: str = choice_field("#8 x 1-5/8 in", "through the cap into the rails")
+    floor: str = choice_field("#8 x 1-5/8 in", "hung floor: up through the slats")
+    pitch: Length = length_field("6 in", "2 in", "16 in", "greatest distance along stiles and braces")
+
+
+class Tree(Record):
+    """The cut tree's stand that a tree box hides; only used where box.kind is tree."""
+
+    stand_diameter: Length = length_field("16 in", "4 in", "60 in", "over the stand's legs")
+    stand_height: Length = length_field("6 in", "1 in", "40 in", "top of the stand")
+    trunk_diameter: Length = length_field("5 in", "1 in", "16 in", "thickest trunk the stand takes")
+    air: Length = length_field("1/2 in", "0 in", "6 in", "clear space all round stand and trunk")
+    spout: Length = length_field("1-1/2 in", "1/4 in", "8 in", "can spout or funnel that must pass")
+    halves: bool = yes_no_field(False, "the back closes round a tree that already stands")
+
+
+class Trellis(Record):
+    """A ladder of strips behind the plants, a part of its own that drops in."""
+
+    fit: bool = yes_no_field(False, "make one")
+    height: Length = length_field("40 in", "6 in", "96 in", "above the top of the box")
+    uprights: int = count_field(3, 2, 9, "how many")
+    bars: int = count_field(5, 1, 30, "how many level bars above the box")
+    strip_width: Length = length_field("1-1/2 in", "3/4 in", "4 in", "width of uprights and bars")
+    play: Length = length_field("1/8 in", "0 in", "2 in", "clear of the cap")
+
+
+class Parameters(Record):
+    """Everything that one variant file says, with its bases and defaults filled in."""
+
+    product: Product = Product()
+    box: Box = Box()
+    lumber: LumberChoice = LumberChoice()
+    panel: Panel = Panel()
+    face: Face = Face()
+    wall: Wall = Wall()
+    cap: Cap = Cap()
+    corner: Corner = Corner()
+    floor: Floor = Floor()
+    liner: Liner = Liner()
+    screws: Screws = Screws()
+    tree: Tree = Tree()
+    trellis: Trellis = Trellis()
+    stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")
+    species: Mapping[str, Species] = Field(default_factory=dict, description="your own woods")
+
+    def stock_of(self, role: Literal["board", "cap", "post", "strip"]) -> Stock:
+        """Return the stock that boards of one kind are cut from.
+
+        Raises:
+            InputError: if the variant names a stock that nobody keeps.
+        """
+        name = getattr(self.lumber, role)
+        key = f"lumber.{role}"
+        if name == "same":
+            name, key = self.lumber.board, "lumber.board"
+        return named_stock(name, self.stock, key)
+
+    def species_of(self, stock: Stock) -> Species:
+        """Return the wood of a stock.
+
+        Raises:
+            InputError: if the stock names a species that nobody keeps.
+        """
+        kept = {**shipped_species(), **self.species}
+        if stock.species not in kept:
+            raise InputError(
+                f"no species '{stock.species}'; allowed: {', '.join(sorted(kept))}",
+                key="stock.species",
+            )
+        return kept[stock.species]
+
+    def screw_of(self, use: Literal["wall", "corner", "post", "cap", "floor"]) -> ScrewKind:
+        """Return the screw chosen for one use.
+
+        Raises:
+            InputError: if the text does not name a screw.
+        """
+        try:
+            return read_screw(getattr(self.screws, use))
+        except InputError as error:
+            raise error.at(key=f"screws.{use}") from None
+
+
+def named_stock(name: str, own: Mapping[str, Stock], key: str) -> Stock:
+    """Return the stock called ``name``, the maker's own before the shipped.
+
+    Raises:
+        InputError: if there is none, naming the nearest that there is.
+    """
+    kept = {**shipped_stock(), **own}
+    if name not in kept:
+        raise InputError(f"no stock '{name}'; allowed: {', '.join(sorted(kept))}", key=key)
+    return kept[name]

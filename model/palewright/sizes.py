@@ -1,0 +1,111 @@
+"""The sizes that follow from the parameters before any board is laid out. All mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.errors import InputError
+from palewright.lumber import Stock
+from palewright.parameters import Parameters
+from palewright.units import both_units
+
+_LEAST_OPENING = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """Derived sizes of one box, mm; the same for every lumber case.
+
+    Attributes:
+        board: stock of the panels and the floor.
+        cap: stock of the cap.
+        width, depth: outside, over the panels.
+        top: height of the panels: the cap lies on it.
+        cap_thickness: 0 without a cap.
+        lip: width of the front stile that runs past the staves.
+        setback: how far the side panel's staves stop short of its edges.
+        side_length: width of a side panel: from the front stiles' back to the back stiles' back.
+        stile, side_stile: widths of the stiles.
+        rail, side_rail: widths of the rails.
+        clear_width, clear_depth: inside the staves when every board is at its thickest.
+    """
+
+    board: Stock
+    cap: Stock
+    width: float
+    depth: float
+    top: float
+    cap_thickness: float
+    foot: float
+    lip: float
+    setback: float
+    side_length: float
+    stile: float
+    side_stile: float
+    rail: float
+    side_rail: float
+    clear_width: float
+    clear_depth: float
+
+
+def sizes_of(parameters: Parameters) -> Sizes:
+    """Return the derived sizes.
+
+    Raises:
+        InputError: if the box is too small for its own stiles, rails or walls.
+    """
+    box, panel = parameters.box, parameters.panel
+    board, cap = parameters.stock_of("board"), parameters.stock_of("cap")
+    cap_thickness = 0.0 if parameters.cap.style == "none" else cap.thickness
+    top = box.height - cap_thickness
+    lip = 2 * board.thickest + panel.play if panel.lip is None else panel.lip
+    side_stile = panel.side_stile_width
+    if side_stile is None:
+        side_stile = panel.stile_width - board.thickness
+    sizes = Sizes(
+        board=board,
+        cap=cap,
+        width=box.width,
+        depth=box.depth,
+        top=top,
+        cap_thickness=cap_thickness,
+        foot=box.foot,
+        lip=lip,
+        setback=board.thickest if panel.setback is None else panel.setback,
+        side_length=box.depth - 2 * board.thickness,
+        stile=panel.stile_width,
+        side_stile=side_stile,
+        rail=panel.rail_width,
+        side_rail=panel.rail_width if panel.side_rail_width is None else panel.side_rail_width,
+        clear_width=box.width - 4 * board.thickest,
+        clear_depth=box.depth - 2 * board.thickness - 2 * board.thickest,
+    )
+    _refuse_impossible(sizes)
+    return sizes
+
+
+def _refuse_impossible(sizes: Sizes) -> None:
+    """Complain about a box that cannot hold its own frame."""
+    if sizes.side_stile <= 0:
+        raise InputError(
+            f"a stile of {both_units(sizes.stile)} leaves no side stile beside a board "
+            f"{both_units(sizes.board.thickness)} thick; allowed: wider stiles",
+            key="panel.stile_width",
+        )
+    _least("box.width", sizes.width, 2 * sizes.stile + _LEAST_OPENING, "its two stiles")
+    _least("box.width", sizes.width, 2 * sizes.lip + _LEAST_OPENING, "its two lips")
+    taken = sizes.depth - sizes.side_length
+    _least("box.depth", sizes.depth, 2 * sizes.side_stile + taken + _LEAST_OPENING, "its stiles")
+    _least("box.depth", sizes.depth, 2 * sizes.setback + taken + _LEAST_OPENING, "its setbacks")
+    rails = 2 * max(sizes.rail, sizes.side_rail)
+    above = sizes.foot + sizes.cap_thickness
+    _least("box.height", sizes.top + sizes.cap_thickness, rails + above + _LEAST_OPENING, "its rails")
+
+
+def _least(key: str, value: float, least: float, holds: str) -> None:
+    """Complain where a size is less than what it must hold."""
+    if value < least:
+        raise InputError(
+            f"{both_units(value)} is too small for {holds}; allowed: at least {both_units(least)}",
+            key=key,
+        )

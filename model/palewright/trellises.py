@@ -1,0 +1,206 @@
+"""The trellis: a ladder of strips that drops in behind the plants and is screwed to packers.
+
+Packers are strips on the back wall, thick enough to bring the ladder clear of the cap.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from palewright.boards import Board, Plane
+from palewright.caps import cap_opening
+from palewright.corners import spread
+from palewright.errors import InputError
+from palewright.floors import floor_bottom
+from palewright.joints import Joint, Parts, Screw
+from palewright.lumber import ThicknessOf
+from palewright.parameters import Parameters
+from palewright.polygons import rectangle
+from palewright.sizes import Sizes
+from palewright.tolerances import TOLERANCES
+from palewright.units import both_units
+
+_BACK = (0.0, 1.0, 0.0)
+_ABOVE_FLOOR = 25.0
+_BELOW_CAP = 6.0
+_LEAST_PACKER = 120.0
+
+
+def packer_layers(parameters: Parameters, sizes: Sizes) -> int:
+    """Return how many strips thick the packers are, so that thin lumber still clears the cap."""
+    strip = parameters.stock_of("strip")
+    cap_edge = cap_opening(parameters)[1] / 2
+    wall = sizes.side_length / 2 - sizes.board.thinnest
+    if parameters.cap.style == "none" or cap_edge >= wall + parameters.trellis.play:
+        return 0
+    return math.ceil((wall - cap_edge + parameters.trellis.play) / strip.thinnest - 1e-9)
+
+
+def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
+    """Return the middles (x, mm) of the uprights, evenly spread clear of corners and cap.
+
+    Raises:
+        InputError: if they do not fit side by side.
+    """
+    trellis = parameters.trellis
+    post = parameters.stock_of("post").true_width if parameters.corner.style == "post" else 0.0
+    half = min(sizes.clear_width / 2 - post, cap_opening(parameters)[0] / 2)
+    half -= trellis.play + trellis.strip_width / 2 + 2.0
+    step = 2 * half / (trellis.uprights - 1)
+    if step < trellis.strip_width + 10.0:
+        raise InputError(
+            f"{trellis.uprights} uprights of {both_units(trellis.strip_width)} do not fit a clear "
+            f"width of {both_units(sizes.clear_width)}; allowed: fewer, or a wider box",
+            key="trellis.uprights",
+        )
+    return [-half + i * step for i in range(trellis.uprights)]
+
+
+def trellis_parts(
+    parameters: Parameters, sizes: Sizes, panels: Mapping[str, Board], thickness: ThicknessOf
+) -> Parts:
+    """Return packers, uprights and level bars with their screws and joints.
+
+    Raises:
+        InputError: if the box is too low or too narrow to hold a trellis.
+    """
+    parts, trellis = Parts(), parameters.trellis
+    if not trellis.fit:
+        return parts
+    floor_top = parameters.box.foot
+    if parameters.floor.kind == "cleats":
+        floor_top = floor_bottom(parameters) + sizes.board.thickest
+    low, high = floor_top + _ABOVE_FLOOR, sizes.top - _BELOW_CAP
+    if high - low < _LEAST_PACKER:
+        raise InputError(
+            f"the box is too low to hold a trellis; allowed: at least "
+            f"{both_units(parameters.box.height + _LEAST_PACKER - (high - low))}",
+            key="box.height",
+        )
+    places = upright_places(parameters, sizes)
+    seats = []
+    for i, x in enumerate(places, start=1):
+        seat, packers = _packers(i, x, (low, high), parameters, sizes, panels, thickness)
+        seats.append(seat)
+        parts.add(packers)
+    strip = parameters.stock_of("strip")
+    thick = [thickness(f"trellis.upright-{i}", strip) for i in range(1, len(places) + 1)]
+    # the ladder is one stiff part: the proudest packer with the thickest upright sets its place
+    face = min(seat[0] - t for seat, t in zip(seats, thick, strict=True))
+    parts.add(_ladder(places, face, (low, high), [seat[1] for seat in seats], parameters, thickness))
+    return parts
+
+
+def _packers(
+    number: int,
+    x: float,
+    heights: tuple[float, float],
+    parameters: Parameters,
+    sizes: Sizes,
+    panels: Mapping[str, Board],
+    thickness: ThicknessOf,
+) -> tuple[tuple[float, str], Parts]:
+    """Return where (y) the packers behind one upright end, on which board, and the packers."""
+    strip, screw = parameters.stock_of("strip"), parameters.screw_of("wall")
+    half = parameters.trellis.strip_width / 2
+    staves = [b for b in panels.values() if b.panel == "back" and b.role in ("stave", "filler")]
+    behind = [b for b in staves if _overlaps(b, x - half, x + half)]
+    y = min(abs(p[1]) for b in behind for p in b.corners())
+    onto = tuple(b.name for b in behind if min(abs(p[1]) for p in b.corners()) < y + 1e-9)
+    widest = max(behind, key=lambda b: _overlap(b, x - half, x + half))
+    below = widest.name
+    parts = Parts()
+    end = TOLERANCES.end_advised * screw.diameter
+    for layer in range(1, packer_layers(parameters, sizes) + 1):
+        name = f"back.packer-{number}-{layer}"
+        plane = Plane((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+        outline = rectangle(-half, heights[0], half, heights[1])
+        board = plane.board(name, "packer", strip, outline, 90, thickness(name, strip))
+        aim = _aim(x, half, widest) if layer == 1 else x
+        zs = spread(heights[0] + end, heights[1] - end, parameters.screws.pitch, 0.25 * (layer % 3))
+        for i, z in enumerate(zs, start=1):
+            head = (aim, y - board.thickness, z)
+            parts.screws.append(Screw(f"{name}/{i}", screw, "trellis", head, _BACK, (name, below)))
+        parts.boards.append(board)
+        least = len(zs) * TOLERANCES.contact_per_screw
+        parts.joints.append(
+            Joint(f"{name} on {below}", "screw", (name,), onto, _BACK, least, len(zs))
+        )
+        y, below, onto = y - board.thickness, name, (name,)
+    return (y, below), parts
+
+
+def _overlap(board: Board, x0: float, x1: float) -> float:
+    """Return how much of a board lies between two x."""
+    xs = [p[0] for p in board.corners()]
+    return min(max(xs), x1) - max(min(xs), x0)
+
+
+def _overlaps(board: Board, x0: float, x1: float) -> bool:
+    """Return whether a board has something between two x."""
+    return _overlap(board, x0, x1) > 1e-6
+
+
+def _aim(x: float, half: float, stave: Board) -> float:
+    """Return x of a screw in the middle of what a strip and the stave behind it share."""
+    xs = [p[0] for p in stave.corners()]
+    return (max(x - half, min(xs)) + min(x + half, max(xs))) / 2
+
+
+def _ladder(
+    places: list[float],
+    face: float,
+    heights: tuple[float, float],
+    seats: list[str],
+    parameters: Parameters,
+    thickness: ThicknessOf,
+) -> Parts:
+    """Return uprights and bars, screwed to each other and to what they seat on.
+
+    Args:
+        places: middles of the uprights, x.
+        face: y where uprights and bars meet.
+        heights: lower and upper end of the packers.
+        seats: name of the board behind each upright.
+        parameters: the box.
+        thickness: of each board.
+    """
+    trellis, strip = parameters.trellis, parameters.stock_of("strip")
+    screw, half = parameters.screw_of("wall"), parameters.trellis.strip_width / 2
+    end = TOLERANCES.end_advised * screw.diameter
+    top = parameters.box.height + trellis.height
+    plane = Plane((0.0, face, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+    parts, bars, uprights = Parts(), [], []
+    for i, x in enumerate(places, start=1):
+        name = f"trellis.upright-{i}"
+        outline = rectangle(x - half, heights[0], x + half, top)
+        board = plane.board(name, "upright", strip, outline, 90, thickness(name, strip), outward=False)
+        uprights.append(board)
+        for k, z in enumerate((heights[0] + end, heights[1] - end), start=1):
+            parts.screws.append(
+                Screw(f"{name}/{k}", screw, "trellis", (x, face, z), _BACK, (name, seats[i - 1]))
+            )
+    first, last = parameters.box.height + 2 * half, top - max(end, half)
+    for i in range(trellis.bars):
+        z = last - i * (last - first) / max(trellis.bars - 1, 1)
+        name = f"trellis.bar-{trellis.bars - i}"
+        reach = places[-1] + max(end, half)
+        outline = rectangle(-reach, z - half, reach, z + half)
+        board = plane.board(name, "bar", strip, outline, 0, thickness(name, strip))
+        bars.append(board)
+        for k, x in enumerate(places, start=1):
+            head = (x, face - board.thickness, z)
+            parts.screws.append(
+                Screw(f"{name}/{k}", screw, "trellis", head, _BACK, (name, f"trellis.upright-{k}"))
+            )
+        parts.joints.append(
+            Joint(f"{name} on uprights", "screw", (name,), tuple(b.name for b in uprights), _BACK,
+                  len(places) * TOLERANCES.contact_per_screw, len(places))
+        )  # fmt: skip
+    parts.boards = uprights + bars
+    parts.joints.append(
+        Joint("trellis on packers", "screw", tuple(b.name for b in uprights), tuple(dict.fromkeys(seats)),
+              _BACK, 2 * TOLERANCES.contact_per_screw, 2 * len(places))
+    )  # fmt: skip
+    return parts

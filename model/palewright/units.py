@@ -1,0 +1,117 @@
+"""Lengths as a shop writes them, and millimetres inside.
+
+Every length inside the project is a float in millimetres. Text is read and printed only here;
+a number without a unit is refused, because guessing the unit ruins lumber.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+
+from palewright.errors import InputError
+
+INCH = 25.4
+FOOT = 12 * INCH
+
+_UNIT_MM = {
+    "in": INCH,
+    "inch": INCH,
+    "inches": INCH,
+    '"': INCH,
+    "ft": FOOT,
+    "foot": FOOT,
+    "feet": FOOT,
+    "'": FOOT,
+    "mm": 1.0,
+    "cm": 10.0,
+    "m": 1000.0,
+}
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+}  # fmt: skip
+_NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
+_AMOUNT = rf"(?:\d+(?:\s*-\s*|\s+)\d+/\d+|\d+/\d+|{_NUMBER})"
+_TERM = re.compile(rf"\s*({_AMOUNT})\s*(inches|inch|in|feet|foot|ft|mm|cm|m|\"|')(?![a-z])", re.I)
+_LONGEST_TEXT = 60
+
+HOW_TO_WRITE = "write a length with its unit, such as '16 1/2 in', '16-1/2\"', '1 ft 4 in', '419 mm'"
+
+
+def read_length(text: object) -> float:
+    """Return the length in millimetres that ``text`` writes.
+
+    Args:
+        text: inch fractions (``16 1/2 in``, ``16-1/2"``), decimals (``16.5 in``), feet and
+            inches (``1 ft 4 in``), or metric (``419 mm``, ``41.9 cm``, ``1.2 m``).
+
+    Raises:
+        InputError: if it is no text, has no unit, or is not a length.
+    """
+    if not isinstance(text, str):
+        raise InputError(f"{text!r} has no unit; {HOW_TO_WRITE}")
+    if len(text) > _LONGEST_TEXT:
+        raise InputError(f"'{text[:20]}…' is too long for a length; {HOW_TO_WRITE}")
+    rest = text.strip().replace("″", '"').replace("′", "'")
+    for sign, plain in _VULGAR.items():
+        rest = rest.replace(sign, f" {plain}")
+    negative = rest.startswith(("-", "−"))
+    rest = rest.lstrip("-−") if negative else rest
+    total, end, units = 0.0, 0, []
+    for term in iter(lambda: _TERM.match(rest, end), None):
+        total += _amount(term[1], text) * _UNIT_MM[term[2].lower()]
+        units.append(_UNIT_MM[term[2].lower()])
+        end = term.end()
+    if not units or rest[end:].strip():
+        raise InputError(f"'{text}' is not a length; {HOW_TO_WRITE}")
+    if len(units) > 1 and units != [FOOT, INCH]:
+        raise InputError(f"'{text}' mixes units; only feet and inches go together")
+    return -total if negative else total
+
+
+def _amount(text: str, whole_text: str) -> float:
+    """Return the number that one amount writes: ``16``, ``16.5``, ``3/8``, ``16 3/8``, ``16-3/8``."""
+    try:
+        parts = re.split(r"\s*-\s*|\s+", text.strip())
+        return float(sum((Fraction(part) for part in parts), Fraction(0)))
+    except ZeroDivisionError:
+        raise InputError(f"'{whole_text}' divides by zero; {HOW_TO_WRITE}") from None
+
+
+def shop_inches(length: float, denominator: int = 32) -> str:
+    """Return ``length`` (mm) as inch fractions, such as ``16-1/2 in``.
+
+    The value is rounded to the nearest ``1/denominator`` inch.
+    """
+    steps = round(abs(length) / INCH * denominator)
+    whole, part = divmod(steps, denominator)
+    sign = "-" if length < 0 and steps else ""
+    if not part:
+        return f"{sign}{whole} in"
+    fraction = Fraction(part, denominator)
+    text = f"{fraction.numerator}/{fraction.denominator}"
+    return f"{sign}{whole}-{text} in" if whole else f"{sign}{text} in"
+
+
+def millimetres(length: float, digits: int = 1) -> str:
+    """Return ``length`` (mm) as text, such as ``419.1 mm``; trailing zeros dropped."""
+    text = f"{length:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return f"{'0' if text == '-0' else text} mm"
+
+
+def print_length(length: float, system: str = "inch") -> str:
+    """Return ``length`` (mm) as the shop reads it: ``system`` is ``inch`` or ``metric``."""
+    return shop_inches(length) if system == "inch" else millimetres(length)
+
+
+def both_units(length: float) -> str:
+    """Return ``length`` (mm) in inches and millimetres, such as ``16-1/2 in (419.1 mm)``."""
+    return f"{shop_inches(length)} ({millimetres(length)})"
+
+
+def is_whole_fraction(length: float, denominator: int = 64) -> bool:
+    """Return whether ``length`` (mm) is a multiple of ``1/denominator`` inch, to 1 µm."""
+    steps = length / INCH * denominator
+    return math.isclose(steps, round(steps), abs_tol=0.001 * denominator / INCH)

@@ -1,0 +1,293 @@
+"""Parameters read from a variant file, its bases, and settings typed on the command line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+from pydantic_core import ErrorDetails
+
+from palewright.errors import InputError, nearest
+from palewright.parameters import Parameters
+from palewright.settings import allowed_at, keys_of, settings
+from palewright.units import both_units
+
+LARGEST_FILE = 256 * 1024
+DEEPEST_CHAIN = 16
+
+Place = tuple[str, int]
+"""A file as the user named it, and a line in it (0 when unknown)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """A variant ready to design: its name, parameters, and where each key was said."""
+
+    name: str
+    parameters: Parameters
+    places: Mapping[str, Place]
+    said: Mapping[str, Any]
+
+    def located(self, error: InputError) -> InputError:
+        """Return ``error`` with the file and line at which its key was said."""
+        file, line = self.places.get(error.key, ("", 0))
+        return error.at(file=file, line=line)
+
+
+def shipped_folder() -> Path:
+    """Return the folder of the shipped variants: in the wheel, or in the source tree."""
+    here = Path(__file__).resolve().parent
+    for folder in (here / "variants", here.parents[1] / "variants"):
+        if folder.is_dir():
+            return folder
+    raise InputError("the shipped variants are missing; install palewright again")
+
+
+def shipped_variants() -> dict[str, Path]:
+    """Return the shipped variant files by name, in alphabetical order."""
+    return {path.stem: path for path in sorted(shipped_folder().glob("*.toml"))}
+
+
+def find_variant(name: str, beside: Path | None = None) -> Path:
+    """Return the file of a variant given by name or path.
+
+    Args:
+        name: a path, or the name of a file beside the one that mentions it, or a shipped name.
+        beside: the folder of the file that mentions it as its base.
+
+    Raises:
+        InputError: if there is no such file, naming the nearest shipped variant.
+    """
+    near = [Path(name)] if beside is None else [beside / name, beside / f"{name}.toml"]
+    looks_like_path = name.endswith(".toml") or "/" in name or "\\" in name
+    for path in near:
+        if path.is_file() and (looks_like_path or beside is not None):
+            return path
+    shipped = shipped_variants()
+    if not looks_like_path and name in shipped:
+        return shipped[name]
+    if looks_like_path:
+        raise InputError("no such variant file", file=name)
+    raise InputError(f"no variant '{name}'{nearest(name, shipped)}; see: palewright variants")
+
+
+def load_variant(name: str, typed: Sequence[str] = ()) -> Variant:
+    """Return the variant of a name or path, with ``KEY=VALUE`` settings laid over it.
+
+    Raises:
+        InputError: for anything that cannot be used, with file, line, key and what is allowed.
+    """
+    path = find_variant(name)
+    said, places = read_chain(path)
+    for setting in typed:
+        key, value = read_setting(setting)
+        put_value(said, key, value)
+        places[key] = ("--set", 0)
+    parameters = parameters_from(said, places)
+    return Variant(path.stem, parameters, places, said)
+
+
+def read_chain(path: Path) -> tuple[dict[str, Any], dict[str, Place]]:
+    """Return what a file and its bases say, nearest last, and where each key was said.
+
+    Raises:
+        InputError: for a missing base, a cycle, or a file that is no variant.
+    """
+    chain: list[Path] = []
+    tables: list[tuple[dict[str, Any], dict[str, Place]]] = []
+    current: Path | None = path
+    while current is not None:
+        whole = current.resolve()
+        if whole in chain:
+            names = " -> ".join(link.stem for link in [*chain, whole])
+            raise InputError(f"bases go in a circle: {names}", key="base", file=str(path))
+        if len(chain) == DEEPEST_CHAIN:
+            raise InputError(f"more than {DEEPEST_CHAIN} bases deep", key="base", file=str(path))
+        chain.append(whole)
+        table, lines = read_table(current)
+        base = table.pop("base", None)
+        tables.append((table, {key: (str(current), line) for key, line in lines.items()}))
+        current = None if base is None else _base_file(base, current, lines.get("base", 0))
+    said: dict[str, Any] = {}
+    places: dict[str, Place] = {}
+    for table, where in reversed(tables):
+        lay_over(said, table)
+        places.update(where)
+    return said, places
+
+
+def _base_file(base: object, child: Path, line: int) -> Path:
+    """Return the file that ``base = …`` names, or complain at its line."""
+    if not isinstance(base, str) or not base:
+        raise InputError(
+            "base takes a variant's name in quotes", key="base", file=str(child), line=line
+        )
+    try:
+        return find_variant(base, beside=child.parent)
+    except InputError as error:
+        raise InputError(
+            f"no base '{base}'{nearest(base, shipped_variants())}",
+            key="base",
+            file=str(child),
+            line=line,
+        ) from error
+
+
+def read_table(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
+    """Return the TOML of one file and the line of each of its keys.
+
+    Raises:
+        InputError: if it cannot be read, is too large, is binary, empty, or not TOML.
+    """
+    shown = str(path)
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise InputError(
+                f"larger than {LARGEST_FILE // 1024} KiB: this is no variant file", file=shown
+            )
+        content = path.read_bytes().decode("utf-8")
+    except UnicodeDecodeError:
+        raise InputError("not UTF-8 text: this is no variant file", file=shown) from None
+    except OSError as error:
+        raise InputError(f"cannot be read: {error.strerror}", file=shown) from None
+    try:
+        table = tomllib.loads(content)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        found = re.search(r"line (\d+)", str(error))
+        problem = re.sub(r" \(at .*\)$", "", str(error))
+        raise InputError(
+            f"not TOML: {problem}", file=shown, line=int(found[1]) if found else 0
+        ) from None
+    if not table:
+        raise InputError("says nothing; see: palewright new", file=shown)
+    return table, key_lines(content)
+
+
+_HEADER = re.compile(r"^\s*\[([^\[\]]+)\]\s*(?:#.*)?$")
+_KEY = re.compile(r"^\s*([A-Za-z0-9_.\"'-]+(?:\s*\.\s*[A-Za-z0-9_\"'-]+)*)\s*=")
+
+
+def key_lines(content: str) -> dict[str, int]:
+    """Return the line number of each dotted key and table of a TOML text.
+
+    The parser of the standard library keeps no positions; this reads the plain forms that
+    variant files use. A key it does not see is reported without a line, never wrongly parsed.
+    """
+    lines: dict[str, int] = {}
+    table = ""
+    for number, text in enumerate(content.splitlines(), start=1):
+        if header := _HEADER.match(text):
+            table = _plain(header[1])
+            lines.setdefault(table, number)
+        elif key := _KEY.match(text):
+            lines[".".join(part for part in (table, _plain(key[1])) if part)] = number
+    return lines
+
+
+def _plain(key: str) -> str:
+    """Return a dotted key without quotes and blanks."""
+    return ".".join(part.strip().strip("\"'") for part in key.split("."))
+
+
+def lay_over(under: dict[str, Any], over: Mapping[str, Any]) -> None:
+    """Lay the tables of ``over`` upon ``under``, key by key."""
+    for key, value in over.items():
+        if isinstance(value, Mapping) and isinstance(under.get(key), dict):
+            lay_over(under[key], value)
+        else:
+            under[key] = dict(value) if isinstance(value, Mapping) else value
+
+
+def read_setting(setting: str) -> tuple[str, object]:
+    """Return the key and value of one ``KEY=VALUE``.
+
+    The value is TOML where it reads as such (true, 3, "text"), else plain text, so that the
+    shell's quotes are enough: ``--set box.width="20 in"``.
+
+    Raises:
+        InputError: if there is no ``=``, or no key before it.
+    """
+    key, equals, value = setting.partition("=")
+    key = key.strip()
+    if not equals or not key:
+        raise InputError(f"--set takes KEY=VALUE, such as box.width='20 in'; got '{setting}'")
+    try:
+        return key, tomllib.loads(f"value = {value.strip()}")["value"]
+    except tomllib.TOMLDecodeError:
+        return key, value.strip()
+
+
+def put_value(tables: dict[str, Any], key: str, value: object) -> None:
+    """Put a value at a dotted key.
+
+    Raises:
+        InputError: if the key names no known setting.
+    """
+    known = keys_of()
+    free = key.startswith(("stock.", "species.")) and key.count(".") == 2
+    if key not in known and not free:
+        raise InputError(f"unknown key{nearest(key, known)}", key=key, file="--set")
+    *path, last = key.split(".")
+    table = tables
+    for part in path:
+        inner = table.setdefault(part, {})
+        if not isinstance(inner, dict):
+            raise InputError("is not a table", key=part)
+        table = inner
+    table[last] = value
+
+
+def parameters_from(said: Mapping[str, Any], places: Mapping[str, Place]) -> Parameters:
+    """Return the checked parameters of what files and settings said.
+
+    Raises:
+        InputError: for the first value that is not allowed, at its place.
+    """
+    try:
+        return Parameters.model_validate(dict(said))
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        key = ".".join(str(part) for part in first["loc"])
+        file, line = _place_of(key, places)
+        raise InputError(_complaint(first, key), key=key, file=file, line=line) from None
+
+
+def _place_of(key: str, places: Mapping[str, Place]) -> Place:
+    """Return where a key was said, or else the nearest table above it."""
+    while key:
+        if key in places:
+            return places[key]
+        key = key.rpartition(".")[0]
+    return next(iter(places.values()), ("", 0)) if not places else ("", 0)
+
+
+def _complaint(error: ErrorDetails, key: str) -> str:
+    """Return one line for one complaint of the record reader."""
+    kind = error["type"]
+    table, _, name = key.rpartition(".")
+    if kind == "extra_forbidden":
+        siblings = [known.rpartition(".")[2] for known in keys_of() if known.startswith(f"{table}.")]
+        top = sorted({known.split(".")[0] for known in keys_of()})
+        return f"unknown key{nearest(name, siblings if table else top)}"
+    allowed = allowed_at(key)
+    value = error.get("input")
+    shown = repr(value) if not isinstance(value, dict | list) else "a table"
+    if kind == "missing":
+        return "is missing"
+    if kind in ("model_type", "dict_type", "mapping_type"):
+        return f"is a table: write [{key}]"
+    cause = error.get("ctx", {}).get("error")
+    if isinstance(cause, InputError):
+        return cause.message
+    if cause is not None:
+        return str(cause)
+    if isinstance(value, float) and key in settings():
+        shown = both_units(value)
+    if len(shown) > 50:
+        shown = f"{shown[:47]}…"
+    return f"{shown} is not allowed; allowed: {allowed or error['msg']}"
