@@ -29,6 +29,9 @@ from palewright.trellises import trellis_parts
 _FAR = 200.0
 """Parts come from this much (mm) further away than the box is large."""
 
+_ASIDE = 12.0
+"""Packers are let down so far (mm) in front of their place."""
+
 
 @dataclass(frozen=True)
 class Box:
@@ -127,6 +130,21 @@ def _group(boards: Iterable[Board], *panels: str, roles: tuple[str, ...] = ()) -
     return names_of(b for b in boards if b.panel in panels and (not roles or b.role in roles))
 
 
+def _packer_steps(boards: list[Board], sizes: Sizes) -> list[Step]:
+    """Return the steps that bring the trellis packers in from above, then back against the wall."""
+    packers = [board for board in boards if board.role == "packer"]
+    layers = dict.fromkeys(board.name.rpartition("-")[2] for board in packers)
+    down, back = (0.0, 0.0, -(sizes.top + _FAR)), (0.0, _ASIDE, 0.0)
+    return [
+        Step(
+            f"screw layer {layer} of the packers to the back wall",
+            names_of(b for b in packers if b.name.endswith(f"-layer-{layer}")),
+            (down, back),
+        )
+        for layer in layers
+    ]
+
+
 def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) -> list[Step]:
     """Return the order of assembly with the straight paths on which parts come together."""
     every = list(boards.values())
@@ -145,6 +163,7 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
     hung = parameters.floor.kind == "hung"
     if posts and slats and not hung:
         steps += [Step("slide the slat in from the back", (slat,), (from_back,)) for slat in slats]
+    packers = _packer_steps(every, sizes)
     caps = [name for name in boards if name.startswith("cap.")]
     fixed_caps = tuple(name for name in caps if name != "cap.back")
     if halves:
@@ -164,6 +183,7 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
             from_above, "drop the slat on its cleats"
         )
         steps += [Step(text, (slat,), (path,)) for slat in slats]
+    steps += packers
     if caps and not halves:
         steps.append(Step("lay the cap on", tuple(caps), (from_above,)))
     if parameters.box.kind == "tree" and not halves:

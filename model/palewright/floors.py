@@ -28,8 +28,11 @@ def slat_places(span: float, widest: float, gap: float) -> list[tuple[float, flo
 
 
 def slats_run_back(sizes: Sizes) -> bool:
-    """Return whether slats run front to back: the shorter way."""
-    return sizes.clear_depth <= sizes.clear_width
+    """Return whether slats run front to back: the shorter way, and in a square box the steadier.
+
+    The inside varies less with the lumber from front to back, where only staves lie between.
+    """
+    return sizes.depth <= sizes.width
 
 
 def floor_bottom(parameters: Parameters) -> float:
@@ -126,7 +129,7 @@ def _cleat(
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners()]
         zs = [point[2] for point in stave.corners()]
         other = Piece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
-        for share in (1.0, 0.6):
+        for share in ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3)):
             room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
             region = clip(room, there) if room and there else ()
             if region:

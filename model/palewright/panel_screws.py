@@ -15,22 +15,26 @@ from palewright.screws import ScrewKind
 from palewright.sizes import Sizes
 from palewright.tolerances import TOLERANCES
 
-_RELAXED = (1.0, 0.6, 0.36)
-"""Advised distances first, then less where a narrow piece leaves no room for them."""
+_RELAXED = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
+"""Shares of the advised distances to edges and ends: all, then less where a piece is too narrow.
+
+Never less than the distances at which wood splits (1.5 and 3 diameters)."""
+
+Share = tuple[float, float]
 
 _TWO_IN_A_STAVE = 50.0
 """A stave that leaves this width (mm) between its edge distances takes two screws in a rail."""
 
 
-def keep_in(piece: Piece, screw: ScrewKind, share: float) -> Polygon:
-    """Return where screw axes may go in a piece, keeping a share of the advised distances."""
-    edge = TOLERANCES.edge_advised * screw.diameter * share
-    end = TOLERANCES.end_advised * screw.diameter * share
+def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
+    """Return where screw axes may go in a piece, keeping shares of the advised distances."""
+    edge = TOLERANCES.edge_advised * screw.diameter * share[0]
+    end = TOLERANCES.end_advised * screw.diameter * share[1]
     return inset(piece.polygon, piece.grain, edge, end)
 
 
 def crossing_points(
-    frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: float
+    frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: Share
 ) -> list[Point]:
     """Return the screw places (u, v) where a frame piece crosses a stave; may be none."""
     room, other = keep_in(frame, screw, share), keep_in(stave, screw, share)

@@ -132,7 +132,9 @@ class Floor(Record):
         "auto", "1 in", "12 in", "widest slat; auto: the stock's true width"
     )
     cleat_width: Length = length_field("1-1/2 in", "3/4 in", "6 in", "height of the cleats")
-    play: Length = length_field("1/8 in", "0 in", "1 in", "slats and cleats are so much short, each end")
+    play: Length = length_field(
+        "1/16 in", "0 in", "1 in", "slats and cleats are so much short, each end; hung ones half"
+    )
 
 
 class Liner(Record):

@@ -29,8 +29,8 @@ class Tolerances:
     contact_glued: float = 200.0
     """Least area worth gluing or bearing on (common practice, no source)."""
 
-    bearing_length: float = 0.375 * INCH
-    """Least length of slat that bears on a cleat (common practice, no source)."""
+    bearing_length: float = 0.3125 * INCH
+    """Least length of slat on a cleat: half of a 5/8 in cleat (common practice, no source)."""
 
     edge_cover: float = 1.5
     """Least wood from a screw's axis to any face it runs along, in screw diameters; nearer splits

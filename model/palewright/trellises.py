@@ -113,12 +113,12 @@ def _packers(
     parts = Parts()
     end = TOLERANCES.end_advised * screw.diameter
     for layer in range(1, packer_layers(parameters, sizes) + 1):
-        name = f"back.packer-{number}-{layer}"
+        name = f"packers.upright-{number}-layer-{layer}"
         plane = Plane((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
         outline = rectangle(-half, heights[0], half, heights[1])
         board = plane.board(name, "packer", strip, outline, 90, thickness(name, strip))
         aim = _aim(x, half, widest) if layer == 1 else x
-        zs = spread(heights[0] + end, heights[1] - end, parameters.screws.pitch, 0.25 * (layer % 3))
+        zs = spread(heights[0] + end, heights[1] - end, parameters.screws.pitch, 0.25 * (1 + (layer - 1) % 3))
         for i, z in enumerate(zs, start=1):
             head = (aim, y - board.thickness, z)
             parts.screws.append(Screw(f"{name}/{i}", screw, "trellis", head, _BACK, (name, below)))

@@ -1,0 +1,51 @@
+"""Check that no two boards share volume."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.boards import Board
+from palewright.findings import Finding
+from palewright.fit_cases import FitCase, check
+from palewright.remedies import Remedy, raised, words
+from palewright.units import both_units
+
+
+@check
+def shared_volumes(fit: FitCase) -> Iterator[Finding]:
+    """Find pairs of boards that share volume (PW101)."""
+    prisms, limit = fit.prisms, fit.tolerances.clash_volume
+    for i, j in prisms.near_pairs:
+        shared = prisms.prisms[i].overlap(prisms.prisms[j])
+        if shared.volume > limit:
+            first, second = prisms.names[i], prisms.names[j]
+            boards = fit.box.boards
+            remedy, change = _remedy(boards[first], boards[second], shared.depth, fit)
+            yield Finding(
+                "PW101",
+                (first, second),
+                shared.volume,
+                limit,
+                "mm3",
+                f"{first} and {second} share {shared.volume:.0f} mm³, {both_units(shared.depth)} deep",
+                remedy,
+                change,
+            )
+
+
+def _remedy(first: Board, second: Board, depth: float, fit: FitCase) -> Remedy:
+    """Return what to change, and by how much, for the roles that clash."""
+    box = fit.box
+    roles = {first.role, second.role}
+    panels = {first.panel, second.panel}
+    system = box.parameters.product.units
+    if "trellis" in panels and "cap" in panels:
+        return raised("trellis.play", box.parameters.trellis.play, depth, system)
+    if roles & {"slat", "cleat"}:
+        return raised("floor.play", box.parameters.floor.play, depth, system)
+    if roles <= {"stave", "filler", "stile", "rail"} and len(panels) == 2:
+        if panels & {"left", "right"} and panels & {"front", "back"}:
+            return raised("panel.lip", box.sizes.lip, depth, system)
+    if "post" in roles:
+        return words('set corner.style to "edge", or take a thinner lumber.post')
+    return words(f"move them apart by {both_units(depth)}: a larger box, or narrower boards")

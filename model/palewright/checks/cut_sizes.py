@@ -1,0 +1,138 @@
+"""Check that every board can be cut from its stock, safely, with few saw settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from palewright.boards import Board
+from palewright.braces import height_for_angle
+from palewright.findings import Finding
+from palewright.fit_cases import FitCase, design_check
+from palewright.panels import opening_of, panel_plan
+from palewright.remedies import Remedy, lowered, raised, words
+from palewright.units import both_units
+
+_KEYS = {
+    "stile": "panel.stile_width",
+    "rail": "panel.rail_width",
+    "brace": "face.brace_width",
+    "bar": "face.bar_width",
+    "cap": "cap.width",
+    "slat": "floor.slat_width",
+    "cleat": "floor.cleat_width",
+    "upright": "trellis.strip_width",
+    "packer": "trellis.strip_width",
+}
+
+
+@design_check
+def widths(fit: FitCase) -> Iterator[Finding]:
+    """Find boards wider than their stock (PW704) or too narrow to rip (PW701); one a role."""
+    wide, narrow = dict[str, list[Board]](), dict[str, list[Board]]()
+    safe = fit.box.parameters.wall.safe_rip
+    for board in fit.box.boards.values():
+        if board.width > board.stock.true_width + 1e-6:
+            wide.setdefault(board.role, []).append(board)
+        elif board.width < min(safe, board.stock.true_width) - 1e-6:
+            narrow.setdefault(board.role, []).append(board)
+    system = fit.box.parameters.product.units
+    for role, boards in wide.items():
+        worst = max(boards, key=lambda b: b.width - b.stock.true_width)
+        limit = worst.stock.true_width
+        key = _KEYS.get(role, "wall.layout")
+        yield Finding(
+            "PW704", tuple(b.name for b in boards), worst.width, limit, "mm",
+            f"a {role} of {both_units(worst.width)} is wider than the stock's true width of "
+            f"{both_units(limit)}",
+            *lowered(key, worst.width, worst.width - limit, system),
+        )  # fmt: skip
+    for role, boards in narrow.items():
+        worst = min(boards, key=lambda b: b.width)
+        yield Finding(
+            "PW701", tuple(b.name for b in boards), worst.width, safe, "mm",
+            f"a {role} of {both_units(worst.width)} is narrower than the safe rip of {both_units(safe)}",
+            *_wider(role, worst.width, safe, fit),
+        )  # fmt: skip
+
+
+def _wider(role: str, width: float, safe: float, fit: FitCase) -> Remedy:
+    """Return what makes a strip wide enough to rip."""
+    system = fit.box.parameters.product.units
+    if role == "slat":
+        return words("change floor.slat_width or box.width so that slats come out wider")
+    if role in ("stave", "filler"):
+        return words('set wall.layout to "equal", or change box.width')
+    return raised(_KEYS.get(role, "wall.safe_rip"), width, safe - width, system)
+
+
+@design_check
+def lengths(fit: FitCase) -> Iterator[Finding]:
+    """Find boards longer than their stock (PW703); one a role."""
+    long = dict[str, list[Board]]()
+    for board in fit.box.boards.values():
+        if board.length > board.stock.true_length + 1e-6:
+            long.setdefault(board.role, []).append(board)
+    for role, boards in long.items():
+        worst = max(boards, key=lambda b: b.length)
+        limit = worst.stock.true_length
+        yield Finding(
+            "PW703", tuple(b.name for b in boards), worst.length, limit, "mm",
+            f"a {role} of {both_units(worst.length)} is longer than the stock's {both_units(limit)}",
+            *_shorter(worst, limit, fit),
+        )  # fmt: skip
+
+
+def _shorter(board: Board, limit: float, fit: FitCase) -> Remedy:
+    """Return what makes a board fit its stock."""
+    box, system = fit.box.parameters.box, fit.box.parameters.product.units
+    over = board.length - limit
+    if board.panel == "trellis" and board.role == "upright":
+        return lowered("trellis.height", fit.box.parameters.trellis.height, over, system)
+    upright = abs(board.placement.grain[2]) > 0.99
+    if upright:
+        return lowered("box.height", box.height, over, system)
+    key = "box.width" if abs(board.placement.grain[0]) > 0.5 else "box.depth"
+    return lowered(key, box.width if key == "box.width" else box.depth, over, system)
+
+
+@design_check
+def near_angles(fit: FitCase) -> Iterator[Finding]:
+    """Find saw angles that one setting could serve (PW702), and the rail change that does it."""
+    limits = fit.tolerances
+    users: dict[float, list[Board]] = {}
+    for board in fit.box.boards.values():
+        for angle in set(board.end_angles):
+            if angle > limits.same_angle:
+                users.setdefault(round(angle, 3), []).append(board)
+    for first, second in pairwise(sorted(users)):
+        if limits.same_angle < second - first < limits.near_angle:
+            boards = (*users[first], *users[second])
+            yield Finding(
+                "PW702", tuple(dict.fromkeys(b.name for b in boards)),
+                second - first, limits.near_angle, "deg",
+                f"ends are cut at {first:.2f}° and {second:.2f}°: nearly one saw setting",
+                *_one_angle(fit),
+            )  # fmt: skip
+
+
+def _one_angle(fit: FitCase) -> Remedy:
+    """Return the side rail width at which the side braces lie as the front's do."""
+    parameters, sizes = fit.box.parameters, fit.box.sizes
+    front = [b for b in fit.box.boards.values() if b.role == "brace" and b.panel == "front"]
+    side = [b for b in fit.box.boards.values() if b.role == "brace" and b.panel == "right"]
+    plans = [panel_plan(name, parameters, sizes) for name in ("front", "right")]
+    if not front or not side or plans[0].pattern != plans[1].pattern:
+        return words("change a rail or stile width so that both panels take one angle")
+    if plans[0].pattern not in ("slant", "cross"):
+        return words("change panel.side_rail_width so that both panels take one angle")
+    angle = front[0].end_angles[0]
+    opening = opening_of(plans[1], parameters, sizes)
+    height = height_for_angle(opening.width, opening.brace_width, angle)
+    more = (opening.height - height) / 2
+    width = sizes.side_rail + more
+    if width <= 0:
+        return words("change a stile width so that both panels take one angle")
+    change = raised if more > 0 else lowered
+    text, data = change("panel.side_rail_width", sizes.side_rail, abs(more), parameters.product.units)
+    return f"{text}: then {angle:.1f}° serves both", data

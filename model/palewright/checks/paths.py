@@ -1,0 +1,75 @@
+"""Check that the parts come together on straight paths, in the stated order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.findings import Finding
+from palewright.fit_cases import FitCase, check
+from palewright.joints import Step
+from palewright.prisms import Prism
+from palewright.remedies import Remedy, raised, words
+from palewright.units import both_units
+
+
+@check
+def assembly_paths(fit: FitCase) -> Iterator[Finding]:
+    """Find parts that run into others on their way home (PW401); each board's worst meeting."""
+    prisms = fit.prisms
+    placed: list[int] = []
+    for step in fit.box.steps:
+        moving = [prisms.index[name] for name in step.boards]
+        still = [i for i in placed if i not in set(moving)]
+        for board in moving:
+            yield from _blocked(board, step, still, fit)
+        placed = still + moving
+
+
+def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator[Finding]:
+    """Find what one board meets on its way."""
+    prisms, limit = fit.prisms, fit.tolerances.clash_volume
+    name = prisms.names[board]
+    for swept in _sweeps(prisms.prisms[board], step):
+        met = {prisms.names[i]: prisms.prisms[i] for i in prisms.meeting(swept, still)}
+        met |= {o: fit.obstacles[o] for o in step.obstacles if o in fit.obstacles}
+        for other, prism in met.items():
+            shared = swept.overlap(prism)
+            if shared.volume > limit:
+                yield Finding(
+                    "PW401", (name, other), shared.depth, 0.0, "mm",
+                    f"to {step.text}, {name} would have to pass {both_units(shared.depth)} "
+                    f"through {other}",
+                    *_remedy(name, other, shared.depth, fit),
+                    group=f"{step.text}/{_part(other)}",
+                )  # fmt: skip
+
+
+def _part(name: str) -> str:
+    """Return the sub-assembly of a board's name, or the obstacle's name."""
+    return name.partition(".")[0]
+
+
+def _sweeps(prism: Prism, step: Step) -> Iterator[Prism]:
+    """Return what a prism passes through on each leg of its path, the last leg first."""
+    for leg in reversed(step.path):
+        swept = prism.swept([-x for x in leg])
+        yield swept
+        prism = prism.moved([-x for x in leg])
+
+
+def _remedy(name: str, other: str, depth: float, fit: FitCase) -> Remedy:
+    """Return what clears the way."""
+    parameters = fit.box.parameters
+    system = parameters.product.units
+    role = fit.box.boards[name].role
+    if other in ("stand", "trunk"):
+        if role in ("slat", "cleat"):
+            return words('a floor cannot pass a standing tree: set floor.kind to "none"')
+        if other == "stand":
+            return raised("box.width", parameters.box.width, 2 * depth, system)
+        return raised("box.depth", parameters.box.depth, 2 * depth, system)
+    if "trellis" in name:
+        return raised("trellis.play", parameters.trellis.play, depth, system)
+    if role in ("slat", "cleat"):
+        return raised("floor.play", parameters.floor.play, depth, system)
+    return raised("panel.lip", fit.box.sizes.lip, depth, system)

@@ -1,0 +1,77 @@
+"""One design: every stage worked out once, and only when somebody asks for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from palewright.boxes import Box, lay_out
+from palewright.lumber import LUMBER_CASES
+from palewright.parameters import Parameters
+from palewright.parts import CutPart, cut_parts
+
+if TYPE_CHECKING:
+    from palewright.solids import Solids
+    from palewright.verdicts import Verdict
+
+
+@dataclass(frozen=True)
+class Design:
+    """A box from its parameters to its verdict.
+
+    Attributes:
+        name: of the variant: names the packet's folder.
+        parameters: what was asked.
+        progress: told in words what is being worked out.
+    """
+
+    name: str
+    parameters: Parameters
+    progress: Callable[[str], None] | None = field(default=None, compare=False, repr=False)
+
+    @cached_property
+    def box(self) -> Box:
+        """The boards, joints, screws and steps, in nominal lumber.
+
+        Raises:
+            InputError: if the parameters cannot be built at all.
+        """
+        return lay_out(self.parameters)
+
+    @cached_property
+    def verdict(self) -> Verdict:
+        """Whether it fits, in thin, nominal, thick and mixed lumber."""
+        from palewright.verdicts import judge
+
+        return judge(self.parameters, LUMBER_CASES, self.box, self.progress)
+
+    @cached_property
+    def parts(self) -> tuple[CutPart, ...]:
+        """What has to be cut: equal boards together."""
+        return cut_parts(self.box.boards)
+
+    @cached_property
+    def solids(self) -> Solids:
+        """The boards as solids of the CAD kernel, with their holes."""
+        from palewright.solids import Solids
+
+        return Solids(self.box.boards)
+
+    @property
+    def tree(self) -> Mapping[str, list[str]]:
+        """Names of the boards by panel, in order."""
+        groups: dict[str, list[str]] = {}
+        for name, board in self.box.boards.items():
+            groups.setdefault(board.panel, []).append(name)
+        return groups
+
+
+def design(
+    parameters: Parameters,
+    name: str = "box",
+    progress: Callable[[str], None] | None = None,
+) -> Design:
+    """Return the design of a box; nothing is worked out yet."""
+    return Design(name, parameters, progress)

@@ -1,0 +1,77 @@
+"""One box in one lumber case, with what the checks measure on it, each worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from palewright.boxes import Box
+from palewright.findings import Finding
+from palewright.joints import Joint
+from palewright.lumber import LumberCase
+from palewright.prisms import Prism, PrismSet, cylinder
+from palewright.screw_spans import ScrewSpans
+from palewright.tolerances import TOLERANCES, Tolerances
+
+
+@dataclass(frozen=True)
+class FitCase:
+    """A laid-out box and the lumber case it was laid out in."""
+
+    box: Box
+    case: LumberCase
+    tolerances: Tolerances = TOLERANCES
+
+    @cached_property
+    def prisms(self) -> PrismSet:
+        """All boards as prisms."""
+        return PrismSet(self.box.boards)
+
+    @cached_property
+    def obstacles(self) -> dict[str, Prism]:
+        """Stand and trunk as prisms, by name."""
+        return {o.name: cylinder(o.radius, o.bottom, o.top) for o in self.box.obstacles}
+
+    @cached_property
+    def spans(self) -> ScrewSpans:
+        """Where every screw runs in every board."""
+        return ScrewSpans(self.box)
+
+    @cached_property
+    def contacts(self) -> dict[str, dict[tuple[str, str], float]]:
+        """Contact areas (mm²) by joint, then by (pressed board, board it touches)."""
+        return {joint.name: self._contacts_of(joint) for joint in self.box.joints}
+
+    def _contacts_of(self, joint: Joint) -> dict[tuple[str, str], float]:
+        """Return the contact areas of one joint: press by a hair, measure what is shared."""
+        hair = self.tolerances.touch
+        found = {}
+        onto = [self.prisms.index[name] for name in joint.onto]
+        for name in joint.boards:
+            pressed = self.prisms[name].moved([hair * x for x in joint.direction])
+            for other in self.prisms.meeting(pressed, onto):
+                shared = pressed.overlap(self.prisms.prisms[other]).volume
+                if shared > 0:
+                    found[name, self.prisms.names[other]] = shared / hair
+        return found
+
+
+Check = Callable[[FitCase], Iterator[Finding]]
+CHECKS: list[Check] = []
+"""Checks that run in every lumber case."""
+
+DESIGN_CHECKS: list[Check] = []
+"""Checks that look at cut sizes alone: they run once, on nominal lumber."""
+
+
+def check(function: Check) -> Check:
+    """Register a check that runs in every lumber case."""
+    CHECKS.append(function)
+    return function
+
+
+def design_check(function: Check) -> Check:
+    """Register a check that does not depend on how thick the lumber turned out."""
+    DESIGN_CHECKS.append(function)
+    return function

@@ -1,0 +1,160 @@
+"""Where every screw runs in every board: exact, from the faces of the prisms."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from palewright.boxes import Box
+from palewright.polygons import off_grain
+from palewright.prism_lines import half_spaces
+from palewright.prisms import Floats
+
+_PARALLEL = 1e-12
+_CHUNK = 256
+
+
+class ScrewSpans:
+    """Spans of all screws in all boards of one box.
+
+    ``enter`` and ``leave`` are (screws, boards) arrays: mm from the head along the axis at which
+    the line goes into and out of a board; ``enter > leave`` where it misses.
+    """
+
+    def __init__(self, box: Box) -> None:
+        """Measure the spans."""
+        self.box = box
+        self.screws = box.screws
+        self.names = list(box.boards)
+        self.index = {name: i for i, name in enumerate(self.names)}
+        self.heads: Floats = np.array([s.head for s in self.screws]).reshape(-1, 3)
+        self.axes: Floats = np.array([s.axis for s in self.screws]).reshape(-1, 3)
+        self.lengths: Floats = np.array([s.kind.length for s in self.screws])
+        self.enter, self.leave = self._measured()
+
+    @cached_property
+    def faces(self) -> tuple[Floats, Floats]:
+        """Face normals (boards, faces, 3) and reaches (boards, faces) in box coordinates.
+
+        Boards with fewer faces are filled up with faces that are infinitely far.
+        """
+        rows = []
+        for board in self.box.boards.values():
+            place = board.placement
+            row = []
+            for normal, reach in half_spaces(board):
+                out = place.direction_out(normal)
+                shift = sum(out[k] * place.origin[k] for k in range(3))
+                row.append((*out, reach + shift))
+            rows.append(row)
+        most = max(len(row) for row in rows)
+        full = np.full((len(rows), most, 4), (0.0, 0.0, 0.0, np.inf))
+        for i, row in enumerate(rows):
+            full[i, : len(row)] = row
+        return full[:, :, :3], full[:, :, 3]
+
+    def _measured(self) -> tuple[Floats, Floats]:
+        """Return the entering and leaving distances, a chunk of screws at a time."""
+        normals, reaches = self.faces
+        enter = np.empty((len(self.screws), len(self.names)))
+        leave = np.empty_like(enter)
+        for start in range(0, len(self.screws), _CHUNK):
+            part = slice(start, start + _CHUNK)
+            speed = np.einsum("bfk,sk->sbf", normals, self.axes[part])
+            room = reaches - np.einsum("bfk,sk->sbf", normals, self.heads[part])
+            with np.errstate(divide="ignore", invalid="ignore"):
+                at = room / speed
+            beside = np.abs(speed) < _PARALLEL
+            outside = (beside & (room < 0)).any(axis=2)
+            enter[part] = np.where(~beside & (speed < 0), at, -np.inf).max(axis=2)
+            leave[part] = np.where(~beside & (speed > 0), at, np.inf).min(axis=2)
+            leave[part][outside] = -np.inf
+        return enter, leave
+
+    def side_room(self, screw: int, board: int) -> list[tuple[str, float]]:
+        """Return (``edge`` or ``end``, mm) from a screw's axis to each face it runs along.
+
+        The faces that the axis enters and leaves through are left out. A board's own ends are
+        ``end``; its edges and flat faces are ``edge``.
+        """
+        normals, reaches = self.faces
+        axis, head = self.axes[screw], self.heads[screw]
+        begin = max(float(self.enter[screw, board]), 0.0)
+        finish = min(float(self.leave[screw, board]), float(self.lengths[screw]))
+        speed = normals[board] @ axis
+        room = reaches[board] - normals[board] @ head
+        kinds = self._face_kinds[board]
+        found = []
+        with np.errstate(divide="ignore", invalid="ignore"):
+            at = np.where(np.abs(speed) < _PARALLEL, np.inf, room / speed)
+        for face, kind in enumerate(kinds):
+            crossed = (speed[face] < 0 and at[face] >= self.enter[screw, board] - 1e-9) or (
+                speed[face] > 0 and at[face] <= self.leave[screw, board] + 1e-9
+            )
+            if not crossed:
+                least = min(room[face] - speed[face] * t for t in (begin, finish))
+                found.append((kind, float(least)))
+        return found
+
+    @cached_property
+    def _face_kinds(self) -> list[list[str]]:
+        """Say of each board's faces whether it is an end or an edge, in the order of ``faces``."""
+        kinds = []
+        for board in self.box.boards.values():
+            row = ["edge", "edge"]
+            corners = board.outline
+            for a, b in zip(corners, corners[1:] + corners[:1], strict=True):
+                if (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 >= 1e-18:
+                    row.append("edge" if off_grain(a, b, 0.0) < 1.0 else "end")
+            kinds.append(row)
+        return kinds
+
+    def near_screws(self, air: float) -> list[tuple[int, int, float]]:
+        """Return (screw, screw, mm between axes) for pairs nearer than their radii and ``air``·D."""
+        tips = self.heads + self.axes * self.lengths[:, None]
+        low, high = np.minimum(self.heads, tips), np.maximum(self.heads, tips)
+        sizes = np.array([screw.kind.diameter for screw in self.screws])
+        grown = sizes * (1 + air)
+        low, high = low - grown[:, None] / 2, high + grown[:, None] / 2
+        order = np.argsort(low[:, 0], kind="stable")
+        ends = np.searchsorted(low[order, 0], high[order, 0])
+        found = []
+        for place, end in enumerate(ends):
+            i = int(order[place])
+            rest = order[place + 1 : int(end)]
+            if not len(rest):
+                continue
+            shared = (np.minimum(high[i], high[rest]) > np.maximum(low[i], low[rest])).all(axis=1)
+            for j in rest[shared]:
+                apart = segment_distance(self.heads[i], tips[i], self.heads[j], tips[j])
+                limit = (sizes[i] + sizes[j]) / 2 + air * max(sizes[i], sizes[j])
+                if apart < limit:
+                    found.append((min(i, int(j)), max(i, int(j)), apart))
+        return found
+
+
+def segment_distance(a0: Floats, a1: Floats, b0: Floats, b1: Floats) -> float:
+    """Return the least distance (mm) between two segments of some length in space.
+
+    The least distance is between the lines where both feet lie on the segments, else at an end
+    of one of them.
+    """
+    u, v, w = a1 - a0, b1 - b0, a0 - b0
+    a, b, c, d, e = u @ u, u @ v, v @ v, u @ w, v @ w
+    least = min(
+        _point_distance(a0, b0, v), _point_distance(a1, b0, v),
+        _point_distance(b0, a0, u), _point_distance(b1, a0, u),
+    )  # fmt: skip
+    bottom = a * c - b * b
+    if bottom > 1e-9 * a * c:
+        s, t = (b * e - c * d) / bottom, (a * e - b * d) / bottom
+        if 0 <= s <= 1 and 0 <= t <= 1:
+            least = min(least, float(np.linalg.norm(w + s * u - t * v)))
+    return least
+
+
+def _point_distance(point: Floats, start: Floats, along: Floats) -> float:
+    """Return the distance from a point to the segment from ``start`` by ``along``."""
+    share = np.clip((point - start) @ along / (along @ along), 0.0, 1.0)
+    return float(np.linalg.norm(point - start - share * along))

@@ -1,0 +1,57 @@
+"""How each side panel seats in the outer panels' lips, corner by corner, measured on the boards."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from palewright.boards import Board
+from palewright.corners import CORNERS, CornerPlace, end_stave
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """One corner's clearances, mm; negative where boards would have to be forced.
+
+    Attributes:
+        corner: its name.
+        lip: from the inner face of the side panel to the edge of the outer panel's staves.
+        setback: from the edge of the side panel's staves to the inner face of the outer's.
+        outer_stile, side_stile: visible widths of the two stiles, the side one with the outer
+            stile's thickness that is seen beside it.
+        boards: outer stave, side stave, outer stile, side stile.
+    """
+
+    corner: str
+    lip: float
+    setback: float
+    outer_stile: float
+    side_stile: float
+    boards: tuple[str, str, str, str]
+
+
+def seats_of(boards: Mapping[str, Board]) -> list[Seat]:
+    """Return the seat at each of the four corners."""
+    return [_seat(corner, boards) for corner in CORNERS]
+
+
+def _seat(corner: CornerPlace, boards: Mapping[str, Board]) -> Seat:
+    """Measure one corner."""
+    outer_stile, side_stile = boards[corner.outer_stile], boards[corner.inner_stile]
+    outer_stave = end_stave(corner.outer, corner.outer_stile, boards)
+    side_stave = end_stave(corner.inner, corner.inner_stile, boards)
+    lip = _reach(side_stave, 0, min) - _reach(outer_stave, 0, max)
+    setback = _reach(outer_stave, 1, min) - _reach(side_stave, 1, max)
+    return Seat(
+        corner.name,
+        lip,
+        setback,
+        outer_stile.width,
+        side_stile.width + outer_stile.thickness,
+        (outer_stave.name, side_stave.name, outer_stile.name, side_stile.name),
+    )
+
+
+def _reach(board: Board, axis: int, pick: type[min] | type[max]) -> float:  # type: ignore[valid-type]
+    """Return the least or greatest distance from the middle along an axis."""
+    return float(pick(abs(point[axis]) for point in board.corners()))

@@ -1,0 +1,175 @@
+"""Boards as solids of the CAD kernel, holes included. The only door to CadQuery and OCP.
+
+Free functions of the kernel, not the fluent stack. Equal shapes are built and meshed once and
+placed by location; through-holes square to the face go in as inner wires of the extruded face,
+only blind holes, edge holes and countersinks are cut.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.boards import Board, Hole, Placement
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+MESH_TOLERANCE = 0.05
+"""Chord error (mm) of a hole in a mesh: a tenth of what a router cuts."""
+
+MESH_ANGLE = 0.35
+"""Greatest turn (radians) between two facets of a hole."""
+
+SINK_ANGLE = 82.0
+"""Included angle of a countersink, degrees: inch-series flat heads (common practice, no source)."""
+
+Mesh = tuple[NDArray[np.float64], NDArray[np.int64]]
+"""Vertices (n, 3) in mm and triangles (m, 3)."""
+
+
+def board_solid(board: Board) -> cq.Solid:
+    """Return one board in its own frame, mm: x along the grain, datum face at z = 0."""
+    import cadquery as cq
+
+    outer = cq.Wire.makePolygon([cq.Vector(x, y, 0) for x, y in board.outline], close=True)
+    through = [hole for hole in board.holes if _is_plain(hole, board)]
+    inner = [
+        cq.Wire.makeCircle(hole.diameter / 2, cq.Vector(*hole.start[:2], 0), cq.Vector(0, 0, 1))
+        for hole in through
+    ]
+    solid = cq.Solid.extrudeLinear(outer, inner, cq.Vector(0, 0, board.thickness))
+    tools = [tool for hole in board.holes for tool in _tools(hole, hole in through)]
+    return _cut(solid, tools) if tools else solid
+
+
+def _is_plain(hole: Hole, board: Board) -> bool:
+    """Return whether a hole is round, square to the face, right through, and inside the outline."""
+    return hole.square and hole.through and hole.depth > board.thickness - 1e-6
+
+
+def _tools(hole: Hole, already_through: bool) -> list[cq.Solid]:
+    """Return what has to be cut away for one hole: its bore, its countersink."""
+    import cadquery as cq
+
+    start, axis = cq.Vector(*hole.start), cq.Vector(*hole.axis)
+    tools = []
+    if not already_through:
+        back = 0.01  # begin outside the face, so that no skin is left
+        bore = cq.Solid.makeCylinder(
+            hole.diameter / 2, hole.depth + back + (back if hole.through else 0.0),
+            start - axis * back, axis,
+        )  # fmt: skip
+        tools.append(bore)
+    if hole.sink > hole.diameter:
+        deep = sink_depth(hole)
+        tools.append(cq.Solid.makeCone(hole.sink / 2, hole.diameter / 2, deep, start, axis))
+    return tools
+
+
+def sink_depth(hole: Hole) -> float:
+    """Return how deep (mm) a countersink goes until it is as narrow as its hole."""
+    return (hole.sink - hole.diameter) / 2 / math.tan(math.radians(SINK_ANGLE / 2))
+
+
+def _cut(solid: cq.Solid, tools: list[cq.Solid]) -> cq.Solid:
+    """Return the solid without its tools, cut in one operation."""
+    rest = solid.cut(*tools)
+    solids = rest.Solids()
+    if len(solids) != 1:
+        raise ValueError(f"drilling left {len(solids)} pieces of a board")
+    return solids[0]
+
+
+def location(placement: Placement) -> cq.Location:
+    """Return a placement as a location of the kernel."""
+    import cadquery as cq
+
+    plane = cq.Plane(
+        origin=placement.origin, xDir=placement.grain, normal=placement.normal
+    )
+    return cq.Location(plane)
+
+
+def matrix(placement: Placement) -> NDArray[np.float64]:
+    """Return a placement as a 4 × 4 matrix from the board's frame to the box's, mm."""
+    full = np.eye(4)
+    full[:3, 0], full[:3, 1], full[:3, 2] = placement.grain, placement.across, placement.normal
+    full[:3, 3] = placement.origin
+    return full
+
+
+class Solids:
+    """The solids and meshes of some boards, each shape made once."""
+
+    def __init__(self, boards: Mapping[str, Board]) -> None:
+        """Take the boards; nothing is built yet."""
+        self.boards = boards
+        self._shapes: dict[object, Any] = {}
+        self._meshes: dict[object, Mesh] = {}
+
+    @property
+    def shape_count(self) -> int:
+        """How many different shapes there are."""
+        return len({board.shape_key for board in self.boards.values()})
+
+    def shape(self, name: str) -> cq.Solid:
+        """Return a board's solid in the board's own frame."""
+        board = self.boards[name]
+        if board.shape_key not in self._shapes:
+            self._shapes[board.shape_key] = board_solid(board)
+        return self._shapes[board.shape_key]
+
+    def placed(self, name: str) -> cq.Shape:
+        """Return a board's solid where it stands in the box."""
+        return self.shape(name).moved(location(self.boards[name].placement))
+
+    def mesh(self, name: str) -> Mesh:
+        """Return a board's surface in its own frame.
+
+        Each face of the solid has its own vertices, so that edges stay sharp when drawn.
+        """
+        key = self.boards[name].shape_key
+        if key not in self._meshes:
+            self._meshes[key] = tessellated(self.shape(name))
+        return self._meshes[key]
+
+    def placed_mesh(self, name: str) -> Mesh:
+        """Return a board's surface where it stands in the box."""
+        vertices, triangles = self.mesh(name)
+        turn = matrix(self.boards[name].placement)
+        return vertices @ turn[:3, :3].T + turn[:3, 3], triangles
+
+    def volumes(self) -> dict[str, float]:
+        """Return the volume (mm³) of each board's solid, holes taken out."""
+        by_shape = {board.shape_key: name for name, board in self.boards.items()}
+        known = {key: self.shape(name).Volume() for key, name in by_shape.items()}
+        return {name: known[board.shape_key] for name, board in self.boards.items()}
+
+
+def tessellated(solid: cq.Shape) -> Mesh:
+    """Return vertices and triangles of a solid; neighbouring faces share vertices by value only.
+
+    A vertex on an edge appears once for each face that meets there.
+    """
+    vertices: list[tuple[float, float, float]] = []
+    triangles: list[tuple[int, int, int]] = []
+    solid.mesh(MESH_TOLERANCE, MESH_ANGLE)
+    for face in solid.Faces():
+        points, corners = face.tessellate(MESH_TOLERANCE, MESH_ANGLE)
+        shift = len(vertices)
+        vertices += [(p.x, p.y, p.z) for p in points]
+        triangles += [(a + shift, b + shift, c + shift) for a, b, c in corners]
+    return np.array(vertices), np.array(triangles, dtype=np.int64)
+
+
+def names_by_shape(boards: Iterable[Board]) -> dict[object, list[str]]:
+    """Return the names of boards of each shape."""
+    groups: dict[object, list[str]] = {}
+    for board in boards:
+        groups.setdefault(board.shape_key, []).append(board.name)
+    return groups

@@ -1,0 +1,92 @@
+"""The verdict: does the box fit, in which lumber, and what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from palewright import checks as _registered  # noqa: F401  (importing it registers the checks)
+from palewright.boxes import Box, lay_out
+from palewright.findings import Finding, merged
+from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
+from palewright.lumber import LUMBER_CASES, LumberCase
+from palewright.parameters import Parameters
+from palewright.seats import seats_of
+
+
+@dataclass(frozen=True, slots=True)
+class CaseResult:
+    """What one lumber case came to.
+
+    Attributes:
+        case: thin, nominal, thick or mixed.
+        clashes: pairs of boards that share volume.
+        seat_least, seat_greatest: clearance of the side panels in their lips, mm.
+    """
+
+    case: LumberCase
+    clashes: int
+    seat_least: float
+    seat_greatest: float
+
+    def as_json(self) -> dict[str, object]:
+        """Return the result as JSON-ready data; mm to a thousandth."""
+        return {
+            "case": self.case,
+            "clashes": self.clashes,
+            "seat_clearance_mm": {
+                "min": round(self.seat_least, 3) + 0.0,
+                "max": round(self.seat_greatest, 3) + 0.0,
+            },
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Findings and results of all lumber cases that were tried."""
+
+    cases: tuple[CaseResult, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def passed(self) -> bool:
+        """Whether nothing of severity fault was found."""
+        return not any(finding.severity == "fault" for finding in self.findings)
+
+
+def judge(
+    parameters: Parameters,
+    cases: Sequence[LumberCase] = LUMBER_CASES,
+    nominal: Box | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Verdict:
+    """Return the verdict on a box.
+
+    Args:
+        parameters: the box.
+        cases: lumber cases to try; the checks of cut sizes always run, on nominal lumber.
+        nominal: the box laid out in nominal lumber, if it is there already.
+        progress: told the name of each lumber case as it begins.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    nominal = nominal or lay_out(parameters)
+    found: list[Finding] = []
+    results = []
+    for case in cases:
+        if progress:
+            progress(case)
+        box = nominal if case == "nominal" else lay_out(parameters, case)
+        fit = FitCase(box, case)
+        here = [finding for check in CHECKS for finding in check(fit)]
+        found += [finding.in_case(case) for finding in here]
+        lips = [seat.lip for seat in seats_of(box.boards)]
+        clashes = sum(finding.code == "PW101" for finding in here)
+        results.append(CaseResult(case, clashes, min(lips), max(lips)))
+        if case == "nominal":
+            found += [finding for check in DESIGN_CHECKS for finding in check(fit)]
+    if "nominal" not in cases:
+        fit = FitCase(nominal, "nominal")
+        found += [finding for check in DESIGN_CHECKS for finding in check(fit)]
+    return Verdict(tuple(results), tuple(merged(found)))
