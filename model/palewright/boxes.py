@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from palewright.boards import Board, Vector
@@ -66,7 +66,7 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
     thickness = thickness_rule(case, parameters.lumber.seed)
     panels = _panels(parameters, sizes, thickness)
     walls = {board.name: board for board in panels.boards}
-    corners = _corners(parameters, sizes, walls, thickness)
+    corners = _corners(parameters, sizes, walls, panels.screws, thickness)
     floor = floor_parts(parameters, sizes, walls, thickness)
     cap = Parts()
     if parameters.cap.style != "none":
@@ -107,21 +107,26 @@ def _panels(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf) -> Par
 
 
 def _corners(
-    parameters: Parameters, sizes: Sizes, walls: Mapping[str, Board], thickness: ThicknessOf
+    parameters: Parameters,
+    sizes: Sizes,
+    walls: Mapping[str, Board],
+    placed: Sequence[Screw],
+    thickness: ThicknessOf,
 ) -> Parts:
-    """Return what closes the four corners."""
+    """Return what closes the four corners, its screws clear of those already placed."""
     parts, pitch = Parts(), parameters.screws.pitch
     if parameters.corner.style == "edge":
         screw = parameters.screw_of("corner")
         for corner in CORNERS:
-            parts.add(edge_corner(corner, walls, screw, pitch, sizes))
+            parts.add(edge_corner(corner, walls, placed, screw, pitch, sizes))
         return parts
     screw, stock = parameters.screw_of("post"), parameters.stock_of("post")
     bottom = parameters.box.foot
     if parameters.floor.kind == "cleats":
         bottom = floor_bottom(parameters) + sizes.board.thickest + SLAT_AIR
     for corner in CORNERS:
-        parts.add(corner_post(corner, walls, stock, screw, pitch, bottom, sizes, thickness))
+        post = corner_post(corner, walls, placed, stock, screw, pitch, bottom, sizes, thickness)
+        parts.add(post)
     return parts
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from palewright.boards import Board, Plane, Vector
@@ -15,6 +15,10 @@ from palewright.tolerances import TOLERANCES
 
 SLAT_AIR = 1.5
 """Posts end this much (mm) above the thickest slat, so that the floor can be slid under them."""
+
+
+SCREW_AIR = 15.0
+"""Corner screws keep this far (mm, in height) from screws that cross them: two heads' width."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +83,32 @@ def spread(low: float, high: float, pitch: float, shift: float = 0.0) -> list[fl
     return [low + step * (i + shift) for i in range(count + (1 if shift == 0 else 0))]
 
 
+def dodged(heights: list[float], taken: list[float], low: float, high: float) -> list[float]:
+    """Return heights moved just so far that they keep clear of heights already taken.
+
+    A height that finds no free place between ``low`` and ``high`` stays: the checks report it.
+    """
+    found: list[float] = []
+    for height in heights:
+        near = [t for t in taken if abs(t - height) < SCREW_AIR]
+        options = [height, *(t + way * SCREW_AIR for t in near for way in (1, -1))]
+        free = [
+            z for z in options
+            if low - 1e-9 <= z <= high + 1e-9 and all(abs(z - t) > SCREW_AIR - 1e-9 for t in taken)
+        ]  # fmt: skip
+        found.append(min(free, key=lambda z: abs(z - height), default=height))
+    return found
+
+
+def heights_in(board: str, screws: Iterable[Screw]) -> list[float]:
+    """Return the heights (mm) of the screws that already go through a board."""
+    return [screw.head[2] for screw in screws if board in screw.stack]
+
+
 def edge_corner(
     corner: CornerPlace,
     boards: Mapping[str, Board],
+    placed: Sequence[Screw],
     screw: ScrewKind,
     pitch: float,
     sizes: Sizes,
@@ -97,7 +124,8 @@ def edge_corner(
     y_face = corner.y_sign * max(abs(point[1]) for point in outer.corners())
     axis = (0.0, -float(corner.y_sign), 0.0)
     end = TOLERANCES.end_advised * screw.diameter
-    heights = spread(end, sizes.top - end, pitch)
+    taken = heights_in(inner.name, placed) + heights_in(outer.name, placed)
+    heights = dodged(spread(end, sizes.top - end, pitch), taken, end, sizes.top - end)
     screws = [
         Screw(
             f"{outer.name}/corner-{i}", screw, "corner", (x, y_face, z), axis,
@@ -115,6 +143,7 @@ def edge_corner(
 def corner_post(
     corner: CornerPlace,
     boards: Mapping[str, Board],
+    placed: Sequence[Screw],
     stock: Stock,
     screw: ScrewKind,
     pitch: float,
@@ -145,14 +174,17 @@ def corner_post(
     low, high = bottom + end, sizes.top - end
     x_mid = _middle(x_face - across, x_face, _reach(boards[corner.outer_stile], 0), edge)
     y_mid = _middle(y_face - thick, y_face, _reach(boards[corner.inner_stile], 1), edge)
+    walls = [heights_in(stile, placed) for stile in (corner.outer_stile, corner.inner_stile)]
+    first = dodged(spread(low, high, pitch), walls[0], low, high)
+    second = dodged(spread(low, high, pitch, 0.5), walls[1] + first, low, high)
     sides: tuple[tuple[str, str, Vector, Vector, list[float]], ...] = (
         (
             corner.outer_stile, outer_stave.name, (sx * x_mid, sy * _far(boards, corner.outer_stile, 1), 0.0),
-            (0.0, -float(sy), 0.0), spread(low, high, pitch),
+            (0.0, -float(sy), 0.0), first,
         ),
         (
             corner.inner_stile, inner_stave.name, (sx * _far(boards, corner.inner_stile, 0), sy * y_mid, 0.0),
-            (-float(sx), 0.0, 0.0), spread(low, high, pitch, 0.5),
+            (-float(sx), 0.0, 0.0), second,
         ),
     )  # fmt: skip
     for stile, stave, head, axis, heights in sides:

@@ -25,6 +25,12 @@ def down_to_shop(length: float, system: str) -> float:
     return (length + 1e-6) // step * step
 
 
+def to_shop(length: float, system: str) -> float:
+    """Return a length (mm) rounded to the shop's step."""
+    step = shop_step(system)
+    return round(length / step) * step
+
+
 def raised(key: str, now: float, by: float, system: str) -> Remedy:
     """Return the remedy that raises one length by at least so much (mm)."""
     value = up_to_shop(now + by, system)

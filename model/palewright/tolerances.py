@@ -66,7 +66,7 @@ class Tolerances:
     near_angle: float = 3.0
     """Saw settings closer than this are worth making one (common practice, no source)."""
 
-    same_angle: float = 0.05
+    same_angle: float = 0.25
     """Angles closer than this are one saw setting: a bevel scale shows half a degree at best."""
 
 

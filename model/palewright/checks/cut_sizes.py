@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from palewright.boards import Board
-from palewright.braces import height_for_angle
-from palewright.findings import Finding
+from palewright.errors import InputError
+from palewright.faces import FACE_PATTERNS
+from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, design_check
-from palewright.panels import opening_of, panel_plan
-from palewright.remedies import Remedy, lowered, raised, words
-from palewright.units import both_units
+from palewright.panels import PanelPlan, opening_of, panel_plan
+from palewright.remedies import Remedy, lowered, raised, shop_step, to_shop, words
+from palewright.units import both_units, print_length
+
+_RAIL_CHANGE = 30.0
+"""No remedy changes a rail by more than this (mm): the box would look another."""
 
 _KEYS = {
     "stile": "panel.stile_width",
@@ -119,20 +124,46 @@ def near_angles(fit: FitCase) -> Iterator[Finding]:
 def _one_angle(fit: FitCase) -> Remedy:
     """Return the side rail width at which the side braces lie as the front's do."""
     parameters, sizes = fit.box.parameters, fit.box.sizes
-    front = [b for b in fit.box.boards.values() if b.role == "brace" and b.panel == "front"]
-    side = [b for b in fit.box.boards.values() if b.role == "brace" and b.panel == "right"]
-    plans = [panel_plan(name, parameters, sizes) for name in ("front", "right")]
-    if not front or not side or plans[0].pattern != plans[1].pattern:
-        return words("change a rail or stile width so that both panels take one angle")
-    if plans[0].pattern not in ("slant", "cross"):
-        return words("change panel.side_rail_width so that both panels take one angle")
-    angle = front[0].end_angles[0]
-    opening = opening_of(plans[1], parameters, sizes)
-    height = height_for_angle(opening.width, opening.brace_width, angle)
-    more = (opening.height - height) / 2
-    width = sizes.side_rail + more
-    if width <= 0:
-        return words("change a stile width so that both panels take one angle")
-    change = raised if more > 0 else lowered
-    text, data = change("panel.side_rail_width", sizes.side_rail, abs(more), parameters.product.units)
-    return f"{text}: then {angle:.1f}° serves both", data
+    front, side = (panel_plan(name, parameters, sizes) for name in ("front", "right"))
+    aim = _steepest(front, fit)
+    words_only = words("change panel.rail_width so that one saw setting serves both")
+    if not aim or not _steepest(side, fit):
+        return words_only
+    rail = _solved_rail(side, aim, fit)
+    if rail is None or abs(rail - sizes.side_rail) < shop_step(parameters.product.units) / 2:
+        return words_only
+    more = rail - sizes.side_rail
+    text = print_length(to_shop(rail, parameters.product.units), parameters.product.units)
+    way = "raise" if more > 0 else "lower"
+    return (
+        f"{way} panel.side_rail_width to {text}: then {aim:.1f}° serves both",
+        Change("panel.side_rail_width", text),
+    )
+
+
+def _steepest(plan: PanelPlan, fit: FitCase) -> float:
+    """Return the angle of a panel's steepest brace off the rail, 0 where it has none."""
+    opening = opening_of(plan, fit.box.parameters, fit.box.sizes)
+    try:
+        pieces = FACE_PATTERNS[plan.pattern](opening)
+    except InputError:
+        return 0.0
+    return max((abs(piece.grain) for piece in pieces if piece.role == "brace"), default=0.0)
+
+
+def _solved_rail(plan: PanelPlan, aim: float, fit: FitCase) -> float | None:
+    """Return the rail width (mm) at which a panel's braces lie at ``aim`` degrees, by bisection.
+
+    Wider rails make a lower opening and a flatter brace. None where no sensible rail does it.
+    """
+    low, high = max(plan.rail - _RAIL_CHANGE, _RAIL_CHANGE / 2), plan.rail + _RAIL_CHANGE
+    angles = [_steepest(replace(plan, rail=rail), fit) for rail in (low, high)]
+    if not angles[1] < aim < angles[0]:
+        return None
+    for _ in range(50):
+        middle = (low + high) / 2
+        if _steepest(replace(plan, rail=middle), fit) > aim:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2

@@ -14,7 +14,7 @@ from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Screw
 from palewright.remedies import Remedy, raised, words
-from palewright.units import both_units, shop_inches
+from palewright.units import both_units
 
 _SCREW_KEY = {"cleat": "wall", "trellis": "wall"}
 _WIDTH_KEYS = {
@@ -68,7 +68,7 @@ def missed_boards(fit: FitCase) -> Iterator[Finding]:
     for (use, role), one in worst.items():
         yield Finding(
             "PW301", tuple(one.boards), one.measured, 0.0, "mm",
-            f"{one.count} screws of {screw_key(use)} do not reach the {role} they should hold",
+            f"{one.count} {use} screws do not reach the {role} they should hold",
             f"take a longer screw: {screw_key(use)}", group=f"{use}/{role}",
         )  # fmt: skip
 
@@ -98,7 +98,7 @@ def points_through(fit: FitCase) -> Iterator[Finding]:
             )
             yield Finding(
                 code, tuple(one.boards), one.measured, limit, "mm",
-                f"{one.count} screws of {screw_key(use)} ({one.screw.kind.label}) {said}",
+                f"{one.count} {use} screws ({one.screw.kind.label}) {said}",
                 f"set {screw_key(use)} to at most {_whole_eighth(longest)} long", group=use,
             )  # fmt: skip
 
@@ -138,9 +138,9 @@ def side_distances(fit: FitCase) -> Iterator[Finding]:
         where = "edge" if code in ("PW304", "PW305") else "end"
         yield Finding(
             code, tuple(one.boards), one.measured, limit, "D",
-            f"{one.count} screws of {screw_key(use)} run {one.measured:.2f} D "
-            f"({both_units(one.measured * diameter)}) from the {role}'s {where}; "
-            f"{limit:g} D are {shop_inches(limit * diameter)}",
+            f"{one.count} {use} screws ({one.screw.kind.label}) run {one.measured:.2f} D, "
+            f"{both_units(one.measured * diameter)}, from the {role}'s {where}; "
+            f"{limit:g} D are {both_units(limit * diameter)}",
             *_distance_remedy(code, use, role, (limit - one.measured) * diameter, fit),
             group=f"{use}/{role}",
         )  # fmt: skip
@@ -208,7 +208,7 @@ def stray_screws(fit: FitCase) -> Iterator[Finding]:
     for (use, role), one in worst.items():
         yield Finding(
             "PW308", tuple(one.boards), -one.measured, 0.0, "mm",
-            f"{one.count} screws of {screw_key(use)} run up to {both_units(-one.measured)} into a "
+            f"{one.count} {use} screws run up to {both_units(-one.measured)} into a "
             f"{role} that they should not touch",
             f"take a shorter {screw_key(use)}, or change screws.pitch", group=f"{use}/{role}",
         )  # fmt: skip
