@@ -1,0 +1,257 @@
+"""The command line. Nothing heavy is imported here: each command imports what it uses.
+
+Progress and messages go to stderr, ``--json`` alone to stdout. Exit codes: 0 all well, 1 it does not
+fit (findings of severity fault), 2 bad input: one line, never a traceback.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from palewright import __version__
+from palewright.errors import InputError, nearest
+
+if TYPE_CHECKING:
+    from palewright.design import Design
+    from palewright.variant_files import Variant
+
+FITS, DOES_NOT_FIT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+
+_SETTINGS = click.option(
+    "--set", "settings", multiple=True, metavar="KEY=VALUE", help="Override one key of the variant."
+)
+_AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
+
+
+def _variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the names of shipped variants, and files."""
+    from palewright.variant_files import shipped_variants
+
+    names = [name for name in shipped_variants() if name.startswith(typed)]
+    here = [str(path) for path in sorted(Path().glob("*.toml")) if str(path).startswith(typed)]
+    return names + here
+
+
+def _kind_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the kinds of files a packet holds."""
+    from palewright_drawings.writers import WRITERS
+
+    return [kind for kind in WRITERS if kind.startswith(typed)]
+
+
+def _setting_keys(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the keys that --set takes."""
+    from palewright.settings import keys_of
+
+    return [f"{key}=" for key in keys_of() if key.startswith(typed)]
+
+
+class Commands(click.Group):
+    """A group that names the nearest command for a typing slip."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which one may have been meant."""
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and self.get_command(ctx, name) is None:
+            known = self.list_commands(ctx)
+            raise click.UsageError(
+                f"no command '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", ctx
+            )
+        return super().resolve_command(ctx, args)
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="palewright")
+def main() -> None:
+    """From one parameter file to a checked outdoor box and its shop files.
+
+    VARIANT is a shipped variant's name (see: palewright variants) or a path to your own file.
+    """
+
+
+@main.command()
+@click.argument("variant", default="stoop-tub", shell_complete=_variant_names)
+@click.option(
+    "--out", default="packets", show_default=True, metavar="DIR",
+    type=click.Path(file_okay=False, path_type=Path), help="Where the packet's folder goes.",
+)
+@_SETTINGS
+@click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=_kind_names,
+              help="Write only this kind of file; may be repeated.")  # fmt: skip
+@click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
+def build(
+    variant: str, out: Path, settings: tuple[str, ...], kinds: tuple[str, ...], despite_faults: bool
+) -> int:
+    """Check the box and write its shop packet to DIR/<variant>/."""
+    from palewright_drawings.packets import write_packet
+    from palewright_drawings.progress import shown_progress
+    from palewright_drawings.texts import findings_text, verdict_line
+    from palewright_drawings.writers import WRITERS
+
+    chosen = list(dict.fromkeys(kinds)) or list(WRITERS)
+    for kind in chosen:
+        if kind not in WRITERS:
+            allowed = ", ".join(WRITERS)
+            raise InputError(f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key="--only")
+    progress = shown_progress()
+    found = _read(variant, settings)
+    box = _designed(found, progress.note)
+    verdict = box.verdict
+    _say(findings_text(verdict))
+    if not verdict.passed and not despite_faults:
+        _say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
+        return DOES_NOT_FIT
+    folder = write_packet(box, out, chosen, progress)
+    _say(f"{verdict_line(found.name, box)}\n{folder}")
+    return FITS if verdict.passed else DOES_NOT_FIT
+
+
+@main.command()
+@click.argument("variant", default="stoop-tub", shell_complete=_variant_names)
+@_SETTINGS
+@_AS_JSON
+def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
+    """Say whether the box fits on thin, nominal, thick and mixed lumber."""
+    from palewright_drawings.progress import shown_progress
+    from palewright_drawings.texts import check_text
+    from palewright_drawings.verdict_json import verdict_as_json
+
+    progress = shown_progress()
+    found = _read(variant, settings)
+    box = _designed(found, progress.note)
+    verdict = box.verdict
+    if as_json:
+        _print_json(verdict_as_json(box))
+    else:
+        click.echo(check_text(found.name, box))
+    return FITS if verdict.passed else DOES_NOT_FIT
+
+
+@main.command()
+@click.argument("name")
+@click.option("--base", metavar="VARIANT", default="", shell_complete=_variant_names,
+              help="Begin from this variant: only what differs needs a line.")  # fmt: skip
+def new(name: str, base: str) -> int:
+    """Start a variant file NAME.toml with every setting, its range and its meaning."""
+    from palewright.settings import template
+    from palewright.variant_files import find_variant, new_variant_path
+
+    path = new_variant_path(name)
+    if base:
+        find_variant(base)
+    title = path.stem.replace("-", " ").capitalize()
+    try:
+        with path.open("x", encoding="utf-8") as file:
+            file.write(template(title, base))
+    except OSError as error:
+        raise InputError(f"cannot be written: {error.strerror}", file=str(path)) from None
+    _say(f"{path}\nedit it, then: palewright check {path}")
+    return FITS
+
+
+@main.command()
+@_AS_JSON
+def variants(as_json: bool) -> int:
+    """List the shipped variants."""
+    from palewright_drawings.texts import variant_rows
+
+    rows = variant_rows()
+    if as_json:
+        _print_json(rows)
+        return FITS
+    wide = max(len(row["variant"]) for row in rows)
+    for row in rows:
+        click.echo(f"{row['variant']:<{wide}}  {row['size']:<34}  {row['title']}")
+    return FITS
+
+
+@main.command("settings")
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of a variant file.")
+def settings_command(schema: bool) -> int:
+    """Print every key of a variant file with its default, range and meaning."""
+    from palewright.settings import json_schema, reference_table
+
+    if schema:
+        _print_json(json_schema())
+    else:
+        click.echo(reference_table(), nl=False)
+    return FITS
+
+
+def _read(variant: str, settings: tuple[str, ...]) -> Variant:
+    """Return the variant with the settings laid over it."""
+    from palewright.variant_files import load_variant
+
+    return load_variant(variant, settings)
+
+
+def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
+    """Return the design, its boards laid out; a complaint gets its file and line."""
+    from palewright.design import design
+
+    try:
+        box = design(variant.parameters, variant.name, lambda case: note(f"checking {case} lumber"))
+        box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
+    except InputError as error:
+        raise variant.located(error) from None
+    return box
+
+
+def _print_json(data: Any) -> None:
+    """Print data as JSON on stdout."""
+    import json
+
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+
+
+def _say(text: str) -> None:
+    """Print a message for a person on stderr."""
+    if text:
+        click.echo(text, err=True)
+
+
+def run(args: list[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit code."""
+    code = _code(args)
+    sys.stdout.flush()
+    sys.stderr.flush()
+    if args is None and ("OCP" in sys.modules or "manifold3d" in sys.modules):
+        os._exit(code)  # the kernel takes .4 s to tear down, and there is nothing left to tidy
+    sys.exit(code)
+
+
+def _code(args: list[str] | None) -> int:
+    """Return the exit code of one command; every foreseen complaint is one line on stderr."""
+    try:
+        result = main.main(args=args, prog_name="palewright", standalone_mode=False)
+        return int(result or 0)
+    except InputError as error:
+        _say(f"palewright: {error}")
+    except click.exceptions.Exit as done:
+        return done.exit_code
+    except click.ClickException as error:
+        line = " ".join(error.format_message().split())
+        hint = f" (see: {error.ctx.command_path} --help)" if getattr(error, "ctx", None) else ""
+        _say(f"palewright: {line}{hint}")
+    except (click.Abort, KeyboardInterrupt):
+        _say("palewright: stopped; nothing half-written")
+        return INTERRUPTED
+    except BrokenPipeError:
+        sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115  (the reader has left)
+        return FITS
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        _say(f"palewright: {place}{error.strerror or error}")
+    return BAD_INPUT
+
+
+if __name__ == "__main__":
+    run()

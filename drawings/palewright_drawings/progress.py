@@ -1,0 +1,82 @@
+"""Progress: what is being done and how far it is, told on stderr and only to a person."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Any, Protocol
+
+if TYPE_CHECKING:
+    from click._termui_impl import ProgressBar
+
+
+class Progress(Protocol):
+    """What long work tells: its name, its steps, each step done."""
+
+    def begin(self, text: str, total: int) -> None:
+        """Say what begins, and in how many steps."""
+
+    def advance(self, steps: int = 1) -> None:
+        """Say that some steps are done."""
+
+    def note(self, text: str) -> None:
+        """Say what is being done within the present step."""
+
+
+class Silent:
+    """Tells nothing: for pipes, files and tests."""
+
+    def begin(self, text: str, total: int) -> None:
+        """Tell nothing."""
+
+    def advance(self, steps: int = 1) -> None:
+        """Tell nothing."""
+
+    def note(self, text: str) -> None:
+        """Tell nothing."""
+
+
+class Bar:
+    """A bar on stderr, one a piece of work, gone over when the next begins."""
+
+    _WIDTH = 26
+
+    def __init__(self) -> None:
+        """Begin without a bar."""
+        self._bar: ProgressBar[Any] | None = None
+
+    def begin(self, text: str, total: int) -> None:
+        """Finish the last bar and show the next."""
+        import click
+
+        self._finish()
+        label = f"{text:<{self._WIDTH}}"[: self._WIDTH]
+        self._bar = click.progressbar(length=max(total, 1), label=label, file=sys.stderr, width=30)
+        self._bar.render_progress()
+
+    def advance(self, steps: int = 1) -> None:
+        """Move the bar; a full bar ends its line."""
+        if self._bar is None:
+            return
+        self._bar.update(steps)
+        if self._bar.pos >= (self._bar.length or 0):
+            self._finish()
+
+    def note(self, text: str) -> None:
+        """Name the present step in the bar, or on a line that the next text goes over."""
+        if self._bar is not None:
+            self._bar.label = f"{text:<{self._WIDTH}}"[: self._WIDTH]
+            self._bar.render_progress()
+        else:
+            sys.stderr.write(f"\r{text:<{self._WIDTH}}\r")
+            sys.stderr.flush()
+
+    def _finish(self) -> None:
+        """End the bar's line."""
+        if self._bar is not None:
+            self._bar.render_finish()
+            self._bar = None
+
+
+def shown_progress() -> Progress:
+    """Return a bar when a person looks on at stderr, else silence."""
+    return Bar() if sys.stderr.isatty() else Silent()
