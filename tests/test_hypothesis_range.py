@@ -1,0 +1,284 @@
+"""Whatever the parameters within their stated ranges: a verdict or an input error, never a crash.
+
+And where the verdict says that it fits, predicates that share no code with the checks agree:
+convex bodies are separated or intersected here by the separating axis theorem and by qhull, not by
+the model's prisms; clearances are measured again on the boards' corners.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, event, given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+from scipy.spatial import ConvexHull, HalfspaceIntersection
+
+from palewright.boards import Board
+from palewright.boxes import Box, lay_out
+from palewright.errors import InputError
+from palewright.faces import FACE_PATTERNS
+from palewright.lumber import LUMBER_CASES, Stock, shipped_species, shipped_stock
+from palewright.parameters import Parameters
+from palewright.screws import GAUGES
+from palewright.settings import Setting, keys_of
+from palewright.settings import settings as every_setting
+from palewright.units import read_length
+from palewright.variant_files import parameters_from
+from palewright.verdicts import Verdict, judge
+
+FINE = 1000
+"""Lengths are drawn in steps of a thousandth of a millimetre."""
+
+
+def lengths(low: str, high: str) -> st.SearchStrategy[str]:
+    """Every length of a range, both ends included, as a variant file writes it."""
+    first, last = (round(read_length(text) * FINE) for text in (low, high))
+    if first / FINE < read_length(low):
+        first += 1
+    if last / FINE > read_length(high):
+        last -= 1
+    steps = st.integers(first, last).map(lambda n: f"{n / FINE:.3f} mm")
+    return st.one_of(steps, st.sampled_from([low, high]))
+
+
+SCREW_NAMES = st.builds(
+    lambda gauge, eighths: f"#{gauge} x {eighths}/8 in",
+    st.sampled_from(sorted(GAUGES)),
+    st.integers(4, 48),
+)
+
+
+def values(one: Setting) -> st.SearchStrategy[Any]:
+    """Every value that a setting allows."""
+    table, _, name = one.key.partition(".")
+    if one.kind == "length":
+        range_of = lengths(str(one.low), str(one.high))
+        return st.one_of(st.just("auto"), range_of) if one.may_be_auto else range_of
+    if one.kind == "count":
+        return st.integers(int(one.low or 0), int(one.high or 0))
+    if one.kind == "yes or no":
+        return st.booleans()
+    if one.among:
+        return st.sampled_from(one.among)
+    if table == "screws":
+        return SCREW_NAMES
+    if table == "face":
+        return st.sampled_from([*FACE_PATTERNS, *([] if name == "front" else ["same"])])
+    if table == "lumber":
+        same = [] if name in ("board", "post") else ["same"]
+        return st.sampled_from([*shipped_stock(), "mine", *same])
+    return st.text(max_size=20)
+
+
+def own_stock() -> st.SearchStrategy[dict[str, Any]]:
+    """Every stock that a maker may describe in a table of the variant file."""
+    fields: dict[str, st.SearchStrategy[Any]] = {}
+    for name, info in Stock.model_fields.items():
+        extra = info.json_schema_extra
+        if isinstance(extra, dict) and extra["kind"] == "length":
+            fields[name] = lengths(str(extra["low"]), str(extra["high"]))
+    fields["species"] = st.sampled_from(sorted(shipped_species()))
+    fields["price"] = st.integers(0, 10_000).map(lambda cents: f"{cents / 100:.2f}")
+    return st.fixed_dictionaries(fields)
+
+
+KEYS = [key for key in keys_of() if key not in ("product.title", "product.note")]
+EVERY_VALUE = {key: values(one) for key, one in every_setting().items()}
+
+
+@st.composite
+def near_settings(draw: st.DrawFn) -> dict[str, Any]:
+    """A few settings anywhere in their ranges, the others at their defaults."""
+    chosen = draw(st.lists(st.sampled_from(KEYS), max_size=8, unique=True))
+    return {key: draw(EVERY_VALUE[key]) for key in chosen}
+
+
+@st.composite
+def likely_settings(draw: st.DrawFn) -> dict[str, Any]:
+    """Boxes of sizes that a shop makes, with any construction: many of these fit."""
+    said: dict[str, Any] = {
+        "box.width": draw(lengths("14 in", "48 in")),
+        "box.depth": draw(lengths("12 in", "24 in")),
+        "box.height": draw(lengths("10 in", "30 in")),
+        "face.front": draw(st.sampled_from([*FACE_PATTERNS])),
+    }
+    choices = [key for key, one in every_setting().items() if one.among or one.kind == "yes or no"]
+    for key in (*choices, "face.sides", "face.back", "lumber.board", "lumber.seed"):
+        said[key] = draw(EVERY_VALUE[key])
+    return said | draw(near_settings()) if draw(st.integers(0, 3)) == 3 else said
+
+
+WHOLE_RANGE = st.fixed_dictionaries(EVERY_VALUE)
+
+
+def tables(flat: dict[str, Any], mine: dict[str, Any]) -> dict[str, Any]:
+    """Flat settings and an own stock as the tables of a variant file."""
+    said: dict[str, Any] = {}
+    for key, value in flat.items():
+        table, _, name = key.partition(".")
+        said.setdefault(table, {})[name] = value
+    if mine:
+        said["stock"] = {"mine": mine}
+    elif "mine" in flat.values():
+        for name, value in said["lumber"].items():
+            said["lumber"][name] = "fence-58" if value == "mine" else value
+    return said
+
+
+ANY_VARIANT = st.builds(
+    tables,
+    st.one_of(near_settings(), near_settings(), likely_settings(), likely_settings(), WHOLE_RANGE),
+    st.one_of(st.just({}), own_stock()),
+)
+
+
+def inside(board: Board) -> np.ndarray:
+    """Half-spaces of a board, (n, 4): normal · p + offset ≤ 0, from its corners alone."""
+    points = np.array(board.corners())
+    return ConvexHull(points, qhull_options="Qt QJ" if len(points) < 8 else "Qt").equations
+
+
+def directions(board: Board) -> tuple[np.ndarray, np.ndarray]:
+    """Face normals and edge directions of a board, from its corners alone."""
+    points = np.array(board.corners())
+    half = len(points) // 2
+    ring = points[:half]
+    edges = np.roll(ring, -1, axis=0) - ring
+    up = points[half] - points[0]
+    normals = np.cross(edges, up)
+    edges, normals = (np.vstack((rows, up)) for rows in (edges, normals))
+    edges = edges[np.linalg.norm(edges, axis=1) > 1e-9]
+    normals = normals[np.linalg.norm(normals, axis=1) > 1e-9]
+    return normals, edges
+
+
+def entered(first: Board, second: Board) -> float:
+    """How deep one board stands in another by the separating axis theorem, mm; ≤ 0: not at all."""
+    (faces, edges), (other_faces, other_edges) = directions(first), directions(second)
+    mixed = np.cross(edges[:, None], other_edges[None, :]).reshape(-1, 3)
+    axes = np.vstack((faces, other_faces, mixed))
+    sizes = np.linalg.norm(axes, axis=1)
+    axes = axes[sizes > 1e-9] / sizes[sizes > 1e-9, None]
+    a, b = axes @ np.array(first.corners()).T, axes @ np.array(second.corners()).T
+    depth = np.minimum(a.max(axis=1), b.max(axis=1)) - np.maximum(a.min(axis=1), b.min(axis=1))
+    return float(depth.min())
+
+
+def shared_volume(first: Board, second: Board) -> float:
+    """The volume that two boards share, mm³, by half-space intersection in qhull."""
+    rows = np.vstack((inside(first), inside(second)))
+    lengths_of = np.linalg.norm(rows[:, :3], axis=1)
+    roomiest = linprog(
+        (0, 0, 0, -1), np.column_stack((rows[:, :3], lengths_of)), -rows[:, 3],
+        bounds=[(None, None)] * 3 + [(0, None)],
+    )  # fmt: skip
+    if not roomiest.success or roomiest.x[3] < 1e-7:
+        return 0.0
+    corners = HalfspaceIntersection(rows, roomiest.x[:3]).intersections
+    return float(ConvexHull(corners).volume)
+
+
+def overlapping(box: Box) -> list[tuple[str, str, float]]:
+    """Pairs of boards that share more than a cubic millimetre, found without the model's prisms."""
+    boards = list(box.boards.values())
+    points = [np.array(board.corners()) for board in boards]
+    low = np.array([p.min(axis=0) for p in points])
+    high = np.array([p.max(axis=0) for p in points])
+    found = []
+    for i, j in combinations(range(len(boards)), 2):
+        if (np.minimum(high[i], high[j]) - np.maximum(low[i], low[j]) <= 1e-6).any():
+            continue
+        if entered(boards[i], boards[j]) <= 1e-6:
+            continue
+        volume = shared_volume(boards[i], boards[j])
+        if volume > 1.001:
+            found.append((boards[i].name, boards[j].name, volume))
+    return found
+
+
+def seat_clearances(box: Box) -> tuple[float, float]:
+    """Least clearance (mm) of side panels from the outer staves' ends and faces, all corners."""
+    lips, setbacks = [], []
+    for side, sign in (("left", -1), ("right", 1)):
+        for wall, back in (("front", -1), ("back", 1)):
+            outer = [b for b in box.boards.values() if b.panel == wall and is_stave(b)]
+            inner = [b for b in box.boards.values() if b.panel == side and is_stave(b)]
+            nearest = max(inner, key=lambda b: max(back * p[1] for p in b.corners()))
+            last = max(outer, key=lambda b: max(sign * p[0] for p in b.corners()))
+            face = min(sign * p[0] for p in nearest.corners())
+            lips.append(face - max(sign * p[0] for p in last.corners()))
+            wall_face = min(back * p[1] for p in last.corners())
+            setbacks.append(wall_face - max(back * p[1] for p in nearest.corners()))
+    return min(lips), min(setbacks)
+
+
+def is_stave(board: Board) -> bool:
+    """Whether a board is a stave of a wall, ripped or not."""
+    return board.role in ("stave", "filler")
+
+
+def points_inside(box: Box) -> bool:
+    """Whether every screw's point lies in the board it should hold in, by that board's hull."""
+    for screw in box.screws:
+        held = box.boards[screw.stack[-1]]
+        if (inside(held) @ np.array([*screw.tip, 1.0]) > 1e-6).any():
+            return False
+    return True
+
+
+def verdict_of(said: dict[str, Any]) -> tuple[Parameters, Verdict] | None:
+    """Return the verdict on what a variant file says; None where it is refused with a key."""
+    try:
+        parameters = parameters_from(said, {})
+        return parameters, judge(parameters)
+    except InputError as error:
+        assert error.key, f"refused without a key: {error}"
+        assert "\n" not in error.message
+        event(f"refused: {error.key}")
+        return None
+
+
+def assert_sound_where_passed(said: dict[str, Any]) -> None:
+    """A verdict or a refusal; and a passed verdict is true by predicates of this file's own."""
+    judged = verdict_of(said)
+    if judged is None:
+        return
+    parameters, verdict = judged
+    assert {case.case for case in verdict.cases} == set(LUMBER_CASES)
+    for finding in verdict.findings:
+        data = finding.as_json()
+        assert finding.message and finding.remedy
+        assert all(np.isfinite(float(data[key])) for key in ("measured", "limit"))  # type: ignore[arg-type]
+    event("passed" if verdict.passed else "does not fit")
+    if not verdict.passed:
+        return
+    for result in verdict.cases:
+        box = lay_out(parameters, result.case)
+        assert overlapping(box) == []
+        lip, setback = seat_clearances(box)
+        assert lip == pytest.approx(result.seat_least, abs=1e-6)
+        assert min(lip, setback) > -1e-5
+        assert points_inside(box)
+        for board in box.boards.values():
+            assert board.length <= board.stock.true_length + 1e-5
+            assert board.width <= board.stock.true_width + 1e-5
+            assert board.stock.thinnest <= board.thickness <= board.stock.thickest
+
+
+@settings(
+    max_examples=120, deadline=None, suppress_health_check=list(HealthCheck), print_blob=True
+)
+@given(ANY_VARIANT)
+def test_any_parameters_give_a_true_verdict_or_a_refusal(said: dict[str, Any]) -> None:
+    assert_sound_where_passed(said)
+
+
+@pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
+def test_a_box_of_each_pattern_is_judged_truly(pattern: str) -> None:
+    assert_sound_where_passed(
+        {"face": {"front": pattern}, "box": {"width": "24 in", "height": "20 in"}}
+    )
