@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from palewright.boards import Board, Vector
 from palewright.caps import cap_parts
 from palewright.corners import CORNERS, SLAT_AIR, corner_post, edge_corner
-from palewright.floors import floor_bottom, floor_parts
+from palewright.floors import floor_bottom, floor_parts, refuse_floor_outside
 from palewright.joints import Joint, Obstacle, Parts, Screw, Step, names_of
 from palewright.lumber import LumberCase, ThicknessOf, thickness_rule
 from palewright.panel_screws import panel_parts
@@ -123,6 +123,7 @@ def _corners(
     screw, stock = parameters.screw_of("post"), parameters.stock_of("post")
     bottom = parameters.box.foot
     if parameters.floor.kind == "cleats":
+        refuse_floor_outside(parameters, sizes)  # before posts that would end above the panels
         bottom = floor_bottom(parameters) + sizes.board.thickest + SLAT_AIR
     for corner in CORNERS:
         post = corner_post(corner, walls, placed, stock, screw, pitch, bottom, sizes, thickness)

@@ -46,8 +46,12 @@ def widest_slat(parameters: Parameters, sizes: Sizes) -> float:
     return sizes.board.true_width if asked is None else asked
 
 
-def _refuse_impossible(parameters: Parameters, sizes: Sizes) -> None:
-    """Complain about a floor outside the box."""
+def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
+    """Complain about a floor on cleats that would lie outside the box.
+
+    Raises:
+        InputError: naming what is allowed.
+    """
     floor, foot = parameters.floor, parameters.box.foot
     highest = sizes.top - foot - 2 * sizes.board.thickest
     if not floor.cleat_width <= floor.rise <= highest:
@@ -71,7 +75,7 @@ def cleat_floor(
     Raises:
         InputError: if the floor would lie outside the box.
     """
-    _refuse_impossible(parameters, sizes)
+    refuse_floor_outside(parameters, sizes)
     back = slats_run_back(sizes)
     parts, cleats = Parts(), []
     for panel in ("front", "back") if back else ("left", "right"):

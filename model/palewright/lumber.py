@@ -8,11 +8,13 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 from functools import cache
 from importlib import resources
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, Field
+from pydantic import BeforeValidator, Field, model_validator
 
+from palewright.errors import InputError
 from palewright.fields import Length, Record, length_field, text_field, yes_no_field
+from palewright.units import both_units
 
 LumberCase = Literal["thin", "nominal", "thick", "mixed"]
 LUMBER_CASES: tuple[LumberCase, ...] = ("thin", "nominal", "thick", "mixed")
@@ -53,6 +55,18 @@ class Stock(Record):
     clipped_end: Length = length_field("0 in", "0 in", "6 in", "length lost to clipped corners")
     species: str = text_field("treated-pine", "a species by name")
     price: Annotated[Decimal, BeforeValidator(_money)] = Field(description="for one board")
+
+    @model_validator(mode="after")
+    def _leaves_a_board(self) -> Self:
+        """Refuse a spread that may leave nothing of the board."""
+        for name in ("thickness", "width", "length"):
+            size, spread = getattr(self, name), getattr(self, f"{name}_spread")
+            if spread > size / 2:
+                raise InputError(
+                    f"{name}_spread of {both_units(spread)} is not allowed; allowed: at most half "
+                    f"the {name}, {both_units(size / 2)}"
+                )
+        return self
 
     @property
     def thinnest(self) -> float:
