@@ -45,13 +45,14 @@ def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
     """
     trellis = parameters.trellis
     post = parameters.stock_of("post").true_width if parameters.corner.style == "post" else 0.0
-    half = min(sizes.clear_width / 2 - post, cap_opening(parameters)[0] / 2)
+    wall = sizes.width / 2 - sizes.lip  # the back wall's staves, which hold the packers
+    half = min(sizes.clear_width / 2 - post, cap_opening(parameters)[0] / 2, wall)
     half -= trellis.play + trellis.strip_width / 2 + 2.0
     step = 2 * half / (trellis.uprights - 1)
     if step < trellis.strip_width + 10.0:
         raise InputError(
             f"{trellis.uprights} uprights of {both_units(trellis.strip_width)} do not fit a clear "
-            f"width of {both_units(sizes.clear_width)}; allowed: fewer, or a wider box",
+            f"width of {both_units(max(2 * half, 0.0))}; allowed: fewer, or a wider box",
             key="trellis.uprights",
         )
     return [-half + i * step for i in range(trellis.uprights)]
