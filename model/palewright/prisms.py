@@ -111,8 +111,11 @@ def prism_of(board: Board) -> Prism:
 
 
 def cylinder(radius: float, bottom: float, top: float, sides: int = 48) -> Prism:
-    """Return an upright cylinder on the middle of the box as a prism that contains it."""
-    angles = np.arange(sides) * (2 * np.pi / sides)
+    """Return an upright cylinder on the middle of the box as a prism that contains it.
+
+    Its flats face the walls, so that it is as wide and as deep as the cylinder.
+    """
+    angles = (np.arange(sides) + 0.5) * (2 * np.pi / sides)
     outer = radius / np.cos(np.pi / sides)
     ring = np.stack((outer * np.cos(angles), outer * np.sin(angles)), axis=1)
     points = [np.column_stack((ring, np.full(sides, z))) for z in (bottom, top)]

@@ -74,7 +74,7 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
             continue
         slat = fit.box.boards[joint.boards[0]]
         length = sum(fit.contacts[joint.name].values()) / slat.width
-        if length < limit:
+        if length < limit - 1e-6:
             yield Finding(
                 "PW504", (*joint.boards, *joint.onto), length, limit, "mm",
                 f"{joint.boards[0]} bears on {both_units(length)} of {joint.onto[0]}",
