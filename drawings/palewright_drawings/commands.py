@@ -1,7 +1,7 @@
 """The command line. Nothing heavy is imported here: each command imports what it uses.
 
-Progress and messages go to stderr, ``--json`` alone to stdout. Exit codes: 0 all well, 1 it does not
-fit (findings of severity fault), 2 bad input: one line, never a traceback.
+Progress and messages go to stderr, ``--json`` alone to stdout. Exit codes: 0 all well, 1 it does
+not fit (findings of severity fault), 2 bad input: one line, never a traceback.
 """
 
 from __future__ import annotations
@@ -80,8 +80,12 @@ def main() -> None:
 @main.command()
 @click.argument("variant", default="stoop-tub", shell_complete=_variant_names)
 @click.option(
-    "--out", default="packets", show_default=True, metavar="DIR",
-    type=click.Path(file_okay=False, path_type=Path), help="Where the packet's folder goes.",
+    "--out",
+    default="packets",
+    show_default=True,
+    metavar="DIR",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Where the packet's folder goes.",
 )
 @_SETTINGS
 @click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=_kind_names,
@@ -100,7 +104,9 @@ def build(
     for kind in chosen:
         if kind not in WRITERS:
             allowed = ", ".join(WRITERS)
-            raise InputError(f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key="--only")
+            raise InputError(
+                f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key="--only"
+            )
     progress = shown_progress()
     found = _read(variant, settings)
     box = _designed(found, progress.note)
@@ -142,15 +148,14 @@ def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
 def new(name: str, base: str) -> int:
     """Start a variant file NAME.toml with every setting, its range and its meaning."""
     from palewright.settings import template
-    from palewright.variant_files import find_variant, new_variant_path
+    from palewright.variant_files import load_variant, new_variant_path
 
     path = new_variant_path(name)
-    if base:
-        find_variant(base)
+    said = load_variant(base).said if base else None
     title = path.stem.replace("-", " ").capitalize()
     try:
         with path.open("x", encoding="utf-8") as file:
-            file.write(template(title, base))
+            file.write(template(title, base, said))
     except OSError as error:
         raise InputError(f"cannot be written: {error.strerror}", file=str(path)) from None
     _say(f"{path}\nedit it, then: palewright check {path}")
@@ -239,7 +244,8 @@ def _code(args: list[str] | None) -> int:
         return done.exit_code
     except click.ClickException as error:
         line = " ".join(error.format_message().split())
-        hint = f" (see: {error.ctx.command_path} --help)" if getattr(error, "ctx", None) else ""
+        where = getattr(error, "ctx", None)
+        hint = f" (see: {where.command_path} --help)" if where else ""
         _say(f"palewright: {line}{hint}")
     except (click.Abort, KeyboardInterrupt):
         _say("palewright: stopped; nothing half-written")

@@ -62,9 +62,7 @@ class Placement:
 
     def out(self, x: float, y: float, z: float = 0.0) -> Vector:
         """Return the box coordinates of a point given in the board's frame."""
-        return plus(
-            plus(plus(self.origin, self.grain, x), self.across, y), self.normal, z
-        )
+        return plus(plus(plus(self.origin, self.grain, x), self.across, y), self.normal, z)
 
     def direction_out(self, v: Vector) -> Vector:
         """Return the box direction of a direction given in the board's frame."""
@@ -211,9 +209,7 @@ class Board:
 
     def corners(self) -> list[Vector]:
         """Return the corners in box coordinates: the datum face, then the far face."""
-        return [
-            self.placement.out(x, y, z) for z in (0.0, self.thickness) for x, y in self.outline
-        ]
+        return [self.placement.out(x, y, z) for z in (0.0, self.thickness) for x, y in self.outline]
 
     def with_holes(self, holes: Iterable[Hole]) -> Board:
         """Return the same board with these holes."""
@@ -276,7 +272,9 @@ class Plane:
         cos, sin = (round(value, 15) + 0.0 for value in (cos, sin))
         along: Point = (cos, sin)
         over: Point = (-sin, cos) if outward else (sin, -cos)
-        local = [(p[0] * along[0] + p[1] * along[1], p[0] * over[0] + p[1] * over[1]) for p in polygon]
+        local = [
+            (p[0] * along[0] + p[1] * along[1], p[0] * over[0] + p[1] * over[1]) for p in polygon
+        ]
         x0, y0, _, _ = bounds(tuple(local))
         outline = tuple((x - x0, y - y0) for x, y in (local if outward else reversed(local)))
         u0, v0 = x0 * along[0] + y0 * over[0], x0 * along[1] + y0 * over[1]

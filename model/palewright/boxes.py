@@ -164,8 +164,10 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
     front = _group(every, "front")
     left, right, back = (_group(every, name) for name in ("left", "right", "back"))
     steps = [Step("lay the front panel down", front, ())]
-    steps += [Step(f"seat the {n} panel in the front's lip", p, (from_back,))
-              for n, p in (("left", left), ("right", right))]  # fmt: skip
+    steps += [
+        Step(f"seat the {n} panel in the front's lip", p, (from_back,))
+        for n, p in (("left", left), ("right", right))
+    ]
     hung = parameters.floor.kind == "hung"
     if posts and slats and not hung:
         steps += [Step("slide the slat in from the back", (slat,), (from_back,)) for slat in slats]
@@ -177,16 +179,24 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
             steps.append(Step("lay on three boards of the cap", fixed_caps, (from_above,)))
         moving = tuple(n for step in steps for n in step.boards)
         steps.append(
-            Step("slide the open half round the tree", moving, ((0.0, back_off[1], 0.0),),
-                 ("stand", "trunk"))
-        )  # fmt: skip
+            Step(
+                "slide the open half round the tree",
+                moving,
+                ((0.0, back_off[1], 0.0),),
+                ("stand", "trunk"),
+            )
+        )
         closing = back + tuple(name for name in caps if name == "cap.back")
-        steps.append(Step("close the back behind the tree", closing, (from_back,), ("stand", "trunk")))
+        steps.append(
+            Step("close the back behind the tree", closing, (from_back,), ("stand", "trunk"))
+        )
     else:
         steps.append(Step("seat the back panel on the sides", back, (from_back,)))
     if slats and (hung or not posts):
-        path, text = (from_below, "screw the slat up from below") if hung else (
-            from_above, "drop the slat on its cleats"
+        path, text = (
+            (from_below, "screw the slat up from below")
+            if hung
+            else (from_above, "drop the slat on its cleats")
         )
         steps += [Step(text, (slat,), (path,)) for slat in slats]
     steps += packers
@@ -200,5 +210,3 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
         down = (0.0, 0.0, -(parameters.box.height + parameters.trellis.height + _FAR))
         steps.append(Step("drop the trellis in behind the cap", ladder, (down,)))
     return steps
-
-

@@ -89,16 +89,26 @@ def _held_by_rail(
     along = 0 if rail.panel in ("front", "back") else 1
     end = TOLERANCES.end_advised * screw.diameter
     room = (high[along] - low[along]) / 2
-    places = spread(low[along] + min(end, room), high[along] - min(end, room), parameters.screws.pitch)
+    places = spread(
+        low[along] + min(end, room), high[along] - min(end, room), parameters.screws.pitch
+    )
     parts = Parts()
     for i, place in enumerate(places, start=1):
         head = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, high[2] + board.thickness]
         head[along] = place
         parts.screws.append(
-            Screw(f"{board.name}/{i}", screw, "cap", (head[0], head[1], head[2]), _DOWN,
-                  (board.name, rail.name))
-        )  # fmt: skip
-    below = tuple(name for name, one in panels.items() if one.panel == rail.panel and _reaches(one, high[2]))
+            Screw(
+                f"{board.name}/{i}",
+                screw,
+                "cap",
+                (head[0], head[1], head[2]),
+                _DOWN,
+                (board.name, rail.name),
+            )
+        )
+    below = tuple(
+        name for name, one in panels.items() if one.panel == rail.panel and _reaches(one, high[2])
+    )
     least = len(places) * TOLERANCES.contact_per_screw
     parts.joints.append(
         Joint(f"{board.name} on panel", "screw", (board.name,), below, _DOWN, least, len(places))

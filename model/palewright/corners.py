@@ -93,9 +93,10 @@ def dodged(heights: list[float], taken: list[float], low: float, high: float) ->
         near = [t for t in taken if abs(t - height) < SCREW_AIR]
         options = [height, *(t + way * SCREW_AIR for t in near for way in (1, -1))]
         free = [
-            z for z in options
+            z
+            for z in options
             if low - 1e-9 <= z <= high + 1e-9 and all(abs(z - t) > SCREW_AIR - 1e-9 for t in taken)
-        ]  # fmt: skip
+        ]
         found.append(min(free, key=lambda z: abs(z - height), default=height))
     return found
 
@@ -128,11 +129,15 @@ def edge_corner(
     heights = dodged(spread(end, sizes.top - end, pitch), taken, end, sizes.top - end)
     screws = [
         Screw(
-            f"{outer.name}/corner-{i}", screw, "corner", (x, y_face, z), axis,
+            f"{outer.name}/corner-{i}",
+            screw,
+            "corner",
+            (x, y_face, z),
+            axis,
             (outer.name, inner.name),
         )
         for i, z in enumerate(heights, start=1)
-    ]  # fmt: skip
+    ]
     least = len(screws) * TOLERANCES.contact_per_screw
     joint = Joint(
         f"{corner.name} corner", "screw", (outer.name,), (inner.name,), axis, least, len(screws)
@@ -179,29 +184,47 @@ def corner_post(
     second = dodged(spread(low, high, pitch, 0.5), walls[1] + first, low, high)
     sides: tuple[tuple[str, str, Vector, Vector, list[float]], ...] = (
         (
-            corner.outer_stile, outer_stave.name, (sx * x_mid, sy * _far(boards, corner.outer_stile, 1), 0.0),
-            (0.0, -float(sy), 0.0), first,
+            corner.outer_stile,
+            outer_stave.name,
+            (sx * x_mid, sy * _far(boards, corner.outer_stile, 1), 0.0),
+            (0.0, -float(sy), 0.0),
+            first,
         ),
         (
-            corner.inner_stile, inner_stave.name, (sx * _far(boards, corner.inner_stile, 0), sy * y_mid, 0.0),
-            (-float(sx), 0.0, 0.0), second,
+            corner.inner_stile,
+            inner_stave.name,
+            (sx * _far(boards, corner.inner_stile, 0), sy * y_mid, 0.0),
+            (-float(sx), 0.0, 0.0),
+            second,
         ),
-    )  # fmt: skip
+    )
     for stile, stave, head, axis, heights in sides:
         for i, z in enumerate(heights, start=1):
             parts.screws.append(
-                Screw(f"{stile}/post-{i}", screw, "post", (head[0], head[1], z), axis,
-                      (stile, stave, name))
-            )  # fmt: skip
+                Screw(
+                    f"{stile}/post-{i}",
+                    screw,
+                    "post",
+                    (head[0], head[1], z),
+                    axis,
+                    (stile, stave, name),
+                )
+            )
         least = len(heights) * TOLERANCES.contact_per_screw
         parts.joints.append(
             Joint(f"{name} to {stave}", "screw", (stave,), (name,), axis, least, len(heights))
         )
     bearing = (0.0, float(sy), 0.0)
     parts.joints.append(
-        Joint(f"{corner.name} corner", "bearing", (corner.inner_stile,), (corner.outer_stile,),
-              bearing, TOLERANCES.contact_glued)
-    )  # fmt: skip
+        Joint(
+            f"{corner.name} corner",
+            "bearing",
+            (corner.inner_stile,),
+            (corner.outer_stile,),
+            bearing,
+            TOLERANCES.contact_glued,
+        )
+    )
     return parts
 
 

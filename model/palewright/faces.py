@@ -115,7 +115,12 @@ def cross(opening: Opening) -> list[Piece]:
             "allowed: a narrower brace or a larger box",
             key="face.brace_width",
         )
-    left = ((0.0, h - end), (inner, h - end - inner * slope), (w / 2, end + w / 2 * slope), (0.0, h))
+    left = (
+        (0.0, h - end),
+        (inner, h - end - inner * slope),
+        (w / 2, end + w / 2 * slope),
+        (0.0, h),
+    )
     right = tuple((w - x, h - y) for x, y in left)
     return [
         Piece("brace-long", "brace", _slant(opening), angle),
@@ -130,12 +135,16 @@ def double_cross(opening: Opening) -> list[Piece]:
     b = opening.brace_width
     if opening.height >= opening.width:
         part = replace(opening, height=(opening.height - b) / 2)
-        middle = Piece("rail-middle", "rail", rectangle(0, part.height, part.width, part.height + b), 0)
+        middle = Piece(
+            "rail-middle", "rail", rectangle(0, part.height, part.width, part.height + b), 0
+        )
         shift = (0.0, part.height + b)
         first, second = "low-", "high-"
     else:
         part = replace(opening, width=(opening.width - b) / 2)
-        middle = Piece("stile-middle", "stile", rectangle(part.width, 0, part.width + b, part.height), 90)
+        middle = Piece(
+            "stile-middle", "stile", rectangle(part.width, 0, part.width + b, part.height), 90
+        )
         shift = (part.width + b, 0.0)
         first, second = "left-", "right-"
     _solved(part)

@@ -1,4 +1,4 @@
-"""Findings: what a check has to say, with both numbers and what to do. And the list of all codes."""
+"""Findings: what a check has to say, with both numbers and what to do; and all their codes."""
 
 from __future__ import annotations
 

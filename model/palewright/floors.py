@@ -62,7 +62,7 @@ def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
         )
     if min(sizes.clear_width, sizes.clear_depth) - 2 * floor.play < 2 * sizes.board.thickest:
         raise InputError(
-            "the inside is too small for a floor; allowed: a larger box or floor.kind = \"none\"",
+            'the inside is too small for a floor; allowed: a larger box or floor.kind = "none"',
             key="floor.kind",
         )
 
@@ -79,9 +79,9 @@ def cleat_floor(
     back = slats_run_back(sizes)
     parts, cleats = Parts(), []
     for panel in ("front", "back") if back else ("left", "right"):
-        cleat = _cleat(panel, parameters, sizes, panels, thickness)
-        cleats += cleat.boards
-        parts.add(cleat)
+        made = _cleat(panel, parameters, sizes, panels, thickness)
+        cleats += made.boards
+        parts.add(made)
     play, stock = parameters.floor.play, sizes.board
     long, wide = sizes.clear_depth, sizes.clear_width
     long, wide = (long, wide) if back else (wide, long)
@@ -98,9 +98,15 @@ def cleat_floor(
         parts.boards.append(plane.board(name, "slat", stock, outline, 0, thickness(name, stock)))
         for cleat in cleats:
             parts.joints.append(
-                Joint(f"{name} on {cleat.name}", "bearing", (name,), (cleat.name,), _DOWN,
-                      TOLERANCES.contact_glued)
-            )  # fmt: skip
+                Joint(
+                    f"{name} on {cleat.name}",
+                    "bearing",
+                    (name,),
+                    (cleat.name,),
+                    _DOWN,
+                    TOLERANCES.contact_glued,
+                )
+            )
     return parts
 
 
@@ -123,9 +129,14 @@ def _cleat(
     top = floor_bottom(parameters)
     name = f"{panel}.cleat"
     piece = Piece(
-        "cleat", "cleat", rectangle((width - long) / 2, top - floor.cleat_width, (width + long) / 2, top), 0
+        "cleat",
+        "cleat",
+        rectangle((width - long) / 2, top - floor.cleat_width, (width + long) / 2, top),
+        0,
     )
-    cleat = plane.board(name, "cleat", stock, piece.polygon, 0, thickness(name, stock), outward=False)
+    cleat = plane.board(
+        name, "cleat", stock, piece.polygon, 0, thickness(name, stock), outward=False
+    )
     parts = Parts(boards=[cleat])
     screw = parameters.screw_of("wall")
     for stave in staves:
@@ -140,15 +151,28 @@ def _cleat(
                 u, z = centroid(region)
                 head = plane.point(u, z, -cleat.thickness)
                 parts.screws.append(
-                    Screw(f"{name}/{len(parts.screws) + 1}", screw, "cleat", head, plane.out,
-                          (name, stave.name))
-                )  # fmt: skip
+                    Screw(
+                        f"{name}/{len(parts.screws) + 1}",
+                        screw,
+                        "cleat",
+                        head,
+                        plane.out,
+                        (name, stave.name),
+                    )
+                )
                 break
     held = len(parts.screws)
     parts.joints.append(
-        Joint(f"{name} on staves", "screw", (name,), tuple(s.name for s in staves), plane.out,
-              max(held, 1) * TOLERANCES.contact_per_screw, held)
-    )  # fmt: skip
+        Joint(
+            f"{name} on staves",
+            "screw",
+            (name,),
+            tuple(s.name for s in staves),
+            plane.out,
+            max(held, 1) * TOLERANCES.contact_per_screw,
+            held,
+        )
+    )
     return parts
 
 
@@ -171,7 +195,8 @@ def hung_floor(
     stock, play, foot = sizes.board, parameters.floor.play / 2, parameters.box.foot
     if foot < stock.thickest:
         raise InputError(
-            f"hung slats need a foot higher than one board; allowed: at least {both_units(stock.thickest)}",
+            "hung slats need a foot higher than one board; allowed: at least "
+            f"{both_units(stock.thickest)}",
             key="box.foot",
         )
     gap = parameters.floor.gap
@@ -181,7 +206,7 @@ def hung_floor(
     if edge < stock.thickness or side_width < stock.thickness:
         raise InputError(
             "there is no room for hung slats between the stiles; allowed: wider stiles, a wider "
-            "box or floor.kind = \"cleats\"",
+            'box or floor.kind = "cleats"',
             key="floor.kind",
         )
     plane = Plane((0.0, 0.0, foot), (0.0, 1.0, 0.0), (-1.0, 0.0, 0.0))
@@ -200,9 +225,16 @@ def hung_floor(
         parts.screws += held
         onto = tuple(b.name for b in panels.values() if b.role in ("stave", "filler", "rail"))
         parts.joints.append(
-            Joint(f"{name} under walls", "screw", (name,), onto, _UP,
-                  max(1, len(held)) * TOLERANCES.contact_per_screw, len(held))
-        )  # fmt: skip
+            Joint(
+                f"{name} under walls",
+                "screw",
+                (name,),
+                onto,
+                _UP,
+                max(1, len(held)) * TOLERANCES.contact_per_screw,
+                len(held),
+            )
+        )
     return parts
 
 
@@ -223,14 +255,18 @@ def _hung_screws(
         if not over:
             continue
         x, y = centroid(over)
-        wide = max(p[1] for p in over) - min(p[1] for p in over) if side else (
-            max(p[0] for p in over) - min(p[0] for p in over)
+        wide = (
+            max(p[1] for p in over) - min(p[1] for p in over)
+            if side
+            else (max(p[0] for p in over) - min(p[0] for p in over))
         )
         if wide < 2 * TOLERANCES.edge_advised * screw.diameter:
             continue
         head = (x, y, min(p[2] for p in points))
         found.append(
-            Screw(f"{slat.name}/{len(found) + 1}", screw, "floor", head, _UP, (slat.name, stave.name))
+            Screw(
+                f"{slat.name}/{len(found) + 1}", screw, "floor", head, _UP, (slat.name, stave.name)
+            )
         )
     return found
 

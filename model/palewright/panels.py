@@ -53,7 +53,8 @@ def panel_plan(name: str, parameters: Parameters, sizes: Sizes) -> PanelPlan:
     if pattern not in FACE_PATTERNS:
         known = ", ".join(FACE_PATTERNS)
         raise InputError(
-            f"no face pattern '{pattern}'{nearest(pattern, FACE_PATTERNS)}; allowed: {known}", key=key
+            f"no face pattern '{pattern}'{nearest(pattern, FACE_PATTERNS)}; allowed: {known}",
+            key=key,
         )
     if name in OUTER_PANELS:
         return PanelPlan(name, sizes.width, sizes.stile, sizes.rail, sizes.lip, pattern)

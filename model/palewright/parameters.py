@@ -126,7 +126,9 @@ class Floor(Record):
     kind: FloorKind = choice_field(
         "cleats", "slats on cleats, slats hung from below, or none", ("cleats", "hung", "none")
     )
-    rise: Length = length_field("2-1/2 in", "1/2 in", "60 in", "underside of the slats above the foot")
+    rise: Length = length_field(
+        "2-1/2 in", "1/2 in", "60 in", "underside of the slats above the foot"
+    )
     gap: Length = length_field("1/4 in", "0 in", "2 in", "drain gap between slats")
     slat_width: AutoLength = length_field(
         "auto", "1 in", "12 in", "widest slat; auto: the stock's true width"
@@ -141,18 +143,26 @@ class Liner(Record):
     """The sheet that keeps wet soil off the boards."""
 
     fit: bool = yes_no_field(True, "line the inside")
-    drop: Length = length_field("1 in", "0 in", "12 in", "the liner's edge stays so far below the top")
+    drop: Length = length_field(
+        "1 in", "0 in", "12 in", "the liner's edge stays so far below the top"
+    )
 
 
 class Screws(Record):
     """Which screw goes where, and how far apart."""
 
     wall: str = choice_field("#8 x 1 in", "staves, cleats and strips: from inside into the frame")
-    corner: str = choice_field("#8 x 2 in", "corner style edge: through the stile into the stile's edge")
-    post: str = choice_field("#8 x 2 in", "corner style post: through stile and stave into the post")
+    corner: str = choice_field(
+        "#8 x 2 in", "corner style edge: through the stile into the stile's edge"
+    )
+    post: str = choice_field(
+        "#8 x 2 in", "corner style post: through stile and stave into the post"
+    )
     cap: str = choice_field("#8 x 1-5/8 in", "through the cap into the rails")
     floor: str = choice_field("#8 x 1-5/8 in", "hung floor: up through the slats")
-    pitch: Length = length_field("6 in", "2 in", "16 in", "greatest distance along stiles and braces")
+    pitch: Length = length_field(
+        "6 in", "2 in", "16 in", "greatest distance along stiles and braces"
+    )
 
 
 class Tree(Record):

@@ -122,9 +122,7 @@ def inset(polygon: Polygon, grain_degrees: float, from_edge: float, from_end: fl
         if length < _SAME:
             continue
         nx, ny = -(end[1] - start[1]) / length * by, (end[0] - start[0]) / length * by
-        shrunk = _kept_left(
-            shrunk, (start[0] + nx, start[1] + ny), (end[0] + nx, end[1] + ny)
-        )
+        shrunk = _kept_left(shrunk, (start[0] + nx, start[1] + ny), (end[0] + nx, end[1] + ny))
         if not shrunk:
             return ()
     return shrunk if len(shrunk) > 2 and area(shrunk) > _SAME else ()

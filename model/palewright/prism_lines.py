@@ -37,7 +37,10 @@ def half_spaces(board: Board) -> list[tuple[Vector, float]]:
 
     The datum face first, the far face second, then the sides in the order of the outline.
     """
-    faces: list[tuple[Vector, float]] = [((0.0, 0.0, -1.0), 0.0), ((0.0, 0.0, 1.0), board.thickness)]
+    faces: list[tuple[Vector, float]] = [
+        ((0.0, 0.0, -1.0), 0.0),
+        ((0.0, 0.0, 1.0), board.thickness),
+    ]
     corners = board.outline
     for (x0, y0), (x1, y1) in zip(corners, corners[1:] + corners[:1], strict=True):
         dx, dy = x1 - x0, y1 - y0

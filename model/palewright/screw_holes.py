@@ -1,4 +1,4 @@
-"""The holes that screws need, board by board: clearance where the shank slides, pilot where it holds."""
+"""The holes that screws need: clearance where the shank slides, pilot where the thread holds."""
 
 from __future__ import annotations
 

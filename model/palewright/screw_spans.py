@@ -111,7 +111,7 @@ class ScrewSpans:
         return kinds
 
     def near_screws(self, air: float) -> list[tuple[int, int, float]]:
-        """Return (screw, screw, mm between axes) for pairs nearer than their radii and ``air``·D."""
+        """Return (screw, screw, mm between axes) of pairs nearer than their radii and ``air``·D."""
         tips = self.heads + self.axes * self.lengths[:, None]
         low, high = np.minimum(self.heads, tips), np.maximum(self.heads, tips)
         sizes = np.array([screw.kind.diameter for screw in self.screws])
@@ -143,9 +143,11 @@ def segment_distance(a0: Floats, a1: Floats, b0: Floats, b1: Floats) -> float:
     u, v, w = a1 - a0, b1 - b0, a0 - b0
     a, b, c, d, e = u @ u, u @ v, v @ v, u @ w, v @ w
     least = min(
-        _point_distance(a0, b0, v), _point_distance(a1, b0, v),
-        _point_distance(b0, a0, u), _point_distance(b1, a0, u),
-    )  # fmt: skip
+        _point_distance(a0, b0, v),
+        _point_distance(a1, b0, v),
+        _point_distance(b0, a0, u),
+        _point_distance(b1, a0, u),
+    )
     bottom = a * c - b * b
     if bottom > 1e-9 * a * c:
         s, t = (b * e - c * d) / bottom, (a * e - b * d) / bottom

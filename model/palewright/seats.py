@@ -40,8 +40,8 @@ def _seat(corner: CornerPlace, boards: Mapping[str, Board]) -> Seat:
     outer_stile, side_stile = boards[corner.outer_stile], boards[corner.inner_stile]
     outer_stave = end_stave(corner.outer, corner.outer_stile, boards)
     side_stave = end_stave(corner.inner, corner.inner_stile, boards)
-    lip = _reach(side_stave, 0, min) - _reach(outer_stave, 0, max)
-    setback = _reach(outer_stave, 1, min) - _reach(side_stave, 1, max)
+    lip = _reach(side_stave, 0)[0] - _reach(outer_stave, 0)[1]
+    setback = _reach(outer_stave, 1)[0] - _reach(side_stave, 1)[1]
     return Seat(
         corner.name,
         lip,
@@ -52,6 +52,7 @@ def _seat(corner: CornerPlace, boards: Mapping[str, Board]) -> Seat:
     )
 
 
-def _reach(board: Board, axis: int, pick: type[min] | type[max]) -> float:  # type: ignore[valid-type]
-    """Return the least or greatest distance from the middle along an axis."""
-    return float(pick(abs(point[axis]) for point in board.corners()))
+def _reach(board: Board, axis: int) -> tuple[float, float]:
+    """Return the least and greatest distance from the middle of the box along an axis."""
+    away = [abs(point[axis]) for point in board.corners()]
+    return min(away), max(away)

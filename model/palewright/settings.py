@@ -6,6 +6,7 @@ metadata of the parameter records, so that they cannot disagree with what is rea
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
@@ -99,23 +100,25 @@ def allowed_at(key: str) -> str:
     return found.allowed if found else ""
 
 
-def _toml_value(setting: Setting) -> str:
-    """Return the default as TOML writes it."""
-    value = setting.default
+def _toml(value: object) -> str:
+    """Return a value as TOML writes it."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int):
         return str(value)
-    text = str(value)
-    return f"'{text}'" if '"' in text else f'"{text}"'
+    escaped = str(value).replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
 
 
-def template(title: str = "Untitled box", base: str = "") -> str:
+def template(
+    title: str = "Untitled box", base: str = "", said: Mapping[str, Any] | None = None
+) -> str:
     """Return a variant file that says every setting with its default, commented.
 
     Args:
         title: what the customer reads.
         base: name of a variant to begin from; then every setting is left commented out.
+        said: what the base says, by table and key: shown instead of the defaults.
     """
     lines = ["# A variant of your own. Lengths take a unit: '16 1/2 in', '16-1/2\"', '419 mm'."]
     if base:
@@ -125,9 +128,9 @@ def template(title: str = "Untitled box", base: str = "") -> str:
         lines += ["", f"# {purpose}", f"[{name}]"]
         for one in group:
             key = one.key.partition(".")[2]
-            value = _toml_value(one)
+            value = _toml(said.get(name, {}).get(key, one.default) if said else one.default)
             if one.key == "product.title":
-                value = '"' + title.replace("\\", "\\\\").replace('"', '\\"') + '"'
+                value = _toml(title)
             off = "# " if base and one.key != "product.title" else ""
             lines.append(f"{off}{key} = {value}    # {one.meaning}; {one.allowed}")
     lines += ["", "# Your own lumber and woods go into [stock.NAME] and [species.NAME].", ""]
@@ -138,7 +141,7 @@ def reference_table() -> str:
     """Return every setting as a Markdown table."""
     rows = ["| key | default | allowed | meaning |", "| --- | --- | --- | --- |"]
     rows += [
-        f"| `{one.key}` | `{_toml_value(one)}` | {one.allowed} | {one.meaning} |"
+        f"| `{one.key}` | `{_toml(one.default)}` | {one.allowed} | {one.meaning} |"
         for one in settings().values()
     ]
     return "\n".join(rows) + "\n"

@@ -99,7 +99,9 @@ def _refuse_impossible(sizes: Sizes) -> None:
     _least("box.depth", sizes.depth, 2 * sizes.setback + taken + _LEAST_OPENING, "its setbacks")
     rails = 2 * max(sizes.rail, sizes.side_rail)
     above = sizes.foot + sizes.cap_thickness
-    _least("box.height", sizes.top + sizes.cap_thickness, rails + above + _LEAST_OPENING, "its rails")
+    _least(
+        "box.height", sizes.top + sizes.cap_thickness, rails + above + _LEAST_OPENING, "its rails"
+    )
 
 
 def _least(key: str, value: float, least: float, holds: str) -> None:

@@ -61,9 +61,11 @@ def _tools(hole: Hole, already_through: bool) -> list[cq.Solid]:
     if not already_through:
         back = 0.01  # begin outside the face, so that no skin is left
         bore = cq.Solid.makeCylinder(
-            hole.diameter / 2, hole.depth + back + (back if hole.through else 0.0),
-            start - axis * back, axis,
-        )  # fmt: skip
+            hole.diameter / 2,
+            hole.depth + back + (back if hole.through else 0.0),
+            start - axis * back,
+            axis,
+        )
         tools.append(bore)
     if hole.sink > hole.diameter:
         deep = sink_depth(hole)
@@ -89,9 +91,7 @@ def location(placement: Placement) -> cq.Location:
     """Return a placement as a location of the kernel."""
     import cadquery as cq
 
-    plane = cq.Plane(
-        origin=placement.origin, xDir=placement.grain, normal=placement.normal
-    )
+    plane = cq.Plane(origin=placement.origin, xDir=placement.grain, normal=placement.normal)
     return cq.Location(plane)
 
 

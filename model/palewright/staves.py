@@ -42,8 +42,8 @@ def divide_wall(
     """
     if span < safe_rip:
         raise InputError(
-            f"a wall of {both_units(span)} is narrower than the safe rip of {both_units(safe_rip)}; "
-            "allowed: a wider box, or narrower stiles or lip",
+            f"a wall of {both_units(span)} is narrower than the safe rip of "
+            f"{both_units(safe_rip)}; allowed: a wider box, or narrower stiles or lip",
             key="wall.safe_rip",
         )
     widths = _equal(span, board, gap) if layout == "equal" else _filled(span, board, gap, safe_rip)

@@ -89,7 +89,9 @@ def trellis_parts(
     thick = [thickness(f"trellis.upright-{i}", strip) for i in range(1, len(places) + 1)]
     # the ladder is one stiff part: the proudest packer with the thickest upright sets its place
     face = min(seat[0] - t for seat, t in zip(seats, thick, strict=True))
-    parts.add(_ladder(places, face, (low, high), [seat[1] for seat in seats], parameters, thickness))
+    parts.add(
+        _ladder(places, face, (low, high), [seat[1] for seat in seats], parameters, thickness)
+    )
     return parts
 
 
@@ -119,7 +121,12 @@ def _packers(
         outline = rectangle(-half, heights[0], half, heights[1])
         board = plane.board(name, "packer", strip, outline, 90, thickness(name, strip))
         aim = _aim(x, half, widest) if layer == 1 else x
-        zs = spread(heights[0] + end, heights[1] - end, parameters.screws.pitch, 0.25 * (1 + (layer - 1) % 3))
+        zs = spread(
+            heights[0] + end,
+            heights[1] - end,
+            parameters.screws.pitch,
+            0.25 * (1 + (layer - 1) % 3),
+        )
         for i, z in enumerate(zs, start=1):
             head = (aim, y - board.thickness, z)
             parts.screws.append(Screw(f"{name}/{i}", screw, "trellis", head, _BACK, (name, below)))
@@ -176,7 +183,9 @@ def _ladder(
     for i, x in enumerate(places, start=1):
         name = f"trellis.upright-{i}"
         outline = rectangle(x - half, heights[0], x + half, top)
-        board = plane.board(name, "upright", strip, outline, 90, thickness(name, strip), outward=False)
+        board = plane.board(
+            name, "upright", strip, outline, 90, thickness(name, strip), outward=False
+        )
         uprights.append(board)
         for k, z in enumerate((heights[0] + end, heights[1] - end), start=1):
             parts.screws.append(
@@ -196,12 +205,26 @@ def _ladder(
                 Screw(f"{name}/{k}", screw, "trellis", head, _BACK, (name, f"trellis.upright-{k}"))
             )
         parts.joints.append(
-            Joint(f"{name} on uprights", "screw", (name,), tuple(b.name for b in uprights), _BACK,
-                  len(places) * TOLERANCES.contact_per_screw, len(places))
-        )  # fmt: skip
+            Joint(
+                f"{name} on uprights",
+                "screw",
+                (name,),
+                tuple(b.name for b in uprights),
+                _BACK,
+                len(places) * TOLERANCES.contact_per_screw,
+                len(places),
+            )
+        )
     parts.boards = uprights + bars
     parts.joints.append(
-        Joint("trellis on packers", "screw", tuple(b.name for b in uprights), tuple(dict.fromkeys(seats)),
-              _BACK, 2 * TOLERANCES.contact_per_screw, 2 * len(places))
-    )  # fmt: skip
+        Joint(
+            "trellis on packers",
+            "screw",
+            tuple(b.name for b in uprights),
+            tuple(dict.fromkeys(seats)),
+            _BACK,
+            2 * TOLERANCES.contact_per_screw,
+            2 * len(places),
+        )
+    )
     return parts

@@ -36,7 +36,9 @@ _AMOUNT = rf"(?:\d+(?:\s*-\s*|\s+)\d+/\d+|\d+/\d+|{_NUMBER})"
 _TERM = re.compile(rf"\s*({_AMOUNT})\s*(inches|inch|in|feet|foot|ft|mm|cm|m|\"|')(?![a-z])", re.I)
 _LONGEST_TEXT = 60
 
-HOW_TO_WRITE = "write a length with its unit, such as '16 1/2 in', '16-1/2\"', '1 ft 4 in', '419 mm'"
+HOW_TO_WRITE = (
+    "write a length with its unit, such as '16 1/2 in', '16-1/2\"', '1 ft 4 in', '419 mm'"
+)
 
 
 def read_length(text: object) -> float:
@@ -59,7 +61,7 @@ def read_length(text: object) -> float:
     negative = rest.startswith(("-", "−"))
     rest = rest.lstrip("-−") if negative else rest
     total, end, units = 0.0, 0, []
-    for term in iter(lambda: _TERM.match(rest, end), None):
+    while term := _TERM.match(rest, end):
         total += _amount(term[1], text) * _UNIT_MM[term[2].lower()]
         units.append(_UNIT_MM[term[2].lower()])
         end = term.end()
@@ -71,7 +73,7 @@ def read_length(text: object) -> float:
 
 
 def _amount(text: str, whole_text: str) -> float:
-    """Return the number that one amount writes: ``16``, ``16.5``, ``3/8``, ``16 3/8``, ``16-3/8``."""
+    """Return the number that one amount writes: ``16.5``, ``3/8``, ``16 3/8``, ``16-3/8``."""
     try:
         parts = re.split(r"\s*-\s*|\s+", text.strip())
         return float(sum((Fraction(part) for part in parts), Fraction(0)))

@@ -271,7 +271,9 @@ def _complaint(error: ErrorDetails, key: str) -> str:
     kind = error["type"]
     table, _, name = key.rpartition(".")
     if kind == "extra_forbidden":
-        siblings = [known.rpartition(".")[2] for known in keys_of() if known.startswith(f"{table}.")]
+        siblings = [
+            known.rpartition(".")[2] for known in keys_of() if known.startswith(f"{table}.")
+        ]
         top = sorted({known.split(".")[0] for known in keys_of()})
         return f"unknown key{nearest(name, siblings if table else top)}"
     allowed = allowed_at(key)
@@ -291,3 +293,27 @@ def _complaint(error: ErrorDetails, key: str) -> str:
     if len(shown) > 50:
         shown = f"{shown[:47]}…"
     return f"{shown} is not allowed; allowed: {allowed or error['msg']}"
+
+
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}")
+
+
+def new_variant_path(name: str) -> Path:
+    """Return the path at which ``new`` may start a variant file.
+
+    Args:
+        name: a name such as ``porch-tub``, or a path that ends in ``.toml``.
+
+    Raises:
+        InputError: if the name cannot be a file's, or something is there already.
+    """
+    path = Path(name if name.endswith(".toml") else f"{name}.toml")
+    if not _NAME.fullmatch(path.stem):
+        raise InputError(
+            f"'{name}' cannot name a variant; allowed: letters, digits, - _ . and at most 60"
+        )
+    if not path.parent.is_dir():
+        raise InputError("no such folder", file=str(path.parent))
+    if path.exists():
+        raise InputError("is there already; choose another name", file=str(path))
+    return path

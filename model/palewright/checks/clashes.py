@@ -27,7 +27,8 @@ def shared_volumes(fit: FitCase) -> Iterator[Finding]:
                 shared.volume,
                 limit,
                 "mm3",
-                f"{first} and {second} share {shared.volume:.0f} mm³, {both_units(shared.depth)} deep",
+                f"{first} and {second} share {shared.volume:.0f} mm³, "
+                f"{both_units(shared.depth)} deep",
                 remedy,
                 change,
             )
@@ -43,9 +44,9 @@ def _remedy(first: Board, second: Board, depth: float, fit: FitCase) -> Remedy:
         return raised("trellis.play", box.parameters.trellis.play, depth, system)
     if roles & {"slat", "cleat"}:
         return raised("floor.play", box.parameters.floor.play, depth, system)
-    if roles <= {"stave", "filler", "stile", "rail"} and len(panels) == 2:
-        if panels & {"left", "right"} and panels & {"front", "back"}:
-            return raised("panel.lip", box.sizes.lip, depth, system)
+    corner = panels & {"left", "right"} and panels & {"front", "back"}
+    if corner and roles <= {"stave", "filler", "stile", "rail"}:
+        return raised("panel.lip", box.sizes.lip, depth, system)
     if "post" in roles:
         return words('set corner.style to "edge", or take a thinner lumber.post')
     return words(f"move them apart by {both_units(depth)}: a larger box, or narrower boards")

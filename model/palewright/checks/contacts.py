@@ -72,10 +72,15 @@ def floating_boards(fit: FitCase) -> Iterator[Finding]:
     for loose in members.values():
         if loose is not main:
             yield Finding(
-                "PW203", tuple(loose), float(len(loose)), 0.0, "count",
-                f"{', '.join(loose[:3])}{' …' if len(loose) > 3 else ''} touch nothing that holds them",
+                "PW203",
+                tuple(loose),
+                float(len(loose)),
+                0.0,
+                "count",
+                f"{', '.join(loose[:3])}{' …' if len(loose) > 3 else ''} touch nothing that holds "
+                "them",
                 *words("see the joints that do not touch; close their gaps first"),
-            )  # fmt: skip
+            )
 
 
 @design_check
@@ -84,7 +89,11 @@ def joints_without_screws(fit: FitCase) -> Iterator[Finding]:
     for joint in fit.box.joints:
         if joint.kind == "screw" and joint.screws == 0:
             yield Finding(
-                "PW204", joint.boards, 0.0, 1.0, "count",
+                "PW204",
+                joint.boards,
+                0.0,
+                1.0,
+                "count",
                 f"no screw finds room in {joint.name} with its distances to edges and ends",
                 *_remedy(joint, fit),
-            )  # fmt: skip
+            )

@@ -47,18 +47,27 @@ def widths(fit: FitCase) -> Iterator[Finding]:
         limit = worst.stock.true_width
         key = _KEYS.get(role, "wall.layout")
         yield Finding(
-            "PW704", tuple(b.name for b in boards), worst.width, limit, "mm",
+            "PW704",
+            tuple(b.name for b in boards),
+            worst.width,
+            limit,
+            "mm",
             f"a {role} of {both_units(worst.width)} is wider than the stock's true width of "
             f"{both_units(limit)}",
             *lowered(key, worst.width, worst.width - limit, system),
-        )  # fmt: skip
+        )
     for role, boards in narrow.items():
         worst = min(boards, key=lambda b: b.width)
         yield Finding(
-            "PW701", tuple(b.name for b in boards), worst.width, safe, "mm",
-            f"a {role} of {both_units(worst.width)} is narrower than the safe rip of {both_units(safe)}",
+            "PW701",
+            tuple(b.name for b in boards),
+            worst.width,
+            safe,
+            "mm",
+            f"a {role} of {both_units(worst.width)} is narrower than the safe rip of "
+            f"{both_units(safe)}",
             *_wider(role, worst.width, safe, fit),
-        )  # fmt: skip
+        )
 
 
 def _wider(role: str, width: float, safe: float, fit: FitCase) -> Remedy:
@@ -82,10 +91,15 @@ def lengths(fit: FitCase) -> Iterator[Finding]:
         worst = max(boards, key=lambda b: b.length)
         limit = worst.stock.true_length
         yield Finding(
-            "PW703", tuple(b.name for b in boards), worst.length, limit, "mm",
-            f"a {role} of {both_units(worst.length)} is longer than the stock's {both_units(limit)}",
+            "PW703",
+            tuple(b.name for b in boards),
+            worst.length,
+            limit,
+            "mm",
+            f"a {role} of {both_units(worst.length)} is longer than the stock's "
+            f"{both_units(limit)}",
             *_shorter(worst, limit, fit),
-        )  # fmt: skip
+        )
 
 
 def _shorter(board: Board, limit: float, fit: FitCase) -> Remedy:
@@ -114,11 +128,14 @@ def near_angles(fit: FitCase) -> Iterator[Finding]:
         if limits.same_angle < second - first < limits.near_angle:
             boards = (*users[first], *users[second])
             yield Finding(
-                "PW702", tuple(dict.fromkeys(b.name for b in boards)),
-                second - first, limits.near_angle, "deg",
+                "PW702",
+                tuple(dict.fromkeys(b.name for b in boards)),
+                second - first,
+                limits.near_angle,
+                "deg",
                 f"ends are cut at {first:.2f}° and {second:.2f}°: nearly one saw setting",
                 *_one_angle(fit),
-            )  # fmt: skip
+            )
 
 
 def _one_angle(fit: FitCase) -> Remedy:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
@@ -14,7 +15,7 @@ def _measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
     """Return the gaps (mm) between neighbouring slats as they lie, with the two slats."""
     slats = [b for b in fit.box.boards.values() if b.role == "slat"]
     found = []
-    for first, second in zip(slats, slats[1:], strict=False):
+    for first, second in pairwise(slats):
         low, high = fit.prisms[first.name], fit.prisms[second.name]
         axis = max(range(3), key=lambda k: abs(second.placement.across[k]))
         gap = max(low.low[axis], high.low[axis]) - min(low.high[axis], high.high[axis])
@@ -33,16 +34,24 @@ def drain_gaps(fit: FitCase) -> Iterator[Finding]:
     narrow, widest = min(gaps), max(gaps)
     if narrow[0] < limits.drain_gap - 1e-6:
         yield Finding(
-            "PW501", narrow[1], narrow[0], limits.drain_gap, "mm",
+            "PW501",
+            narrow[1],
+            narrow[0],
+            limits.drain_gap,
+            "mm",
             f"drain gaps of {both_units(narrow[0])} clog",
             *raised("floor.gap", floor.gap, limits.drain_gap - narrow[0], system),
-        )  # fmt: skip
+        )
     if widest[0] > limits.soil_gap + 1e-6 and not fit.box.parameters.liner.fit:
         yield Finding(
-            "PW502", widest[1], widest[0], limits.soil_gap, "mm",
+            "PW502",
+            widest[1],
+            widest[0],
+            limits.soil_gap,
+            "mm",
             f"soil falls through gaps of {both_units(widest[0])} where there is no liner",
             *lowered("floor.gap", floor.gap, widest[0] - limits.soil_gap, system),
-        )  # fmt: skip
+        )
 
 
 @design_check
@@ -51,17 +60,22 @@ def hung_floors(fit: FitCase) -> Iterator[Finding]:
     box = fit.box
     held = [screw for screw in box.screws if screw.use == "floor"]
     into_ends = [
-        screw for screw in held
+        screw
+        for screw in held
         if abs(box.boards[screw.stack[-1]].placement.direction_into(screw.axis)[0]) > 0.7
-    ]  # fmt: skip
+    ]
     if into_ends:
         slats = tuple(dict.fromkeys(screw.stack[0] for screw in into_ends))
         yield Finding(
-            "PW503", slats, float(len(into_ends)), 0.0, "count",
+            "PW503",
+            slats,
+            float(len(into_ends)),
+            0.0,
+            "count",
             f"{len(into_ends)} screws hold the floor by their thread in end grain, which design "
             "rules do not count on",
             *words('set floor.kind to "cleats"'),
-        )  # fmt: skip
+        )
 
 
 @check
@@ -76,19 +90,25 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
         length = sum(fit.contacts[joint.name].values()) / slat.width
         if length < limit - 1e-6:
             yield Finding(
-                "PW504", (*joint.boards, *joint.onto), length, limit, "mm",
+                "PW504",
+                (*joint.boards, *joint.onto),
+                length,
+                limit,
+                "mm",
                 f"{joint.boards[0]} bears on {both_units(length)} of {joint.onto[0]}",
                 *_longer_slat(floor.play, limit - length, system),
                 group="slats",
-            )  # fmt: skip
+            )
 
 
 def _longer_slat(play: float, short: float, system: str) -> Remedy:
     """Return what makes slats bear on more of their cleats."""
     if short <= play + 1e-6:
         return lowered("floor.play", play, short, system)
-    return words(f"slats are {both_units(short)} short at each end: swap box.width and box.depth, "
-                 "or take lumber that varies less")  # fmt: skip
+    return words(
+        f"slats are {both_units(short)} short at each end: swap box.width and box.depth, "
+        "or take lumber that varies less"
+    )
 
 
 @design_check
@@ -103,8 +123,11 @@ def drain_heights(fit: FitCase) -> Iterator[Finding]:
     way_out = min(clear, foot if fit.box.parameters.floor.kind == "cleats" else clear)
     if way_out < limit - 1e-6:
         yield Finding(
-            "PW505", tuple(b.name for b in fit.box.boards.values() if b.role == "slat"),
-            way_out, limit, "mm",
+            "PW505",
+            tuple(b.name for b in fit.box.boards.values() if b.role == "slat"),
+            way_out,
+            limit,
+            "mm",
             f"water has {both_units(way_out)} to run off under the box",
             *raised("box.foot", foot, limit - way_out, system),
-        )  # fmt: skip
+        )

@@ -36,12 +36,16 @@ def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator
             shared = swept.overlap(prism)
             if shared.volume > limit:
                 yield Finding(
-                    "PW401", (name, other), shared.depth, 0.0, "mm",
+                    "PW401",
+                    (name, other),
+                    shared.depth,
+                    0.0,
+                    "mm",
                     f"to {step.text}, {name} would have to pass {both_units(shared.depth)} "
                     f"through {other}",
                     *_remedy(name, other, shared.depth, fit),
                     group=f"{step.text}/{_part(other)}",
-                )  # fmt: skip
+                )
 
 
 def _part(name: str) -> str:

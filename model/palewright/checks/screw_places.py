@@ -5,7 +5,7 @@ Findings are gathered by use of the screw and role of the board; each tells the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,11 +13,12 @@ import numpy as np
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Screw
+from palewright.parameters import Parameters
 from palewright.remedies import Remedy, raised, words
 from palewright.units import both_units
 
 _SCREW_KEY = {"cleat": "wall", "trellis": "wall"}
-_WIDTH_KEYS = {
+_WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {
     "brace": ("face.brace_width", lambda p: p.face.brace_width),
     "bar": ("face.bar_width", lambda p: p.face.bar_width),
     "stile": ("panel.stile_width", lambda p: p.panel.stile_width),
@@ -67,10 +68,15 @@ def missed_boards(fit: FitCase) -> Iterator[Finding]:
                 worst.setdefault(key, Worst()).take(bite, (name,), screw)
     for (use, role), one in worst.items():
         yield Finding(
-            "PW301", tuple(one.boards), one.measured, 0.0, "mm",
+            "PW301",
+            tuple(one.boards),
+            one.measured,
+            0.0,
+            "mm",
             f"{one.count} {use} screws do not reach the {role} they should hold",
-            f"take a longer screw: {screw_key(use)}", group=f"{use}/{role}",
-        )  # fmt: skip
+            f"take a longer screw: {screw_key(use)}",
+            group=f"{use}/{role}",
+        )
 
 
 @check
@@ -97,10 +103,15 @@ def points_through(fit: FitCase) -> Iterator[Finding]:
                 else f"end {both_units(one.measured)} under the face"
             )
             yield Finding(
-                code, tuple(one.boards), one.measured, limit, "mm",
+                code,
+                tuple(one.boards),
+                one.measured,
+                limit,
+                "mm",
                 f"{one.count} {use} screws ({one.screw.kind.label}) {said}",
-                f"set {screw_key(use)} to at most {_whole_eighth(longest)} long", group=use,
-            )  # fmt: skip
+                f"set {screw_key(use)} to at most {_whole_eighth(longest)} long",
+                group=use,
+            )
 
 
 def _whole_eighth(length: float) -> str:
@@ -111,7 +122,7 @@ def _whole_eighth(length: float) -> str:
 
 @check
 def side_distances(fit: FitCase) -> Iterator[Finding]:
-    """Find screws too near an edge (PW304) or end (PW309), or nearer than advised (PW305, PW306)."""
+    """Find screws too near an edge (PW304) or end (PW309), or nearer than advised (PW305/6)."""
     spans, limits = fit.spans, fit.tolerances
     worst = dict[tuple[str, str, str], Worst]()
     for s, screw in enumerate(spans.screws):
@@ -137,13 +148,17 @@ def side_distances(fit: FitCase) -> Iterator[Finding]:
         }[code]
         where = "edge" if code in ("PW304", "PW305") else "end"
         yield Finding(
-            code, tuple(one.boards), one.measured, limit, "D",
+            code,
+            tuple(one.boards),
+            one.measured,
+            limit,
+            "D",
             f"{one.count} {use} screws ({one.screw.kind.label}) run {one.measured:.2f} D, "
             f"{both_units(one.measured * diameter)}, from the {role}'s {where}; "
             f"{limit:g} D are {both_units(limit * diameter)}",
             *_distance_remedy(code, use, role, (limit - one.measured) * diameter, fit),
             group=f"{use}/{role}",
-        )  # fmt: skip
+        )
 
 
 def _distance_code(kind: str, room: float, fit: FitCase) -> str:
@@ -182,11 +197,15 @@ def meeting_screws(fit: FitCase) -> Iterator[Finding]:
         longer = first if first.kind.length >= second.kind.length else second
         key = screw_key(longer.use)
         yield Finding(
-            "PW307", (first.name, second.name), apart, limit, "mm",
+            "PW307",
+            (first.name, second.name),
+            apart,
+            limit,
+            "mm",
             f"screws {first.name} and {second.name} come within {both_units(apart)}",
             f"take a shorter {key}, or change screws.pitch to move one row",
             group=f"{first.use}/{second.use}",
-        )  # fmt: skip
+        )
 
 
 @check
@@ -207,8 +226,13 @@ def stray_screws(fit: FitCase) -> Iterator[Finding]:
         worst.setdefault(key, Worst()).take(-float(inside[s, b]), (name,), screw)
     for (use, role), one in worst.items():
         yield Finding(
-            "PW308", tuple(one.boards), -one.measured, 0.0, "mm",
+            "PW308",
+            tuple(one.boards),
+            -one.measured,
+            0.0,
+            "mm",
             f"{one.count} {use} screws run up to {both_units(-one.measured)} into a "
             f"{role} that they should not touch",
-            f"take a shorter {screw_key(use)}, or change screws.pitch", group=f"{use}/{role}",
-        )  # fmt: skip
+            f"take a shorter {screw_key(use)}, or change screws.pitch",
+            group=f"{use}/{role}",
+        )

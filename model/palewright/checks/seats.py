@@ -21,25 +21,37 @@ def seat_clearances(fit: FitCase) -> Iterator[Finding]:
         staves = seat.boards[:2]
         if seat.lip < limits.seat_gap - rounding:
             yield Finding(
-                "PW102", staves, seat.lip, limits.seat_gap, "mm",
+                "PW102",
+                staves,
+                seat.lip,
+                limits.seat_gap,
+                "mm",
                 f"the side panel is {both_units(-seat.lip)} thicker than its lip is deep "
                 f"at {seat.corner}",
                 *raised("panel.lip", box.sizes.lip, limits.seat_gap - seat.lip, system),
-            )  # fmt: skip
+            )
         if seat.setback < limits.seat_gap - rounding:
             yield Finding(
-                "PW103", staves, seat.setback, limits.seat_gap, "mm",
+                "PW103",
+                staves,
+                seat.setback,
+                limits.seat_gap,
+                "mm",
                 f"the side staves reach {both_units(-seat.setback)} past the outer staves' face "
                 f"at {seat.corner}",
                 *raised("panel.setback", box.sizes.setback, limits.seat_gap - seat.setback, system),
-            )  # fmt: skip
+            )
         slack = 2 * box.sizes.board.thickness_spread * 2 + limits.seat_slack
         if seat.lip > slack + rounding:
             yield Finding(
-                "PW104", staves, seat.lip, slack, "mm",
+                "PW104",
+                staves,
+                seat.lip,
+                slack,
+                "mm",
                 f"the side panel has {both_units(seat.lip)} of play in its lip at {seat.corner}",
                 *lowered("panel.lip", box.sizes.lip, seat.lip - slack, system),
-            )  # fmt: skip
+            )
 
 
 @design_check
@@ -52,8 +64,12 @@ def stile_widths(fit: FitCase) -> Iterator[Finding]:
         if abs(more) > limit + 1e-6:
             change = lowered if more > 0 else raised
             yield Finding(
-                "PW105", seat.boards[2:], abs(more), limit, "mm",
+                "PW105",
+                seat.boards[2:],
+                abs(more),
+                limit,
+                "mm",
                 f"round {seat.corner} one stile shows {both_units(seat.outer_stile)}, the other "
                 f"{both_units(seat.side_stile)}",
                 *change("panel.side_stile_width", stile, abs(more), system),
-            )  # fmt: skip
+            )

@@ -33,10 +33,15 @@ def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
         if clear < need - 1e-6:
             now = parameters.box.width if key == "box.width" else parameters.box.depth
             yield Finding(
-                "PW601", (), clear, need, "mm",
-                f"the clear inside is {both_units(clear)}; the stand with its air needs {both_units(need)}",
+                "PW601",
+                (),
+                clear,
+                need,
+                "mm",
+                f"the clear inside is {both_units(clear)}; the stand with its air needs "
+                f"{both_units(need)}",
                 *raised(key, now, need - clear, parameters.product.units),
-            )  # fmt: skip
+            )
 
 
 @design_check
@@ -49,11 +54,20 @@ def stand_height(fit: FitCase) -> Iterator[Finding]:
     need = stand_base(parameters, fit.box.sizes) + tree.stand_height + tree.air
     if fit.box.sizes.top < need - 1e-6:
         yield Finding(
-            "PW602", (), fit.box.sizes.top, need, "mm",
-            f"the panels are {both_units(fit.box.sizes.top)} high; the stand needs {both_units(need)}",
-            *raised("box.height", parameters.box.height, need - fit.box.sizes.top,
-                    parameters.product.units),
-        )  # fmt: skip
+            "PW602",
+            (),
+            fit.box.sizes.top,
+            need,
+            "mm",
+            f"the panels are {both_units(fit.box.sizes.top)} high; the stand needs "
+            f"{both_units(need)}",
+            *raised(
+                "box.height",
+                parameters.box.height,
+                need - fit.box.sizes.top,
+                parameters.product.units,
+            ),
+        )
 
 
 @design_check
@@ -68,17 +82,27 @@ def trunk_passage(fit: FitCase) -> Iterator[Finding]:
     need = tree.trunk_diameter + 2 * tree.air
     if opening < need - 1e-6:
         yield Finding(
-            "PW603", _caps(fit), opening, need, "mm",
-            f"the cap leaves {both_units(opening)}; the trunk with its air needs {both_units(need)}",
+            "PW603",
+            _caps(fit),
+            opening,
+            need,
+            "mm",
+            f"the cap leaves {both_units(opening)}; the trunk with its air needs "
+            f"{both_units(need)}",
             *lowered("cap.width", cap.width, (need - opening) / 2, system),
-        )  # fmt: skip
+        )
     beside = (opening - tree.trunk_diameter) / 2
     if beside < tree.spout - 1e-6:
         yield Finding(
-            "PW604", _caps(fit), beside, tree.spout, "mm",
-            f"{both_units(beside)} are open beside the trunk; the spout needs {both_units(tree.spout)}",
+            "PW604",
+            _caps(fit),
+            beside,
+            tree.spout,
+            "mm",
+            f"{both_units(beside)} are open beside the trunk; the spout needs "
+            f"{both_units(tree.spout)}",
             *lowered("cap.width", cap.width, tree.spout - beside, system),
-        )  # fmt: skip
+        )
 
 
 def _caps(fit: FitCase) -> tuple[str, ...]:
@@ -96,8 +120,16 @@ def stand_and_trunk_clear(fit: FitCase) -> Iterator[Finding]:
             if shared.volume > limit:
                 deep = shared.depth
                 yield Finding(
-                    "PW605", (prisms.names[i],), deep, 0.0, "mm",
+                    "PW605",
+                    (prisms.names[i],),
+                    deep,
+                    0.0,
+                    "mm",
                     f"{prisms.names[i]} stands {both_units(deep)} in the {name}'s place",
-                    *raised("box.width", fit.box.parameters.box.width, 2 * deep,
-                            fit.box.parameters.product.units),
-                )  # fmt: skip
+                    *raised(
+                        "box.width",
+                        fit.box.parameters.box.width,
+                        2 * deep,
+                        fit.box.parameters.product.units,
+                    ),
+                )
