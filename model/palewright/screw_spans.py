@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from palewright.boxes import Box
 from palewright.polygons import off_grain
@@ -12,7 +13,7 @@ from palewright.prism_lines import half_spaces
 from palewright.prisms import Floats
 
 _PARALLEL = 1e-12
-_CHUNK = 256
+_HAIR = 1e-6
 
 
 class ScrewSpans:
@@ -55,22 +56,35 @@ class ScrewSpans:
         return full[:, :, :3], full[:, :, 3]
 
     def _measured(self) -> tuple[Floats, Floats]:
-        """Return the entering and leaving distances, a chunk of screws at a time."""
+        """Return the entering and leaving distances, for boards whose bounds a screw reaches."""
+        enter = np.full((len(self.screws), len(self.names)), np.inf)
+        leave = np.full_like(enter, -np.inf)
+        s, b = np.nonzero(self._reached())
+        if not len(s):
+            return enter, leave
         normals, reaches = self.faces
-        enter = np.empty((len(self.screws), len(self.names)))
-        leave = np.empty_like(enter)
-        for start in range(0, len(self.screws), _CHUNK):
-            part = slice(start, start + _CHUNK)
-            speed = np.einsum("bfk,sk->sbf", normals, self.axes[part])
-            room = reaches - np.einsum("bfk,sk->sbf", normals, self.heads[part])
-            with np.errstate(divide="ignore", invalid="ignore"):
-                at = room / speed
-            beside = np.abs(speed) < _PARALLEL
-            outside = (beside & (room < 0)).any(axis=2)
-            enter[part] = np.where(~beside & (speed < 0), at, -np.inf).max(axis=2)
-            leave[part] = np.where(~beside & (speed > 0), at, np.inf).min(axis=2)
-            leave[part][outside] = -np.inf
+        speed = np.einsum("pfk,pk->pf", normals[b], self.axes[s])
+        room = reaches[b] - np.einsum("pfk,pk->pf", normals[b], self.heads[s])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            at = room / speed
+        beside = np.abs(speed) < _PARALLEL
+        enter[s, b] = np.where(~beside & (speed < 0), at, -np.inf).max(axis=1)
+        leave[s, b] = np.where(~beside & (speed > 0), at, np.inf).min(axis=1)
+        outside = (beside & (room < 0)).any(axis=1)
+        enter[s[outside], b[outside]] = np.inf
+        leave[s[outside], b[outside]] = -np.inf
         return enter, leave
+
+    def _reached(self) -> NDArray[np.bool_]:
+        """Return (screws, boards): whether the bounds of a screw's axis touch a board's bounds."""
+        tips = self.heads + self.axes * self.lengths[:, None]
+        low, high = np.minimum(self.heads, tips) - _HAIR, np.maximum(self.heads, tips) + _HAIR
+        corners = [np.array(board.corners()) for board in self.box.boards.values()]
+        reached = np.ones((len(self.screws), len(self.names)), dtype=np.bool_)
+        for k in range(3):
+            reached &= low[:, k, None] <= np.array([c[:, k].max() for c in corners])
+            reached &= high[:, k, None] >= np.array([c[:, k].min() for c in corners])
+        return reached
 
     def side_room(self, screw: int, board: int) -> list[tuple[str, float]]:
         """Return (``edge`` or ``end``, mm) from a screw's axis to each face it runs along.
