@@ -269,9 +269,7 @@ def assert_sound_where_passed(said: dict[str, Any]) -> None:
             assert board.stock.thinnest <= board.thickness <= board.stock.thickest
 
 
-@settings(
-    max_examples=120, deadline=None, suppress_health_check=list(HealthCheck), print_blob=True
-)
+@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck), print_blob=True)
 @given(ANY_VARIANT)
 def test_any_parameters_give_a_true_verdict_or_a_refusal(said: dict[str, Any]) -> None:
     assert_sound_where_passed(said)

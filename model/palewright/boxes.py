@@ -198,7 +198,8 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
             if hung
             else (from_above, "drop the slat on its cleats")
         )
-        steps += [Step(text, (slat,), (path,)) for slat in slats]
+        met = ("stand", "trunk") if halves else ()
+        steps += [Step(text, (slat,), (path,), met) for slat in slats]
     steps += packers
     if caps and not halves:
         steps.append(Step("lay the cap on", tuple(caps), (from_above,)))

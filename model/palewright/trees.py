@@ -12,9 +12,9 @@ _TRUNK_ABOVE = 600.0
 
 
 def stand_base(parameters: Parameters, sizes: Sizes) -> float:
-    """Return the height (mm) on which the stand stands: the ground, or the floor's slats."""
+    """Return the height (mm) on which the stand stands: the ground, or the thickest slat."""
     if parameters.floor.kind == "cleats":
-        return floor_bottom(parameters) + sizes.board.thickness
+        return floor_bottom(parameters) + sizes.board.thickest
     if parameters.floor.kind == "hung":
         return parameters.box.foot
     return 0.0

@@ -72,6 +72,8 @@ def _remedy(name: str, other: str, depth: float, fit: FitCase) -> Remedy:
         if other == "stand":
             return raised("box.width", parameters.box.width, 2 * depth, system)
         return raised("box.depth", parameters.box.depth, 2 * depth, system)
+    if role == "slat" and other.startswith("cap."):
+        return words('a floor cannot be laid once the cap is on: set floor.kind to "none"')
     if "trellis" in name:
         return raised("trellis.play", parameters.trellis.play, depth, system)
     if role in ("slat", "cleat"):

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.boards import Board
 from palewright.caps import cap_opening
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
-from palewright.remedies import lowered, raised
+from palewright.remedies import Remedy, lowered, raised, words
 from palewright.trees import stand_base
 from palewright.units import both_units
 
@@ -126,10 +127,19 @@ def stand_and_trunk_clear(fit: FitCase) -> Iterator[Finding]:
                     0.0,
                     "mm",
                     f"{prisms.names[i]} stands {both_units(deep)} in the {name}'s place",
-                    *raised(
-                        "box.width",
-                        fit.box.parameters.box.width,
-                        2 * deep,
-                        fit.box.parameters.product.units,
-                    ),
+                    *_cleared(fit.box.boards[prisms.names[i]], obstacle.high[0], deep, fit),
                 )
+
+
+def _cleared(board: Board, radius: float, deep: float, fit: FitCase) -> Remedy:
+    """Return what takes a board out of the place of stand or trunk."""
+    parameters = fit.box.parameters
+    system = parameters.product.units
+    if board.role == "cap":
+        over = float(radius) - min(cap_opening(parameters)) / 2
+        return lowered("cap.width", parameters.cap.width, over, system)
+    if board.panel in ("left", "right") and board.role != "cleat":
+        return raised("box.width", parameters.box.width, 2 * deep, system)
+    if board.panel in ("front", "back") and board.role not in ("cleat", "post"):
+        return raised("box.depth", parameters.box.depth, 2 * deep, system)
+    return words(f"leave out what the {board.role} belongs to, or take a larger box")
