@@ -1,0 +1,202 @@
+"""``report.json``: everything about one design that a person or another tool may want to read.
+
+Lengths are mm (``…_mm``) and, where a person reads them, text as the shop writes it; masses grams
+or kilograms as the key says; coordinates are the box's: x right, y back, z up, front at -y.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+
+from palewright import __version__
+from palewright.boards import Board, Vector
+from palewright.checks.solids import Drilled, drilled
+from palewright.design import Design
+from palewright.floors import floor_bottom
+from palewright.joints import Screw
+from palewright.lumber import Species
+from palewright.parameters import Parameters
+from palewright.screws import ScrewKind
+from palewright.sizes import Sizes
+from palewright.units import millimetres, shop_inches
+from palewright_drawings.cautions import cautions_of
+from palewright_drawings.cut_lists import stock_name
+from palewright_drawings.parameter_json import length_as_json, parameters_as_json
+from palewright_drawings.verdict_json import verdict_as_json
+
+Json = dict[str, object]
+
+
+def report_file(design: Design) -> bytes:
+    """Return the report as JSON, UTF-8, ending in a newline."""
+    text = json.dumps(report(design), indent=2, ensure_ascii=False, allow_nan=False)
+    return f"{text}\n".encode()
+
+
+def report(design: Design) -> Json:
+    """Return the report as JSON-ready data.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    box, parameters = design.box, design.parameters
+    system = parameters.product.units
+    return {
+        "tool": "palewright",
+        "version": __version__,
+        "variant": design.name,
+        "title": parameters.product.title,
+        "parameters": parameters_as_json(parameters),
+        "verdict": verdict_as_json(design),
+        "sizes": sizes_as_json(box.sizes, system),
+        **_wood(design),
+        "liner": liner_sheet(parameters, box.sizes),
+        "boards": _boards(design),
+        "screws": screws_as_json(box.screws, system),
+        "cautions": [
+            {"topic": c.topic, "text": c.text, "because": c.because} for c in cautions_of(design)
+        ],
+        "steps": [{"text": step.text, "boards": list(step.boards)} for step in box.steps],
+    }
+
+
+def sizes_as_json(sizes: Sizes, system: str) -> Json:
+    """Return the sizes that follow from the parameters, each in mm and as text."""
+    named = {
+        "width": sizes.width,
+        "depth": sizes.depth,
+        "height": sizes.top + sizes.cap_thickness,
+        "panel_top": sizes.top,
+        "foot": sizes.foot,
+        "lip": sizes.lip,
+        "setback": sizes.setback,
+        "side_panel_width": sizes.side_length,
+        "stile": sizes.stile,
+        "side_stile": sizes.side_stile,
+        "rail": sizes.rail,
+        "side_rail": sizes.side_rail,
+        "clear_width": sizes.clear_width,
+        "clear_depth": sizes.clear_depth,
+    }
+    return {name: length_as_json(length, system) for name, length in named.items()}
+
+
+def _wood(design: Design) -> Json:
+    """Return wood volume, empty mass and centre of mass, screws and liner left out."""
+    volume = mass = 0.0
+    moment = [0.0, 0.0, 0.0]
+    for board in design.box.boards.values():
+        amount = drilled(board)
+        grams = mass_of(amount, design.parameters.species_of(board.stock))
+        centre = board.placement.out(*amount.centre)
+        volume += amount.volume
+        mass += grams
+        moment = [m + grams * c for m, c in zip(moment, centre, strict=True)]
+    return {
+        "wood_volume_l": round(volume / 1e6, 4),
+        "empty_mass_kg": round(mass / 1e3, 4),
+        "centre_of_mass_mm": _rounded((moment[0] / mass, moment[1] / mass, moment[2] / mass)),
+    }
+
+
+def mass_of(amount: Drilled, species: Species) -> float:
+    """Return the mass (g) of a drilled board at the species' density (kg/m³ at 12 % moisture)."""
+    return amount.volume * species.density * 1e-6
+
+
+def _boards(design: Design) -> list[Json]:
+    """Return every board: what it is, how large and heavy, where it stands."""
+    marks = {name: part.mark for part in design.parts for name in part.boards}
+    return [
+        board_as_json(board, marks[name], design.parameters)
+        for name, board in design.box.boards.items()
+    ]
+
+
+def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
+    """Return one board as JSON-ready data; volume and mass with its holes taken out."""
+    system, amount, place = parameters.product.units, drilled(board), board.placement
+    return {
+        "name": board.name,
+        "role": board.role,
+        "panel": board.panel,
+        "part": mark,
+        "stock": stock_name(board.stock, parameters),
+        "species": board.stock.species,
+        "length": length_as_json(board.length, system),
+        "width": length_as_json(board.width, system),
+        "thickness": length_as_json(board.thickness, system),
+        "left_end_deg": [round(angle, 3) for angle in board.left_angles],
+        "right_end_deg": [round(angle, 3) for angle in board.right_angles],
+        "holes": len(board.holes),
+        "volume_cm3": round(amount.volume / 1e3, 3),
+        "mass_g": round(mass_of(amount, parameters.species_of(board.stock)), 2),
+        "placement": {
+            "origin_mm": _rounded(place.origin),
+            "grain": _rounded(place.grain, 9),
+            "across": _rounded(place.across, 9),
+        },
+    }
+
+
+def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[Json]:
+    """Return the screws counted by kind and use, with the drills that each wants."""
+    counted = Counter((screw.use, screw.kind) for screw in screws)
+    order = sorted(counted, key=lambda key: (key[0], key[1].gauge.number, key[1].length))
+    return [
+        {"use": use, "screw": kind.label, "count": counted[use, kind], **_drills(kind, system)}
+        for use, kind in order
+    ]
+
+
+def _drills(kind: ScrewKind, system: str) -> Json:
+    """Return the drills of a screw: pilot, clearance, and the countersink's diameter."""
+    named = {"pilot": kind.pilot, "clearance": kind.clearance, "countersink": kind.gauge.head}
+    return {
+        name: {
+            "mm": round(size, 3),
+            "text": shop_inches(size, 64) if system == "inch" else millimetres(size),
+        }
+        for name, size in named.items()
+    }
+
+
+def liner_sheet(parameters: Parameters, sizes: Sizes) -> Json | None:
+    """Return the liner: a bottom and four walls, all in mm and as text; None where there is none.
+
+    Inside sizes are those of nominal boards. ``sheet`` is one piece whose corners are folded in,
+    the bottom with a wall on each side; without a floor it is a band round the walls, its ends
+    meeting. Walls reach from the floor's top to ``liner.drop`` below the panels' top.
+    """
+    if not parameters.liner.fit:
+        return None
+    system, thick = parameters.product.units, sizes.board.thickness
+    width, depth = sizes.width - 4 * thick, sizes.depth - 4 * thick
+    bottom = parameters.floor.kind != "none"
+    height = sizes.top - parameters.liner.drop - _floor_top(parameters, sizes)
+    if min(width, depth, height) <= 0:
+        return None
+    sheet = (width + 2 * height, depth + 2 * height) if bottom else (2 * (width + depth), height)
+    area = 2 * (width + depth) * height + (width * depth if bottom else 0.0)
+    return {
+        "has_bottom": bottom,
+        "inside_width": length_as_json(width, system),
+        "inside_depth": length_as_json(depth, system),
+        "wall_height": length_as_json(height, system),
+        "sheet_length": length_as_json(max(sheet), system),
+        "sheet_width": length_as_json(min(sheet), system),
+        "area_m2": round(area / 1e6, 4),
+    }
+
+
+def _floor_top(parameters: Parameters, sizes: Sizes) -> float:
+    """Return the height (mm) from which the liner rises: the slats' top, or the walls' foot."""
+    if parameters.floor.kind == "cleats":
+        return floor_bottom(parameters) + sizes.board.thickness
+    return parameters.box.foot
+
+
+def _rounded(vector: Vector, digits: int = 4) -> list[float]:
+    """Return a vector to some digits, without negative zeros."""
+    return [round(x, digits) + 0.0 for x in vector]

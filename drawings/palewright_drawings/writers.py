@@ -1,0 +1,92 @@
+"""The writers of a packet: a table, one entry a kind. Importing it loads no heavy library."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from palewright.design import Design
+from palewright_drawings.progress import Progress
+
+Files = Iterator[tuple[str, bytes]]
+"""(path inside the packet, content) of each file, as it is made."""
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """One kind of file in the packet.
+
+    Attributes:
+        kind: what ``--only`` calls it.
+        where: its path in the packet, ``*`` for a board's name.
+        purpose: what the file is for, in a few words.
+        files: makes the files; it raises nothing for a design that could be laid out.
+    """
+
+    kind: str
+    where: str
+    purpose: str
+    files: Callable[[Design, Progress], Files]
+
+
+def _step(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.step_files import step_file
+
+    yield "model.step", step_file(design, progress)
+
+
+def _stl(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.mesh_files import box_stl
+
+    yield "model.stl", box_stl(design, progress)
+
+
+def _glb(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.mesh_files import box_glb
+
+    yield "model.glb", box_glb(design, progress)
+
+
+def _parts(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.mesh_files import board_stls
+
+    for name, content in board_stls(design, progress):
+        yield f"parts/{name}.stl", content
+
+
+def _flat(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.flat_files import flat_dxfs
+
+    for name, content in flat_dxfs(design, progress):
+        yield f"flat/{name}.dxf", content
+
+
+def _cutlist(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.cut_lists import cut_list
+
+    progress.begin("cut list", 1)
+    yield "cutlist.csv", cut_list(design)
+    progress.advance()
+
+
+def _report(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.reports import report_file
+
+    progress.begin("report", 1)
+    yield "report.json", report_file(design)
+    progress.advance()
+
+
+WRITERS: dict[str, Writer] = {
+    writer.kind: writer
+    for writer in (
+        Writer("step", "model.step", "the whole box for CAD: names, colours, millimetres", _step),
+        Writer("stl", "model.stl", "the whole box as one surface, millimetres", _stl),
+        Writer("glb", "model.glb", "the whole box for viewers and web pages, metres", _glb),
+        Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
+        Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
+        Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
+        Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
+    )
+}
+"""All writers by kind, in the order in which a packet is written."""
