@@ -7,6 +7,7 @@ not fit (findings of severity fault), 2 bad input: one line, never a traceback.
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from palewright.design import Design
     from palewright.variant_files import Variant
 
-FITS, DOES_NOT_FIT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
 
 _SETTINGS = click.option(
     "--set", "settings", multiple=True, metavar="KEY=VALUE", help="Override one key of the variant."
@@ -127,11 +128,12 @@ def build(
 def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
     """Say whether the box fits on thin, nominal, thick and mixed lumber."""
     from palewright_drawings.progress import shown_progress
-    from palewright_drawings.texts import check_text
-    from palewright_drawings.verdict_json import verdict_as_json
 
     progress = shown_progress()
     found = _read(variant, settings)
+    from palewright_drawings.texts import check_text
+    from palewright_drawings.verdict_json import verdict_as_json
+
     box = _designed(found, progress.note)
     verdict = box.verdict
     if as_json:
@@ -225,6 +227,7 @@ def _say(text: str) -> None:
 
 def run(args: list[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
+    signal.signal(signal.SIGINT, _Stop.asked_for)
     code = _code(args)
     sys.stdout.flush()
     sys.stderr.flush()
@@ -248,15 +251,43 @@ def _code(args: list[str] | None) -> int:
         hint = f" (see: {where.command_path} --help)" if where else ""
         _say(f"palewright: {line}{hint}")
     except (click.Abort, KeyboardInterrupt):
-        _say("palewright: stopped; nothing half-written")
-        return INTERRUPTED
+        return _stopped()
     except BrokenPipeError:
         sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115  (the reader has left)
         return FITS
-    except OSError as error:
-        place = f"{error.filename}: " if error.filename else ""
-        _say(f"palewright: {place}{error.strerror or error}")
+    except Exception as error:
+        if _Stop.asked:  # an interrupt while a compiled module loads comes out as ImportError
+            return _stopped()
+        if isinstance(error, OSError):
+            place = f"{error.filename}: " if error.filename else ""
+            _say(f"palewright: {place}{error.strerror or error}")
+            return BAD_INPUT
+        if os.environ.get("PALEWRIGHT_TRACEBACK"):
+            raise
+        _say(
+            f"palewright: a mistake of palewright's own: {type(error).__name__}: {error} "
+            "(PALEWRIGHT_TRACEBACK=1 shows where)"
+        )
+        return OUR_MISTAKE
     return BAD_INPUT
+
+
+class _Stop:
+    """Whether somebody pressed Ctrl-C."""
+
+    asked = False
+
+    @classmethod
+    def asked_for(cls, _signal: int, _frame: object) -> None:
+        """Note it, and interrupt what is being done."""
+        cls.asked = True
+        raise KeyboardInterrupt
+
+
+def _stopped() -> int:
+    """Say that the work was stopped."""
+    _say("palewright: stopped; nothing half-written")
+    return INTERRUPTED
 
 
 if __name__ == "__main__":

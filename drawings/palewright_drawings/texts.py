@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from palewright.design import Design
+from typing import TYPE_CHECKING
+
 from palewright.errors import InputError
 from palewright.findings import SEVERITIES
 from palewright.parameters import Parameters
 from palewright.units import millimetres, print_length
 from palewright.variant_files import load_variant, shipped_variants
-from palewright.verdicts import Verdict
+
+if TYPE_CHECKING:
+    from palewright.design import Design
+    from palewright.verdicts import Verdict
 
 
 def size_text(parameters: Parameters) -> str:

@@ -19,17 +19,12 @@ from palewright.units import read_length
 AUTO = "auto"
 
 
-def _length(value: object) -> float:
-    """Read a length; a float from our own code (a default already in mm) passes."""
-    return value if type(value) is float else read_length(value)
-
-
 def _length_or_auto(value: object) -> float | None:
     """Read a length, or ``auto`` as None: the tool works the value out."""
-    return None if value is None or value == AUTO else _length(value)
+    return None if value is None or value == AUTO else read_length(value)
 
 
-Length = Annotated[float, BeforeValidator(_length)]
+Length = Annotated[float, BeforeValidator(read_length)]
 """A length in mm, written in a file as text with its unit."""
 
 AutoLength = Annotated[float | None, BeforeValidator(_length_or_auto)]

@@ -1,0 +1,222 @@
+"""The command line as a user meets it: whole processes, exit codes, one-line errors."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from palewright.findings import CODES
+from palewright.variant_files import shipped_variants
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+def palewright(*args: str, cwd: Path, **more: str) -> subprocess.CompletedProcess[str]:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    return subprocess.run(
+        [sys.executable, "-m", "palewright_drawings.commands", *args],
+        cwd=cwd,
+        env={**os.environ, "PYTHONPATH": paths, **more},
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: Path) -> None:
+    done = palewright("check", name, "--json", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    said = json.loads(done.stdout)
+    assert said["variant"] == name
+    assert said["passed"] is True
+    assert [case["case"] for case in said["lumber"]] == ["thin", "nominal", "thick", "mixed"]
+    for case in said["lumber"]:
+        assert case["clashes"] == 0
+        assert 0 <= case["seat_clearance_mm"]["min"] <= case["seat_clearance_mm"]["max"]
+    for finding in said["findings"]:
+        assert finding["code"] in CODES
+        assert finding["severity"] == CODES[finding["code"]].severity != "fault"
+        assert set(finding) >= {
+            "code", "severity", "boards", "measured", "limit", "unit", "message", "remedy",
+        }  # fmt: skip
+
+
+def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Path) -> None:
+    settings = ["--set", "panel.lip=1 1/8 in"]
+    done = palewright("check", "stoop-tub", *settings, "--json", cwd=tmp_path)
+    assert done.returncode == 1
+    said = json.loads(done.stdout)
+    assert said["passed"] is False
+    fault = next(f for f in said["findings"] if f["code"] == "PW102")
+    # two thickest boards of 11/16 in need 1-3/8 in: a quarter inch is missing
+    assert fault["measured"] == pytest.approx(-6.35, abs=1e-3)
+    assert fault["change"] == {"key": "panel.lip", "value": "1-3/8 in"}
+    mended = palewright(
+        "check", "stoop-tub", "--set", f"panel.lip={fault['change']['value']}", cwd=tmp_path
+    )
+    assert mended.returncode == 0, mended.stdout
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["chek"], ["chek", "check"]),
+        (["check", "stop-tub"], ["stop-tub", "stoop-tub"]),
+        (["check", "stoop-tub", "--jsn"], ["--jsn", "--json"]),
+        (["check", "no/such.toml"], ["no/such.toml"]),
+        (["check", "stoop-tub", "--set", "box.widht=20 in"], ["box.widht", "box.width"]),
+        (["check", "stoop-tub", "--set", "box.width=20"], ["box.width", "unit"]),
+        (["check", "stoop-tub", "--set", "box.width"], ["KEY=VALUE"]),
+        (["check", "stoop-tub", "--set", "box.width=-3 in"], ["box.width", "6 in to 96 in"]),
+        (["check", "stoop-tub", "--set", "box.width=1e9 in"], ["box.width"]),
+        (["check", "stoop-tub", "--set", "box.width=nan"], ["box.width"]),
+        (["check", "stoop-tub", "--set", "face.front=crss"], ["face.front", "cross"]),
+        (["check", "stoop-tub", "--set", "screws.wall=#8 x 1"], ["screws.wall", "unit"]),
+        (["check", "stoop-tub", "--set", "lumber.board=fence-59"], ["lumber.board", "fence-58"]),
+        (["check", "stoop-tub", "--set", "box.width=6 in"], ["box.width", "at least"]),
+        (["check", "sill-box", "--set", "face.front=cross", "--set", "face.brace_width=8 in"],
+         ["face.brace_width"]),
+        (["build", "stoop-tub", "--only", "stp"], ["stp", "step"]),
+        (["new", "../../etc/x y"], ["cannot name a variant"]),
+        (["new", "tub", "--base", "stoop-tube"], ["stoop-tube", "stoop-tub"]),
+    ],
+)  # fmt: skip
+def test_bad_input_is_one_line_and_writes_nothing(
+    args: list[str], words: list[str], tmp_path: Path
+) -> None:
+    done = palewright(*args, cwd=tmp_path)
+    assert done.returncode == 2, done
+    assert done.stdout == ""
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 1, done.stderr
+    for word in words:
+        assert word in lines[0]
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("content", "words"),
+    [
+        (b'[box]\nwidth = "20 in"\nheigth = "3 in"\n', ["bad.toml:3", "box.heigth", "height"]),
+        (b'base = "stoop-tub"\n[box]\nwidth = 20\n', ["bad.toml:3", "box.width", "unit"]),
+        (b"[box\n", ["bad.toml:1"]),
+        (b"", ["bad.toml"]),
+        (bytes(range(256)) * 20, ["bad.toml"]),
+        (b'base = "bad.toml"\n', ["circle"]),
+        (b'base = "nothing-like-it"\n', ["bad.toml:1", "nothing-like-it"]),
+        (b"box = 3\n", ["bad.toml:1", "box", "table"]),
+        (b"#" * (100 * 1024 * 1024), ["larger than"]),
+    ],
+)
+def test_bad_files_name_their_line(content: bytes, words: list[str], tmp_path: Path) -> None:
+    (tmp_path / "bad.toml").write_bytes(content)
+    done = palewright("check", "bad.toml", cwd=tmp_path)
+    assert done.returncode == 2
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 1, done.stderr
+    for word in words:
+        assert word in lines[0]
+
+
+def test_new_starts_a_file_that_checks_like_its_base(tmp_path: Path) -> None:
+    assert palewright("new", "porch-tub", "--base", "stoop-tub", cwd=tmp_path).returncode == 0
+    mine = palewright("check", "porch-tub.toml", "--json", cwd=tmp_path)
+    base = palewright("check", "stoop-tub", "--json", cwd=tmp_path)
+    assert mine.returncode == base.returncode == 0
+    assert {**json.loads(mine.stdout), "variant": ""} == {**json.loads(base.stdout), "variant": ""}
+    again = palewright("new", "porch-tub", cwd=tmp_path)
+    assert again.returncode == 2
+    assert "there already" in again.stderr
+
+
+def test_new_without_a_base_writes_every_setting(tmp_path: Path) -> None:
+    assert palewright("new", "plain-tub", cwd=tmp_path).returncode == 0
+    done = palewright("check", "plain-tub.toml", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+
+
+def test_help_and_bad_input_load_nothing_heavy(tmp_path: Path) -> None:
+    code = (
+        "import sys\n"
+        "from palewright_drawings.commands import _code\n"
+        "_code(['--help']); _code(['check', 'stoop-tub', '--set', 'box.width=3'])\n"
+        "heavy = {'OCP', 'cadquery', 'vtk', 'trimesh', 'manifold3d', 'ezdxf', 'numpy'}\n"
+        "print(sorted(heavy & set(sys.modules)))\n"
+    )
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        env={**os.environ, "PYTHONPATH": paths},
+        cwd=tmp_path, capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    assert done.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_offers_variants(shell: str, tmp_path: Path) -> None:
+    script = palewright(cwd=tmp_path, _PALEWRIGHT_COMPLETE=f"{shell}_source")
+    assert "palewright" in script.stdout
+    if shell == "fish":
+        more = {"COMP_WORDS": "palewright check sto", "COMP_CWORD": "sto"}
+    else:
+        more = {"COMP_WORDS": "palewright check sto", "COMP_CWORD": "2"}
+    offered = palewright(cwd=tmp_path, _PALEWRIGHT_COMPLETE=f"{shell}_complete", **more)
+    assert "stoop-tub" in offered.stdout
+    assert "winter-tub" not in offered.stdout
+
+
+def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
+    faulty = ["build", "stoop-tub", "--set", "panel.lip=1 1/8 in", "--only", "cutlist"]
+    done = palewright(*faulty, cwd=tmp_path)
+    assert done.returncode == 1
+    assert "PW102" in done.stderr
+    assert list(tmp_path.iterdir()) == []
+    done = palewright(*faulty, "--despite-faults", cwd=tmp_path)
+    assert done.returncode == 1
+    assert (tmp_path / "packets" / "stoop-tub" / "cutlist.csv").is_file()
+
+
+def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
+    done = palewright("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert done.stdout == ""
+    written = {path.name for path in (tmp_path / "here" / "sill-box").iterdir()}
+    assert written == {"cutlist.csv", "MANIFEST.json"}
+
+
+@pytest.mark.parametrize("after", [0.3, 1.5, 3.0])
+def test_an_interrupt_leaves_nothing_half_written(after: float, tmp_path: Path) -> None:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    work = subprocess.Popen(
+        [sys.executable, "-m", "palewright_drawings.commands", "build", "gate-pair"],
+        cwd=tmp_path, env={**os.environ, "PYTHONPATH": paths},
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    time.sleep(after)
+    work.send_signal(signal.SIGINT)
+    _, said = work.communicate(timeout=60)
+    assert "Traceback" not in said
+    left = [path for path in tmp_path.rglob("*") if path.is_file()]
+    if work.returncode == 0:  # it was quicker than the interrupt: then the packet is whole
+        assert any(path.name == "MANIFEST.json" for path in left)
+    else:
+        assert left == []
+
+
+def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    done = subprocess.run(
+        f"{sys.executable} -m palewright_drawings.commands settings | head -n 1",
+        shell=True, cwd=tmp_path, env={**os.environ, "PYTHONPATH": paths},
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.stdout.startswith("| key")
+    assert "Traceback" not in done.stderr
