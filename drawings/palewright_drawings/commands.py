@@ -20,7 +20,9 @@ from palewright.errors import InputError, nearest
 
 if TYPE_CHECKING:
     from palewright.design import Design
+    from palewright.findings import Finding
     from palewright.variant_files import Variant
+    from palewright_drawings.progress import Progress
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
 
@@ -112,9 +114,14 @@ def build(
     found = _read(variant, settings)
     box = _designed(found, progress.note)
     verdict = box.verdict
-    _say(findings_text(verdict))
+    if verdict.findings:
+        _say(findings_text(verdict))
     if not verdict.passed and not despite_faults:
         _say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
+        return DOES_NOT_FIT
+    differing = _disagreements(box, progress)
+    if differing and not despite_faults:
+        _say("\n".join(f"fault   {f.code}: {f.message}" for f in differing))
         return DOES_NOT_FIT
     folder = write_packet(box, out, chosen, progress)
     _say(f"{verdict_line(found.name, box)}\n{folder}")
@@ -210,6 +217,16 @@ def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
     except InputError as error:
         raise variant.located(error) from None
     return box
+
+
+def _disagreements(box: Design, progress: Progress) -> list[Finding]:
+    """Return where the kernel's solids differ from the prisms that the verdict was made on."""
+    from palewright.checks.solids import solid_findings
+
+    progress.begin("solids against prisms", 1)
+    found = list(solid_findings(box))
+    progress.advance()
+    return found
 
 
 def _print_json(data: Any) -> None:

@@ -39,16 +39,21 @@ def screw_key(use: str) -> str:
 
 @dataclass(slots=True)
 class Worst:
-    """The worst of many like places: the number, the boards concerned, how many places."""
+    """The worst of many like places: the number, the boards and screws concerned."""
 
     measured: float = float("inf")
     boards: dict[str, None] = field(default_factory=dict)
-    count: int = 0
+    screws: set[str] = field(default_factory=set)
     screw: Screw | None = None
+
+    @property
+    def count(self) -> int:
+        """How many screws are concerned."""
+        return len(self.screws)
 
     def take(self, measured: float, boards: tuple[str, ...], screw: Screw) -> None:
         """Count one more place."""
-        self.count += 1
+        self.screws.add(screw.name)
         self.boards.update(dict.fromkeys(boards))
         if measured < self.measured:
             self.measured, self.screw = measured, screw
