@@ -250,6 +250,11 @@ def _document(view: FlatView, system: str) -> Drawing:
     for name, colour in LAYERS.items():
         document.layers.add(name, color=colour)
     document.layers.get("EDGE_DRILL").dxf.linetype = "CENTER"
+    # ezdxf adds its classes out of a set, in the order of the process's hash seed
+    document.classes.add_required_classes(document.dxfversion)
+    kept = sorted(document.classes.classes.items())
+    document.classes.classes.clear()
+    document.classes.classes.update(kept)
     return document
 
 

@@ -56,12 +56,12 @@ def write_packet(
     design.box  # noqa: B018  (what cannot be laid out must complain before anything is made)
     _refuse_taken(place)
     try:
-        folder.mkdir(parents=True, exist_ok=True)
-        _clear_leftovers(place)
-        with _beside(place) as fresh:
-            _fill(fresh, design, chosen, progress or Silent())
-            _refuse_taken(place)
-            _take_place(fresh, place)
+        with _made(folder):
+            _clear_leftovers(place)
+            with _beside(place) as fresh:
+                _fill(fresh, design, chosen, progress or Silent())
+                _refuse_taken(place)
+                _take_place(fresh, place)
     except OSError as error:
         where = str(error.filename or folder)
         raise InputError(f"cannot be written: {error.strerror or error}", file=where) from error
@@ -111,6 +111,19 @@ def _listed_files(place: Path) -> set[str] | None:
         return {MANIFEST, *manifest["files"]} if manifest["tool"] == TOOL else None
     except (OSError, ValueError, KeyError, TypeError):
         return None
+
+
+@contextmanager
+def _made(folder: Path) -> Iterator[None]:
+    """Make a folder with its parents; what was made and stays empty is taken away again."""
+    missing = [path for path in (folder, *folder.parents) if not path.exists()]
+    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        yield
+    finally:
+        for path in missing:
+            with suppress(OSError):
+                path.rmdir()
 
 
 @contextmanager

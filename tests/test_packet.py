@@ -1,0 +1,426 @@
+"""The packet: whole or not at all, the same bytes every time, and nothing of the maker's lost."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from palewright import __version__
+from palewright.design import Design, design
+from palewright.errors import InputError
+from palewright.parameters import Parameters
+from palewright.variant_files import parameters_from
+from palewright_drawings import packets
+from palewright_drawings.packets import MANIFEST, write_packet
+from palewright_drawings.progress import Progress, Silent
+from palewright_drawings.writers import WRITERS, Writer
+
+ROOT = Path(__file__).resolve().parents[1]
+LIGHT = ["cutlist", "report"]
+
+
+@pytest.fixture(scope="module")
+def tub() -> Design:
+    return design(Parameters(), "tub")
+
+
+@pytest.fixture(scope="module")
+def packet(tub: Design, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_packet(tub, tmp_path_factory.mktemp("whole"))
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {
+        path.relative_to(folder).as_posix(): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+def with_writer(
+    monkeypatch: pytest.MonkeyPatch, make: Callable[[], Iterator[tuple[str, bytes]]]
+) -> None:
+    """Put a writer of one kind, ``odd``, behind the others."""
+
+    def files(_design: Design, _progress: Progress) -> Iterator[tuple[str, bytes]]:
+        return make()
+
+    monkeypatch.setitem(WRITERS, "odd", Writer("odd", "odd.bin", "for a test", files))
+
+
+def environment(seed: str = "0") -> dict[str, str]:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    return {**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed}
+
+
+def python(code: str, *args: str, seed: str = "0") -> str:
+    """Run a program of its own and return what it prints."""
+    command = [sys.executable, "-c", code, *args]
+    run = subprocess.run(
+        command, env=environment(seed), capture_output=True, text=True, check=True, timeout=120
+    )
+    return run.stdout
+
+
+def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:
+    boards = list(tub.box.boards)
+    wanted = {"model.step", "model.stl", "model.glb", "cutlist.csv", "report.json", MANIFEST}
+    wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
+    assert set(contents(packet)) == wanted
+    assert packet.name == "tub"
+    assert [path.name for path in packet.parent.iterdir()] == ["tub"]
+
+
+def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
+    assert list(WRITERS) == ["step", "stl", "glb", "parts", "flat", "cutlist", "report"]
+    for kind, writer in WRITERS.items():
+        assert kind == writer.kind
+        folder, _, name = writer.where.rpartition("/")
+        assert list((packet / folder).glob(name)), writer.where
+        assert writer.purpose
+
+
+def test_the_manifest_lists_each_file_with_its_hash_size_and_what_made_it(packet: Path) -> None:
+    files = contents(packet)
+    manifest = json.loads(files.pop(MANIFEST))
+    assert manifest["tool"] == "palewright"
+    assert manifest["version"] == __version__
+    assert manifest["variant"] == "tub"
+    assert manifest["parameters"]["box"]["width"] == {"mm": 419.1, "text": "16-1/2 in"}
+    assert manifest["files"] == {
+        path: {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+        for path, content in files.items()
+    }
+
+
+def test_no_file_tells_of_the_machine_or_the_day(packet: Path) -> None:
+    today = time.strftime("%Y-%m-%d").encode()
+    traces = (str(packet.parent).encode(), str(ROOT).encode(), os.uname().nodename.encode(), today)
+    for name, content in contents(packet).items():
+        for trace in traces:
+            assert len(trace) < 4 or trace not in content, (name, trace)
+
+
+_BUILD = """
+import sys
+from pathlib import Path
+from palewright.design import design
+from palewright.parameters import Parameters
+from palewright_drawings.packets import write_packet
+write_packet(design(Parameters(), "tub"), Path(sys.argv[1]))
+"""
+
+
+def test_other_processes_hash_seeds_and_folders_make_the_same_bytes(
+    packet: Path, tmp_path: Path
+) -> None:
+    for seed in ("1", "7", "424242"):
+        python(_BUILD, str(tmp_path / seed), seed=seed)
+        assert contents(tmp_path / seed / "tub") == contents(packet)
+
+
+def test_a_second_build_in_the_same_process_makes_the_same_bytes(
+    tub: Design, packet: Path, tmp_path: Path
+) -> None:
+    again = design(tub.parameters, "tub")
+    assert contents(write_packet(again, tmp_path)) == contents(packet)
+
+
+def test_only_the_kinds_asked_for_are_written_and_the_rest_goes(
+    tub: Design, tmp_path: Path
+) -> None:
+    write_packet(tub, tmp_path, LIGHT)
+    assert set(contents(tmp_path / "tub")) == {"cutlist.csv", "report.json", MANIFEST}
+    write_packet(tub, tmp_path, ["cutlist"])
+    assert set(contents(tmp_path / "tub")) == {"cutlist.csv", MANIFEST}
+    assert [path.name for path in tmp_path.iterdir()] == ["tub"]
+
+
+def test_an_unknown_kind_is_refused_before_anything_is_made(tub: Design, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match=r"no kind 'cutlst'.*'cutlist'.*allowed: step, stl, glb"):
+        write_packet(tub, tmp_path / "deep" / "er", ["cutlst"])
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_cannot_be_laid_out_leaves_nothing(tmp_path: Path) -> None:
+    tables = {"box": {"width": "6 in"}}
+    with pytest.raises(InputError, match=r"box\.width"):
+        write_packet(design(parameters_from(tables, {}), "tiny"), tmp_path / "deep")
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("name", ["", ".", "..", ".hidden", "a/b", "a\\b", "a\0b"])
+def test_a_name_that_leaves_its_folder_is_refused(tub: Design, name: str, tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot name a packet"):
+        write_packet(design(tub.parameters, name), tmp_path / "out", LIGHT)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_table_loads_no_heavy_library() -> None:
+    code = (
+        "import sys, palewright_drawings.writers, palewright_drawings.packets; "
+        "heavy = {'OCP', 'cadquery', 'vtk', 'trimesh', 'ezdxf', 'numpy'}; "
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    assert python(code) == "[]\n"
+
+
+class Stages(Silent):
+    """Progress that keeps count."""
+
+    def __init__(self) -> None:
+        self.stages: list[list[int]] = []
+
+    def begin(self, text: str, total: int) -> None:
+        assert text
+        self.stages.append([total, 0])
+
+    def advance(self, steps: int = 1) -> None:
+        self.stages[-1][1] += steps
+
+
+def test_every_stage_counts_to_its_end(tub: Design, tmp_path: Path) -> None:
+    seen = Stages()
+    write_packet(tub, tmp_path, None, seen)
+    assert len(seen.stages) == len(WRITERS)
+    assert [done for _, done in seen.stages] == [total for total, _ in seen.stages]
+
+
+@pytest.mark.parametrize("failure", [RuntimeError("broken"), KeyboardInterrupt()])
+@pytest.mark.parametrize("had", [True, False])
+def test_a_run_that_fails_half_way_leaves_the_old_packet_or_none(
+    tub: Design, failure: BaseException, had: bool, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    before = {}
+    if had:
+        before = contents(write_packet(tub, out, LIGHT))
+
+    def make() -> Iterator[tuple[str, bytes]]:
+        yield "odd.bin", b"half"
+        raise failure
+
+    with_writer(monkeypatch, make)
+    with pytest.raises(type(failure)):
+        write_packet(tub, out, ["cutlist", "odd"])
+    if had:
+        assert [path.name for path in out.iterdir()] == ["tub"]
+        assert contents(out / "tub") == before
+    else:
+        assert list(tmp_path.iterdir()) == []
+
+
+_HANG = """
+import sys, time
+from pathlib import Path
+from palewright.design import design
+from palewright.parameters import Parameters
+from palewright_drawings.packets import write_packet
+from palewright_drawings.writers import WRITERS, Writer
+
+def files(design, progress):
+    yield "odd.bin", b"half"
+    print("half way", flush=True)
+    time.sleep(60)
+
+WRITERS["odd"] = Writer("odd", "odd.bin", "hangs", files)
+write_packet(design(Parameters(), "tub"), Path(sys.argv[1]), ["cutlist", "odd"])
+"""
+
+
+def killed_half_way(folder: Path, how: signal.Signals) -> None:
+    run = subprocess.Popen(
+        [sys.executable, "-c", _HANG, str(folder)],
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    )
+    assert run.stdout is not None
+    assert run.stdout.readline() == "half way\n"
+    run.send_signal(how)
+    assert run.wait(timeout=30) != 0
+    run.stdout.close()
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals")
+def test_a_run_that_is_killed_leaves_the_old_packet_and_the_next_run_clears_up(
+    tub: Design, tmp_path: Path
+) -> None:
+    before = contents(write_packet(tub, tmp_path, LIGHT))
+    killed_half_way(tmp_path, signal.SIGKILL)
+    assert contents(tmp_path / "tub") == before
+    left = [path.name for path in tmp_path.iterdir() if path.name != "tub"]
+    assert len(left) == 1
+    assert left[0].startswith(".tub.palewright-new-")
+    write_packet(tub, tmp_path, ["cutlist"])
+    assert [path.name for path in tmp_path.iterdir()] == ["tub"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals")
+def test_an_interrupt_clears_up_at_once(tub: Design, tmp_path: Path) -> None:
+    before = contents(write_packet(tub, tmp_path, LIGHT))
+    killed_half_way(tmp_path, signal.SIGINT)
+    assert [path.name for path in tmp_path.iterdir()] == ["tub"]
+    assert contents(tmp_path / "tub") == before
+
+
+def test_a_run_at_work_is_not_cleared_away(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """While one run is half way, another writes and finishes; then the first finishes."""
+
+    def make() -> Iterator[tuple[str, bytes]]:
+        yield "odd.bin", b"half"
+        other = design(tub.parameters, "tub")
+        write_packet(other, tmp_path, ["cutlist"])
+        assert set(contents(tmp_path / "tub")) == {"cutlist.csv", MANIFEST}
+
+    with_writer(monkeypatch, make)
+    write_packet(tub, tmp_path, ["report", "odd"])
+    assert set(contents(tmp_path / "tub")) == {"report.json", "odd.bin", MANIFEST}
+    assert [path.name for path in tmp_path.iterdir()] == ["tub"]
+
+
+def test_a_death_between_the_two_renames_is_mended_by_the_next_run(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    before = contents(write_packet(tub, tmp_path, LIGHT))
+    (tmp_path / "tub").rename(tmp_path / ".tub.palewright-old-123456")
+
+    def make() -> Iterator[tuple[str, bytes]]:
+        raise RuntimeError("broken")
+        yield
+
+    with_writer(monkeypatch, make)
+    with pytest.raises(RuntimeError):
+        write_packet(tub, tmp_path, ["odd"])
+    assert [path.name for path in tmp_path.iterdir()] == ["tub"]
+    assert contents(tmp_path / "tub") == before
+
+
+def test_a_rename_that_fails_puts_the_old_packet_back(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    before = contents(write_packet(tub, tmp_path, LIGHT))
+    rename = Path.rename
+
+    def refusing(path: Path, target: Path) -> Path:
+        if packets._NEW in path.name:
+            raise PermissionError(13, "Permission denied", str(target))
+        return rename(path, target)
+
+    monkeypatch.setattr(Path, "rename", refusing)
+    with pytest.raises(InputError, match="cannot be written: Permission denied"):
+        write_packet(tub, tmp_path, ["cutlist"])
+    assert [path.name for path in tmp_path.iterdir()] == ["tub"]
+    assert contents(tmp_path / "tub") == before
+
+
+def make_notes(place: Path) -> None:
+    place.mkdir()
+    (place / "notes.txt").write_text("mine")
+
+
+def make_foreign_manifest(place: Path) -> None:
+    place.mkdir()
+    (place / MANIFEST).write_text('{"tool": "another", "files": {}}')
+
+
+def make_broken_manifest(place: Path) -> None:
+    place.mkdir()
+    (place / MANIFEST).write_bytes(b"\xff{")
+
+
+def make_file(place: Path) -> None:
+    place.write_text("mine")
+
+
+def make_link(place: Path) -> None:
+    make_notes(place.with_name("elsewhere"))
+    place.symlink_to(place.with_name("elsewhere"))
+
+
+@pytest.mark.parametrize(
+    "occupy", [make_notes, make_foreign_manifest, make_broken_manifest, make_file, make_link]
+)
+def test_what_is_no_packet_is_never_replaced(
+    tub: Design, occupy: Callable[[Path], None], tmp_path: Path
+) -> None:
+    occupy(tmp_path / "tub")
+    before = contents(tmp_path)
+    with pytest.raises(InputError) as told:
+        write_packet(tub, tmp_path, LIGHT)
+    assert "\n" not in str(told.value)
+    assert str(tmp_path / "tub") in str(told.value)
+    assert contents(tmp_path) == before
+
+
+def test_the_makers_own_file_in_a_packet_is_never_deleted(tub: Design, tmp_path: Path) -> None:
+    notes = write_packet(tub, tmp_path, LIGHT) / "flat" / "notes.txt"
+    notes.parent.mkdir()
+    notes.write_text("mine")
+    with pytest.raises(InputError, match=r"notes\.txt.*move it away"):
+        write_packet(tub, tmp_path, LIGHT)
+    assert notes.read_text() == "mine"
+    notes.rename(notes.with_name(".DS_Store"))  # what a file browser leaves is no work of anybody
+    write_packet(tub, tmp_path, LIGHT)
+    assert set(contents(tmp_path / "tub")) == {"cutlist.csv", "report.json", MANIFEST}
+
+
+def test_an_empty_folder_is_no_obstacle(tub: Design, tmp_path: Path) -> None:
+    (tmp_path / "tub").mkdir()
+    write_packet(tub, tmp_path, LIGHT)
+    assert (tmp_path / "tub" / MANIFEST).is_file()
+
+
+def test_a_name_of_pattern_signs_clears_only_its_own_leftovers(tub: Design, tmp_path: Path) -> None:
+    other = tmp_path / ".tub.palewright-new-1"
+    own = tmp_path / ".t*b[1].palewright-new-1"
+    for folder in (other, own):
+        folder.mkdir()
+    write_packet(design(tub.parameters, "t*b[1]"), tmp_path, LIGHT)
+    assert other.is_dir()
+    assert not own.exists()
+
+
+@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="permissions")
+def test_a_folder_that_refuses_is_told_in_one_line(tub: Design, tmp_path: Path) -> None:
+    tmp_path.chmod(0o500)
+    with pytest.raises(InputError, match="cannot be written: Permission denied"):
+        write_packet(tub, tmp_path / "deep", LIGHT)
+
+
+def test_a_file_in_the_way_of_the_folder_is_told_in_one_line(tub: Design, tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("mine")
+    with pytest.raises(InputError, match="cannot be written"):
+        write_packet(tub, tmp_path / "out", LIGHT)
+    assert (tmp_path / "out").read_text() == "mine"
+
+
+_MEASURE = """
+import resource, sys, time
+begun = time.perf_counter()
+from pathlib import Path
+from palewright.design import design
+from palewright.parameters import Parameters
+from palewright_drawings.packets import write_packet
+write_packet(design(Parameters(), "tub"), Path(sys.argv[1]))
+print(time.perf_counter() - begun, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)
+"""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="memory is counted in other units elsewhere")
+def test_a_whole_packet_takes_at_most_ten_seconds_and_a_gigabyte(tmp_path: Path) -> None:
+    seconds, megabytes = map(float, python(_MEASURE, str(tmp_path)).split())
+    assert seconds <= 10
+    assert megabytes <= 1024
