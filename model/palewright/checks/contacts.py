@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.boards import Board
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.joints import Joint
-from palewright.remedies import Remedy, lowered, raised, words
+from palewright.remedies import Remedy, lowered, raised, shop_step, words
 
 
 @check
@@ -43,12 +44,25 @@ def _remedy(joint: Joint, fit: FitCase) -> Remedy:
     if role == "slat":
         play = box.parameters.floor.play
         return lowered("floor.play", play, play / 2, system)
-    if role in ("stile", "stave", "filler"):
-        return raised("panel.stile_width", box.sizes.stile, 12.7, system)
+    if role == "stile" and joint.name.endswith(" on staves"):
+        return _wider_stile(box.boards[joint.boards[0]], fit)
     if role == "brace":
         width = box.parameters.face.brace_width
         return raised("face.brace_width", width, 6.35, system)
     return words(f"give {joint.boards[0]} a wider board, or more staves to cross")
+
+
+def _wider_stile(stile: Board, fit: FitCase) -> Remedy:
+    """Return the stile width that laps the staves by a screw's advised distances to both edges."""
+    box, panel = fit.box, fit.box.parameters.panel
+    lap = 2 * fit.tolerances.edge_advised * box.parameters.screw_of("wall").diameter
+    inner = stile.panel in ("left", "right")
+    short = (box.sizes.setback if inner else box.sizes.lip) + lap - stile.width
+    key, now = "panel.stile_width", panel.stile_width
+    if inner and panel.side_stile_width is not None:
+        key, now = "panel.side_stile_width", panel.side_stile_width
+    system = box.parameters.product.units
+    return raised(key, now, max(short, shop_step(system)), system)
 
 
 @check

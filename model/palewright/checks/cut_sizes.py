@@ -45,7 +45,7 @@ def widths(fit: FitCase) -> Iterator[Finding]:
     for role, boards in wide.items():
         worst = max(boards, key=lambda b: b.width - b.stock.true_width)
         limit = worst.stock.true_width
-        key = _KEYS.get(role, "wall.layout")
+        key, now = _width_of(worst, fit)
         yield Finding(
             "PW704",
             tuple(b.name for b in boards),
@@ -54,7 +54,7 @@ def widths(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"a {role} of {both_units(worst.width)} is wider than the stock's true width of "
             f"{both_units(limit)}",
-            *lowered(key, worst.width, worst.width - limit, system),
+            *lowered(key, now, worst.width - limit, system),
         )
     for role, boards in narrow.items():
         worst = min(boards, key=lambda b: b.width)
@@ -66,18 +66,36 @@ def widths(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"a {role} of {both_units(worst.width)} is narrower than the safe rip of "
             f"{both_units(safe)}",
-            *_wider(role, worst.width, safe, fit),
+            *_wider(worst, safe, fit),
         )
 
 
-def _wider(role: str, width: float, safe: float, fit: FitCase) -> Remedy:
+def _width_of(board: Board, fit: FitCase) -> tuple[str, float]:
+    """Return the key that sets the width of a board, and what it is now (mm).
+
+    An automatic side stile follows the front's, and an automatic side rail too.
+    """
+    panel = fit.box.parameters.panel
+    if board.panel == "trellis":
+        return "trellis.strip_width", board.width
+    if board.name.endswith("-middle"):
+        return "face.brace_width", board.width
+    if board.panel in ("left", "right") and board.role in ("stile", "rail"):
+        own = panel.side_stile_width if board.role == "stile" else panel.side_rail_width
+        if own is not None:
+            return f"panel.side_{board.role}_width", own
+        return f"panel.{board.role}_width", getattr(panel, f"{board.role}_width")
+    return _KEYS.get(board.role, "wall.safe_rip"), board.width
+
+
+def _wider(board: Board, safe: float, fit: FitCase) -> Remedy:
     """Return what makes a strip wide enough to rip."""
-    system = fit.box.parameters.product.units
-    if role == "slat":
+    if board.role == "slat":
         return words("change floor.slat_width or box.width so that slats come out wider")
-    if role in ("stave", "filler"):
+    if board.role in ("stave", "filler"):
         return words('set wall.layout to "equal", or change box.width')
-    return raised(_KEYS.get(role, "wall.safe_rip"), width, safe - width, system)
+    key, now = _width_of(board, fit)
+    return raised(key, now, safe - board.width, fit.box.parameters.product.units)
 
 
 @design_check

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.checks.trees import cleared, past_wall
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Step
@@ -35,16 +36,18 @@ def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator
         for other, prism in met.items():
             shared = swept.overlap(prism)
             if shared.volume > limit:
+                deep = shared.depth
+                if other in fit.obstacles:
+                    deep = max(deep, past_wall(name, float(prism.high[0]), fit))
                 yield Finding(
                     "PW401",
                     (name, other),
-                    shared.depth,
+                    deep,
                     0.0,
                     "mm",
-                    f"to {step.text}, {name} would have to pass {both_units(shared.depth)} "
-                    f"through {other}",
-                    *_remedy(name, other, shared.depth, fit),
-                    group=f"{step.text}/{_part(other)}",
+                    f"to {step.text}, {name} would have to pass {both_units(deep)} through {other}",
+                    *_remedy(name, other, deep, fit),
+                    group=f"{step.text}/{_part(name)}/{_part(other)}",
                 )
 
 
@@ -67,15 +70,14 @@ def _remedy(name: str, other: str, depth: float, fit: FitCase) -> Remedy:
     system = parameters.product.units
     role = fit.box.boards[name].role
     if other in ("stand", "trunk"):
-        if role in ("slat", "cleat"):
-            return words('a floor cannot pass a standing tree: set floor.kind to "none"')
-        if other == "stand":
-            return raised("box.width", parameters.box.width, 2 * depth, system)
-        return raised("box.depth", parameters.box.depth, 2 * depth, system)
+        return cleared(name, float(fit.obstacles[other].high[0]), fit)
     if role == "slat" and other.startswith("cap."):
         return words('a floor cannot be laid once the cap is on: set floor.kind to "none"')
     if "trellis" in name:
         return raised("trellis.play", parameters.trellis.play, depth, system)
     if role in ("slat", "cleat"):
         return raised("floor.play", parameters.floor.play, depth, system)
-    return raised("panel.lip", fit.box.sizes.lip, depth, system)
+    walls = {_part(name), _part(other)} <= {"front", "back", "left", "right"}
+    if walls and "post" not in (role, fit.box.boards[other].role):
+        return raised("panel.lip", fit.box.sizes.lip, depth, system)
+    return words(f"{other} is in the way: leave one of the two out, or take narrower boards")

@@ -23,7 +23,6 @@ _WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {
     "bar": ("face.bar_width", lambda p: p.face.bar_width),
     "stile": ("panel.stile_width", lambda p: p.panel.stile_width),
     "stave": ("panel.stile_width", lambda p: p.panel.stile_width),
-    "filler": ("wall.safe_rip", lambda p: p.wall.safe_rip),
     "rail": ("panel.rail_width", lambda p: p.panel.rail_width),
     "cleat": ("floor.cleat_width", lambda p: p.floor.cleat_width),
     "cap": ("cap.width", lambda p: p.cap.width),
@@ -185,6 +184,10 @@ def _distance_remedy(code: str, use: str, role: str, short: float, fit: FitCase)
         return words(f"{drill}; or take a thinner screw: {screw_key(use)}")
     if use == "corner":
         return words('take a thinner screw in screws.corner, or set corner.style to "post"')
+    if use == "trellis" and role in ("stave", "filler"):
+        return words("change trellis.uprights, to move them off the staves' edges")
+    if use == "trellis":
+        role = "upright"
     if role in _WIDTH_KEYS and use not in ("cap", "floor"):
         key, value = _WIDTH_KEYS[role]
         return raised(key, value(fit.box.parameters), 2 * short, fit.box.parameters.product.units)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.boards import Board
 from palewright.caps import cap_opening
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
+from palewright.panels import INNER_PANELS, PANELS
 from palewright.remedies import Remedy, lowered, raised, words
 from palewright.trees import stand_base
 from palewright.units import both_units
@@ -42,6 +42,7 @@ def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
                 f"the clear inside is {both_units(clear)}; the stand with its air needs "
                 f"{both_units(need)}",
                 *raised(key, now, need - clear, parameters.product.units),
+                group=key,
             )
 
 
@@ -119,7 +120,7 @@ def stand_and_trunk_clear(fit: FitCase) -> Iterator[Finding]:
         for i in prisms.meeting(obstacle, range(len(prisms.names))):
             shared = prisms.prisms[i].overlap(obstacle)
             if shared.volume > limit:
-                deep = shared.depth
+                deep = max(shared.depth, past_wall(prisms.names[i], float(obstacle.high[0]), fit))
                 yield Finding(
                     "PW605",
                     (prisms.names[i],),
@@ -127,19 +128,42 @@ def stand_and_trunk_clear(fit: FitCase) -> Iterator[Finding]:
                     0.0,
                     "mm",
                     f"{prisms.names[i]} stands {both_units(deep)} in the {name}'s place",
-                    *_cleared(fit.box.boards[prisms.names[i]], obstacle.high[0], deep, fit),
+                    *cleared(prisms.names[i], float(obstacle.high[0]), fit),
                 )
 
 
-def _cleared(board: Board, radius: float, deep: float, fit: FitCase) -> Remedy:
-    """Return what takes a board out of the place of stand or trunk."""
-    parameters = fit.box.parameters
+def past_wall(name: str, radius: float, fit: FitCase) -> float:
+    """Return how far (mm) a circle about the middle reaches past the inner face of a wall's board.
+
+    0 for a board of no wall.
+    """
+    prism, panel = fit.prisms[name], fit.box.boards[name].panel
+    if panel not in PANELS:
+        return 0.0
+    axis = 0 if panel in INNER_PANELS else 1
+    return radius - min(abs(float(prism.low[axis])), abs(float(prism.high[axis])))
+
+
+def cleared(name: str, radius: float, fit: FitCase) -> Remedy:
+    """Return what takes a board out of the place, or the way, of stand or trunk.
+
+    Args:
+        name: of the board.
+        radius: of the stand or trunk with its air, mm.
+        fit: the box in one lumber case.
+    """
+    board, parameters = fit.box.boards[name], fit.box.parameters
     system = parameters.product.units
+    if board.role in ("slat", "cleat"):
+        return words('a floor is in its way: set floor.kind to "none", or take a larger box')
     if board.role == "cap":
-        over = float(radius) - min(cap_opening(parameters)) / 2
+        over = radius - min(cap_opening(parameters)) / 2
         return lowered("cap.width", parameters.cap.width, over, system)
-    if board.panel in ("left", "right") and board.role != "cleat":
-        return raised("box.width", parameters.box.width, 2 * deep, system)
-    if board.panel in ("front", "back") and board.role not in ("cleat", "post"):
-        return raised("box.depth", parameters.box.depth, 2 * deep, system)
+    if board.panel in PANELS and board.role != "post":
+        over = past_wall(name, radius, fit)
+        if over > 0:
+            side = board.panel in INNER_PANELS
+            key = "box.width" if side else "box.depth"
+            now = parameters.box.width if side else parameters.box.depth
+            return raised(key, now, 2 * over, system)
     return words(f"leave out what the {board.role} belongs to, or take a larger box")
