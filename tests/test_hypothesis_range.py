@@ -276,6 +276,23 @@ def test_any_parameters_give_a_true_verdict_or_a_refusal(said: dict[str, Any]) -
     event(assert_sound_where_passed(said))
 
 
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(st.builds(tables, st.one_of(near_settings(), likely_settings()), st.just({})))
+def test_the_change_that_a_finding_names_cures_it_or_is_refused(said: dict[str, Any]) -> None:
+    judged = verdict_of(said)
+    if isinstance(judged, InputError):
+        return
+    changes = {one.change: one for one in judged[1].findings if one.change}
+    for change, finding in changes.items():
+        table, _, name = change.key.partition(".")
+        cured = said | {table: said.get(table, {}) | {name: change.value}}
+        again = verdict_of(cured)
+        if isinstance(again, InputError):
+            continue
+        left = [(one.code, one.group or one.boards) for one in again[1].findings]
+        assert (finding.code, finding.group or finding.boards) not in left, finding.remedy
+
+
 @pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
 def test_a_box_of_each_pattern_is_judged_truly(pattern: str) -> None:
     said = {"face": {"front": pattern}, "box": {"width": "24 in", "height": "20 in"}}

@@ -59,7 +59,7 @@ def read_length(text: object) -> float:
     for sign, plain in _VULGAR.items():
         rest = rest.replace(sign, f" {plain}")
     negative = rest.startswith(("-", "−"))
-    rest = rest.lstrip("-−") if negative else rest
+    rest = rest[1:] if negative else rest
     total, end, units = 0.0, 0, []
     while term := _TERM.match(rest, end):
         total += _amount(term[1], text) * _UNIT_MM[term[2].lower()]
