@@ -2,11 +2,11 @@
 
 from palewright.checks import (  # noqa: F401
     clashes,
-    seats,
     contacts,
-    screw_places,
-    paths,
-    floors,
-    trees,
     cut_sizes,
-)  # isort: skip
+    floors,
+    paths,
+    screw_places,
+    seats,
+    trees,
+)
