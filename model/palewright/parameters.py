@@ -30,6 +30,7 @@ StaveLayout = Literal["filler", "equal"]
 CapStyle = Literal["mitre", "butt", "none"]
 CornerStyle = Literal["edge", "post"]
 FloorKind = Literal["cleats", "hung", "none"]
+SawOrder = Literal["best", "crosscut-first", "rip-first"]
 UnitSystem = Literal["inch", "metric"]
 
 
@@ -187,6 +188,19 @@ class Trellis(Record):
     play: Length = length_field("1/8 in", "0 in", "2 in", "clear of the cap")
 
 
+class Saw(Record):
+    """How the shop saws: what a cut costs, and in which order it is made."""
+
+    kerf: Length = length_field("1/8 in", "0 in", "3/8 in", "width of a saw cut")
+    trim: Length = length_field("1/4 in", "0 in", "3 in", "squaring takes this off each board end")
+    order: SawOrder = choice_field(
+        "best",
+        "blocks first, then strips; or strips of whole boards first; or whichever needs less",
+        ("best", "crosscut-first", "rip-first"),
+    )
+    spare: int = count_field(0, 0, 50, "percent of boards bought on top for knots and splits")
+
+
 class Parameters(Record):
     """Everything that one variant file says, with its bases and defaults filled in."""
 
@@ -203,6 +217,7 @@ class Parameters(Record):
     screws: Screws = Screws()
     tree: Tree = Tree()
     trellis: Trellis = Trellis()
+    saw: Saw = Saw()
     stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")
     species: Mapping[str, Species] = Field(default_factory=dict, description="your own woods")
 
