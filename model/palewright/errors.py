@@ -27,7 +27,8 @@ class InputError(ValueError):
     def __str__(self) -> str:
         """Return ``file:line: key: message`` with the parts that are known."""
         place = f"{self.file}:{self.line}" if self.file and self.line else self.file
-        return ": ".join(part for part in (place, self.key, self.message) if part)
+        key = " ".join(self.key.split())  # a quoted key may hold line breaks
+        return ": ".join(part for part in (place, key, self.message) if part)
 
     def at(self, *, key: str = "", file: str = "", line: int = 0) -> InputError:
         """Return the same complaint with the missing parts of its place filled in."""

@@ -17,6 +17,9 @@ from palewright.errors import InputError
 from palewright.units import read_length
 
 AUTO = "auto"
+LONGEST_LINE = 200
+ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
+"""Text of one line: no control characters."""
 
 
 def _length_or_auto(value: object) -> float | None:
@@ -69,7 +72,13 @@ def choice_field(default: str, meaning: str, among: Sequence[str] = ()) -> Any:
 def text_field(default: str, meaning: str) -> Any:
     """Return a field of free text of one line."""
     extra: dict[str, Any] = {"kind": "text", "shown": default}
-    return Field(default=default, description=meaning, max_length=200, json_schema_extra=extra)
+    return Field(
+        default=default,
+        description=meaning,
+        max_length=LONGEST_LINE,
+        pattern=ONE_LINE,
+        json_schema_extra=extra,
+    )
 
 
 def count_field(default: int, low: int, high: int, meaning: str) -> Any:

@@ -6,14 +6,16 @@ metadata of the parameter records, so that they cannot disagree with what is rea
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
-from palewright.fields import AUTO, extra_of
+from palewright.fields import AUTO, LONGEST_LINE, ONE_LINE, extra_of
 from palewright.parameters import Parameters
 
 OWN_TABLES = ("stock", "species")
@@ -48,6 +50,8 @@ class Setting:
             return f"a whole number, {self.low} to {self.high}"
         if self.kind == "yes or no":
             return "true or false"
+        if self.kind == "text":
+            return f"one line of at most {LONGEST_LINE} letters, in quotes"
         return ", ".join(self.among) if self.among else "text in quotes"
 
 
@@ -106,8 +110,8 @@ def _toml(value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, int):
         return str(value)
-    escaped = str(value).replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
+    # the escapes of JSON are a part of TOML's; TOML also wants the delete sign escaped
+    return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def template(
@@ -147,6 +151,47 @@ def reference_table() -> str:
     return "\n".join(rows) + "\n"
 
 
+def _any_case(word: str) -> str:
+    """Return a pattern for a word in capital or small letters, or both."""
+    return "".join(f"[{c}{c.upper()}]" for c in word)
+
+
+_UNITS = "|".join(
+    _any_case(u) for u in ("in", "inch", "inches", "ft", "foot", "feet", "mm", "cm", "m")
+)
+_LENGTH = rf"[0-9½¼¾⅛⅜⅝⅞].*({_UNITS}|[\"'″′])"
+"""What an editor can tell of a length: an amount, then a unit. The reader knows more."""
+
+
+def _length_schema(may_be_auto: bool = False) -> dict[str, Any]:
+    """Return the JSON Schema of a length."""
+    plain = rf"[-−]?.*{_LENGTH}"
+    return {
+        "type": "string",
+        "pattern": rf"^\s*({AUTO}|{plain})\s*$" if may_be_auto else rf"^{plain}\s*$",
+    }
+
+
+def _own_field_schema(info: FieldInfo) -> dict[str, Any]:
+    """Return the JSON Schema of one field of the maker's own tables."""
+    extra = info.json_schema_extra if isinstance(info.json_schema_extra, dict) else {}
+    limits: dict[str, Any] = {}
+    for limit in info.metadata:
+        for here, there in (("ge", "minimum"), ("le", "maximum"), ("pattern", "pattern")):
+            value = getattr(limit, here, None)
+            if value is not None:
+                limits[there] = value
+    if extra.get("kind") == "length":
+        return _length_schema()
+    if extra.get("kind") == "yes or no":
+        return {"type": "boolean"}
+    if info.annotation is int:
+        return {"type": "integer", **limits}
+    if info.annotation is str:
+        return {"type": "string", **limits}
+    return {"type": ["string", "integer"]}
+
+
 def _schema_of(setting: Setting) -> dict[str, Any]:
     """Return the JSON Schema of one setting."""
     schema: dict[str, Any] = {"description": f"{setting.meaning}; {setting.allowed}"}
@@ -159,8 +204,9 @@ def _schema_of(setting: Setting) -> dict[str, Any]:
         if setting.among:
             schema["enum"] = list(setting.among)
         if setting.kind == "length":
-            unit = r"[0-9].*(in|inch|inches|ft|foot|feet|mm|cm|m|\"|')"
-            schema["pattern"] = rf"^\s*(auto|{unit})\s*$" if setting.may_be_auto else rf"{unit}\s*$"
+            schema |= _length_schema(setting.may_be_auto)
+        if setting.kind == "text":
+            schema |= {"maxLength": LONGEST_LINE, "pattern": ONE_LINE}
     schema["default"] = setting.default
     return schema
 
@@ -170,7 +216,7 @@ def _own_table_schema(name: str) -> dict[str, Any]:
     annotation = Parameters.model_fields[name].annotation
     model: type[BaseModel] = get_args(annotation)[1]
     fields = {
-        field: {"description": info.description or field}
+        field: {"description": info.description or field, **_own_field_schema(info)}
         for field, info in model.model_fields.items()
     }
     needed = [field for field, info in model.model_fields.items() if info.is_required()]

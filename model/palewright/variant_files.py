@@ -288,7 +288,7 @@ def _complaint(error: ErrorDetails, key: str) -> str:
         return cause.message
     if cause is not None:
         return str(cause)
-    if isinstance(value, float) and key in settings():
+    if isinstance(value, float) and key in settings() and settings()[key].kind == "length":
         shown = both_units(value)
     if len(shown) > 50:
         shown = f"{shown[:47]}…"
