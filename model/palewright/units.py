@@ -52,7 +52,9 @@ def read_length(text: object) -> float:
         InputError: if it is no text, has no unit, or is not a length.
     """
     if not isinstance(text, str):
-        raise InputError(f"{text!r} has no unit; {HOW_TO_WRITE}")
+        shown = repr(text)
+        shown = shown if len(shown) <= _LONGEST_TEXT else f"{shown[:20]}…"
+        raise InputError(f"{shown} has no unit; {HOW_TO_WRITE}")
     if len(text) > _LONGEST_TEXT:
         raise InputError(f"'{text[:20]}…' is too long for a length; {HOW_TO_WRITE}")
     rest = text.strip().replace("″", '"').replace("′", "'")

@@ -66,7 +66,7 @@ def find_variant(name: str, beside: Path | None = None) -> Path:
     near = [Path(name)] if beside is None else [beside / name, beside / f"{name}.toml"]
     looks_like_path = name.endswith(".toml") or "/" in name or "\\" in name
     for path in near:
-        if path.is_file() and (looks_like_path or beside is not None):
+        if (looks_like_path or beside is not None) and _is_file(path):
             return path
     shipped = shipped_variants()
     if not looks_like_path and name in shipped:
@@ -74,6 +74,14 @@ def find_variant(name: str, beside: Path | None = None) -> Path:
     if looks_like_path:
         raise InputError("no such variant file", file=name)
     raise InputError(f"no variant '{name}'{nearest(name, shipped)}; see: palewright variants")
+
+
+def _is_file(path: Path) -> bool:
+    """Return whether there is such a file; a name that no file can have is none."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False
 
 
 def load_variant(name: str, typed: Sequence[str] = ()) -> Variant:
@@ -157,7 +165,7 @@ def read_table(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
         raise InputError(f"cannot be read: {error.strerror}", file=shown) from None
     try:
         table = tomllib.loads(content)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # ValueError also for 5000 digits
         found = re.search(r"line (\d+)", str(error))
         problem = re.sub(r" \(at .*\)$", "", str(error))
         raise InputError(
@@ -218,7 +226,7 @@ def read_setting(setting: str) -> tuple[str, object]:
         raise InputError(f"--set takes KEY=VALUE, such as box.width='20 in'; got '{setting}'")
     try:
         return key, tomllib.loads(f"value = {value.strip()}")["value"]
-    except tomllib.TOMLDecodeError:
+    except (ValueError, RecursionError):
         return key, value.strip()
 
 
