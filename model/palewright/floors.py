@@ -18,12 +18,23 @@ from palewright.tolerances import TOLERANCES
 from palewright.units import both_units
 
 _UP, _DOWN = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
+_LEAST_SLAT = 5.0
 
 
 def slat_places(span: float, widest: float, gap: float) -> list[tuple[float, float]]:
-    """Return (start, width) of the fewest equal slats, mm, that fill a span with drain gaps."""
+    """Return (start, width) of the fewest equal slats, mm, that fill a span with drain gaps.
+
+    Raises:
+        InputError: if the gaps leave nothing for the slats.
+    """
     count = max(1, -int(-((span + gap) / (widest + gap) - 1e-9) // 1))
     width = (span - gap * (count - 1)) / count
+    if width < _LEAST_SLAT:
+        raise InputError(
+            f"gaps of {both_units(gap)} leave nothing for slats in a floor of {both_units(span)}; "
+            "allowed: a narrower gap or wider slats",
+            key="floor.gap",
+        )
     return [(i * (width + gap), width) for i in range(count)]
 
 

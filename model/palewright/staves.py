@@ -27,8 +27,8 @@ def divide_wall(
     """Return the staves of a wall from left to right.
 
     Full boards with a ripped filler in the middle, or all equal. Where the filler would be
-    narrower than ``safe_rip``, it and one full board are replaced by two equal fillers, so that
-    no strip is dangerous to rip.
+    narrower than ``safe_rip``, it and one full board are replaced by two equal fillers, or all
+    boards by equal ones, so that no strip is dangerous to rip where that is possible.
 
     Args:
         span: width to fill, mm.
@@ -74,5 +74,7 @@ def _filled(span: float, board: float, gap: float, safe_rip: float) -> list[floa
         return [board] * half + [filler if full else span] + [board] * (full - half)
     full -= 1
     pair = (span - full * (board + gap) - gap) / 2
+    if pair < safe_rip:  # boards so narrow that two fillers are too: equal strips are the widest
+        return _equal(span, board, gap)
     half = full // 2
     return [board] * half + [pair, pair] + [board] * (full - half)
