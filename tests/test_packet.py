@@ -220,7 +220,8 @@ def test_a_run_that_fails_half_way_leaves_the_old_packet_or_none(
 
 
 _HANG = """
-import sys, time
+import signal, sys, time
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job ignores it
 from pathlib import Path
 from palewright.design import design
 from palewright.parameters import Parameters
@@ -346,7 +347,7 @@ def make_file(place: Path) -> None:
 
 
 def make_link(place: Path) -> None:
-    make_notes(place.with_name("elsewhere"))
+    place.with_name("elsewhere").mkdir()
     place.symlink_to(place.with_name("elsewhere"))
 
 
@@ -363,6 +364,32 @@ def test_what_is_no_packet_is_never_replaced(
     assert "\n" not in str(told.value)
     assert str(tmp_path / "tub") in str(told.value)
     assert contents(tmp_path) == before
+
+
+def test_a_place_that_is_taken_is_refused_before_any_work(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def make() -> Iterator[tuple[str, bytes]]:
+        raise AssertionError("worked for nothing")
+        yield
+
+    with_writer(monkeypatch, make)
+    make_notes(tmp_path / "tub")
+    with pytest.raises(InputError, match="is no packet"):
+        write_packet(tub, tmp_path, ["odd"])
+
+
+def test_a_place_that_is_taken_meanwhile_is_not_replaced(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def make() -> Iterator[tuple[str, bytes]]:
+        make_notes(tmp_path / "tub")
+        yield "odd.bin", b"whole"
+
+    with_writer(monkeypatch, make)
+    with pytest.raises(InputError, match="is no packet"):
+        write_packet(tub, tmp_path, ["odd"])
+    assert contents(tmp_path) == {"tub/notes.txt": b"mine"}
 
 
 def test_the_makers_own_file_in_a_packet_is_never_deleted(tub: Design, tmp_path: Path) -> None:

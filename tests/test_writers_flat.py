@@ -123,6 +123,17 @@ def test_edge_holes_are_centre_lines_as_deep_as_drilled(
             )
 
 
+@pytest.mark.parametrize("axis", [(1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (-0.6, 0.8, 0.0)])
+def test_a_centre_line_goes_the_way_of_the_drill(
+    tub: Design, axis: tuple[float, float, float]
+) -> None:
+    board = next(iter(tub.box.boards.values()))
+    hole = Hole("pilot", (30.0, 40.0, 8.0), axis, 2.0, 20.0, False)
+    (line,) = flat_view(board.with_holes([hole]), "A", "inch").lines
+    assert line.start == (30.0, 40.0)
+    assert line.end == pytest.approx((30 + 20 * axis[0], 40 + 20 * axis[1]))
+
+
 def test_no_entity_is_doubled_or_of_no_length(drawings: dict[str, Any]) -> None:
     for document in drawings.values():
         seen = set()
