@@ -7,22 +7,16 @@ they are seen through the board, on layers of their own.
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from palewright.boards import Board, Hole
 from palewright.design import Design
-from palewright.polygons import Point, bounds
-from palewright.units import INCH, millimetres, print_length, shop_inches
+from palewright.polygons import Point
+from palewright.units import millimetres, print_length, shop_inches
+from palewright_drawings.dxf_sheets import Circle, Line, Loop, Sheet, Text, sheet_bytes
 from palewright_drawings.progress import Progress, Silent
-
-if TYPE_CHECKING:
-    from ezdxf.document import Drawing
-    from ezdxf.layouts import Modelspace
 
 LAYERS = {
     "OUTLINE": 7,
@@ -45,35 +39,6 @@ _LETTER = 0.9
 
 _SAME = 4
 """Decimals (mm) to which two circles or lines are one."""
-
-
-@dataclass(frozen=True, slots=True)
-class Circle:
-    """A circle on a layer; centre and radius in mm."""
-
-    layer: str
-    centre: Point
-    radius: float
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A straight line on a layer; ends in mm."""
-
-    layer: str
-    start: Point
-    end: Point
-
-
-@dataclass(frozen=True, slots=True)
-class Text:
-    """A line of text: where its left, middle or right end stands (mm), and its height."""
-
-    layer: str
-    text: str
-    place: Point
-    height: float
-    align: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,69 +178,12 @@ def flat_dxfs(design: Design, progress: Progress | None = None) -> Iterator[tupl
 
 def dxf_bytes(view: FlatView, system: str) -> bytes:
     """Return a flat view as DXF R2010, UTF-8, in inches or mm as ``system`` says."""
-    with _fixed_metadata():
-        document = _document(view, system)
-        _draw(document.modelspace(), view, 1 / INCH if system == "inch" else 1.0)
-        stream = io.StringIO()
-        document.write(stream)
-    return stream.getvalue().encode("utf-8")
-
-
-@contextmanager
-def _fixed_metadata() -> Iterator[None]:
-    """Let ezdxf write fixed times and identifiers for a while: its switch is process-wide."""
-    import ezdxf
-
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
-
-
-def _document(view: FlatView, system: str) -> Drawing:
-    """Return an empty DXF with units, extents and layers."""
-    import ezdxf
-
-    document = ezdxf.new("R2010", units=1 if system == "inch" else 4)
-    document.header["$MEASUREMENT"] = 0 if system == "inch" else 1
-    scale = 1 / INCH if system == "inch" else 1.0
-    x0, y0, x1, y1 = (edge * scale for edge in bounds(view.outline))
-    document.modelspace().reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
-    # ezdxf copies these from the layout, but takes a corner at the origin for none
-    document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
-    document.header["$LIMMIN"], document.header["$LIMMAX"] = (x0, y0), (x1, y1)
-    document.linetypes.add("CENTER", [10.0, 6.0, -1.5, 1.0, -1.5], description="centre line")
-    for name, colour in LAYERS.items():
-        document.layers.add(name, color=colour)
-    document.layers.get("EDGE_DRILL").dxf.linetype = "CENTER"
-    # ezdxf adds its classes out of a set, in the order of the process's hash seed
-    document.classes.add_required_classes(document.dxfversion)
-    kept = sorted(document.classes.classes.items())
-    document.classes.classes.clear()
-    document.classes.classes.update(kept)
-    return document
-
-
-def _draw(space: Modelspace, view: FlatView, scale: float) -> None:
-    """Draw a view, its mm times ``scale``."""
-    from ezdxf.enums import TextEntityAlignment
-
-    aligns = {"left": TextEntityAlignment.MIDDLE_LEFT, "right": TextEntityAlignment.MIDDLE_RIGHT}
-    corners = [(x * scale, y * scale) for x, y in view.outline]
-    space.add_lwpolyline(corners, close=True, dxfattribs={"layer": "OUTLINE"})
-    for circle in view.circles:
-        x, y = circle.centre
-        space.add_circle(
-            (x * scale, y * scale), circle.radius * scale, dxfattribs={"layer": circle.layer}
-        )
-    for line in view.lines:
-        start, end = ((x * scale, y * scale) for x, y in (line.start, line.end))
-        space.add_line(start, end, dxfattribs={"layer": line.layer})
-    for text in view.texts:
-        entity = space.add_text(
-            text.text, height=text.height * scale, dxfattribs={"layer": text.layer}
-        )
-        x, y = text.place
-        entity.set_placement((x * scale, y * scale), align=aligns[text.align])
+    sheet = Sheet(
+        LAYERS,
+        (Loop("OUTLINE", view.outline),),
+        view.circles,
+        view.lines,
+        view.texts,
+        centre_lines="EDGE_DRILL",
+    )
+    return sheet_bytes(sheet, system)

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.boards import Board, Hole, Placement
+from palewright.prism_lines import half_spaces
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -49,7 +50,11 @@ def board_solid(board: Board) -> cq.Solid:
 
 def _is_plain(hole: Hole, board: Board) -> bool:
     """Return whether a hole is round, square to the face, right through, and inside the outline."""
-    return hole.square and hole.through and hole.depth > board.thickness - 1e-6
+    if not (hole.square and hole.through and hole.depth > board.thickness - 1e-6):
+        return False
+    x, y = hole.start[:2]
+    sides = half_spaces(board)[2:]
+    return all(reach - n[0] * x - n[1] * y > hole.diameter / 2 for n, reach in sides)
 
 
 def _tools(hole: Hole, already_through: bool) -> list[cq.Solid]:

@@ -1,0 +1,148 @@
+"""Flat drawings as data, and the DXF that is written of them.
+
+A sheet holds closed loops, circles, lines and texts on named layers, all in mm. The writer only
+translates: R2010, units in the header, the same bytes for the same sheet.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from palewright.polygons import Point, bounds
+from palewright.units import INCH
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.layouts import Modelspace
+
+
+@dataclass(frozen=True, slots=True)
+class Loop:
+    """A closed outline on a layer; corners in mm, none repeated."""
+
+    layer: str
+    corners: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A circle on a layer; centre and radius in mm."""
+
+    layer: str
+    centre: Point
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A straight line on a layer; ends in mm."""
+
+    layer: str
+    start: Point
+    end: Point
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """A line of text: where its left, middle or right end stands (mm), and its height."""
+
+    layer: str
+    text: str
+    place: Point
+    height: float
+    align: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A flat drawing as data.
+
+    Attributes:
+        layers: layers by name, one an operation, each with its colour number.
+        loops, circles, lines, texts: what is drawn, mm.
+        centre_lines: the layer whose lines are dashed as centre lines; empty for none.
+    """
+
+    layers: Mapping[str, int]
+    loops: tuple[Loop, ...]
+    circles: tuple[Circle, ...] = ()
+    lines: tuple[Line, ...] = ()
+    texts: tuple[Text, ...] = ()
+    centre_lines: str = ""
+
+
+def sheet_bytes(sheet: Sheet, system: str) -> bytes:
+    """Return a sheet as DXF R2010, UTF-8, in inches or mm as ``system`` says."""
+    with _fixed_metadata():
+        document = _document(sheet, system)
+        _draw(document.modelspace(), sheet, 1 / INCH if system == "inch" else 1.0)
+        stream = io.StringIO()
+        document.write(stream)
+    return stream.getvalue().encode("utf-8")
+
+
+@contextmanager
+def _fixed_metadata() -> Iterator[None]:
+    """Let ezdxf write fixed times and identifiers for a while: its switch is process-wide."""
+    import ezdxf
+
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def _document(sheet: Sheet, system: str) -> Drawing:
+    """Return an empty DXF with units, extents and layers."""
+    import ezdxf
+
+    document = ezdxf.new("R2010", units=1 if system == "inch" else 4)
+    document.header["$MEASUREMENT"] = 0 if system == "inch" else 1
+    scale = 1 / INCH if system == "inch" else 1.0
+    corners = tuple(corner for loop in sheet.loops for corner in loop.corners)
+    x0, y0, x1, y1 = (edge * scale for edge in bounds(corners))
+    document.modelspace().reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
+    # ezdxf copies these from the layout, but takes a corner at the origin for none
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
+    document.header["$LIMMIN"], document.header["$LIMMAX"] = (x0, y0), (x1, y1)
+    document.linetypes.add("CENTER", [10.0, 6.0, -1.5, 1.0, -1.5], description="centre line")
+    for name, colour in sheet.layers.items():
+        document.layers.add(name, color=colour)
+    if sheet.centre_lines:
+        document.layers.get(sheet.centre_lines).dxf.linetype = "CENTER"
+    # ezdxf adds its classes out of a set, in the order of the process's hash seed
+    document.classes.add_required_classes(document.dxfversion)
+    kept = sorted(document.classes.classes.items())
+    document.classes.classes.clear()
+    document.classes.classes.update(kept)
+    return document
+
+
+def _draw(space: Modelspace, sheet: Sheet, scale: float) -> None:
+    """Draw a sheet, its mm times ``scale``."""
+    from ezdxf.enums import TextEntityAlignment
+
+    aligns = {"left": TextEntityAlignment.MIDDLE_LEFT, "right": TextEntityAlignment.MIDDLE_RIGHT}
+    for loop in sheet.loops:
+        corners = [(x * scale, y * scale) for x, y in loop.corners]
+        space.add_lwpolyline(corners, close=True, dxfattribs={"layer": loop.layer})
+    for circle in sheet.circles:
+        x, y = circle.centre
+        space.add_circle(
+            (x * scale, y * scale), circle.radius * scale, dxfattribs={"layer": circle.layer}
+        )
+    for line in sheet.lines:
+        start, end = ((x * scale, y * scale) for x, y in (line.start, line.end))
+        space.add_line(start, end, dxfattribs={"layer": line.layer})
+    for text in sheet.texts:
+        entity = space.add_text(
+            text.text, height=text.height * scale, dxfattribs={"layer": text.layer}
+        )
+        x, y = text.place
+        entity.set_placement((x * scale, y * scale), align=aligns[text.align])
