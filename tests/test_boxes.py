@@ -18,9 +18,12 @@ from palewright.parts import cut_parts
 from palewright.polygons import centroid
 from palewright.seats import seats_of
 from palewright.sizes import sizes_of
-from palewright.solids import SINK_ANGLE, Solids
+from palewright.solids import Solids
 from palewright.units import INCH
 from palewright.variant_files import parameters_from
+
+SINK_ANGLE = 82.0
+"""Degrees between the sides of a countersink for inch screws: common practice, no source."""
 
 Said = dict[str, Any]
 BARE: Said = {"cap": {"style": "none"}, "floor": {"kind": "none"}}
@@ -164,7 +167,7 @@ def taken_by(hole: Hole) -> float:
     bore = math.pi * r**2 * hole.depth
     if head <= r:
         return bore
-    deep = (head - r) / math.tan(math.radians(SINK_ANGLE) / 2)
+    deep = (head - r) / math.tan(math.radians(SINK_ANGLE / 2))
     frustum = math.pi * deep / 3 * (head**2 + head * r + r**2)
     return bore + frustum - math.pi * r**2 * deep
 
@@ -307,6 +310,19 @@ def test_the_outside_is_as_large_as_was_asked(name: str) -> None:
         over = box.parameters.cap.overhang
         assert everything[:, 0].max() == pytest.approx(asked.width / 2 + over)
         assert everything[:, 1].min() == pytest.approx(-asked.depth / 2 - over)
+
+
+@pytest.mark.parametrize("case", LUMBER_CASES)
+@pytest.mark.parametrize("name", ["default", "cross", "bars"])
+def test_the_width_is_as_asked_in_any_lumber(name: str, case: LumberCase) -> None:
+    """The thickest frame board of each side is flush with the stiles' edges, none stands out."""
+    box = box_of(name, case)
+    for side, sign in (("left", -1), ("right", 1)):
+        panel = [b for b in box.boards.values() if b.panel == side and b.role != "cleat"]
+        reach = max(sign * p[0] for b in panel for p in b.corners())
+        assert reach == pytest.approx(box.parameters.box.width / 2)
+    stiles = [b for b in box.boards.values() if b.panel == "front" and b.role == "stile"]
+    assert max(p[0] for b in stiles for p in b.corners()) == pytest.approx(reach)
 
 
 def footprint(board: Board, flip: tuple[int, int]) -> tuple[tuple[float, ...], ...]:

@@ -188,22 +188,30 @@ def box_of(said: dict[str, Any], case: LumberCase = "nominal") -> Box:
     return lay_out(parameters_from(said, {}), case)
 
 
-@pytest.mark.parametrize("case", LUMBER_CASES)
-def test_near_pairs_are_those_whose_bounds_overlap(case: LumberCase) -> None:
-    prisms = PrismSet(box_of(TILTED, case).boards)
-    expected = [
-        (i, j)
-        for i, j in combinations(range(len(prisms.names)), 2)
-        if (
-            np.minimum(prisms.high[i], prisms.high[j]) - np.maximum(prisms.low[i], prisms.low[j])
-            > 1e-6
-        ).all()
-    ]
+@pytest.mark.parametrize("seed", range(4))
+def test_near_pairs_are_those_whose_bounds_overlap(seed: int) -> None:
+    """In a heap of boards that were all pushed somewhere else."""
+    rng = np.random.default_rng(seed)
+    heap = {}
+    for name, one in box_of(TILTED).boards.items():
+        by = rng.normal(0.0, 30.0, 3)
+        heap[name] = replace(
+            one, placement=replace(one.placement, origin=plus(one.placement.origin, tuple(by)))
+        )
+    prisms = PrismSet(heap)
+    count = len(prisms.names)
+    expected = []
+    for i, j in combinations(range(count), 2):
+        shared = np.minimum(prisms.high[i], prisms.high[j]) - np.maximum(
+            prisms.low[i], prisms.low[j]
+        )
+        if (shared > 1e-6).all():
+            expected.append((i, j))
+    assert len(expected) > 50
     assert prisms.near_pairs == expected
     for i, name in enumerate(prisms.names):
-        met = prisms.meeting(prisms[name], range(len(prisms.names)))
         near = {a if b == i else b for a, b in expected if i in (a, b)}
-        assert set(met) == near | {i}
+        assert set(prisms.meeting(prisms[name], range(count))) == near | {i}
     assert prisms.meeting(prisms.prisms[0], []) == []
 
 
