@@ -11,6 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
+
 from palewright.findings import CODES
 from palewright.variant_files import shipped_variants
 
