@@ -32,6 +32,7 @@ TREE: Flat = {
 }  # fmt: skip
 POST: Flat = {"corner.style": "post", "box.width": "24 in"}
 LADDER: Flat = {"trellis.fit": True, "box.width": "24 in"}
+NARROW: Flat = {"face.front": "double-cross", "face.brace_width": "1-1/4 in"}
 SLANT: Flat = {"face.front": "slant", "floor.kind": "none"}
 
 CASES: dict[str, tuple[Flat, Flat]] = {
@@ -263,6 +264,34 @@ def test_a_lip_cut_for_thin_boards_is_caught_and_cured(lip: str, kind: str) -> N
         assert found.change is not None and found.change.key == "panel.lip"
         assert read_length(found.change.value) >= 2 * 11 / 16 * INCH - 1e-6
         assert verdict_of(flat | {"panel.lip": found.change.value}).passed
+
+
+@pytest.mark.parametrize(
+    ("said", "code", "key"),
+    [
+        # no cap: the side walls leave too little beside the trunk, front and back enough
+        (TREE | {"cap.style": "none", "box.width": "9-1/2 in"}, "PW604", "box.width"),
+        (TREE | {"cap.style": "none", "box.depth": "9-1/2 in"}, "PW604", "box.depth"),
+        # a slat that ends in the air: the gap counts, not only the missing bearing
+        ({"floor.play": "15/32 in"}, "PW504", "floor.play"),
+        # a middle rail is as wide as a brace, a side stile as its own key says
+        (NARROW, "PW701", "face.brace_width"),
+        ({"panel.side_stile_width": "1-3/8 in"}, "PW701", "panel.side_stile_width"),
+        # both walls are too near for the stand: each is a finding of its own
+        (TREE | {"box.width": "22 in", "box.depth": "20 in", "tree.stand_diameter": "20 in"},
+         "PW601", "box.depth"),
+        # a stile that hardly laps its staves
+        ({"panel.stile_width": "1-1/2 in", "panel.lip": "1-3/8 in"}, "PW204", "panel.stile_width"),
+    ],
+)  # fmt: skip
+def test_a_remedy_names_the_key_that_rules(said: Flat, code: str, key: str) -> None:
+    found = [f for f in verdict_of(said).findings if f.code == code and f.change]
+    mine = [f for f in found if f.change and f.change.key == key]
+    assert mine, [(f.change, f.remedy) for f in verdict_of(said).findings if f.code == code]
+    for finding in mine:
+        assert finding.change is not None
+        cured = verdict_of(said | {key: finding.change.value})
+        assert not any(same(finding, left) for left in cured.findings)
 
 
 def test_thicker_stock_breaks_a_lip_that_was_set_by_hand() -> None:

@@ -41,6 +41,8 @@ def _remedy(joint: Joint, fit: FitCase) -> Remedy:
         if cap.width < need:
             return raised("cap.width", cap.width, need - cap.width, system)
         return lowered("cap.overhang", cap.overhang, cap.overhang / 2, system)
+    if role == "slat" and joint.kind == "screw":
+        return words('set floor.kind to "cleats", or change box.width')
     if role == "slat":
         play = box.parameters.floor.play
         return lowered("floor.play", play, play / 2, system)

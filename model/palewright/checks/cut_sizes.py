@@ -46,6 +46,9 @@ def widths(fit: FitCase) -> Iterator[Finding]:
         worst = max(boards, key=lambda b: b.width - b.stock.true_width)
         limit = worst.stock.true_width
         key, now = _width_of(worst, fit)
+        remedy = lowered(key, now, worst.width - limit, system)
+        if role == "slat" and fit.box.parameters.floor.kind == "hung":
+            remedy = words('take narrower stiles, or set floor.kind to "cleats"')
         yield Finding(
             "PW704",
             tuple(b.name for b in boards),
@@ -54,7 +57,7 @@ def widths(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"a {role} of {both_units(worst.width)} is wider than the stock's true width of "
             f"{both_units(limit)}",
-            *lowered(key, now, worst.width - limit, system),
+            *remedy,
         )
     for role, boards in narrow.items():
         worst = min(boards, key=lambda b: b.width)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from palewright.boards import Board
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.remedies import Remedy, lowered, raised, words
@@ -88,6 +89,8 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
             continue
         slat = fit.box.boards[joint.boards[0]]
         length = sum(fit.contacts[joint.name].values()) / slat.width
+        if length <= 0.0:
+            length = _apart(slat, joint.onto[0], fit)
         if length < limit - 1e-6:
             yield Finding(
                 "PW504",
@@ -99,6 +102,14 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
                 *_longer_slat(floor.play, limit - length, system),
                 group="slats",
             )
+
+
+def _apart(slat: Board, cleat: str, fit: FitCase) -> float:
+    """Return how far (mm, negative) a slat ends before a cleat, along its grain; at most 0."""
+    axis = max(range(3), key=lambda k: abs(slat.placement.grain[k]))
+    first, second = fit.prisms[slat.name], fit.prisms[cleat]
+    lapped = min(first.high[axis], second.high[axis]) - max(first.low[axis], second.low[axis])
+    return min(float(lapped), 0.0)
 
 
 def _longer_slat(play: float, short: float, system: str) -> Remedy:

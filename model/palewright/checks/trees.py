@@ -78,8 +78,7 @@ def trunk_passage(fit: FitCase) -> Iterator[Finding]:
     parameters = fit.box.parameters
     if parameters.box.kind != "tree":
         return
-    tree, cap = parameters.tree, parameters.cap
-    system = parameters.product.units
+    tree = parameters.tree
     opening = min(*cap_opening(parameters), *clear_inside(fit))
     need = tree.trunk_diameter + 2 * tree.air
     if opening < need - 1e-6:
@@ -91,7 +90,7 @@ def trunk_passage(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"the cap leaves {both_units(opening)}; the trunk with its air needs "
             f"{both_units(need)}",
-            *lowered("cap.width", cap.width, (need - opening) / 2, system),
+            *_wider_opening((need - opening) / 2, fit),
         )
     beside = (opening - tree.trunk_diameter) / 2
     if beside < tree.spout - 1e-6:
@@ -103,8 +102,27 @@ def trunk_passage(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"{both_units(beside)} are open beside the trunk; the spout needs "
             f"{both_units(tree.spout)}",
-            *lowered("cap.width", cap.width, tree.spout - beside, system),
+            *_wider_opening(tree.spout - beside, fit),
         )
+
+
+def _wider_opening(by: float, fit: FitCase) -> Remedy:
+    """Return what opens the top by so much (mm) on every side: the cap, or one pair of walls."""
+    parameters = fit.box.parameters
+    system, box, cap = parameters.product.units, parameters.box, parameters.cap
+    wide, deep = clear_inside(fit)
+    opening = min(cap_opening(parameters))
+    need = min(opening, wide, deep) + 2 * by
+    narrow = [
+        name for name, clear in (("cap", opening), ("wide", wide), ("deep", deep)) if clear < need
+    ]
+    if narrow == ["cap"]:
+        return lowered("cap.width", cap.width, by, system)
+    if narrow == ["wide"]:
+        return raised("box.width", box.width, 2 * by, system)
+    if narrow == ["deep"]:
+        return raised("box.depth", box.depth, 2 * by, system)
+    return words(f"open the top by {both_units(by)} on every side: a larger box, a narrower cap")
 
 
 def _caps(fit: FitCase) -> tuple[str, ...]:
