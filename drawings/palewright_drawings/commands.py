@@ -17,6 +17,13 @@ import click
 
 from palewright import __version__
 from palewright.errors import InputError, nearest
+from palewright_drawings.command_options import (
+    AS_JSON,
+    SETTINGS,
+    Commands,
+    kind_names,
+    variant_names,
+)
 
 if TYPE_CHECKING:
     from palewright.design import Design
@@ -25,50 +32,6 @@ if TYPE_CHECKING:
     from palewright_drawings.progress import Progress
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
-
-_SETTINGS = click.option(
-    "--set", "settings", multiple=True, metavar="KEY=VALUE", help="Override one key of the variant."
-)
-_AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
-
-
-def _variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
-    """Complete the names of shipped variants, and files."""
-    from palewright.variant_files import shipped_variants
-
-    names = [name for name in shipped_variants() if name.startswith(typed)]
-    here = [str(path) for path in sorted(Path().glob("*.toml")) if str(path).startswith(typed)]
-    return names + here
-
-
-def _kind_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
-    """Complete the kinds of files a packet holds."""
-    from palewright_drawings.writers import WRITERS
-
-    return [kind for kind in WRITERS if kind.startswith(typed)]
-
-
-def _setting_keys(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
-    """Complete the keys that --set takes."""
-    from palewright.settings import keys_of
-
-    return [f"{key}=" for key in keys_of() if key.startswith(typed)]
-
-
-class Commands(click.Group):
-    """A group that names the nearest command for a typing slip."""
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command, or say which one may have been meant."""
-        name = args[0] if args else ""
-        if name and not name.startswith("-") and self.get_command(ctx, name) is None:
-            known = self.list_commands(ctx)
-            raise click.UsageError(
-                f"no command '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", ctx
-            )
-        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -81,7 +44,7 @@ def main() -> None:
 
 
 @main.command()
-@click.argument("variant", default="stoop-tub", shell_complete=_variant_names)
+@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
 @click.option(
     "--out",
     default="packets",
@@ -90,8 +53,8 @@ def main() -> None:
     type=click.Path(file_okay=False, path_type=Path),
     help="Where the packet's folder goes.",
 )
-@_SETTINGS
-@click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=_kind_names,
+@SETTINGS
+@click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=kind_names,
               help="Write only this kind of file; may be repeated.")  # fmt: skip
 @click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
 def build(
@@ -129,9 +92,9 @@ def build(
 
 
 @main.command()
-@click.argument("variant", default="stoop-tub", shell_complete=_variant_names)
-@_SETTINGS
-@_AS_JSON
+@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@SETTINGS
+@AS_JSON
 def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
     """Say whether the box fits on thin, nominal, thick and mixed lumber."""
     from palewright_drawings.progress import shown_progress
@@ -151,8 +114,119 @@ def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
 
 
 @main.command()
+@click.argument("variants", nargs=-1, metavar="[VARIANT[:COUNT]]...", shell_complete=variant_names)
+@click.option("--parts", metavar="FILE.csv", default="", help="Cut any parts list instead.")
+@click.option("--stock", metavar="LENGTHxWIDTH", default="", help="With --parts: the boards.")
+@click.option("--kerf", metavar="K", default="", help="Width of a saw cut; else the variant's.")
+@click.option("--trim", metavar="T", default="", help="What squaring takes off each board end.")
+@click.option(
+    "--order",
+    type=click.Choice(["best", "crosscut-first", "rip-first"]),
+    default=None,
+    help="Blocks first, strips of whole boards first, or whichever needs less.",
+)
+@click.option(
+    "--offcut",
+    "offcuts",
+    multiple=True,
+    metavar="LENGTHxWIDTH[:COUNT]",
+    help="A piece on hand, used before any board; may be repeated.",
+)
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0.1, 3600),
+    default=30.0,
+    show_default=True,
+    help="Time for proving that no plan uses fewer boards.",
+)
+@SETTINGS
+@AS_JSON
+def cut(
+    variants: tuple[str, ...],
+    parts: str,
+    stock: str,
+    settings: tuple[str, ...],
+    as_json: bool,
+    **how: Any,
+) -> int:
+    """Plan the fewest boards for a batch, with saw list and board layouts."""
+    from palewright_drawings.cut_requests import asked_plans
+    from palewright_drawings.progress import shown_progress
+
+    progress = shown_progress()
+    progress.begin("cut plan", 100)
+    plans, system = asked_plans(variants, parts, stock, settings, how, progress)
+    if as_json:
+        from palewright_drawings.cut_json import plans_as_json
+
+        _print_json(plans_as_json(plans))
+    else:
+        from palewright_drawings.cut_texts import plans_text
+
+        click.echo(plans_text(plans, system))
+    return FITS
+
+
+@main.command()
+@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.option(
+    "--boards",
+    type=click.IntRange(1, 60),
+    multiple=True,
+    required=True,
+    metavar="N",
+    help="How many boards; may be repeated.",
+)
+@click.option(
+    "--chart",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=None,
+    metavar="FILE",
+    help="Draw volume and size against boards: .svg or .png.",
+)
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    default=2,
+    show_default=True,
+    help="Processes that search side by side.",
+)
+@SETTINGS
+@AS_JSON
+def size(
+    variant: str,
+    boards: tuple[int, ...],
+    chart: Path | None,
+    workers: int,
+    settings: tuple[str, ...],
+    as_json: bool,
+) -> int:
+    """Find the largest boxes that N boards make."""
+    from palewright_drawings.frontier_texts import frontier_as_json, frontier_text, sought
+    from palewright_drawings.progress import shown_progress
+
+    progress = shown_progress()
+    found = _read(variant, settings)
+    try:
+        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress)
+    except InputError as error:
+        raise found.located(error) from None
+    if chart is not None:
+        from palewright_drawings.frontier_charts import write_chart
+
+        write_chart(frontiers, found.parameters, chart)
+        _say(str(chart))
+    if as_json:
+        data = [frontier_as_json(one) for one in frontiers]
+        _print_json(data[0] if len(data) == 1 else data)
+    else:
+        click.echo(frontier_text(frontiers, found.parameters.product.units))
+    return FITS
+
+
+@main.command()
 @click.argument("name")
-@click.option("--base", metavar="VARIANT", default="", shell_complete=_variant_names,
+@click.option("--base", metavar="VARIANT", default="", shell_complete=variant_names,
               help="Begin from this variant: only what differs needs a line.")  # fmt: skip
 def new(name: str, base: str) -> int:
     """Start a variant file NAME.toml with every setting, its range and its meaning."""
@@ -172,7 +246,7 @@ def new(name: str, base: str) -> int:
 
 
 @main.command()
-@_AS_JSON
+@AS_JSON
 def variants(as_json: bool) -> int:
     """List the shipped variants."""
     from palewright_drawings.texts import variant_rows

@@ -6,7 +6,6 @@ import csv
 import io
 
 from palewright.design import Design
-from palewright.lumber import Stock, shipped_stock
 from palewright.parameters import Parameters
 from palewright.parts import CutPart
 from palewright.units import print_length
@@ -42,7 +41,7 @@ def _row(part: CutPart, parameters: Parameters) -> list[str | int]:
         part.mark,
         part.role,
         part.count,
-        stock_name(part.stock, parameters),
+        parameters.name_of(part.stock),
         *(print_length(size, parameters.product.units) for size in sizes),
         angles_text(part.left_angles),
         angles_text(part.right_angles),
@@ -54,11 +53,3 @@ def _row(part: CutPart, parameters: Parameters) -> list[str | int]:
 def angles_text(angles: tuple[float, ...]) -> str:
     """Return the angles of one end, such as ``36.7`` or ``27.2/62.8``, to a tenth of a degree."""
     return "/".join(f"{angle:.1f}" for angle in angles)
-
-
-def stock_name(stock: Stock, parameters: Parameters) -> str:
-    """Return the name under which the variant keeps a stock; empty if it is not kept."""
-    kept = {**shipped_stock(), **parameters.stock}
-    chosen = parameters.lumber
-    names = [chosen.board, chosen.cap, chosen.post, chosen.strip, *sorted(kept)]
-    return next((name for name in names if kept.get(name) == stock), "")

@@ -21,7 +21,6 @@ from palewright.screws import ScrewKind
 from palewright.sizes import Sizes
 from palewright.units import millimetres, shop_inches
 from palewright_drawings.cautions import cautions_of
-from palewright_drawings.cut_lists import stock_name
 from palewright_drawings.parameter_json import length_as_json, parameters_as_json
 from palewright_drawings.verdict_json import verdict_as_json
 
@@ -122,7 +121,7 @@ def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
         "role": board.role,
         "panel": board.panel,
         "part": mark,
-        "stock": stock_name(board.stock, parameters),
+        "stock": parameters.name_of(board.stock),
         "species": board.stock.species,
         "length": length_as_json(board.length, system),
         "width": length_as_json(board.width, system),

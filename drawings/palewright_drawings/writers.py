@@ -61,6 +61,12 @@ def _flat(design: Design, progress: Progress) -> Files:
         yield f"flat/{name}.dxf", content
 
 
+def _boards(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.board_files import boards_file
+
+    yield "boards.dxf", boards_file(design, progress)
+
+
 def _cutlist(design: Design, progress: Progress) -> Files:
     from palewright_drawings.cut_lists import cut_list
 
@@ -85,6 +91,7 @@ WRITERS: dict[str, Writer] = {
         Writer("glb", "model.glb", "the whole box for viewers and web pages, metres", _glb),
         Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
         Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
+        Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
         Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
     )

@@ -30,6 +30,7 @@ StaveLayout = Literal["filler", "equal"]
 CapStyle = Literal["mitre", "butt", "none"]
 CornerStyle = Literal["edge", "post"]
 FloorKind = Literal["cleats", "hung", "none"]
+SizeShape = Literal["auto", "square", "oblong"]
 SawOrder = Literal["best", "crosscut-first", "rip-first"]
 UnitSystem = Literal["inch", "metric"]
 
@@ -198,7 +199,29 @@ class Saw(Record):
         "blocks first, then strips; or strips of whole boards first; or whichever needs less",
         ("best", "crosscut-first", "rip-first"),
     )
+    tool: Length = length_field("1/4 in", "1/32 in", "1 in", "router bit that cuts boards.dxf")
     spare: int = count_field(0, 0, 50, "percent of boards bought on top for knots and splits")
+
+
+class SizeSearch(Record):
+    """Where the largest box of N boards is sought."""
+
+    step: Length = length_field("1 in", "1/8 in", "6 in", "sizes are multiples of this")
+    least_width: Length = length_field("10 in", "6 in", "96 in", "narrowest box worth making")
+    most_width: Length = length_field("30 in", "6 in", "96 in", "widest")
+    least_depth: Length = length_field("10 in", "6 in", "96 in", "shallowest, where not square")
+    most_depth: Length = length_field("24 in", "6 in", "96 in", "deepest, where not square")
+    least_height: Length = length_field("8 in", "4 in", "72 in", "lowest")
+    most_height: Length = length_field("30 in", "4 in", "72 in", "highest")
+    shape: SizeShape = choice_field(
+        "auto", "auto: square where the variant is", ("auto", "square", "oblong")
+    )
+    narrower_stiles: Length = length_field(
+        "0 in", "0 in", "3 in", "stiles may be so much narrower where that saves a board"
+    )
+    narrower_rails: Length = length_field(
+        "0 in", "0 in", "3 in", "rails may be so much narrower where that saves a board"
+    )
 
 
 class Parameters(Record):
@@ -218,6 +241,7 @@ class Parameters(Record):
     tree: Tree = Tree()
     trellis: Trellis = Trellis()
     saw: Saw = Saw()
+    size: SizeSearch = SizeSearch()
     stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")
     species: Mapping[str, Species] = Field(default_factory=dict, description="your own woods")
 
@@ -232,6 +256,12 @@ class Parameters(Record):
         if name == "same":
             name, key = self.lumber.board, "lumber.board"
         return named_stock(name, self.stock, key)
+
+    def name_of(self, stock: Stock) -> str:
+        """Return the name under which a stock is kept; empty if it is not kept."""
+        kept = {**shipped_stock(), **self.stock}
+        chosen = (self.lumber.board, self.lumber.cap, self.lumber.post, self.lumber.strip)
+        return next((name for name in (*chosen, *sorted(kept)) if kept.get(name) == stock), "")
 
     def species_of(self, stock: Stock) -> Species:
         """Return the wood of a stock.

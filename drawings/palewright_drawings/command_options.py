@@ -1,0 +1,59 @@
+"""Options that several commands share, and what the shell completes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from palewright.errors import nearest
+
+
+def variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the names of shipped variants, and files."""
+    from palewright.variant_files import shipped_variants
+
+    names = [name for name in shipped_variants() if name.startswith(typed)]
+    here = [str(path) for path in sorted(Path().glob("*.toml")) if str(path).startswith(typed)]
+    return names + here
+
+
+def kind_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the kinds of files a packet holds."""
+    from palewright_drawings.writers import WRITERS
+
+    return [kind for kind in WRITERS if kind.startswith(typed)]
+
+
+def setting_keys(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the keys that --set takes."""
+    from palewright.settings import keys_of
+
+    return [f"{key}=" for key in keys_of() if key.startswith(typed)]
+
+
+SETTINGS = click.option(
+    "--set",
+    "settings",
+    multiple=True,
+    metavar="KEY=VALUE",
+    shell_complete=setting_keys,
+    help="Override one key of the variant.",
+)
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
+
+
+class Commands(click.Group):
+    """A group that names the nearest command for a typing slip."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which one may have been meant."""
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and self.get_command(ctx, name) is None:
+            known = self.list_commands(ctx)
+            raise click.UsageError(
+                f"no command '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", ctx
+            )
+        return super().resolve_command(ctx, args)

@@ -1,0 +1,49 @@
+"""Cut plans as JSON-ready data, for other tools."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from palewright.cut_plans import StockPlan
+from palewright.cutting import plan_as_json
+
+
+def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
+    """Return the plans of a batch as one object; lengths in mm.
+
+    The numbers at the top are of the whole batch; ``stock`` is the size of the first stock's
+    boards, and each layout names its own. ``stocks`` has the same numbers stock by stock.
+    """
+    each = [plan_as_json(one.plan) for one in plans]
+    whole = dict(each[0])
+    for key in ("boards", "lower_bound", "gap", "cost", "cost_bound", "offcuts_used"):
+        whole[key] = sum(one[key] for one in each)
+    whole["cost"], whole["cost_bound"] = round(whole["cost"], 2), round(whole["cost_bound"], 2)
+    whole["spare_boards"] = sum(one["spare_boards"] for one in each)
+    whole["linear_bound"] = round(sum(one["linear_bound"] for one in each), 4)
+    whole["proven"] = all(one["proven"] for one in each)
+    whole["yield"] = round(_whole_yield(plans), 4)
+    whole["layouts"] = [layout for one in each for layout in one["layouts"]]
+    whole["setups"] = {
+        "count": sum(one["setups"]["count"] for one in each),
+        "settings": [
+            {**setting, "stock": plan.demand.name}
+            for plan, one in zip(plans, each, strict=True)
+            for setting in one["setups"]["settings"]
+        ],
+        "trade": each[0]["setups"]["trade"],
+    }
+    whole["stocks"] = [
+        {"name": plan.demand.name}
+        | {key: one[key] for key in ("boards", "lower_bound", "proven", "yield", "cost", "stock")}
+        for plan, one in zip(plans, each, strict=True)
+    ]
+    return whole
+
+
+def _whole_yield(plans: Sequence[StockPlan]) -> float:
+    """Return the share of all boards' area that becomes parts."""
+    used = [one.plan.boards * one.demand.board.length * one.demand.board.width for one in plans]
+    made = sum(one.plan.yield_ * area for one, area in zip(plans, used, strict=True))
+    return made / sum(used) if sum(used) else 0.0

@@ -1,0 +1,57 @@
+"""The cut plans of a batch of boxes: one for each stock that its boards are cut from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from palewright.cutting import CutPlan, Offcut, SawSettings, plan_cuts
+from palewright.demands import StockDemand
+
+SECONDS = 30.0
+"""Time that proving one stock's boards may take before the best plan so far is taken."""
+
+
+@dataclass(frozen=True, slots=True)
+class StockPlan:
+    """What is asked of one stock, and how it is cut."""
+
+    demand: StockDemand
+    plan: CutPlan
+
+
+def plan_demands(
+    demands: Sequence[StockDemand],
+    saw: SawSettings,
+    offcuts: Sequence[Offcut] = (),
+    seconds: float = SECONDS,
+    setup_seconds: float = 1.0,
+    progress: Callable[[str, float], None] | None = None,
+) -> list[StockPlan]:
+    """Return a plan for each stock.
+
+    Args:
+        demands: what is asked, stock by stock.
+        saw: how the shop saws, mm.
+        offcuts: pieces on hand, mm; they serve the first stock, the boards of the panels.
+        seconds: time for proving each stock's boards.
+        setup_seconds: time for finding fewer saw settings; with 0 the same demand always has
+            the same layouts, whatever else the machine does.
+        progress: told what is being done and the share done.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    plans = []
+    for i, demand in enumerate(demands):
+        on_hand = list(offcuts) if i == 0 else []
+        plan = plan_cuts(
+            demand.parts,
+            [demand.board, *on_hand],
+            saw,
+            time_limit=seconds,
+            setup_time=setup_seconds,
+            progress=progress,
+        )
+        plans.append(StockPlan(demand, plan))
+    return plans

@@ -1,0 +1,46 @@
+"""Cut plans: fewest boards for a list of parts, with the order of sawing."""
+
+from palewright.cutting.partslist import parts_from_text, read_parts
+from palewright.cutting.planner import plan_cuts
+from palewright.cutting.records import (
+    Cut,
+    CutPlan,
+    CuttingError,
+    Layout,
+    NotEnoughBoards,
+    Offcut,
+    PartDemand,
+    PartDoesNotFit,
+    PartsListError,
+    Piece,
+    PlanningStopped,
+    Remnant,
+    SawSettings,
+    SetUp,
+    SetUps,
+    StockBoard,
+)
+from palewright.cutting.report import plan_as_json
+
+__all__ = [
+    "Cut",
+    "CutPlan",
+    "CuttingError",
+    "Layout",
+    "NotEnoughBoards",
+    "Offcut",
+    "PartDemand",
+    "PartDoesNotFit",
+    "PartsListError",
+    "Piece",
+    "PlanningStopped",
+    "Remnant",
+    "SawSettings",
+    "SetUp",
+    "SetUps",
+    "StockBoard",
+    "parts_from_text",
+    "plan_as_json",
+    "plan_cuts",
+    "read_parts",
+]

@@ -1,0 +1,318 @@
+"""Fillings of a board by crosscutting blocks, ripping them into strips, crosscutting those.
+
+Prices and enumerates three-stage guillotine fillings (P. C. Gilmore, R. E. Gomory, "Multistage
+cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120): the
+best value of strips for each block length, of rip patterns for each block length, and of blocks
+for each board length gives a ceiling; fillings that respect how often each part is wanted are
+then grown under that ceiling, and of partial fillings with equal parts only the shortest is
+kept. All sizes hold one kerf.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting.fillings import (
+    BlockRecipe,
+    CountPacker,
+    Fillings,
+    Recipe,
+    StripRecipe,
+    shortest_of_each,
+)
+from palewright.cutting.growth import (
+    Blocks,
+    BoardGrowth,
+    Goal,
+    PatternGrowth,
+    Tables,
+    TooMany,
+    joined_blocks,
+    no_blocks,
+    picked_blocks,
+)
+from palewright.cutting.rips import MOST_PATTERNS, RipPattern
+from palewright.cutting.strips import ListedStrips, StripShelf
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+GRID_CELLS = 8192
+BLOCK_FAN = 12
+PATTERN_CHUNK = 400
+PATTERN_FAN = 60
+QUICK_BEAM = 12
+TINY = 1e-9
+SHARES = (0.02, 0.1, 0.35, 1.0)
+
+
+class BlockFillings:
+    """Three-stage fillings of one kind of board (or rip-first ones: a single block).
+
+    shelves: strips by width; patterns: rip patterns of a plain block; clipped_patterns: those
+    of the block at the dog-eared end, whose strips lose length; bounds: (m,) most of each part.
+    """
+
+    def __init__(
+        self,
+        shelves: dict[int, StripShelf],
+        patterns: Sequence[RipPattern],
+        clipped_patterns: Sequence[RipPattern],
+        bounds: Ints,
+        length: int,
+        clipped: int,
+        *,
+        single_block: bool,
+    ) -> None:
+        self.shelves = shelves
+        self.patterns = list(patterns)
+        self.clipped_patterns = list(clipped_patterns)
+        self.bounds = bounds
+        self.packer = CountPacker(bounds)
+        self.widths = sorted(shelves)
+        self.pattern_counts = np.array(
+            [[pattern.widths.count(width) for width in self.widths] for pattern in patterns],
+            dtype=np.float64,
+        ).reshape(len(patterns), len(self.widths))
+        self.length = length
+        self.plain_length = length - clipped
+        self.single_block = single_block
+        self.all_patterns = len(self.patterns) < MOST_PATTERNS
+        self.complete = self.all_patterns and all(s.complete for s in shelves.values())
+
+    def restricted(self, bounds: Ints) -> BlockFillings:
+        """The same board with at most `bounds` (m,) of each part."""
+        shelves = {width: shelf.restricted(bounds) for width, shelf in self.shelves.items()}
+        return BlockFillings(
+            shelves,
+            self.patterns,
+            self.clipped_patterns,
+            np.minimum(self.bounds, bounds),
+            self.length,
+            self.length - self.plain_length,
+            single_block=self.single_block,
+        )
+
+    # -- ceilings ---------------------------------------------------------------------------
+
+    def _tables(self, duals: Floats) -> Tables:
+        listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
+        spots = np.unique(np.concatenate([strips.steps for strips in listed.values()]))
+        ceilings = np.array([listed[width].ceiling_at(spots) for width in self.widths])
+        best = np.full(len(spots), -np.inf)
+        for start in range(0, len(self.patterns), PATTERN_CHUNK):
+            totals = self.pattern_counts[start : start + PATTERN_CHUNK] @ ceilings
+            best = np.maximum(best, totals.max(axis=0, initial=-np.inf))
+        step = max(1, -(-self.length // GRID_CELLS))
+        tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
+        if not self.single_block:
+            self._fill_grid(tables, spots, best)
+        tables.whole = self._whole_ceiling(tables, spots, best)
+        tables.reach = self._pattern_reach(tables, spots, ceilings)
+        return tables
+
+    def _pattern_reach(self, tables: Tables, spots: Ints, ceilings: Floats) -> Floats:
+        """The most a board with a block of each pattern that is worth anything can be worth."""
+        inside = spots <= self.plain_length
+        rest = tables.rest(self.plain_length - spots[inside])
+        found = [np.zeros(0)]
+        for start in range(0, len(self.patterns), PATTERN_CHUNK):
+            totals = self.pattern_counts[start : start + PATTERN_CHUNK] @ ceilings[:, inside]
+            worth = np.where(totals > TINY, totals + rest, -np.inf)
+            found.append(worth.max(axis=1, initial=-np.inf))
+        return np.concatenate(found)
+
+    @staticmethod
+    def _pattern_ceiling(
+        pattern: RipPattern, listed: dict[int, ListedStrips], lengths: Ints
+    ) -> Floats:
+        total = np.zeros(len(lengths))
+        for width, loss in zip(pattern.widths, pattern.losses, strict=True):
+            found = listed[width].ceiling_at(lengths - loss)
+            total += np.maximum(found, 0.0) if loss else found
+        return total
+
+    @staticmethod
+    def _fill_grid(tables: Tables, spots: Ints, best: Floats) -> None:
+        """Unbounded knapsack of blocks over the board's length, lengths rounded down."""
+        grid, cells = tables.grid, spots // tables.step
+        rising = np.flatnonzero(np.diff(np.maximum.accumulate(best), prepend=0.0) > TINY)
+        for j in rising:
+            size, value, copies = int(cells[j]), best[j], 1
+            if size == 0:
+                grid += value * len(grid)
+                continue
+            while size * copies < len(grid):
+                used = size * copies
+                np.maximum(grid[used:], grid[:-used] + value * copies, out=grid[used:])
+                copies *= 2
+        np.maximum.accumulate(grid, out=grid)
+
+    def _whole_ceiling(self, tables: Tables, spots: Ints, best: Floats) -> float:
+        inside = spots <= self.plain_length
+        plain = best[inside] + tables.rest(self.plain_length - spots[inside])
+        top = float(plain.max(initial=0.0))
+        for pattern in self.clipped_patterns:
+            ends = self._end_spots(pattern, spots)
+            value = self._pattern_ceiling(pattern, tables.listed, ends)
+            top = max(top, float((value + tables.rest(self.length - ends)).max(initial=0.0)))
+        return top
+
+    def _end_spots(self, pattern: RipPattern, spots: Ints) -> Ints:
+        shifted = np.unique(np.concatenate([spots + loss for loss in set(pattern.losses)]))
+        return shifted[shifted <= self.length]
+
+    # -- what the covering asks for ------------------------------------------------------------
+
+    def best(
+        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+    ) -> Fillings:
+        """Up to about `limit` of the most valuable fillings worth at least `threshold`."""
+        tables = self._tables(duals)
+        upper = tables.whole
+        if upper < threshold:
+            return self._none(upper if self.all_patterns else np.inf)
+        found = self._none(upper)
+        for share in SHARES:
+            goal = max(threshold, upper - share * (upper - min(threshold, upper)))
+            goal = threshold if share == 1.0 else goal
+            found = self._grown(tables, duals, goal, limit, lean=lean)
+            if found.complete and self.complete and not len(found.values):
+                upper = min(upper, goal)
+            if len(found.values) >= enough:
+                break
+        if found.complete and self.complete and len(found.values):
+            upper = min(upper, float(found.values[0]) + TINY)
+        upper = upper if self.all_patterns else np.inf
+        return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
+
+    def all_above(
+        self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
+    ) -> Fillings:
+        """Every filling worth at least `threshold`; `complete` is False beyond `limit`."""
+        tables = self._tables(duals)
+        if tables.whole < threshold:
+            return self._none(tables.whole)
+        try:
+            return self._grown(tables, duals, threshold, limit, deadline)
+        except TooMany:
+            return replace(self._none(tables.whole), complete=False)
+
+    def quick(self, worth: Floats) -> Fillings:
+        """A few good fillings for these values, from the best strip of each length."""
+        least = float(worth[worth > 0].min())
+        found = self.best(worth, least, QUICK_BEAM, lean=True)
+        return found if len(found.values) else self.best(worth, least, QUICK_BEAM)
+
+    def _none(self, upper: float) -> Fillings:
+        empty = np.zeros((0, len(self.bounds)), dtype=np.int64)
+        return Fillings(empty, np.zeros(0), upper, self.complete, lambda i: ())
+
+    # -- growing ------------------------------------------------------------------------------
+
+    def _grown(
+        self,
+        tables: Tables,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        deadline: float | None = None,
+        lean: bool = False,
+    ) -> Fillings:
+        goal = Goal(threshold - TINY, limit, deadline, lean)
+        plain = self._blocks(tables, self.patterns, goal, self.plain_length)
+        ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
+        boards = BoardGrowth(self, tables, plain, ends, goal)
+        counts, picks, complete = boards.grow()
+        values = counts @ duals
+        good = np.flatnonzero(values >= goal.value)
+        good = good[np.argsort(-values[good], kind="stable")]
+        complete = complete and self.complete and plain.complete and ends.complete
+        recipe: Callable[[int], Recipe] = partial(
+            self._recipe, tables.listed, plain, ends, picks[good]
+        )
+        return Fillings(counts[good], values[good], tables.whole, complete, recipe)
+
+    def _recipe(
+        self,
+        listed: dict[int, ListedStrips],
+        plain: Blocks,
+        ends: Blocks,
+        picks: Ints,
+        number: int,
+    ) -> Recipe:
+        blocks = []
+        for place, pick in enumerate(picks[number]):
+            if pick < 0:
+                continue
+            source, known = (ends, self.clipped_patterns) if place == 0 else (plain, self.patterns)
+            pattern = known[source.pattern[pick]]
+            strips = []
+            for slot, width in enumerate(pattern.widths):
+                row = listed[width].counts[source.strips[pick, slot]]
+                items = self.shelves[width].items
+                parts = tuple((int(items[i]), int(row[i])) for i in np.flatnonzero(row))
+                if parts:
+                    strips.append(StripRecipe(width, parts, pattern.offset(slot)))
+            blocks.append(BlockRecipe(tuple(strips), clipped=place == 0))
+        return tuple(blocks)
+
+    def _blocks(
+        self,
+        tables: Tables,
+        patterns: Sequence[RipPattern],
+        goal: Goal,
+        length: int,
+    ) -> Blocks:
+        """Blocks that can be part of a filling worth `goal`, shortest of equal contents."""
+        most = max((len(pattern.widths) for pattern in patterns), default=1)
+        found = [no_blocks(len(self.bounds), most)]
+        numbers = np.arange(len(patterns))
+        if patterns is self.patterns:
+            if goal.deadline is None:
+                numbers = np.flatnonzero(tables.reach >= goal.value)
+            if goal.deadline is None and len(numbers) > PATTERN_FAN:
+                found[0].complete = False
+                numbers = numbers[np.argsort(-tables.reach[numbers])[:PATTERN_FAN]]
+        for number in numbers.tolist():
+            found.append(self._of_pattern(tables, number, patterns[number], goal, length, most))
+        joined = joined_blocks(found)
+        keep = shortest_of_each(self.packer.pack(joined.counts), joined.lengths)
+        keep = keep[np.any(joined.counts[keep], axis=1)]
+        most = BLOCK_FAN * goal.limit
+        if goal.deadline is None and len(keep) > most:
+            joined.complete = False
+            reach = joined.values[keep] + tables.rest(length - joined.lengths[keep])
+            keep = keep[np.argpartition(-reach, most)[:most]]
+        return picked_blocks(joined, keep)
+
+    def _of_pattern(
+        self,
+        tables: Tables,
+        number: int,
+        pattern: RipPattern,
+        goal: Goal,
+        length: int,
+        most: int,
+    ) -> Blocks:
+        listed = [tables.listed[width] for width in pattern.widths]
+        spots = np.unique(
+            np.concatenate(
+                [s.lengths + loss for s, loss in zip(listed, pattern.losses, strict=True)]
+            )
+        )
+        spots = spots[spots <= length]
+        if not len(spots):
+            return no_blocks(len(self.bounds), most)
+        ceilings = [
+            np.maximum(s.ceiling_at(spots - loss), 0.0)
+            for s, loss in zip(listed, pattern.losses, strict=True)
+        ]
+        rest = tables.rest(length - spots)
+        growth = PatternGrowth(self, pattern, listed, spots, ceilings, rest, goal)
+        return growth.blocks(number, most)

@@ -1,0 +1,140 @@
+"""What is covered and by which columns: question, choice, and the integer program over a pool."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting.covering import Column, Kind
+from palewright.cutting.solver import INFINITY, quiet_model
+
+Ints = NDArray[np.int64]
+Tell = Callable[[str, float], None]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Columns and how often each is used; cost and its lower bound in whole cost units."""
+
+    columns: tuple[tuple[Column, int], ...]
+    cost: int
+    lower: int
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing cheaper exists."""
+        return self.cost <= self.lower
+
+
+@dataclass
+class Question:
+    """What is to be covered: demand (m,), kinds of boards, cost step, deadline (monotonic)."""
+
+    demand: Ints
+    kinds: Sequence[Kind]
+    step: int
+    deadline: float
+    tell: Tell
+
+    def left(self) -> float:
+        """Seconds left."""
+        return self.deadline - time.monotonic()
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Of an integer program: uses of its columns (None: none found), and whether it settled."""
+
+    uses: Ints | None
+    settled: bool
+
+
+def integer_cover(
+    columns: Sequence[Column],
+    question: Question,
+    least: int,
+    most: int,
+    seconds: float,
+) -> Verdict:
+    """Uses of the columns that cover the demand at a cost from `least` to `most`.
+
+    Stops at the first such cover; settled and None means that there is none.
+    """
+    if not columns or seconds <= 0:
+        return Verdict(None, not columns)
+    model = _cover_model(columns, question, seconds)
+    costs = np.array([column.cost for column in columns], dtype=float)
+    every = np.arange(len(columns), dtype=np.int32)
+    paid = costs > 0
+    model.addRow(float(least), float(most), int(paid.sum()), every[paid], costs[paid])
+    model.setOptionValue("objective_target", float(least) + 0.5)
+    model.setOptionValue("mip_abs_gap", max(0.0, question.step - 0.01))
+    model.run()
+    status = model.getModelStatus()
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return Verdict(None, True)
+    values = np.array(model.getSolution().col_value)
+    info = model.getInfo()
+    if info.primal_solution_status != 2 or not len(values):
+        return Verdict(None, False)
+    uses = np.rint(values).astype(np.int64)
+    if not covers(columns, uses, question):
+        return Verdict(None, False)
+    return Verdict(uses, status == highspy.HighsModelStatus.kOptimal)
+
+
+def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
+    """Whether these uses meet the demand within the supply."""
+    made = sum(
+        (int(n) * c.counts for c, n in zip(columns, uses, strict=True) if n),
+        np.zeros(len(question.demand), dtype=np.int64),
+    )
+    used = [0] * len(question.kinds)
+    for column, number in zip(columns, uses, strict=True):
+        used[column.kind] += int(number)
+    return bool(np.all(made >= question.demand)) and all(
+        kind.available is None or used[k] <= kind.available for k, kind in enumerate(question.kinds)
+    )
+
+
+def _cover_model(columns: Sequence[Column], question: Question, seconds: float) -> highspy.Highs:
+    model = quiet_model()
+    for option, value in (
+        ("time_limit", float(seconds)),
+        ("mip_rel_gap", 0.0),
+        ("random_seed", 7),
+    ):
+        model.setOptionValue(option, value)
+    none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
+    for number in question.demand:
+        model.addRow(float(number), INFINITY, 0, none, empty)
+    counts = np.array([column.counts for column in columns])
+    rows, places = np.nonzero(counts)
+    starts = np.searchsorted(rows, np.arange(len(columns))).astype(np.int32)
+    most = np.max(
+        np.where(counts > 0, -(-question.demand // np.maximum(counts, 1)), 0), axis=1
+    ).astype(float)
+    model.addCols(
+        len(columns),
+        np.array([column.cost for column in columns], dtype=float),
+        np.zeros(len(columns)),
+        most,
+        len(rows),
+        starts,
+        places.astype(np.int32),
+        counts[rows, places].astype(float),
+    )
+    every = np.arange(len(columns), dtype=np.int32)
+    model.changeColsIntegrality(
+        len(columns), every, np.full(len(columns), highspy.HighsVarType.kInteger)
+    )
+    for k, kind in enumerate(question.kinds):
+        if kind.available is not None:
+            here = np.array([i for i, c in enumerate(columns) if c.kind == k], dtype=np.int32)
+            model.addRow(-INFINITY, float(kind.available), len(here), here, np.ones(len(here)))
+    return model

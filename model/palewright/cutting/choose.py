@@ -1,0 +1,153 @@
+"""Whole boards: the fewest fillings (or the cheapest) that cover the demand, and the proof.
+
+A plan one step cheaper than the best known can only use fillings whose reduced cost is within
+the gap to the linear bound. Where all of those can be listed, one integer program over them
+either finds the better plan or proves that there is none (reduced-cost enumeration, as in
+R. Baldacci, N. Christofides, A. Mingozzi, Mathematical Programming 115 (2008) 351-385). Where
+they are too many, plans are sought by rounding and pricing anew for what is left.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting.choices import Choice, Question, integer_cover
+from palewright.cutting.covering import Bound, Column, Covering, column_of, rounded_bound
+from palewright.cutting.diving import dive
+
+Ints = NDArray[np.int64]
+
+MOST_NEAR = 40_000
+FEW_NEAR = 1500
+TIGHT = 1e-3
+SAFE = 1e-6
+
+
+def near_columns(
+    question: Question, bound: Bound, slack: float, limit: int, seconds: float
+) -> tuple[list[Column], bool]:
+    """Columns of reduced cost up to `slack`, and whether those are all there are."""
+    columns, complete = [], True
+    deadline = min(question.deadline, time.monotonic() + seconds)
+    for k, kind in enumerate(question.kinds):
+        worth = kind.cost - float(bound.supply[k]) - slack - SAFE
+        found = kind.filler.all_above(bound.duals, worth, limit, deadline=deadline)
+        complete = complete and found.complete
+        columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]
+    return columns, complete
+
+
+def top_columns(question: Question, bound: Bound, slack: float, limit: int) -> list[Column]:
+    """Up to `limit` columns of least reduced cost for each kind."""
+    columns = []
+    for k, kind in enumerate(question.kinds):
+        worth = kind.cost - float(bound.supply[k]) - slack - SAFE
+        found = kind.filler.best(bound.duals, worth, limit, enough=limit // 2)
+        columns += [column_of(found, i, k, kind.cost) for i in range(min(limit, len(found.values)))]
+    return columns
+
+
+def chosen(columns: Sequence[Column], uses: Ints, lower: int) -> Choice:
+    """The columns that are used, as a choice."""
+    pairs = tuple((c, int(n)) for c, n in zip(columns, uses, strict=True) if n)
+    return Choice(pairs, sum(c.cost * n for c, n in pairs), lower)
+
+
+def best_choice(covering: Covering, bound: Bound, question: Question, first: Choice) -> Choice:
+    """The cheapest cover that can be found before the deadline; `first` is any cover."""
+    lower = max(rounded_bound(bound.lower, question.step), first.lower)
+    search = _Search(covering, bound, question, Choice(first.columns, first.cost, lower))
+    search.by_diving(0, 4.0)
+    search.sharpen()
+    if search.tight:
+        search.by_listing(4000, 4.0)
+        search.by_diving(1, 0.4 * question.left())
+        search.by_pool(3000, 0.6 * question.left())
+    effort = 0
+    while not search.best.proven and question.left() > 0 and effort < 9:
+        question.tell("choosing boards", effort / 9)
+        search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
+        search.by_diving(1 + 2 * effort, 2.0 * 2**effort)
+        search.by_diving(2 + 2 * effort, 2.0 * 2**effort)
+        search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
+        effort += 1
+    return search.best
+
+
+class _Search:
+    """The best cover so far and the ways to better it or to prove it."""
+
+    def __init__(self, covering: Covering, bound: Bound, question: Question, best: Choice) -> None:
+        self.covering, self.bound, self.question = covering, bound, question
+        self.best = best
+
+    def _found(self, columns: Sequence[Column], uses: Ints) -> None:
+        better = chosen(columns, uses, self.best.lower)
+        if better.cost < self.best.cost:
+            self.best = better
+
+    def sharpen(self) -> None:
+        """Price on to the end where the bound was good enough to start with."""
+        if self.best.proven or self.bound.exact:
+            return
+        exact = self.covering.bound(self.question.deadline)
+        if exact is not None and exact.lower >= self.bound.lower:
+            self.bound = exact
+            lower = rounded_bound(exact.lower, self.question.step)
+            self.best = Choice(self.best.columns, self.best.cost, max(lower, self.best.lower))
+
+    def by_diving(self, attempt: int, seconds: float) -> None:
+        """Rounding and pricing anew, first for the bound itself, at the start for any cover."""
+        for target in (self.best.lower, None if attempt == 0 else self.best.cost):
+            if self.best.proven or self.question.left() <= 0:
+                return
+            if target == self.best.cost:
+                target = self.best.cost - self.question.step
+                if target == self.best.lower:
+                    return
+            found = dive(self.question, self.covering, self.bound, target, attempt, seconds)
+            if found is not None and found.cost < self.best.cost:
+                self.best = Choice(found.columns, found.cost, self.best.lower)
+
+    def by_listing(self, limit: int, seconds: float) -> None:
+        """An integer program over all columns that a plan at the lower bound could use."""
+        while not self.best.proven and self.question.left() > 0:
+            target = self.best.lower
+            slack = target - self.bound.lower
+            near, complete = near_columns(self.question, self.bound, slack, limit, seconds)
+            if not complete:
+                return
+            left = self.question.left()
+            allowed = min(left, max(seconds, 0.5 * left if len(near) <= FEW_NEAR else 0.0))
+            verdict = integer_cover(near, self.question, target, target, allowed)
+            if verdict.uses is not None:
+                self._found(near, verdict.uses)
+                return
+            if not verdict.settled:
+                return
+            self.best = Choice(self.best.columns, self.best.cost, target + self.question.step)
+
+    @property
+    def tight(self) -> bool:
+        """Whether a plan at the lower bound has no room for any waste."""
+        room = self.best.lower - self.bound.lower
+        return self.bound.exact and room < TIGHT * self.question.step
+
+    def by_pool(self, size: int, seconds: float) -> None:
+        """An integer program over the columns priced so far and some of low reduced cost."""
+        if self.best.proven or self.question.left() <= 0:
+            return
+        slack = self.best.lower - self.bound.lower
+        extra = top_columns(self.question, self.bound, slack, size)
+        seen = {(c.kind, c.counts.tobytes()) for c in self.covering.columns}
+        pool = [c for c in extra if (c.kind, c.counts.tobytes()) not in seen]
+        pool = [*self.covering.columns, *pool]
+        most = self.best.cost - self.question.step
+        allowed = min(seconds, self.question.left())
+        verdict = integer_cover(pool, self.question, self.best.lower, most, allowed)
+        if verdict.uses is not None:
+            self._found(pool, verdict.uses)

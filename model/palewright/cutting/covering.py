@@ -1,0 +1,208 @@
+"""The linear bound: fewest boards (or least price) if boards could be cut in fractions.
+
+Set covering by fillings, priced as they are needed (column generation: P. C. Gilmore,
+R. E. Gomory, Operations Research 9 (1961) 849-859), solved with HiGHS. A lower bound holds at
+every step by scaling the duals (A. A. Farley, "A note on bounding a class of linear programming
+problems, including cutting stock problems", Operations Research 38 (1990) 922-923).
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import highspy
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting.fillings import Filler, Fillings, Recipe
+from palewright.cutting.solver import INFINITY, quiet_model
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+TINY = 1e-7
+SAFE = 1e-6
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of board: what prices its fillings, its cost, how many there are (None: any)."""
+
+    filler: Filler
+    cost: int
+    available: int | None
+
+
+@dataclass(frozen=True)
+class Column:
+    """One filling of one kind of board; counts (m,)."""
+
+    counts: Ints
+    kind: int
+    cost: int
+    recipe: Callable[[], Recipe] = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The linear optimum over the columns: its value and the use of each column; a lower bound
+    that holds for all columns with its duals (m,) and duals of each kind's supply; exact:
+    whether no column was missing in the end."""
+
+    value: float
+    lower: float
+    duals: Floats
+    supply: Floats
+    use: Floats
+    exact: bool
+
+
+@dataclass(frozen=True)
+class _Safe:
+    """A bound that holds whatever columns are still missing, with the duals that give it."""
+
+    lower: float
+    duals: Floats
+    supply: Floats
+
+
+class Covering:
+    """The covering problem with the columns found so far."""
+
+    def __init__(self, demand: Ints, kinds: Sequence[Kind]) -> None:
+        self.demand = demand
+        self.kinds = list(kinds)
+        self.columns: list[Column] = []
+        self._seen: set[tuple[int, bytes]] = set()
+        self._limited = [k for k, kind in enumerate(kinds) if kind.available is not None]
+        self._model = self._new_model()
+
+    def _new_model(self) -> highspy.Highs:
+        model = quiet_model()
+        none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
+        for number in self.demand:
+            model.addRow(float(number), INFINITY, 0, none, empty)
+        for k in self._limited:
+            available = self.kinds[k].available
+            model.addRow(-INFINITY, float(available or 0), 0, none, empty)
+        return model
+
+    def add(self, column: Column) -> bool:
+        """Take a column in, unless it is there already."""
+        key = (column.kind, column.counts.tobytes())
+        if key in self._seen:
+            return False
+        self._seen.add(key)
+        self.columns.append(column)
+        rows = np.flatnonzero(column.counts)
+        values = column.counts[rows].astype(float)
+        if column.kind in self._limited:
+            rows = np.append(rows, len(self.demand) + self._limited.index(column.kind))
+            values = np.append(values, 1.0)
+        self._model.addCol(
+            float(column.cost), 0.0, INFINITY, len(rows), rows.astype(np.int32), values
+        )
+        return True
+
+    def add_fillings(self, kind: int, fillings: Fillings, above: float, most: int) -> int:
+        """Take in up to `most` fillings worth more than `above`; returns how many were new."""
+        added = 0
+        for i in range(len(fillings.values)):
+            if fillings.values[i] <= above or added >= most:
+                break
+            added += self.add(column_of(fillings, i, kind, self.kinds[kind].cost))
+        return added
+
+    def _solve(self) -> tuple[float, Floats, Floats, Floats] | None:
+        self._model.run()
+        if self._model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        solution = self._model.getSolution()
+        rows = np.array(solution.row_dual)
+        duals = np.maximum(rows[: len(self.demand)], 0.0)
+        supply = np.zeros(len(self.kinds))
+        supply[self._limited] = np.minimum(rows[len(self.demand) :], 0.0)
+        value = float(self._model.getInfo().objective_function_value)
+        return value, duals, supply, np.array(solution.col_value)
+
+    def bound(
+        self,
+        deadline: float,
+        *,
+        step: int = 0,
+        beam: int = 200,
+        most_beam: int = 100_000,
+        hopeless: float = math.inf,
+    ) -> Bound | None:
+        """Price columns until none is missing; None where the columns cannot meet the demand.
+
+        With a cost step, stops as soon as the lower bound rounds up to no less than the linear
+        value does, since no further pricing can then raise the bound on whole boards; also
+        stops once the lower bound is above `hopeless`.
+        """
+        best, exact, lean = _Safe(-math.inf, np.zeros(0), np.zeros(0)), False, True
+        while True:
+            solved = self._solve()
+            if solved is None:
+                return None
+            value, duals, supply, use = solved
+            added, fillings = self._price(duals, supply, beam, lean=lean)
+            uppers = [found.upper for found in fillings]
+            best = max(best, self._safe(duals, uppers), key=lambda safe: safe.lower)
+            exact = not added and all(
+                upper <= self._worth(k, supply) + SAFE for k, upper in enumerate(uppers)
+            )
+            enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
+            over = best.lower > hopeless + SAFE or time.monotonic() > deadline
+            if exact or enough or over:
+                break
+            if not added and lean:
+                lean = False
+            elif not added:
+                if beam >= most_beam or math.inf in uppers:
+                    break
+                beam = min(most_beam, beam * 6)
+        return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)
+
+    def _worth(self, kind: int, supply: Floats) -> float:
+        """What a filling of this kind must be worth to be of use."""
+        return self.kinds[kind].cost - float(supply[kind])
+
+    def _price(
+        self, duals: Floats, supply: Floats, beam: int, *, lean: bool
+    ) -> tuple[int, list[Fillings]]:
+        added, found = 0, []
+        for k, kind in enumerate(self.kinds):
+            worth = self._worth(k, supply)
+            fillings = kind.filler.best(duals, worth + TINY, beam, lean=lean)
+            added += self.add_fillings(k, fillings, worth + TINY, 40)
+            found.append(fillings)
+        return added, found
+
+    def _safe(self, duals: Floats, uppers: Sequence[float]) -> _Safe:
+        """Farley's bound, with what limited kinds could save at the most."""
+        scale = 1.0
+        for kind, upper in zip(self.kinds, uppers, strict=True):
+            if kind.available is None and upper > kind.cost:
+                scale = min(scale, kind.cost / upper)
+        supply = np.zeros(len(self.kinds))
+        lower = scale * float(duals @ self.demand)
+        for k, (kind, upper) in enumerate(zip(self.kinds, uppers, strict=True)):
+            if kind.available is not None:
+                supply[k] = min(0.0, kind.cost - scale * upper)
+                lower += kind.available * float(supply[k])
+        return _Safe(lower, scale * duals, supply)
+
+
+def column_of(fillings: Fillings, number: int, kind: int, cost: int) -> Column:
+    """Filling number i of a kind as a column."""
+    counts = np.ascontiguousarray(fillings.counts[number])
+    return Column(counts, kind, cost, lambda: fillings.recipe(number))
+
+
+def rounded_bound(lower: float, step: int) -> int:
+    """The least multiple of `step` that is not below the bound, float noise forgiven."""
+    return step * math.ceil(lower / step - SAFE)

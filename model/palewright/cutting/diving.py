@@ -1,0 +1,182 @@
+"""Plans by rounding: fix what the linear optimum is surest of, price anew for what is left.
+
+Sequential rounding with column generation on the residual demand (G. Wäscher, T. Gau,
+"Heuristics for the integer one-dimensional cutting stock problem", OR Spektrum 18 (1996)
+131-144). Where a choice makes the residual bound too high it is taken back and the next likely
+one tried, as often as the patience of the attempt allows.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting.choices import Choice, Question, integer_cover
+from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Taken = list[tuple[Column, int]]
+
+SMALL_REST = (12.0, 5.0)
+BEAM = 120
+SAFE = 1e-6
+
+
+def dive(
+    question: Question,
+    covering: Covering,
+    bound: Bound,
+    target: int | None,
+    attempt: int,
+    seconds: float,
+) -> Choice | None:
+    """A cover of cost up to `target` (any cost if None), or None where this try finds none.
+
+    attempt: seeds the variation; seconds: how long it may take.
+    """
+    deadline = min(question.deadline, time.monotonic() + seconds)
+    search = _Dive(question, target, attempt, deadline)
+    state = _State(question.demand.copy(), [kind.available for kind in question.kinds], 0, 0)
+    found = search.descend(state, covering.columns, bound.use)
+    if found is None:
+        return None
+    return Choice(tuple(found), sum(c.cost * n for c, n in found), 0)
+
+
+@dataclass
+class _State:
+    """What is left to make and to make it from, the cost so far, integer programs tried."""
+
+    rest: Ints
+    left: list[int | None]
+    cost: int
+    finishes: int
+
+
+class _Dive:
+    """One attempt."""
+
+    def __init__(
+        self, question: Question, target: int | None, attempt: int, deadline: float
+    ) -> None:
+        self.question, self.target, self.deadline = question, target, deadline
+        self.attempt = attempt
+        self.rng = np.random.default_rng(1 + attempt)
+        self.patience = 10 + 8 * attempt
+        costs = [kind.cost for kind in question.kinds if kind.cost]
+        self.mean_cost = sum(costs) / len(costs) if costs else 1.0
+
+    def descend(self, state: _State, columns: list[Column], use: Floats) -> Taken | None:
+        """Fixes some columns and goes on with the rest; None where nothing came of it."""
+        if not state.rest.any():
+            return []
+        for number, picks in enumerate(self._ways(columns, use)):
+            if number and (self.patience <= 0 or time.monotonic() > self.deadline):
+                return None
+            self.patience -= number > 0
+            below = _State(state.rest.copy(), list(state.left), state.cost, state.finishes)
+            taken = _take_all(picks, below)
+            if not taken:
+                continue
+            more = self._below(below, columns)
+            if more is not None:
+                return taken + more
+        return None
+
+    def _below(self, state: _State, columns: list[Column]) -> Taken | None:
+        if not state.rest.any():
+            return [] if self.target is None or state.cost <= self.target else None
+        residual = self._residual(state, columns)
+        room = np.inf if self.target is None else float(self.target - state.cost)
+        linear = residual.bound(
+            self.deadline,
+            step=self.question.step,
+            beam=BEAM,
+            most_beam=BEAM,
+            hopeless=room,
+        )
+        if linear is None or linear.value > room + SAFE:
+            return None
+        size = linear.value / self.mean_cost
+        if state.finishes < len(SMALL_REST) and size <= SMALL_REST[state.finishes]:
+            state.finishes += 1
+            ended = self._finish(state, residual, linear)
+            if ended is not None:
+                return ended
+        return self.descend(state, residual.columns, linear.use)
+
+    def _ways(self, columns: list[Column], use: Floats) -> Iterator[Taken]:
+        """What to fix: all that is nearly whole, the whole parts only, or one column alone
+        (in every second attempt the most used one first)."""
+        whole = np.floor(use + SAFE).astype(np.int64)
+        part = use - whole
+        noise = self.rng.random(len(use)) * min(0.3, 0.1 * self.attempt)
+        order = [int(i) for i in np.argsort(-(part + noise)) if part[i] > SAFE]
+        keep = 1 if self.attempt else 0
+        sure = [(columns[i], int(whole[i])) for i in np.argsort(-use) if whole[i]]
+        shy = [(column, number - keep) for column, number in sure if number > keep]
+        near = [(columns[i], 1) for i in order if part[i] >= 0.75]
+        if sure and self.attempt % 2:
+            yield sure[:1]
+        if sure or near:
+            if not self.attempt or not shy:
+                yield sure + near
+            if shy:
+                yield shy
+        for i in order[:4]:
+            yield [(columns[i], 1)]
+
+    def _residual(self, state: _State, columns: list[Column]) -> Covering:
+        """The covering problem of what is left, started with the columns known so far."""
+        kinds = [
+            Kind(kind.filler.restricted(state.rest), kind.cost, state.left[k])
+            for k, kind in enumerate(self.question.kinds)
+        ]
+        residual = Covering(state.rest, kinds)
+        for column in columns:
+            counts = np.minimum(column.counts, state.rest)
+            if counts.any():
+                residual.add(Column(counts, column.kind, column.cost, column.recipe))
+        return residual
+
+    def _finish(self, state: _State, residual: Covering, linear: Bound) -> Taken | None:
+        """An integer program over the last few boards."""
+        question = self.question
+        small = Question(state.rest, residual.kinds, question.step, self.deadline, question.tell)
+        best = question.step * int(np.ceil(linear.value / question.step - SAFE))
+        most = 2 * best + question.step if self.target is None else self.target - state.cost
+        slack = max(0.0, min(best, most) - linear.lower)
+        pool = list(residual.columns)
+        for k, kind in enumerate(residual.kinds):
+            worth = kind.cost - float(linear.supply[k]) - slack - SAFE
+            found = kind.filler.best(linear.duals, worth, 1500)
+            pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
+        seconds = min(0.4 + 0.5 * self.attempt, max(0.0, self.deadline - time.monotonic()))
+        verdict = integer_cover(pool, small, 0, most, seconds)
+        if verdict.uses is None:
+            return None
+        return [(c, int(n)) for c, n in zip(pool, verdict.uses, strict=True) if n]
+
+
+def _take_all(picks: Taken, state: _State) -> Taken:
+    """Takes the picks that still make something wanted; lowers what is left."""
+    taken: Taken = []
+    for column, number in picks:
+        supply = state.left[column.kind]
+        if supply is not None:
+            number = min(number, supply)
+        useful = column.counts > 0
+        if number <= 0 or not np.any(np.minimum(column.counts, state.rest)):
+            continue
+        number = min(number, int(np.max(-(-state.rest[useful] // column.counts[useful]))))
+        if supply is not None:
+            state.left[column.kind] = supply - number
+        np.maximum(state.rest - number * column.counts, 0, out=state.rest)
+        state.cost += number * column.cost
+        taken.append((column, number))
+    return taken

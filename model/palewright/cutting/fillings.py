@@ -1,0 +1,134 @@
+"""Ways to fill a board: counts of parts with the recipe that puts them there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class StripRecipe:
+    """Parts (index, copies) crosscut from one strip; offset across the board where it is
+    fixed (in a clipped block), else None; width with kerf."""
+
+    width: int
+    parts: tuple[tuple[int, int], ...]
+    offset: int | None = None
+
+
+@dataclass(frozen=True)
+class BlockRecipe:
+    """Strips ripped side by side from one block; clipped: it holds the dog-eared end;
+    length: with kerf, where it is more than the strips need."""
+
+    strips: tuple[StripRecipe, ...]
+    clipped: bool = False
+    length: int = 0
+
+
+Recipe = tuple[BlockRecipe, ...]
+
+
+@dataclass(frozen=True)
+class Fillings:
+    """Fillings of one kind of board: counts (n, m), values (n,), best first.
+
+    upper: no filling whatever is worth more; complete: no filling above the threshold that
+    was asked for is missing; recipe: how to saw filling number i.
+    """
+
+    counts: Ints
+    values: Floats
+    upper: float
+    complete: bool
+    recipe: Callable[[int], Recipe] = field(repr=False)
+
+
+class Filler(Protocol):
+    """What prices and enumerates the fillings of one kind of board."""
+
+    def best(
+        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+    ) -> Fillings:
+        """Up to about `limit` of the most valuable fillings worth at least `threshold`.
+
+        Looks no further down in value once there are `enough`; lean: only tries the best strip
+        of each length, which is quick and misses some.
+        """
+
+    def all_above(
+        self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
+    ) -> Fillings:
+        """Every filling worth at least `threshold`; `complete` is False beyond `limit` or
+        after the deadline (of time.monotonic)."""
+
+    def quick(self, worth: Floats) -> Fillings:
+        """One or a few good fillings for these values, found fast."""
+
+    def restricted(self, bounds: Ints) -> Filler:
+        """The same board with at most `bounds` (m,) of each part."""
+
+
+class CountPacker:
+    """Packs rows of counts into few integers that can be added and compared as they are.
+
+    Every part has a field wide enough for twice its bound and one guard bit, so that the sum
+    of two rows within the bounds never runs over into the next field.
+    """
+
+    def __init__(self, bounds: Ints) -> None:
+        places: list[tuple[int, int]] = []
+        word, at = 0, 0
+        allowed: list[int] = [0]
+        guards: list[int] = [0]
+        for bound in bounds.tolist():
+            wide = int(2 * bound).bit_length() + 2
+            if at + wide > WORD_BITS:
+                word, at = word + 1, 0
+                allowed.append(0)
+                guards.append(0)
+            guard = 1 << (wide - 1)
+            allowed[word] += (guard - 1 - int(bound)) << at
+            guards[word] += guard << at
+            places.append((word, at))
+            at += wide
+        self.words = word + 1
+        self.places = places
+        self.offset = np.array(allowed, dtype=np.int64)
+        self.guard = np.array(guards, dtype=np.int64)
+
+    def pack(self, counts: Ints, parts: Ints | None = None) -> Ints:
+        """Rows (n, m) within the bounds as keys (n, words); parts: what the columns stand for,
+        if not for all parts."""
+        keys = np.zeros((len(counts), self.words), dtype=np.int64)
+        columns = range(len(self.places)) if parts is None else parts.tolist()
+        for column, part in enumerate(columns):
+            word, at = self.places[part]
+            keys[:, word] += counts[:, column] << at
+        return keys
+
+    def within(self, keys: Ints) -> NDArray[np.bool_]:
+        """Whether each key (a sum of two) is within the bounds; shape (n,)."""
+        good = ((keys[:, 0] + self.offset[0]) & self.guard[0]) == 0
+        for word in range(1, self.words):
+            good &= ((keys[:, word] + self.offset[word]) & self.guard[word]) == 0
+        return np.asarray(good)
+
+
+WORD_BITS = 62
+
+
+def shortest_of_each(keys: Ints, lengths: Ints) -> Ints:
+    """Row numbers: for each key (n, words) the row of least length."""
+    order = np.lexsort((lengths, *keys.T))
+    first = np.ones(len(order), dtype=bool)
+    ranked = keys[order]
+    first[1:] = np.any(ranked[1:] != ranked[:-1], axis=1)
+    return np.asarray(np.sort(order[first]), dtype=np.int64)

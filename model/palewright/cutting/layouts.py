@@ -1,0 +1,229 @@
+"""Layouts: where each named piece lies on its board, the cuts in order, the offcuts.
+
+x runs along the grain from the board's square end, y across from the trued edge. Blocks lie
+from the square end on, so that what is left of a board is one long offcut; a clipped block lies
+at the dog-eared end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from palewright.cutting.fillings import BlockRecipe, Recipe, StripRecipe
+from palewright.cutting.mitres import RowPart, row_length, shortest_row
+from palewright.cutting.naming import NameBook
+from palewright.cutting.records import Cut, Layout, PartDemand, Piece, Remnant
+from palewright.cutting.surplus import BoardGroup, recipe_counts
+from palewright.cutting.whole import UNITS, WholeQuestion, WholeStock, clip_loss
+
+
+def strip_row(question: WholeQuestion, strip: StripRecipe) -> list[RowPart]:
+    """The strip's parts in an order of least length, each with its start."""
+    parts = [part for part, copies in strip.parts for _ in range(copies)]
+    lengths = [part.length for part in question.parts]
+    return shortest_row(parts, lengths, [part.ends for part in question.parts])
+
+
+def strip_length(question: WholeQuestion, strip: StripRecipe) -> int:
+    """Length with kerf of the strip's row."""
+    return row_length(strip_row(question, strip), [part.length for part in question.parts])
+
+
+def strip_loss(stock: WholeStock, strip: StripRecipe) -> int:
+    """What the strip loses at the dog-eared end; 0 in a plain block."""
+    return 0 if strip.offset is None else clip_loss(strip.offset, strip.width, stock)
+
+
+def block_length(question: WholeQuestion, stock: WholeStock, block: BlockRecipe) -> int:
+    """Length with kerf that the block needs, or the longer one it was given."""
+    needed = (strip_length(question, s) + strip_loss(stock, s) for s in block.strips)
+    return max(block.length, max(needed, default=0))
+
+
+def layouts_of(question: WholeQuestion, groups: Sequence[BoardGroup]) -> tuple[Layout, ...]:
+    """The layouts, most used first, with every piece named."""
+    book = NameBook(question)
+    smallest = (
+        min((part.length for part in question.parts), default=0),
+        min((part.width for part in question.parts), default=0),
+    )
+    found = []
+    ordered = sorted(groups, key=lambda g: (-g.count, g.kind, repr(g.recipe)))
+    for group in ordered:
+        counts = recipe_counts(group.recipe, len(question.parts))
+        left = group.count
+        while left:
+            boards, names = book.take(counts, left)
+            left -= boards
+            maker = _LayoutMaker(question, question.stock[group.kind], names, smallest)
+            found.append(maker.layout(group.recipe, boards))
+    return tuple(sorted(found, key=lambda layout: -layout.count))
+
+
+@dataclass
+class _Laid:
+    """A block laid on the board: where it begins, its length, both in units without kerf."""
+
+    block: BlockRecipe
+    start: int
+    length: int
+
+
+class _LayoutMaker:
+    """Works out one layout, in units, and writes it in the caller's unit."""
+
+    def __init__(
+        self,
+        question: WholeQuestion,
+        stock: WholeStock,
+        names: dict[int, list[PartDemand]],
+        smallest: tuple[int, int],
+    ) -> None:
+        self.question, self.stock, self.names = question, stock, names
+        self.smallest = smallest
+        self.kerf = question.kerf
+        self.length, self.width = stock.length - self.kerf, stock.width - self.kerf
+        self.pieces: list[Piece] = []
+        self.cuts: list[list[Cut]] = [[], [], []]
+        self.offcuts: list[Remnant] = []
+
+    def layout(self, recipe: Recipe, count: int) -> Layout:
+        """The layout of one recipe."""
+        for number, laid in enumerate(self._blocks(recipe)):
+            self._block(number, laid)
+        return Layout(
+            stock=self.stock.name,
+            stock_length=self.stock.source.length,
+            stock_width=self.stock.source.width,
+            count=count,
+            pieces=tuple(self.pieces),
+            cuts=tuple(cut for stage in self.cuts for cut in stage),
+            offcuts=tuple(sorted(self.offcuts, key=lambda o: -o.length * o.width)),
+            on_hand=self.stock.on_hand,
+        )
+
+    def _blocks(self, recipe: Recipe) -> list[_Laid]:
+        """Plain blocks from the square end, longest first, the clipped one at the far end."""
+        lengths = [block_length(self.question, self.stock, block) for block in recipe]
+        order = sorted(range(len(recipe)), key=lambda i: (recipe[i].clipped, -lengths[i]))
+        laid, at, end = [], 0, self.length
+        for number in order:
+            block, length = recipe[number], lengths[number] - self.kerf
+            if self.question.saw.order == "rip-first":
+                laid.append(_Laid(block, 0, self.length))
+                return laid
+            if block.clipped:
+                end = self.length - length
+                laid.append(_Laid(block, end, length))
+                continue
+            laid.append(_Laid(block, at, length))
+            if at + length < self.length:
+                self._cut(0, "crosscut", at + length, length, block=len(laid) - 1)
+            at += length + self.kerf
+        self._end_offcut(at, end)
+        return laid
+
+    def _end_offcut(self, at: int, end: int) -> None:
+        """What is left between the last plain block and the clipped one or the far end."""
+        clipped_off = end == self.length
+        square = end - (self.stock.clipped if clipped_off else self.kerf)
+        if at and end < self.length and at < end - self.kerf:
+            self._cut(0, "crosscut", end - self.kerf, self.length - end, block=-1)
+        if not at and end < self.length and end > self.kerf:
+            self._cut(0, "crosscut", end - self.kerf, self.length - end, block=-1)
+        self._offcut(at, 0, square - at, self.width)
+
+    def _block(self, number: int, laid: _Laid) -> None:
+        strips = list(laid.block.strips)
+        if any(strip.offset is not None for strip in strips):
+            strips.sort(key=lambda strip: strip.offset or 0)
+        else:
+            strips.sort(key=lambda strip: -strip.width)
+        top = 0
+        for row, strip in enumerate(strips):
+            low = top if strip.offset is None else strip.offset
+            wide = strip.width - self.kerf
+            if low > top:
+                self._cut(1, "rip", low - self.kerf, low - self.kerf - top, number, row)
+                self._offcut(laid.start, top, laid.length, low - self.kerf - top)
+            if low + wide < self.width:
+                self._cut(1, "rip", low + wide, wide, number, row)
+            usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
+            self._strip(number, row, strip, laid.start, low, usable)
+            top = low + strip.width
+        self._offcut(laid.start, top, laid.length, self.width - top)
+
+    def _strip(
+        self, number: int, row: int, strip: StripRecipe, start: int, low: int, usable: int
+    ) -> None:
+        laid = strip_row(self.question, strip)
+        slope = 0
+        for place, item in enumerate(laid):
+            part = self.question.parts[item.part]
+            after = laid[place + 1] if place + 1 < len(laid) else None
+            left, right = part.ends.slopes[:: -1 if item.turned else 1]
+            x, length = start + item.start, part.length - self.kerf
+            where = (number, row)
+            if left and not item.shared:
+                self._cut(2, "crosscut", x, length, *where, angle=left / 100)
+            elif slope and not left:
+                self._cut(2, "crosscut", x - self.kerf, length, *where)
+            ends_strip = item.start + length >= usable and after is None
+            if right or not ends_strip:
+                self._cut(2, "crosscut", x + length, length, *where, angle=right / 100)
+            slope = right
+            self._piece(item, x, low, *where)
+        used = row_length(laid, [part.length for part in self.question.parts])
+        self._offcut(start + used, low, usable - used, strip.width - self.kerf)
+
+    def _piece(self, item: RowPart, x: int, y: int, number: int, row: int) -> None:
+        whole = self.question.parts[item.part]
+        demand = self.names[item.part].pop()
+        left, right = whole.end_angles
+        angles = (-right + 0.0, -left + 0.0) if item.turned else (left, right)
+        self.pieces.append(
+            Piece(
+                part=demand.name,
+                x=x / UNITS,
+                y=y / UNITS,
+                length=demand.length,
+                width=demand.width,
+                end_angles=angles,
+                turned=angles != demand.end_angles,
+                kit=demand.kit,
+                block=number,
+                strip=row,
+            )
+        )
+
+    def _cut(
+        self,
+        stage: int,
+        kind: str,
+        position: int,
+        setting: int,
+        block: int = 0,
+        strip: int = 0,
+        angle: float = 0.0,
+    ) -> None:
+        cut = Cut(
+            kind="rip" if kind == "rip" else "crosscut",
+            stage=stage + 1,
+            position=position / UNITS,
+            setting=setting / UNITS,
+            block=block,
+            strip=strip,
+            angle=angle,
+        )
+        self.cuts[stage].append(cut)
+
+    def _offcut(self, x: int, y: int, length: int, width: int) -> None:
+        if length <= 0 or width <= 0:
+            return
+        usable = length + self.kerf >= self.smallest[0] and width + self.kerf >= self.smallest[1]
+        self.offcuts.append(
+            Remnant(x / UNITS, y / UNITS, length / UNITS, width / UNITS, bool(np.bool_(usable)))
+        )

@@ -1,0 +1,349 @@
+"""The cut plan: fewest boards (or least price) for a demand, with bound, layouts and set-ups."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting.blocks import BlockFillings
+from palewright.cutting.choices import Choice, Question
+from palewright.cutting.choose import best_choice, top_columns
+from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of, rounded_bound
+from palewright.cutting.fillings import Filler, Fillings
+from palewright.cutting.greedy import greedy_cover
+from palewright.cutting.layouts import layouts_of
+from palewright.cutting.lengthwise import LengthwiseFillings
+from palewright.cutting.records import (
+    CutPlan,
+    Layout,
+    NotEnoughBoards,
+    Offcut,
+    PartDemand,
+    PlanningStopped,
+    Progress,
+    SawSettings,
+    SetUps,
+    StockBoard,
+)
+from palewright.cutting.rips import clipped_patterns, rip_patterns
+from palewright.cutting.saworder import count_settings, evened_blocks, fewest_settings, saw_settings
+from palewright.cutting.strips import StripShelf
+from palewright.cutting.surplus import exact_groups
+from palewright.cutting.whole import (
+    PRICE_STEP,
+    WholeQuestion,
+    WholeStock,
+    fits,
+    whole_question,
+)
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+TRADE_STEPS = 2
+
+
+def plan_cuts(
+    demand: Sequence[PartDemand],
+    stock: Sequence[StockBoard | Offcut],
+    saw: SawSettings,
+    *,
+    time_limit: float = 30.0,
+    setup_time: float = 1.0,
+    enough: int | None = None,
+    progress: Progress | None = None,
+    cancelled: Callable[[], bool] | None = None,
+) -> CutPlan:
+    """The cut plan for a demand; lengths in one unit throughout (millimetres).
+
+    time_limit: seconds for finding and proving the boards (it ends as soon as the plan is
+    proven); setup_time: seconds more for fewer set-ups; enough: a plan of at most so many new
+    boards of one kind ends the search, and so does a bound above it (then the plan is only the
+    first that was found, and lower_bound says why); progress(what, share) is told what is being
+    done; cancelled() is asked now and then, and when it says so the best plan so far is
+    returned. Raises CuttingError where the demand cannot be met, PlanningStopped where
+    cancelled() spoke before there was a plan.
+    """
+    began = time.monotonic()
+    whole = whole_question(demand, stock, saw)
+    tell = _Teller(progress, cancelled)
+    if not whole.parts:
+        return _empty_plan(whole)
+    question = _question(whole, began + time_limit, tell)
+    covering, first = _started(whole, question)
+    tell("pricing fillings", 0.0)
+    bound = covering.bound(question.deadline, step=question.step)
+    if bound is None:
+        raise NotEnoughBoards("the boards at hand are too few for the parts")
+    lower = rounded_bound(_area_bound(whole), question.step)
+    if enough is not None:
+        lower = max(lower, rounded_bound(bound.lower, question.step))
+        ceiling = enough * max(kind.cost for kind in whole.stock)
+        if first.cost <= ceiling or lower > ceiling:
+            return _plan(whole, Choice(first.columns, first.cost, lower), bound, (), 0.0)
+    try:
+        best = best_choice(covering, bound, question, Choice(first.columns, first.cost, lower))
+    except PlanningStopped:
+        best = Choice(first.columns, first.cost, lower)
+    if any(column.kind >= len(whole.stock) for column, _ in best.columns):
+        raise NotEnoughBoards(
+            "no plan was found that makes all parts from the boards and offcuts at hand"
+        )
+    tell.quiet = True
+    best, trade = _fewer_setups(whole, question, covering, bound, best, setup_time)
+    return _plan(whole, best, bound, trade, time.monotonic() - began)
+
+
+class _Teller:
+    """Passes progress on and asks whether to stop."""
+
+    def __init__(self, progress: Progress | None, cancelled: Callable[[], bool] | None) -> None:
+        self.progress, self.cancelled, self.quiet = progress, cancelled, False
+
+    def __call__(self, what: str, share: float) -> None:
+        if self.progress is not None:
+            self.progress(what, share)
+        if not self.quiet and self.cancelled is not None and self.cancelled():
+            raise PlanningStopped
+
+
+def _question(whole: WholeQuestion, deadline: float, tell: _Teller) -> Question:
+    kinds = [Kind(_filler(whole, kind), kind.cost, kind.available) for kind in whole.stock]
+    step = math.gcd(*(kind.cost for kind in whole.stock)) or 1
+    return Question(whole.counts, kinds, step, deadline, tell)
+
+
+def _filler(whole: WholeQuestion, kind: WholeStock) -> Filler:
+    """What fills boards of this kind: one row of parts, or blocks of strips."""
+    bounds = np.array(
+        [
+            min(part.count, (kind.length // part.length + 1) * (kind.width // part.width))
+            if fits(part, kind)
+            else 0
+            for part in whole.parts
+        ],
+        dtype=np.int64,
+    )
+    widths = [part.width for part, bound in zip(whole.parts, bounds, strict=True) if bound]
+    straight = not any(slope for part in whole.parts for slope in part.ends.slopes)
+    if not widths:
+        return _NoFiller(len(whole.parts))
+    one_row = bool(widths) and 2 * min(widths) > kind.width
+    mixed_rips = whole.saw.order == "rip-first" and len(set(widths)) > 1
+    if one_row and straight and not kind.clipped and not mixed_rips:
+        return LengthwiseFillings(whole.lengths, whole.widths, bounds, kind.length)
+    return _block_fillings(whole, kind, bounds)
+
+
+def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> BlockFillings:
+    shelves, most = {}, {}
+    for width in sorted(set(whole.widths.tolist())):
+        items = np.flatnonzero((whole.widths == width) & (bounds > 0))
+        if not len(items):
+            continue
+        ends = [whole.parts[i].ends for i in items]
+        shelves[width] = StripShelf(items, whole.lengths[items], bounds[items], ends, kind.length)
+        most[width] = int(bounds[items].sum())
+    patterns = rip_patterns(list(shelves), kind.width, most)
+    return BlockFillings(
+        shelves,
+        patterns,
+        clipped_patterns(patterns, kind),
+        bounds,
+        kind.length,
+        kind.clipped,
+        single_block=whole.saw.order == "rip-first",
+    )
+
+
+class _NoFiller:
+    """Stands for boards that no part fits on, or that are missing: it fills nothing."""
+
+    def __init__(self, size: int) -> None:
+        self.size = size
+
+    def best(
+        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+    ) -> Fillings:
+        """No filling."""
+        return self.all_above(duals, threshold, limit)
+
+    def all_above(
+        self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
+    ) -> Fillings:
+        """No filling."""
+        counts = np.zeros((0, self.size), dtype=np.int64)
+        return Fillings(counts, np.zeros(0), 0.0, True, lambda i: ())
+
+    def quick(self, worth: Floats) -> Fillings:
+        """No filling."""
+        return self.all_above(worth, 0.0, 0)
+
+    def restricted(self, bounds: Ints) -> Filler:
+        """Still nothing."""
+        return self
+
+
+def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice]:
+    """The covering problem with one filling a part and kind, and a first cover from those.
+
+    Where boards are few, a costly board that is not there stands in for what is missing.
+    """
+    size = len(whole.parts)
+    ample = any(kind.available is None for kind in whole.stock)
+
+    fitting = [[k for k in whole.stock if fits(part, k)] for part in whole.parts]
+    missing = not all(any(k.available is None for k in kinds) for kinds in fitting)
+    if missing or not ample:
+        dear = question.step * (1000 * (1 + max(kind.cost for kind in whole.stock)))
+        question.kinds = [*question.kinds, Kind(_NoFiller(size), dear, None)]
+    covering = Covering(question.demand, question.kinds)
+    chosen: list[tuple[Column, int]] = []
+    for part in range(size):
+        columns = _alone(part, size, question, len(whole.stock))
+        for column in columns:
+            covering.add(column)
+        free = [c for c in columns if question.kinds[c.kind].available is None]
+        cheapest = min(free, key=lambda c: c.cost / int(c.counts[part]))
+        copies = int(cheapest.counts[part])
+        chosen.append((cheapest, -(-int(question.demand[part]) // copies)))
+    alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
+    areas = (whole.lengths * whole.widths).astype(np.float64)
+    only = [column for column, _ in chosen]
+    full = greedy_cover(question, areas, only, min(8.0, 0.3 * question.left()))
+    if full is None:
+        return covering, alone
+    for column, _ in full.columns:
+        covering.add(column)
+    return covering, min(full, alone, key=lambda choice: choice.cost)
+
+
+def _alone(part: int, size: int, question: Question, real: int) -> list[Column]:
+    """Fillings with nothing but one part, one for each kind that it fits on."""
+    duals = np.zeros(size)
+    duals[part] = 1.0
+    columns = []
+    for k, kind in enumerate(question.kinds):
+        if k >= real:
+            counts = np.zeros(size, dtype=np.int64)
+            counts[part] = 1
+            columns.append(Column(counts, k, kind.cost, lambda: ()))
+            continue
+        bounds = np.where(duals > 0, question.demand, 0)
+        found = kind.filler.restricted(bounds).best(duals, 1.0, 4)
+        if len(found.values):
+            columns.append(column_of(found, 0, k, kind.cost))
+    return columns
+
+
+def _area_bound(whole: WholeQuestion) -> float:
+    """Cost of the boards' area that the parts take with their kerf; 0 where that is no bound."""
+    slanted = any(slope for part in whole.parts for slope in part.ends.slopes)
+    if slanted or any(kind.cost == 0 for kind in whole.stock):
+        return 0.0
+    area = sum(float(part.length) * part.width * part.count for part in whole.parts)
+    rate = min(kind.cost / (float(kind.length) * kind.width) for kind in whole.stock)
+    return area * rate * (1 - 1e-9)
+
+
+def _fewer_setups(
+    whole: WholeQuestion,
+    question: Question,
+    covering: Covering,
+    bound: Bound,
+    best: Choice,
+    seconds: float,
+) -> tuple[Choice, tuple[tuple[int, int], ...]]:
+    """Among plans of the same cost the one with fewest settings, and what more boards save."""
+    if seconds <= 0:
+        return best, ()
+    real = len(whole.stock)
+    slack = max(0.0, best.cost - bound.lower)
+    near = top_columns(question, bound, slack, 300) if question.left() > seconds else []
+    pool = [c for c in (*near, *covering.columns) if c.kind < real]
+    trade: list[tuple[int, int]] = []
+    choice = best
+    for extra in range(TRADE_STEPS + 1):
+        most = best.cost + extra * question.step
+        share = seconds * (0.6 if extra == 0 else 0.4 / TRADE_STEPS)
+        thrift = fewest_settings(whole, question, pool, choice, most, share)
+        groups = evened_blocks(whole, exact_groups(thrift.choice, question.demand))
+        settings = count_settings(whole, groups)
+        if extra == 0:
+            best = Choice(thrift.choice.columns, thrift.choice.cost, best.lower)
+        boards = _new_boards(whole, thrift.choice)
+        if trade and boards == trade[-1][0]:
+            continue
+        if not trade or settings < trade[-1][1]:
+            trade.append((boards, settings))
+        choice = thrift.choice
+    return best, tuple(trade)
+
+
+def _new_boards(whole: WholeQuestion, choice: Choice) -> int:
+    return sum(n for c, n in choice.columns if not whole.stock[c.kind].on_hand)
+
+
+def _plan(
+    whole: WholeQuestion,
+    best: Choice,
+    bound: Bound,
+    trade: tuple[tuple[int, int], ...],
+    seconds: float,
+) -> CutPlan:
+    groups = evened_blocks(whole, exact_groups(best, whole.counts))
+    layouts = layouts_of(whole, groups)
+    boards = sum(layout.count for layout in layouts if not layout.on_hand)
+    fresh = [kind for kind in whole.stock if not kind.on_hand]
+    priced = any(kind.source.price > 0 for kind in fresh)
+    cost = sum(whole.stock[g.kind].cost * g.count for g in groups)
+    dearest = max((kind.cost for kind in fresh), default=1) or 1
+    settings = saw_settings(layouts)
+    rips = len(settings) - (trade[0][1] if trade else 0)
+    return CutPlan(
+        layouts=layouts,
+        boards=boards,
+        lower_bound=min(boards, -(-best.lower // dearest)),
+        linear_bound=bound.lower / dearest,
+        proven=best.proven or cost <= best.lower,
+        cost=cost / PRICE_STEP if priced else 0.0,
+        cost_bound=min(cost, best.lower) / PRICE_STEP if priced else 0.0,
+        yield_=_yield(layouts),
+        kerf=whole.saw.kerf,
+        stock=tuple(kind.source for kind in (*fresh, *whole.stock))[: len(whole.stock)],
+        setups=SetUps(settings, tuple((n, count + rips) for n, count in trade)),
+        offcuts_used=sum(layout.count for layout in layouts if layout.on_hand),
+        spare=math.ceil(boards * whole.saw.defect_allowance - 1e-9),
+        seconds=seconds,
+    )
+
+
+def _yield(layouts: Sequence[Layout]) -> float:
+    """Area of the parts by area of the boards, mitred triangles counted as the part's."""
+    parts = sum(
+        layout.count * sum(piece.length * piece.width for piece in layout.pieces)
+        for layout in layouts
+    )
+    boards = sum(layout.count * layout.stock_length * layout.stock_width for layout in layouts)
+    return parts / boards if boards else 0.0
+
+
+def _empty_plan(whole: WholeQuestion) -> CutPlan:
+    """The plan for no parts at all."""
+    return CutPlan(
+        layouts=(),
+        boards=0,
+        lower_bound=0,
+        linear_bound=0.0,
+        proven=True,
+        cost=0.0,
+        cost_bound=0.0,
+        yield_=0.0,
+        kerf=whole.saw.kerf,
+        stock=tuple(kind.source for kind in whole.stock),
+        setups=SetUps(()),
+    )

@@ -1,0 +1,104 @@
+"""A cut plan as plain data for JSON: keys and units are fixed, lengths in millimetres."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from palewright.cutting.records import Cut, CutPlan, Layout, Piece, Remnant, SetUp, SetUps
+
+
+def plan_as_json(plan: CutPlan) -> dict[str, Any]:
+    """The plan as dicts, lists, numbers and text.
+
+    `stock` is the board used most; each layout names its own board and size.
+    """
+    first = plan.stock[0]
+    return {
+        "boards": plan.boards,
+        "lower_bound": plan.lower_bound,
+        "proven": plan.proven,
+        "gap": plan.gap,
+        "yield": round(plan.yield_, 4),
+        "kerf_mm": _mm(plan.kerf),
+        "stock": {"length_mm": _mm(first.length), "width_mm": _mm(first.width)},
+        "linear_bound": round(plan.linear_bound, 4),
+        "cost": round(plan.cost, 2),
+        "cost_bound": round(plan.cost_bound, 2),
+        "offcuts_used": plan.offcuts_used,
+        "spare_boards": plan.spare,
+        "layouts": [_layout(layout) for layout in plan.layouts],
+        "setups": _setups(plan.setups),
+    }
+
+
+def _mm(size: float) -> float:
+    return round(size, 4)
+
+
+def _layout(layout: Layout) -> dict[str, Any]:
+    return {
+        "count": layout.count,
+        "stock": {
+            "name": layout.stock,
+            "length_mm": _mm(layout.stock_length),
+            "width_mm": _mm(layout.stock_width),
+            "on_hand": layout.on_hand,
+        },
+        "pieces": [_piece(piece) for piece in layout.pieces],
+        "cuts": [_cut(cut) for cut in layout.cuts],
+        "offcuts": [_offcut(offcut) for offcut in layout.offcuts],
+    }
+
+
+def _piece(piece: Piece) -> dict[str, Any]:
+    return {
+        "part": piece.part,
+        "kit": piece.kit,
+        "x_mm": _mm(piece.x),
+        "y_mm": _mm(piece.y),
+        "length_mm": _mm(piece.length),
+        "width_mm": _mm(piece.width),
+        "end_angles_deg": [round(angle, 3) for angle in piece.end_angles],
+        "turned": piece.turned,
+    }
+
+
+def _cut(cut: Cut) -> dict[str, Any]:
+    return {
+        "kind": cut.kind,
+        "stage": cut.stage,
+        "block": cut.block,
+        "strip": cut.strip,
+        "position_mm": _mm(cut.position),
+        "setting_mm": _mm(cut.setting),
+        "angle_deg": round(cut.angle, 3),
+    }
+
+
+def _offcut(offcut: Remnant) -> dict[str, Any]:
+    return {
+        "x_mm": _mm(offcut.x),
+        "y_mm": _mm(offcut.y),
+        "length_mm": _mm(offcut.length),
+        "width_mm": _mm(offcut.width),
+        "usable": offcut.usable,
+    }
+
+
+def _setups(setups: SetUps) -> dict[str, Any]:
+    return {
+        "count": setups.count,
+        "settings": [_setting(setting) for setting in setups.settings],
+        "trade": [{"boards": boards, "setups": count} for boards, count in setups.trade],
+    }
+
+
+def _setting(setting: SetUp) -> dict[str, Any]:
+    return {
+        "stage": setting.stage,
+        "kind": setting.kind,
+        "setting_mm": _mm(setting.setting),
+        "angle_deg": setting.angle,
+        "cuts": setting.cuts,
+        "parts": list(setting.parts),
+    }

@@ -1,0 +1,106 @@
+"""What a batch of boxes asks of the yard: parts and boards, stock by stock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from palewright.boards import Board
+from palewright.cutting import PartDemand, SawSettings, StockBoard
+from palewright.design import Design
+from palewright.errors import InputError
+from palewright.lumber import Stock
+from palewright.parameters import Parameters
+
+
+@dataclass(frozen=True, slots=True)
+class StockDemand:
+    """The parts of a batch that are cut from one stock. Lengths in mm.
+
+    Attributes:
+        name: of the stock.
+        stock: the stock; None for boards that are no kept stock.
+        board: the same as the cut planner takes it: every board at its true width and length.
+        parts: what is asked, a line a part and kit.
+    """
+
+    name: str
+    stock: Stock | None
+    board: StockBoard
+    parts: tuple[PartDemand, ...]
+
+
+def signed_end_angles(board: Board) -> tuple[float, float]:
+    """Return the degrees off square of the left and right end, with their lean.
+
+    Positive where the lower edge (y = 0) is the longer one: (45, 45) is a cap board,
+    (36, -36) a slanted brace.
+    """
+    top = board.width
+    low = [x for x, y in board.outline if y < 1e-6]
+    high = [x for x, y in board.outline if y > top - 1e-6]
+    left, right = min(high) - min(low), max(low) - max(high)
+    return tuple(round(math.degrees(math.atan2(d, top)), 6) + 0.0 for d in (left, right))  # type: ignore[return-value]
+
+
+def demands_of(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
+    """Return what a batch asks, by stock, in the order in which stocks first appear.
+
+    Args:
+        batch: designs and how many boxes of each.
+
+    Raises:
+        InputError: if a count is below one.
+    """
+    several = len(batch) > 1
+    gathered: dict[Stock, tuple[str, list[PartDemand]]] = {}
+    for box, count in batch:
+        if count < 1:
+            raise InputError(f"{box.name}:{count} asks for no box; allowed: a count from 1")
+        for part in box.parts:
+            name = box.parameters.name_of(part.stock)
+            _, parts = gathered.setdefault(part.stock, (name, []))
+            first = box.box.boards[part.boards[0]]
+            kits: dict[str, int] = {}
+            for board in part.boards:
+                panel = box.box.boards[board].panel
+                kits[panel] = kits.get(panel, 0) + 1
+            for panel, each in kits.items():
+                parts.append(
+                    PartDemand(
+                        name=f"{box.name} {part.mark}" if several else part.mark,
+                        length=part.length,
+                        width=part.width,
+                        count=each * count,
+                        end_angles=signed_end_angles(first),
+                        kit=f"{box.name} {panel}" if several else panel,
+                    )
+                )
+    return [
+        StockDemand(name, stock, planner_board(name, stock), tuple(parts))
+        for stock, (name, parts) in gathered.items()
+    ]
+
+
+def planner_board(name: str, stock: Stock) -> StockBoard:
+    """Return a stock as the cut planner takes it."""
+    return StockBoard(
+        name=name,
+        length=stock.true_length,
+        width=stock.true_width,
+        price=float(stock.price),
+        clipped_end=stock.clipped_end,
+    )
+
+
+def saw_of(parameters: Parameters) -> SawSettings:
+    """Return the saw settings of a variant as the cut planner takes them."""
+    saw = parameters.saw
+    return SawSettings(
+        kerf=saw.kerf,
+        end_trim=saw.trim,
+        safe_rip_width=parameters.wall.safe_rip,
+        defect_allowance=saw.spare / 100,
+        order=saw.order,
+    )

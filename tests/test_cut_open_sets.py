@@ -1,0 +1,92 @@
+"""The open sets reach the published values; a few by default, all of them when marked slow."""
+
+from __future__ import annotations
+
+import pytest
+
+from cut_cases import (
+    BoardCase,
+    LengthsCase,
+    board_cases,
+    board_question,
+    complaints_of,
+    falkenauer_cases,
+    lengths_cases,
+    lengths_question,
+)
+from palewright.cutting import plan_cuts
+
+LIMIT = 60.0
+FAMILIES = ("falkenauer", "schwerin", "scholl", "waescher", "hard28")
+QUICK_LENGTHS = {
+    "Falkenauer_t60_00",
+    "Falkenauer_u120_07",
+    "Schwerin1_BPP5",
+    "N1C1W4_H",
+    "N2C2W1_G",
+    "Waescher_TEST0022",
+    "Hard28_BPP13",
+    "Hard28_BPP716",
+}
+QUICK_BOARDS = {
+    ("planter", 1),
+    ("planter", 10),
+    ("crate", 2),
+    ("caddy", 1),
+    ("rnd3", 10),
+    ("rnd4", 1),
+    ("rnd7", 5),
+    ("planted1", 1),
+    ("bin", 100),
+}
+ALL_LENGTHS = [case for family in FAMILIES for case in lengths_cases(family)]
+ALL_BOARDS = list(board_cases())
+FALKENAUER = [
+    *falkenauer_cases("falkenauer_t60.csv", 10),
+    *falkenauer_cases("falkenauer_u120.csv", 1),
+]
+
+
+def solve_lengths(case: LengthsCase) -> None:
+    parts, stock, saw = lengths_question(case)
+    plan = plan_cuts(parts, stock, saw, time_limit=LIMIT, setup_time=0.0)
+    assert complaints_of(plan, parts, stock, saw) == []
+    assert plan.boards == case.optimum
+    assert plan.proven
+
+
+def solve_board(case: BoardCase) -> None:
+    parts, stock, saw = board_question(case.name, case.boxes)
+    plan = plan_cuts(parts, stock, saw, time_limit=LIMIT, setup_time=0.5)
+    assert complaints_of(plan, parts, stock, saw) == []
+    assert plan.boards <= case.boards
+    assert plan.linear_bound <= plan.boards + 1e-6
+    assert plan.lower_bound <= plan.boards
+    if case.status != "open":
+        assert plan.proven
+
+
+@pytest.mark.parametrize(
+    "case", [c for c in ALL_LENGTHS if c.name in QUICK_LENGTHS], ids=lambda case: case.name
+)
+def test_some_published_lengths_are_reached(case: LengthsCase) -> None:
+    solve_lengths(case)
+
+
+@pytest.mark.parametrize(
+    "case", [c for c in ALL_BOARDS if (c.name, c.boxes) in QUICK_BOARDS], ids=lambda case: case.name
+)
+def test_some_board_cases_are_reached(case: BoardCase) -> None:
+    solve_board(case)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", [*ALL_LENGTHS, *FALKENAUER], ids=lambda case: case.name)
+def test_all_published_lengths_are_reached(case: LengthsCase) -> None:
+    solve_lengths(case)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("case", ALL_BOARDS, ids=lambda case: f"{case.name}-{case.boxes}")
+def test_all_board_cases_are_reached(case: BoardCase) -> None:
+    solve_board(case)
