@@ -20,7 +20,7 @@ from palewright.parameters import Parameters
 from palewright.units import INCH, both_units
 from palewright.verdicts import judge
 
-SECONDS_A_PLAN = 3.0
+SECONDS_A_PLAN = 5.0
 """Time for one cut plan of the search; what is open then is left out and counted."""
 
 MOST_PLACES = 5_000

@@ -214,8 +214,8 @@ def _check_fit(part: WholePart, boards: Sequence[WholeStock], saw: SawSettings, 
         )
     if width < saw.safe_rip_width - 1e-9:
         raise CuttingError(
-            f"part {name!r}: width {width:g} is below the safe rip width"
-            f" {saw.safe_rip_width:g}; no strip narrower than that is ripped"
+            f"part {name!r}: a strip of {both_units(width)} is not safe to rip; allowed: at least"
+            f" {both_units(saw.safe_rip_width)}"
         )
     if all(board.available is not None for board in boards if fits(part, board)):
         room = sum(
