@@ -275,6 +275,21 @@ def test_lip_and_setback_stand_on_the_boards(stock: str, case: LumberCase) -> No
         assert seat.setback == pytest.approx(sizes.setback - t)
 
 
+def test_a_seat_is_measured_at_the_last_stave_however_wide_the_stile() -> None:
+    """Behind a wide stile other staves are nearer to its middle than the last, which seats."""
+    said = {
+        "box": {"width": "24 in"},
+        "panel": {"stile_width": "8 in"},
+        "wall": {"safe_rip": "1 in"},
+    }
+    box = lay_out(parameters_from(said | {"lumber": {"board": "one-by-2"}}, {}))
+    for seat in seats_of(box.boards):
+        assert seat.boards[0].rpartition("-")[2] in ("1", "14")
+        assert seat.boards[1].rpartition("-")[2] in ("1", "9")
+        # a lip of two boards of 25/32 in and 1/16 in of play, two boards of 3/4 in
+        assert seat.lip == pytest.approx(INCH / 8)
+
+
 @pytest.mark.parametrize("name", VARIANTS)
 def test_stiles_look_equally_wide_round_every_corner(name: str) -> None:
     for seat in seats_of(box_of(name).boards):

@@ -1,8 +1,9 @@
 """Whatever the parameters within their stated ranges: a verdict or an input error, never a crash.
 
-And where the verdict says that it fits, predicates that share no code with the checks agree:
-convex bodies are separated or intersected here by the separating axis theorem and by qhull, not by
-the model's prisms; clearances are measured again on the boards' corners.
+What the verdict says of clashes, seats, points and stock sizes is said again by predicates that
+share no code with the checks, of boxes that fit and of boxes that do not: convex bodies are
+separated or intersected here by the separating axis theorem and by qhull, not by the model's
+prisms; clearances are measured again on the boards' corners.
 """
 
 from __future__ import annotations
@@ -190,8 +191,8 @@ def unit(rows: np.ndarray) -> np.ndarray:
     return rows[sizes > 1e-9] / sizes[sizes > 1e-9, None]
 
 
-def overlapping(box: Box) -> list[tuple[str, str, float]]:
-    """Pairs of boards that share more than a cubic millimetre, found without the model's prisms."""
+def overlapping(box: Box, least: float = 0.98) -> list[tuple[str, str, float]]:
+    """Pairs of boards that share more than so many mm³, found without the model's prisms."""
     bodies = [Body(board) for board in box.boards.values()]
     low, high = (np.array([getattr(one, name) for one in bodies]) for name in ("low", "high"))
     shared = np.minimum(high[:, None], high[None, :]) - np.maximum(low[:, None], low[None, :])
@@ -200,7 +201,7 @@ def overlapping(box: Box) -> list[tuple[str, str, float]]:
     for first, second in ((bodies[i], bodies[j]) for i, j in near):
         if first.entered(second) > 1e-6:
             volume = first.shared_volume(second)
-            if volume > 1.001:
+            if volume > least:
                 found.append((first.name, second.name, volume))
     return found
 
@@ -226,13 +227,13 @@ def is_stave(board: Board) -> bool:
     return board.role in ("stave", "filler")
 
 
-def points_inside(box: Box) -> bool:
-    """Whether every screw's point lies in the board it should hold in, by that board's hull."""
-    for screw in box.screws:
-        held = box.boards[screw.stack[-1]]
-        if (Body(held).half_spaces @ np.array([*screw.tip, 1.0]) > 1e-6).any():
-            return False
-    return True
+def strays(box: Box) -> list[float]:
+    """How far (mm) each screw's point is outside the board it should hold in, by the hulls."""
+    bodies = {name: Body(board) for name, board in box.boards.items()}
+    return [
+        float((bodies[one.stack[-1]].half_spaces @ np.array([*one.tip, 1.0])).max())
+        for one in box.screws
+    ]
 
 
 def verdict_of(said: dict[str, Any]) -> tuple[Parameters, Verdict] | InputError:
@@ -246,8 +247,8 @@ def verdict_of(said: dict[str, Any]) -> tuple[Parameters, Verdict] | InputError:
         return error
 
 
-def assert_sound_where_passed(said: dict[str, Any]) -> str:
-    """A verdict or a refusal; and a passed verdict is true by predicates of this file's own.
+def assert_true(said: dict[str, Any]) -> str:
+    """A verdict or a refusal; and the verdict is true by predicates of this file's own.
 
     Returns in a word what it came to.
     """
@@ -260,20 +261,36 @@ def assert_sound_where_passed(said: dict[str, Any]) -> str:
         data = finding.as_json()
         assert finding.message and finding.remedy
         assert all(np.isfinite(float(data[key])) for key in ("measured", "limit"))  # type: ignore[arg-type]
-    if not verdict.passed:
-        return "does not fit"
+    codes = {finding.code for finding in verdict.findings}
+    told = {frozenset(f.boards) for f in verdict.findings if f.code == "PW101"}
+    met: set[frozenset[str]] = set()
+    worst = {"PW102": 0.0, "PW103": 0.0, "point": 0.0, "PW703": 0.0, "PW704": 0.0}
     for result in verdict.cases:
         box = lay_out(parameters, result.case)
-        assert overlapping(box) == []
+        pairs = overlapping(box)
+        met |= {frozenset(pair[:2]) for pair in pairs}
+        sure = sum(volume > 1.02 for *_, volume in pairs)
+        assert sure <= result.clashes <= len(pairs)
         lip, setback = seat_clearances(box)
         assert lip == pytest.approx(result.seat_least, abs=1e-6)
-        assert min(lip, setback) > -1e-5
-        assert points_inside(box)
+        faults = {"PW102": -lip, "PW103": -setback, "point": max(strays(box), default=0.0)}
         for board in box.boards.values():
-            assert board.length <= board.stock.true_length + 1e-5
-            assert board.width <= board.stock.true_width + 1e-5
             assert board.stock.thinnest <= board.thickness <= board.stock.thickest
-    return "passed"
+            faults["PW703"] = max(faults.get("PW703", 0.0), board.length - board.stock.true_length)
+            faults["PW704"] = max(faults.get("PW704", 0.0), board.width - board.stock.true_width)
+        worst = {name: max(worst[name], much) for name, much in faults.items()}
+    # a clash that is told is there, and one that is there is told
+    assert told <= met
+    assert not met or told
+    points = codes & {"PW301", "PW302"}
+    for name, much in worst.items():
+        if much > 1e-3:
+            assert points if name == "point" else name in codes, name
+        elif name != "point" and much < 1e-7:
+            assert name not in codes, name
+    if verdict.passed:
+        assert not met and max(worst.values()) < 1e-3
+    return "passed" if verdict.passed else "does not fit"
 
 
 EXAMPLES = int(os.environ.get("PALEWRIGHT_EXAMPLES", "0"))
@@ -290,10 +307,10 @@ def tries(usual: int) -> settings:
     )
 
 
-@tries(180)
+@tries(120)
 @given(ANY_VARIANT)
 def test_any_parameters_give_a_true_verdict_or_a_refusal(said: dict[str, Any]) -> None:
-    event(assert_sound_where_passed(said))
+    event(assert_true(said))
 
 
 @tries(60)
@@ -316,4 +333,4 @@ def test_the_change_that_a_finding_names_cures_it_or_is_refused(said: dict[str, 
 @pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
 def test_a_box_of_each_pattern_is_judged_truly(pattern: str) -> None:
     said = {"face": {"front": pattern}, "box": {"width": "24 in", "height": "20 in"}}
-    assert assert_sound_where_passed(said) == "passed"
+    assert assert_true(said) == "passed"

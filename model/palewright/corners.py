@@ -57,18 +57,11 @@ CORNERS = (
 
 
 def end_stave(panel: str, stile: str, boards: Mapping[str, Board]) -> Board:
-    """Return the stave of a panel that lies behind the given stile."""
+    """Return the last stave of a panel on the side of the given stile."""
     staves = [b for b in boards.values() if b.panel == panel and b.role in ("stave", "filler")]
-    middle = boards[stile].corners()
-    centre = [sum(point[i] for point in middle) / len(middle) for i in range(3)]
-
-    def distance(stave: Board) -> float:
-        """Return how far the stave's middle is from the stile's."""
-        points = stave.corners()
-        mid = [sum(point[i] for point in points) / len(points) for i in range(3)]
-        return (mid[0] - centre[0]) ** 2 + (mid[1] - centre[1]) ** 2
-
-    return min(staves, key=distance)
+    axis = 0 if panel in ("front", "back") else 1
+    sign = 1 if sum(point[axis] for point in boards[stile].corners()) > 0 else -1
+    return max(staves, key=lambda stave: max(sign * point[axis] for point in stave.corners()))
 
 
 def spread(low: float, high: float, pitch: float, shift: float = 0.0) -> list[float]:
