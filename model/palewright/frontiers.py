@@ -148,7 +148,8 @@ def frontier_of(parameters: Parameters, boards: int) -> Frontier:
             default=len(heights) - 1,
         )
         level, best = search.greatest(width, depth, heights[: ceiling + 1])
-        reached[width, depth] = level
+        if level is not None:  # where there is no box at all, that tells nothing of larger ones
+            reached[width, depth] = level
         if best is not None:
             sizes.append(best)
     kept = [one for one in sizes if not any(other.beats(one) for other in sizes)]
@@ -203,14 +204,15 @@ class _Search:
 
     def greatest(
         self, width: float, depth: float, heights: Sequence[float]
-    ) -> tuple[int, BoxSize | None]:
+    ) -> tuple[int | None, BoxSize | None]:
         """Return the index of the greatest height that the boards make, and that size.
 
-        The index is -1 where no height is made; the size is None where none fits together.
+        The index is -1 where no height is made and None where there is no box at any height; the
+        size is None where none fits together.
         """
         first = self._first_possible(width, depth, heights)
         if first is None:
-            return -1, None
+            return None, None
         low, high, made = first - 1, len(heights), dict[int, BoxSize]()
         probe = self._likely(width, depth, heights, first)
         stride = 1
