@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import click
@@ -41,6 +42,21 @@ SETTINGS = click.option(
     help="Override one key of the variant.",
 )
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
+
+
+class Seconds(click.FloatRange):
+    """A time in seconds; unlike the range that it is, it refuses what is no number."""
+
+    name = "seconds"
+
+    def convert(
+        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the time, or refuse it."""
+        seconds = float(super().convert(value, param, ctx))
+        if math.isnan(seconds):
+            self.fail(f"{value} is not a number of seconds.", param, ctx)
+        return seconds
 
 
 class Commands(click.Group):

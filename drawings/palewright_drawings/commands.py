@@ -21,6 +21,7 @@ from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
     Commands,
+    Seconds,
     kind_names,
     variant_names,
 )
@@ -134,7 +135,7 @@ def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
 )
 @click.option(
     "--seconds",
-    type=click.FloatRange(0.1, 3600),
+    type=Seconds(0.1, 3600),
     default=30.0,
     show_default=True,
     help="Time for proving that no plan uses fewer boards.",
