@@ -45,8 +45,10 @@ def asked_plans(
     offcuts = [read_offcut(text) for text in how["offcuts"]]
     tell = _told(progress)
     if parts:
-        if variants or settings or not stock or not how["kerf"]:
-            raise InputError("--parts goes with --stock and --kerf, and without a variant")
+        if variants or settings:
+            raise InputError("--parts goes without a variant and without --set")
+        if not stock or not how["kerf"]:
+            raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
         saw = _saw(SawSettings(kerf=0.0), how)
         demand = _listed(Path(parts), read_size(stock, "--stock"))
         system = "metric" if re.search(r"\d\s*(mm|cm|m)\b", stock) else "inch"
@@ -99,6 +101,8 @@ def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
                 size = read_length(how[key])
             except InputError as error:
                 raise error.at(key=f"--{key}") from None
+            if size < 0:
+                raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=f"--{key}")
             saw = replace(saw, kerf=size) if key == "kerf" else replace(saw, end_trim=size)
     return replace(saw, order=how["order"]) if how["order"] else saw
 
@@ -119,9 +123,12 @@ def read_size(text: str, key: str) -> tuple[float, float]:
     if not match:
         raise InputError(f"'{text}' is no size; write LENGTHxWIDTH, such as 72inx5.5in", key=key)
     try:
-        return read_length(match[1]), read_length(match[2])
+        length, width = read_length(match[1]), read_length(match[2])
     except InputError as error:
         raise error.at(key=key) from None
+    if min(length, width) <= 0:
+        raise InputError(f"'{text}' is no size; both lengths are above 0", key=key)
+    return length, width
 
 
 def read_offcut(text: str) -> Offcut:
