@@ -80,14 +80,16 @@ def frontier_text(frontiers: Sequence[Frontier], system: str) -> str:
                 f"  {size.cost:>6.2f}"
             )
         if frontier.undecided:
-            lines.append(f"        {frontier.undecided} larger sizes left undecided for time")
+            sizes = "larger size" if frontier.undecided == 1 else "larger sizes"
+            lines.append(f"        {frontier.undecided} {sizes} left undecided for time")
     refused = [(size, code) for frontier in frontiers for size, code in frontier.refused]
     if refused:
         codes = sorted({code for _, code in refused})
         first = refused[0][0]
         sides = (first.width, first.depth, first.height)
+        sizes = "size" if len(refused) == 1 else "sizes"
         lines.append(
-            f"{len(refused)} sizes did not fit together ({', '.join(codes)}), such as "
+            f"{len(refused)} {sizes} did not fit together ({', '.join(codes)}), such as "
             f"{' x '.join(print_length(side, system) for side in sides)}"
         )
     return "\n".join(lines)
