@@ -12,6 +12,7 @@ from palewright.units import INCH
 
 _FORMATS = (".svg", ".png")
 _INK, _PALE = "#2f2a24", "#d8cfc2"
+_CLEAR = {"facecolor": "white", "edgecolor": "none", "pad": 0.8}
 _TONES = ("#5b7553", "#8a5a3c", "#3f6d8a", "#a07c2c", "#6b5687", "#4a8078", "#97494f")
 
 
@@ -75,7 +76,13 @@ def _sizes(axes, frontiers: Sequence[Frontier], parameters: Parameters) -> None:
         axes.plot(xs, ys, drawstyle="steps-pre", color=tone, linewidth=1.6, zorder=2)
         axes.scatter(xs, ys, color=tone, s=26, zorder=3)
         axes.annotate(
-            f" {frontier.boards}", (xs[-1], ys[-1]), color=tone, weight="bold", va="center"
+            str(frontier.boards),
+            (xs[-1], ys[-1]),
+            xytext=(6, 5),  # beyond the stair's last step, where no smaller box's line goes
+            textcoords="offset points",
+            color=tone,
+            weight="bold",
+            bbox=_CLEAR,
         )
     axes.set_xlabel(f"width{' and depth' if square else ''}, {unit} (number at the line: boards)")
     axes.set_ylabel(f"height, {unit}")
@@ -88,13 +95,15 @@ def _volumes(axes, frontiers: Sequence[Frontier]) -> None:  # type: ignore[no-un
     best = [max(f.sizes, key=lambda s: s.volume) for f in frontiers if f.sizes]
     counts = [f.boards for f in frontiers if f.sizes]
     bars = axes.bar(counts, [size.volume for size in best], color=_PALE, edgecolor=_INK, width=0.6)
-    labels = [f"{size.volume:.0f} l\n{size.cost:.2f}" for size in best]
-    axes.bar_label(bars, labels, padding=3, fontsize=9)
-    axes.set_xlabel("boards")
-    axes.set_ylabel("largest outside volume, litres (below it: cost of the boards)")
+    labels = [f"{size.volume:.0f} l\ncost {size.cost:.2f}" for size in best]
+    axes.bar_label(bars, labels, padding=4, fontsize=9, bbox=_CLEAR)
+    axes.set_xlabel("boards (at the bar: volume, and what all its boards cost)")
+    axes.set_ylabel("largest outside volume, litres")
     axes.set_xticks(counts)
+    axes.set_xlim(min(counts) - 0.8, max(counts) + 0.8)
     axes.margins(y=0.16)
     _plain(axes)
+    axes.grid(visible=False, axis="x")
 
 
 def _plain(axes) -> None:  # type: ignore[no-untyped-def]
