@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -50,7 +51,7 @@ class Seconds(click.FloatRange):
     name = "seconds"
 
     def convert(
-        self, value: object, param: click.Parameter | None, ctx: click.Context | None
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> float:
         """Return the time, or refuse it."""
         seconds = float(super().convert(value, param, ctx))
