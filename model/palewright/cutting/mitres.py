@@ -34,12 +34,18 @@ class MitreEnds:
 
 def mitre_ends(angles: tuple[float, float], width: int, kerf: int) -> MitreEnds:
     """Ends of a part `width` units wide; an angle is positive where the lower edge is longer."""
-    left, right = round(angles[0] * ANGLE_STEP), -round(angles[1] * ANGLE_STEP)
+    left, right = _slope(angles[0]), -_slope(angles[1])
     savings = shared_saving(left, width, kerf), shared_saving(right, width, kerf)
     return MitreEnds(
         (left if savings[0] else 0, right if savings[1] else 0),
         savings,
     )
+
+
+def _slope(angle: float) -> int:
+    """Hundredths of a degree, towards square: more slant saves more, so none is overstated."""
+    steps = math.floor(abs(angle) * ANGLE_STEP + 1e-3)
+    return steps if angle > 0 else -steps
 
 
 def shared_saving(slope: int, width: int, kerf: int) -> int:
