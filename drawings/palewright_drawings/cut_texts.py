@@ -61,7 +61,7 @@ def _saw_list(settings: Sequence[SetUp], system: str) -> list[str]:
     """Return the saw list: a heading a stage, a line a setting, in working order."""
     lines = []
     for (stage, angle), group in groupby(settings, key=lambda s: (s.stage, s.angle)):
-        tilt = f", blade {angle:g}° off square" if angle else ""
+        tilt = f", blade {round(angle, 1):g}° off square" if angle else ""
         lines.append(f"  {_STAGES.get(stage, 'cut at')}{tilt}")
         for setting in group:
             marks = f"  for {', '.join(setting.parts)}" if setting.parts else ""
