@@ -195,6 +195,8 @@ def _label(board: Board, piece: Piece, base: float) -> Text:
     """Return the label of one board, inside its outline."""
     height = min(7.0, board.width / 5, board.length / (0.95 * (len(board.name) + 8)))
     middle = base + piece.y + board.width / 2
-    slant = max(0.0, *(abs(s) for s in expected_outline(piece))) / 2
-    place = (piece.x + slant + 3.0, middle)
+    slant = max(abs(s) for s in expected_outline(piece))
+    # where the slanted end is at the label's upper or lower edge
+    clear = slant * (0.5 + height / 2 / board.width)
+    place = (piece.x + clear + 3.0, middle)
     return Text("LABEL", f"{piece.part}  {board.name}", place, height, "left")
