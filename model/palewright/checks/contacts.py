@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.boards import Board
+from palewright.checks.floors import bearing_of, longer_slat
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.joints import Joint
@@ -44,8 +45,8 @@ def _remedy(joint: Joint, fit: FitCase) -> Remedy:
     if role == "slat" and joint.kind == "screw":
         return words('set floor.kind to "cleats", or change box.width')
     if role == "slat":
-        play = box.parameters.floor.play
-        return lowered("floor.play", play, play / 2, system)
+        need = joint.least_area / box.boards[joint.boards[0]].width
+        return longer_slat(box.parameters.floor.play, need - bearing_of(joint, fit), system)
     if role == "stile" and joint.name.endswith(" on staves"):
         return _wider_stile(box.boards[joint.boards[0]], fit)
     if role == "brace":

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from palewright.boards import Board
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
+from palewright.joints import Joint
 from palewright.remedies import Remedy, lowered, raised, words
 from palewright.units import both_units
 
@@ -87,10 +87,7 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
     for joint in fit.box.joints:
         if joint.kind != "bearing" or fit.box.boards[joint.boards[0]].role != "slat":
             continue
-        slat = fit.box.boards[joint.boards[0]]
-        length = sum(fit.contacts[joint.name].values()) / slat.width
-        if length <= 0.0:
-            length = _apart(slat, joint.onto[0], fit)
+        length = bearing_of(joint, fit)
         if length < limit - 1e-6:
             yield Finding(
                 "PW504",
@@ -99,20 +96,24 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
                 limit,
                 "mm",
                 f"{joint.boards[0]} bears on {both_units(length)} of {joint.onto[0]}",
-                *_longer_slat(floor.play, limit - length, system),
+                *longer_slat(floor.play, limit - length, system),
                 group="slats",
             )
 
 
-def _apart(slat: Board, cleat: str, fit: FitCase) -> float:
-    """Return how far (mm, negative) a slat ends before a cleat, along its grain; at most 0."""
+def bearing_of(joint: Joint, fit: FitCase) -> float:
+    """Return how much (mm) of a cleat a slat bears on; negative: how far it ends before it."""
+    slat = fit.box.boards[joint.boards[0]]
+    length = sum(fit.contacts[joint.name].values()) / slat.width
+    if length > 0.0:
+        return length
     axis = max(range(3), key=lambda k: abs(slat.placement.grain[k]))
-    first, second = fit.prisms[slat.name], fit.prisms[cleat]
+    first, second = fit.prisms[slat.name], fit.prisms[joint.onto[0]]
     lapped = min(first.high[axis], second.high[axis]) - max(first.low[axis], second.low[axis])
     return min(float(lapped), 0.0)
 
 
-def _longer_slat(play: float, short: float, system: str) -> Remedy:
+def longer_slat(play: float, short: float, system: str) -> Remedy:
     """Return what makes slats bear on more of their cleats."""
     if short <= play + 1e-6:
         return lowered("floor.play", play, short, system)

@@ -22,7 +22,6 @@ _WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {
     "brace": ("face.brace_width", lambda p: p.face.brace_width),
     "bar": ("face.bar_width", lambda p: p.face.bar_width),
     "stile": ("panel.stile_width", lambda p: p.panel.stile_width),
-    "stave": ("panel.stile_width", lambda p: p.panel.stile_width),
     "rail": ("panel.rail_width", lambda p: p.panel.rail_width),
     "cleat": ("floor.cleat_width", lambda p: p.floor.cleat_width),
     "cap": ("cap.width", lambda p: p.cap.width),
