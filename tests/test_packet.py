@@ -73,7 +73,8 @@ def python(code: str, *args: str, seed: str = "0") -> str:
 
 def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:
     boards = list(tub.box.boards)
-    wanted = {"model.step", "model.stl", "model.glb", "cutlist.csv", "report.json", MANIFEST}
+    wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
+    wanted |= {"cutlist.csv", "report.json"}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
     assert set(contents(packet)) == wanted
     assert packet.name == "tub"
@@ -81,7 +82,8 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
 
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
-    assert list(WRITERS) == ["step", "stl", "glb", "parts", "flat", "cutlist", "report"]
+    kinds = ["step", "stl", "glb", "parts", "flat", "boards", "cutlist", "report"]
+    assert list(WRITERS) == kinds
     for kind, writer in WRITERS.items():
         assert kind == writer.kind
         folder, _, name = writer.where.rpartition("/")

@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from palewright.boards import Board, Hole
-from palewright.cut_plans import StockPlan, plan_demands
-from palewright.cutting import Layout, Piece
+from palewright.cut_plans import StockPlan
+from palewright.cutting import Layout, Piece, first_plan
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
 from palewright.polygons import Point, Polygon, bounds, moved, rectangle
@@ -30,9 +30,6 @@ LAYERS = {
     "LABEL": 3,
 }
 """Layers by name, one an operation, each with its colour number."""
-
-SECONDS = 10.0
-"""Time for proving that no nest uses fewer blanks."""
 
 _BETWEEN = 50.0
 _SAME = 1e-3
@@ -77,9 +74,16 @@ def boards_file(design: Design, progress: Progress | None = None) -> bytes:
 
 
 def nest_plans(design: Design) -> list[StockPlan]:
-    """Return the plans of one box with the router's bit as the kerf."""
+    """Return the plans of one box with the router's bit as the kerf.
+
+    First plans, unproven: a search that the clock cuts off may differ from run to run, and the
+    packet must not.
+    """
     saw = replace(saw_of(design.parameters), kerf=design.parameters.saw.tool)
-    return plan_demands(demands_of([(design, 1)]), saw, seconds=SECONDS, setup_seconds=0.0)
+    return [
+        StockPlan(demand, first_plan(demand.parts, [demand.board], saw))
+        for demand in demands_of([(design, 1)])
+    ]
 
 
 def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:

@@ -44,9 +44,11 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
         left, right = figure.subplots(1, 2)
         _sizes(left, frontiers, parameters)
         _volumes(right, frontiers)
-        figure.suptitle(f"{parameters.product.title}: the largest box that N boards make")
+        title = f"{parameters.product.title}: the largest box that N boards make"
+        figure.suptitle(title)
+        dated = {"Date": None} if _is_svg(file) else {}
         try:
-            figure.savefig(file, dpi=130, metadata={"Date": None} if _is_svg(file) else None)
+            figure.savefig(file, dpi=130, metadata={"Title": title, **dated})
         except OSError as error:
             raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
 

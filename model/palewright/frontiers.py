@@ -103,8 +103,16 @@ def frontiers_of(
         progress: told each number of boards as its search ends.
 
     Raises:
-        InputError: if the ranges of the ``size`` table hold no size, or too many.
+        InputError: if the ranges of the ``size`` table hold no size, or too many, or if the
+            lumber is not kept.
     """
+    for role in (
+        "board",
+        "cap",
+        "post",
+        "strip",
+    ):  # else no size would have a box, and none say why
+        parameters.stock_of(role)
     places = list(_places(parameters))
     if len(places) > MOST_PLACES:
         raise InputError(

@@ -1,7 +1,7 @@
 """Cut plans: fewest boards for a list of parts, with the order of sawing."""
 
 from palewright.cutting.partslist import parts_from_text, read_parts
-from palewright.cutting.planner import plan_cuts
+from palewright.cutting.planner import first_plan, plan_cuts
 from palewright.cutting.records import (
     Cut,
     CutPlan,
@@ -39,6 +39,7 @@ __all__ = [
     "SetUp",
     "SetUps",
     "StockBoard",
+    "first_plan",
     "parts_from_text",
     "plan_as_json",
     "plan_cuts",

@@ -98,6 +98,27 @@ def plan_cuts(
     return _plan(whole, best, bound, trade, time.monotonic() - began)
 
 
+def first_plan(
+    demand: Sequence[PartDemand], stock: Sequence[StockBoard | Offcut], saw: SawSettings
+) -> CutPlan:
+    """A good plan found board by board, without proof and without a search that a clock ends.
+
+    The same question has the same plan, however busy the machine is. Units and errors as for
+    `plan_cuts`.
+    """
+    whole = whole_question(demand, stock, saw)
+    if not whole.parts:
+        return _empty_plan(whole)
+    question = _question(whole, math.inf, _Teller(None, None))
+    _, first = _started(whole, question)
+    if any(column.kind >= len(whole.stock) for column, _ in first.columns):
+        raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
+    lower = rounded_bound(_area_bound(whole), question.step)
+    none = np.zeros(0)
+    bound = Bound(float(lower), float(lower), none, none, none, exact=False)
+    return _plan(whole, Choice(first.columns, first.cost, lower), bound, (), 0.0)
+
+
 class _Teller:
     """Passes progress on and asks whether to stop."""
 
