@@ -1,0 +1,473 @@
+"""The largest boxes of N boards: every size made again, every larger one tried and ruled out."""
+
+from __future__ import annotations
+
+import itertools
+import json
+import os
+import subprocess
+import sys
+import warnings
+import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
+from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import replace
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import pytest
+import shapely
+
+from cut_cases import complaints_of
+from palewright import frontiers
+from palewright.cutting import CutPlan, plan_cuts
+from palewright.demands import demands_of, saw_of
+from palewright.design import design
+from palewright.errors import InputError
+from palewright.frontiers import BoxSize, Frontier, frontier_of, frontiers_of, parameters_at
+from palewright.parameters import Parameters
+from palewright.variant_files import load_variant
+from palewright.verdicts import judge
+from palewright_drawings.frontier_charts import write_chart
+from palewright_drawings.frontier_texts import frontier_text
+
+ROOT = Path(__file__).resolve().parents[1]
+INCH = 25.4
+
+Size = tuple[float, float, float]
+
+
+def ranged(variant: str, step: int, **ranges: tuple[int, int]) -> list[str]:
+    """The variant's name and the settings of its size table, whole inches."""
+    settings = [f"size.step={step} in"]
+    for side, (least, most) in ranges.items():
+        settings += [f"size.least_{side}={least} in", f"size.most_{side}={most} in"]
+    return [variant, *settings]
+
+
+# the narrowest width is too narrow for any box: that rules out no wider one
+SQUARE = ranged("stoop-tub", 2, width=(8, 14), height=(16, 20))
+OBLONG = ranged("market-gable", 4, width=(16, 24), depth=(12, 16), height=(12, 20))
+SMALL = ranged("market-gable", 4, width=(20, 20), depth=(12, 16), height=(12, 20))
+ONE = ranged("market-gable", 4, width=(20, 20), depth=(16, 16), height=(16, 16))
+
+
+def parameters(variant: str, *settings: str) -> Parameters:
+    return load_variant(variant, settings).parameters
+
+
+def grid(table: Parameters) -> Iterator[Size]:
+    """Every size of the table, from its own numbers."""
+
+    def steps(side: str) -> list[float]:
+        low, high = getattr(table.size, f"least_{side}"), getattr(table.size, f"most_{side}")
+        count = round((high - low) / table.size.step)
+        return [low + i * table.size.step for i in range(count + 1)]
+
+    square = table.box.width == table.box.depth
+    for width in steps("width"):
+        for depth in [width] if square else steps("depth"):
+            yield from ((width, depth, height) for height in steps("height"))
+
+
+def made_plan(sized: Parameters, enough: int) -> CutPlan | None:
+    """The plan of one box's panels, or a bound above what is enough; None where no box exists."""
+    try:
+        demand = demands_of([(design(sized), 1)])[0]
+    except InputError:
+        return None
+    saw = saw_of(sized)
+    plan = plan_cuts(
+        demand.parts, [demand.board], saw, time_limit=10, setup_time=0.0, enough=enough
+    )
+    ends = 1 if demand.board.clipped_end else 2
+    squared = replace(demand.board, length=demand.board.length - ends * saw.end_trim)
+    assert complaints_of(plan, demand.parts, [squared], saw) == []
+    return plan
+
+
+def by_area(sized: Parameters) -> float:
+    """Boards that the outlines of the panels' stock fill without any waste; 0 without a box."""
+    try:
+        box = design(sized)
+        first = box.parts[0].stock
+    except InputError:
+        return 0.0
+    area = sum(
+        shapely.Polygon(board.outline).area
+        for board in box.box.boards.values()
+        if board.stock == first
+    )
+    return area / (first.length * first.width)
+
+
+def at(table: Parameters, size: Size) -> Parameters:
+    sides = dict(zip(("width", "depth", "height"), size, strict=True))
+    return table.model_copy(update={"box": table.box.model_copy(update=sides)})
+
+
+def sides_of(size: BoxSize) -> Size:
+    return size.width, size.depth, size.height
+
+
+def holds(large: Size, small: Size) -> bool:
+    return all(a >= b - 1e-6 for a, b in zip(large, small, strict=True))
+
+
+# --- what is offered ---
+
+Found = dict[int, Frontier]
+
+
+@pytest.mark.parametrize(
+    ("table", "boards"), [(SQUARE, (4, 5)), (OBLONG, (5, 6))], ids=["square", "oblong"]
+)
+def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
+    ours = parameters(*table)
+    found = dict(zip(boards, frontiers_of(ours, boards), strict=True))
+    each_is_made_of_its_boards_and_fits_together(ours, found)
+    each_is_a_size_of_the_table(ours, found)
+    none_beats_another(found)
+    no_larger_box_exists(ours, found)
+    more_boards_are_never_worse(found)
+    square = ours.box.width == ours.box.depth
+    ratios = {size.width == size.depth for f in found.values() for size in f.sizes}
+    assert ratios == {True} if square else False in ratios
+
+
+def each_is_made_of_its_boards_and_fits_together(table: Parameters, found: Found) -> None:
+    for count, frontier in found.items():
+        assert frontier.boards == count
+        assert frontier.sizes
+        for size in frontier.sizes:
+            sized = parameters_at(table, size)
+            assert (sized.box.width, sized.box.depth, sized.box.height) == sides_of(size)
+            plan = made_plan(sized, count)
+            assert plan is not None
+            assert plan.boards <= count
+            assert size.lower_bound <= size.boards <= count
+            assert size.volume == pytest.approx(size.width * size.depth * size.height / 1e6)
+            verdict = judge(sized)
+            assert [f.code for f in verdict.findings if f.severity == "fault"] == []
+            price = float(design(sized).parts[0].stock.price)
+            assert size.cost == pytest.approx(size.boards * price), "all is of one stock here"
+
+
+def each_is_a_size_of_the_table(table: Parameters, found: Found) -> None:
+    wanted = [tuple(round(side, 3) for side in size) for size in grid(table)]
+    for frontier in found.values():
+        for size in frontier.sizes:
+            assert tuple(round(side, 3) for side in sides_of(size)) in wanted
+
+
+def none_beats_another(found: Found) -> None:
+    for frontier in found.values():
+        for one, other in itertools.permutations(frontier.sizes, 2):
+            assert not holds(sides_of(one), sides_of(other))
+
+
+def no_larger_box_exists(table: Parameters, found: Found) -> None:
+    planned = ruled_out = 0
+    for count, frontier in found.items():
+        assert frontier.undecided == 0
+        assert frontier.refused == ()
+        offered = [sides_of(size) for size in frontier.sizes]
+        for size in grid(table):
+            if any(holds(large, size) for large in offered):
+                continue
+            ruled_out += 1
+            if by_area(at(table, size)) > count:
+                continue
+            plan = made_plan(at(table, size), count)
+            planned += plan is not None
+            assert plan is None or plan.lower_bound > count, (count, size)
+    assert ruled_out > 8
+    assert planned > 2
+
+
+def more_boards_are_never_worse(found: Found) -> None:
+    for few, many in itertools.pairwise(sorted(found)):
+        larger = [sides_of(size) for size in found[many].sizes]
+        for size in found[few].sizes:
+            assert any(holds(large, sides_of(size)) for large in larger), (few, many)
+        most = [max(size.volume for size in found[count].sizes) for count in (few, many)]
+        assert most[0] < most[1]
+
+
+def test_a_square_variant_is_sought_oblong_when_asked() -> None:
+    table = ranged("stoop-tub", 2, width=(12, 12), depth=(10, 10), height=(16, 16))
+    found = frontier_of(parameters(*table, "size.shape=oblong"), 5)
+    assert found.undecided == 0
+    assert any(size.width > size.depth for size in found.sizes)
+
+
+def test_refused_sizes_are_told_and_not_offered() -> None:
+    # a lip too shallow for the sides' seat: nothing fits together at any size
+    table = [*ONE, "panel.lip=3/4 in"]
+    found = frontier_of(parameters(*table), 7)
+    assert found.sizes == ()
+    assert found.refused
+    for size, code in found.refused:
+        faults = [f.code for f in judge(parameters_at(parameters(*table), size)).findings]
+        assert code in faults
+        assert size.boards <= 7
+
+
+def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = frontiers.plan_cuts
+
+    def vague(*args: Any, **more: Any) -> CutPlan:
+        plan = real(*args, **more)
+        return replace(plan, boards=plan.boards + 50, lower_bound=1)
+
+    monkeypatch.setattr(frontiers, "plan_cuts", vague)
+    found = frontier_of(parameters(*ONE), 6)
+    assert found.sizes == ()
+    assert found.undecided > 0
+    assert "left undecided" in frontier_text([found], "inch")
+
+
+def test_narrower_stiles_and_rails_only_enlarge() -> None:
+    table = ranged("stoop-tub", 2, width=(12, 12), height=(18, 20))
+    plain = frontier_of(parameters(*table), 5)
+    for settings in (["size.narrower_stiles=1/2 in"], ["size.narrower_rails=1/2 in"]):
+        freed_table = parameters(*table, *settings)
+        freed = frontier_of(freed_table, 5)
+        for size in plain.sizes:
+            assert any(holds(sides_of(large), sides_of(size)) for large in freed.sizes)
+        for size in freed.sizes:
+            assert freed_table.panel.stile_width - size.stile <= 0.5 * INCH + 1e-6
+            assert freed_table.panel.rail_width - size.rail <= 0.5 * INCH + 1e-6
+        if "stiles" in settings[0]:
+            assert max(s.volume for s in freed.sizes) > max(s.volume for s in plain.sizes)
+            assert any(size.stile < freed_table.panel.stile_width - 1 for size in freed.sizes)
+
+
+# --- what cannot be sought ---
+
+
+@pytest.mark.parametrize(
+    ("settings", "key"),
+    [
+        (["size.least_width=20 in", "size.most_width=12 in"], "size.most_width"),
+        (["size.least_height=20 in", "size.most_height=19 in"], "size.most_height"),
+        (["size.step=6 in", "size.least_width=13 in", "size.most_width=17 in"], "size.most_width"),
+        (
+            ["size.shape=oblong", "size.least_depth=20 in", "size.most_depth=10 in"],
+            "size.most_depth",
+        ),
+        (
+            ["size.shape=oblong", "size.step=1/8 in", "size.most_width=96 in"],
+            "size.step",
+        ),
+    ],
+)
+def test_empty_ranges_and_too_many_places_are_refused(settings: list[str], key: str) -> None:
+    with pytest.raises(InputError) as caught:
+        frontiers_of(parameters("stoop-tub", *settings), [4])
+    assert key in str(caught.value)
+    assert "allowed" in str(caught.value)
+
+
+# --- side by side ---
+
+
+@contextmanager
+def dask_threads() -> Iterator[Executor]:
+    distributed = pytest.importorskip(
+        "distributed", reason="the dask extra is not installed: pip install 'palewright[dask]'"
+    )
+    with (
+        distributed.LocalCluster(
+            n_workers=1,
+            threads_per_worker=2,
+            processes=False,
+            protocol="inproc://",  # no port is opened
+            dashboard_address=None,
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        yield client.get_executor()
+
+
+@contextmanager
+def processes() -> Iterator[Executor]:
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
+        yield pool
+
+
+@pytest.mark.parametrize("pool", [processes, dask_threads], ids=["processes", "dask"])
+def test_any_executor_finds_the_same(pool: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    paths = [str(ROOT / "model"), str(ROOT / "drawings")]
+    monkeypatch.setenv("PYTHONPATH", os.pathsep.join(paths))
+    table = parameters(*SMALL)
+    alone = frontiers_of(table, [6, 5])
+    told: list[int] = []
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        with pool() as executor:
+            together = frontiers_of(table, [6, 5], executor, told.append)
+    assert together == alone
+    assert [frontier.boards for frontier in together] == [6, 5]
+    assert sorted(told) == [5, 6]
+
+
+def test_lumber_that_nobody_keeps_is_refused_not_sought() -> None:
+    with pytest.raises(InputError, match="no-such"):
+        frontiers_of(parameters(*SMALL, "lumber.board=no-such"), [5])
+
+
+def test_a_search_that_fails_ends_the_others() -> None:
+    class Broken(ThreadPoolExecutor):
+        cancelled = 0
+
+        def submit(self, function: Any, /, *args: Any, **more: Any) -> Future[Any]:
+            task: Future[Any] = Future()
+            if args[1] == 4:
+                task.set_exception(RuntimeError("a worker died"))
+            task.add_done_callback(self._count)
+            return task
+
+        def _count(self, task: Future[Any]) -> None:
+            self.cancelled += task.cancelled()
+
+    with Broken(1) as executor:
+        with pytest.raises(RuntimeError, match="a worker died"):
+            frontiers_of(parameters(*SMALL), [2, 3, 4], executor)
+        assert executor.cancelled == 2
+
+
+# --- the command ---
+
+
+def size_command(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    variant, *settings = SMALL
+    typed = [part for setting in settings for part in ("--set", setting)]
+    return subprocess.run(
+        [sys.executable, "-m", "palewright_drawings.commands", "size", variant, *typed, *args],
+        cwd=cwd,
+        env={**os.environ, "PYTHONPATH": paths},
+        capture_output=True,
+        text=True,
+        timeout=100,
+        check=False,
+    )
+
+
+SIZE_KEYS = {"width_mm", "depth_mm", "height_mm", "volume_l", "boards", "lower_bound", "yield"}
+
+
+def test_the_command_prints_json_with_its_keys(tmp_path: Path) -> None:
+    done = size_command("--boards", "6", "--json", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    said = json.loads(done.stdout)
+    assert set(said) >= {"boards", "sizes"}
+    assert said["boards"] == 6
+    alone = frontier_of(parameters(*SMALL), 6)
+    assert [(s["width_mm"], s["depth_mm"], s["height_mm"], s["boards"]) for s in said["sizes"]] == [
+        (*(round(side, 3) for side in sides_of(s)), s.boards) for s in alone.sizes
+    ]
+    for size in said["sizes"]:
+        assert set(size) >= SIZE_KEYS
+        litres = size["width_mm"] * size["depth_mm"] * size["height_mm"] / 1e6
+        assert size["volume_l"] == pytest.approx(litres, abs=0.01)
+        assert 0 < size["yield"] <= 1
+        assert size["lower_bound"] <= size["boards"] <= 6
+
+
+def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path) -> None:
+    done = size_command("--boards", "6", "--boards", "5", "--chart", "c.svg", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    rows = done.stdout.splitlines()
+    assert rows[0].split()[:4] == ["boards", "width", "depth", "height"]
+    assert [row.split()[0] for row in rows[1:]] == sorted(row.split()[0] for row in rows[1:])
+    assert {row.split()[0] for row in rows[1:]} == {"5", "6"}
+    assert ElementTree.parse(tmp_path / "c.svg").getroot().tag.endswith("svg")
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        ([], ["--boards"]),
+        (["--boards", "0"], ["--boards", "0"]),
+        (["--boards", "nan"], ["--boards", "nan"]),
+        (["--boards", "2.5"], ["--boards"]),
+        (["--boards", "9999"], ["--boards"]),
+        (["--boards", "5", "--workers", "0"], ["--workers"]),
+        (["--boards", "5", "--set", "size.step=0 in"], ["size.step"]),
+        (["--boards", "5", "--set", "size.most_width=10 in"], ["size.most_width"]),
+        (["--boards", "5", "--set", "lumber.board=no-such"], ["lumber.board", "no-such"]),
+        (["--boards", "5", "--chart", "c.pdf"], ["--chart", ".svg", ".png"]),
+        (["--boards", "1", "--chart", "c.svg"], ["--chart", "no box"]),
+    ],
+    ids=lambda value: " ".join(value)[:50],
+)
+def test_nonsense_asked_is_one_line_and_exit_2(
+    args: list[str], words: list[str], tmp_path: Path
+) -> None:
+    done = size_command(*args, cwd=tmp_path)
+    assert done.returncode == 2, done.stdout + done.stderr
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    for word in words:
+        assert word in done.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+# --- the chart ---
+
+
+def of_boards(boards: int, *sizes: Size) -> Frontier:
+    inches = [tuple(side * INCH for side in size) for size in sizes]
+    return Frontier(
+        boards,
+        tuple(BoxSize(*sides, 76.2, 76.2, boards, boards, 0.8, 3.4 * boards) for sides in inches),
+    )
+
+
+CHARTED = [
+    of_boards(4, (10, 10, 20)),
+    of_boards(5, (10, 10, 26), (11, 11, 20), (13, 13, 17)),
+    of_boards(6, (10, 10, 30), (13, 13, 22), (16, 16, 16)),
+    of_boards(2),
+]
+
+
+def test_an_svg_chart_is_well_formed_titled_and_the_same_twice(tmp_path: Path) -> None:
+    table = parameters("stoop-tub")
+    for name in ("one.svg", "two.svg"):
+        write_chart(CHARTED, table, tmp_path / name)
+    content = (tmp_path / "one.svg").read_bytes()
+    assert content == (tmp_path / "two.svg").read_bytes()
+    root = ElementTree.fromstring(content)
+    titles = [e.text for e in root.iter("{http://purl.org/dc/elements/1.1/}title")]
+    assert f"{table.product.title}: the largest box that N boards make" in titles
+    assert str(tmp_path).encode() not in content
+
+
+def test_a_png_chart_opens_titled_and_is_the_same_twice(tmp_path: Path) -> None:
+    image = pytest.importorskip("PIL.Image")
+    for name in ("one.png", "two.PNG"):
+        write_chart(CHARTED, parameters("stoop-tub"), tmp_path / name)
+    assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.PNG").read_bytes()
+    with image.open(tmp_path / "one.png") as picture:
+        picture.load()
+        assert picture.width > 1000 and picture.height > 500
+        assert picture.info["Title"].startswith("Stoop tub")
+        grey = picture.convert("L")
+        edge = [grey.getpixel((x, y)) for x in range(picture.width) for y in (0, -1 % 2)]
+        assert min(edge) > 250, "something is cut off at the upper edge"
+
+
+def test_nothing_found_or_an_unknown_ending_draws_nothing(tmp_path: Path) -> None:
+    table = parameters("stoop-tub")
+    with pytest.raises(InputError, match="nothing to draw"):
+        write_chart([of_boards(2)], table, tmp_path / "c.svg")
+    with pytest.raises(InputError, match=r"\.svg or \.png"):
+        write_chart(CHARTED, table, tmp_path / "c.jpg")
+    with pytest.raises(InputError, match="cannot be written"):
+        write_chart(CHARTED, table, tmp_path / "none" / "c.svg")
+    assert list(tmp_path.iterdir()) == []
