@@ -208,13 +208,15 @@ def size(
 
     progress = shown_progress()
     found = _read(variant, settings)
+    if chart is not None:
+        from palewright_drawings.frontier_charts import require_ending, write_chart
+
+        require_ending(chart)
     try:
         frontiers = sought(found.parameters, sorted(set(boards)), workers, progress)
     except InputError as error:
         raise found.located(error) from None
     if chart is not None:
-        from palewright_drawings.frontier_charts import write_chart
-
         write_chart(frontiers, found.parameters, chart)
         _say(str(chart))
     if as_json:

@@ -30,8 +30,7 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
     Raises:
         InputError: for another ending, or where nothing was found.
     """
-    if file.suffix.lower() not in _FORMATS:
-        raise InputError(f"a chart ends in .svg or .png, not '{file.suffix}'", key="--chart")
+    require_ending(file)
     if not any(frontier.sizes for frontier in frontiers):
         raise InputError("no box was found, so there is nothing to draw", key="--chart")
     import matplotlib as mpl
@@ -51,6 +50,16 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
             figure.savefig(file, dpi=130, metadata={"Title": title, **dated})
         except OSError as error:
             raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
+
+
+def require_ending(file: Path) -> None:
+    """Refuse a file that is no chart, before any work is done for it.
+
+    Raises:
+        InputError: if it does not end in .svg or .png.
+    """
+    if file.suffix.lower() not in _FORMATS:
+        raise InputError(f"a chart ends in .svg or .png, not '{file.suffix}'", key="--chart")
 
 
 def _is_svg(file: Path) -> bool:
