@@ -106,13 +106,10 @@ def frontiers_of(
         InputError: if the ranges of the ``size`` table hold no size, or too many, or if the
             lumber is not kept.
     """
-    for role in (
-        "board",
-        "cap",
-        "post",
-        "strip",
-    ):  # else no size would have a box, and none say why
-        parameters.stock_of(role)
+    parameters.stock_of("board")  # else no size would have a box, and none say why
+    parameters.stock_of("cap")
+    parameters.stock_of("post")
+    parameters.stock_of("strip")
     places = list(_places(parameters))
     if len(places) > MOST_PLACES:
         raise InputError(
@@ -273,11 +270,7 @@ class _Search:
                 rail = panel.rail_width - less_rail * quarter
                 if min(stile, rail) < INCH:
                     continue
-                box = self.parameters.box.model_copy(
-                    update={"width": width, "depth": depth, "height": height}
-                )
-                frame = panel.model_copy(update={"stile_width": stile, "rail_width": rail})
-                yield self.parameters.model_copy(update={"box": box, "panel": frame})
+                yield _sized(self.parameters, width, depth, height, stile, rail)
 
     def _made(self, width: float, depth: float, height: float) -> BoxSize | None:
         """Return the size if the boards make it, by the first choice that does."""
@@ -341,15 +334,11 @@ class _Search:
             size = made.get(i) or self._made(width, depth, heights[i])
             if size is None:
                 continue
-            code = _fault(self._parameters_of(size))
+            code = _fault(parameters_at(self.parameters, size))
             if not code:
                 return size
             self.refused.append((size, code))
         return None
-
-    def _parameters_of(self, size: BoxSize) -> Parameters:
-        """Return the variant at a size that was found."""
-        return parameters_at(self.parameters, size)
 
 
 def _boards_by_area(demand: StockDemand) -> float:
@@ -360,10 +349,15 @@ def _boards_by_area(demand: StockDemand) -> float:
 
 def parameters_at(parameters: Parameters, size: BoxSize) -> Parameters:
     """Return the variant at a size of its frontier."""
-    box = parameters.box.model_copy(
-        update={"width": size.width, "depth": size.depth, "height": size.height}
-    )
-    panel = parameters.panel.model_copy(update={"stile_width": size.stile, "rail_width": size.rail})
+    return _sized(parameters, size.width, size.depth, size.height, size.stile, size.rail)
+
+
+def _sized(
+    parameters: Parameters, width: float, depth: float, height: float, stile: float, rail: float
+) -> Parameters:
+    """Return the variant at another outside size and with other stiles and rails, mm."""
+    box = parameters.box.model_copy(update={"width": width, "depth": depth, "height": height})
+    panel = parameters.panel.model_copy(update={"stile_width": stile, "rail_width": rail})
     return parameters.model_copy(update={"box": box, "panel": panel})
 
 
