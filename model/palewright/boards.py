@@ -241,10 +241,6 @@ class Plane:
         """Return box coordinates of a point at (u, v), ``w`` mm out of the plane."""
         return plus(plus(plus(self.origin, self.u, u), self.v, v), self.out, w)
 
-    def lifted(self, w: float) -> Plane:
-        """Return the parallel plane ``w`` mm further out."""
-        return Plane(plus(self.origin, self.out, w), self.u, self.v)
-
     def board(
         self,
         name: str,

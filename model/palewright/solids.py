@@ -8,7 +8,7 @@ only blind holes, edge holes and countersinks are cut.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -170,11 +170,3 @@ def tessellated(solid: cq.Shape) -> Mesh:
         vertices += [(p.x, p.y, p.z) for p in points]
         triangles += [(a + shift, b + shift, c + shift) for a, b, c in corners]
     return np.array(vertices), np.array(triangles, dtype=np.int64)
-
-
-def names_by_shape(boards: Iterable[Board]) -> dict[object, list[str]]:
-    """Return the names of boards of each shape."""
-    groups: dict[object, list[str]] = {}
-    for board in boards:
-        groups.setdefault(board.shape_key, []).append(board.name)
-    return groups

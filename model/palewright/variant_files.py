@@ -271,7 +271,7 @@ def _place_of(key: str, places: Mapping[str, Place]) -> Place:
         if key in places:
             return places[key]
         key = key.rpartition(".")[0]
-    return next(iter(places.values()), ("", 0)) if not places else ("", 0)
+    return "", 0
 
 
 def _complaint(error: ErrorDetails, key: str) -> str:

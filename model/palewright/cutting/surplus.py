@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -82,8 +81,3 @@ def _without(recipe: Recipe, less: Ints) -> Recipe:
         if strips:
             blocks.append(BlockRecipe(tuple(strips), block.clipped, block.length))
     return tuple(blocks[::-1])
-
-
-def total_boards(groups: Sequence[BoardGroup]) -> int:
-    """Boards in all groups."""
-    return sum(group.count for group in groups)
