@@ -60,12 +60,17 @@ class Round:
 
 @dataclass(frozen=True, slots=True)
 class Fill:
-    """An area within a ring, mm; ``holes`` are left out. Later fills lie over earlier ones."""
+    """An area within a ring, mm; ``holes`` are left out. Later fills lie over earlier ones.
+
+    ``shade`` says how much darker than its tone it is, from 0 to 1: faces turned from the light,
+    boards that lie deeper.
+    """
 
     tone: Tone
     ring: Polygon
     holes: tuple[Polygon, ...] = ()
     board: str = ""
+    shade: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
