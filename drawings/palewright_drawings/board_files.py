@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from palewright.boards import Board, Hole
-from palewright.cut_plans import StockPlan
-from palewright.cutting import Layout, Piece, first_plan
+from palewright.cut_plans import StockPlan, first_plans
+from palewright.cutting import Layout, Piece
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
 from palewright.polygons import Point, Polygon, bounds, moved, rectangle
@@ -80,10 +80,7 @@ def nest_plans(design: Design) -> list[StockPlan]:
     packet must not.
     """
     saw = replace(saw_of(design.parameters), kerf=design.parameters.saw.tool)
-    return [
-        StockPlan(demand, first_plan(demand.parts, [demand.board], saw))
-        for demand in demands_of([(design, 1)])
-    ]
+    return first_plans(demands_of([(design, 1)]), saw)
 
 
 def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:
@@ -91,7 +88,7 @@ def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:
     loops: list[Loop] = []
     circles: list[Circle] = []
     texts: list[Text] = []
-    waiting = _boards_by_piece(design)
+    waiting = boards_by_piece(design)
     base, number = 0.0, 0
     for plan in plans:
         for layout in plan.plan.layouts:
@@ -110,7 +107,7 @@ def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:
     return Sheet(LAYERS, tuple(loops), tuple(dict.fromkeys(circles)), (), tuple(texts))
 
 
-def _boards_by_piece(design: Design) -> dict[tuple[str, str], list[Board]]:
+def boards_by_piece(design: Design) -> dict[tuple[str, str], list[Board]]:
     """Return the boards that each (part mark, panel) of the plan stands for, in order."""
     waiting: dict[tuple[str, str], list[Board]] = {}
     for part in design.parts:

@@ -10,6 +10,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -287,9 +288,11 @@ def _read(variant: str, settings: tuple[str, ...]) -> Variant:
 def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
     """Return the design, its boards laid out; a complaint gets its file and line."""
     from palewright.design import design
+    from palewright.families import relatives_of
 
+    told, family = lambda case: note(f"checking {case} lumber"), partial(relatives_of, variant.path)
     try:
-        box = design(variant.parameters, variant.name, lambda case: note(f"checking {case} lumber"))
+        box = design(variant.parameters, variant.name, told, family)
         box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
     except InputError as error:
         raise variant.located(error) from None

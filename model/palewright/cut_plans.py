@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from palewright.cutting import CutPlan, Offcut, SawSettings, plan_cuts
+from palewright.cutting import CutPlan, Offcut, SawSettings, first_plan, plan_cuts
 from palewright.demands import StockDemand
 
 SECONDS = 30.0
@@ -55,3 +55,14 @@ def plan_demands(
         )
         plans.append(StockPlan(demand, plan))
     return plans
+
+
+def first_plans(demands: Sequence[StockDemand], saw: SawSettings) -> list[StockPlan]:
+    """Return a first plan for each stock: unproven, but the same on every day and machine.
+
+    A search that the clock cuts off may differ from run to run, and a packet must not.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    return [StockPlan(demand, first_plan(demand.parts, [demand.board], saw)) for demand in demands]

@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from palewright.boards import Board
 from palewright.cutting import PartDemand, SawSettings, StockBoard
-from palewright.design import Design
 from palewright.errors import InputError
 from palewright.lumber import Stock
 from palewright.parameters import Parameters
+
+if TYPE_CHECKING:
+    from palewright.design import Design
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -13,8 +13,12 @@ from palewright.parameters import Parameters
 from palewright.parts import CutPart, cut_parts
 
 if TYPE_CHECKING:
+    from palewright.cut_plans import StockPlan
     from palewright.solids import Solids
     from palewright.verdicts import Verdict
+
+Relatives = Callable[[], Sequence[tuple[str, Parameters]]]
+"""Gives the variants of one family, by name, when somebody asks for them."""
 
 
 @dataclass(frozen=True)
@@ -25,11 +29,13 @@ class Design:
         name: of the variant: names the packet's folder.
         parameters: what was asked.
         progress: told in words what is being worked out.
+        relatives: gives name and parameters of the variants that share its base.
     """
 
     name: str
     parameters: Parameters
     progress: Callable[[str], None] | None = field(default=None, compare=False, repr=False)
+    relatives: Relatives = field(default=tuple, compare=False, repr=False)
 
     @cached_property
     def box(self) -> Box:
@@ -53,6 +59,18 @@ class Design:
         return cut_parts(self.box.boards)
 
     @cached_property
+    def saw_plans(self) -> list[StockPlan]:
+        """How one box is sawn, stock by stock: first plans, which never differ between runs.
+
+        Raises:
+            InputError: if a part does not fit its stock.
+        """
+        from palewright.cut_plans import first_plans
+        from palewright.demands import demands_of, saw_of
+
+        return first_plans(demands_of([(self, 1)]), saw_of(self.parameters))
+
+    @cached_property
     def solids(self) -> Solids:
         """The boards as solids of the CAD kernel, with their holes."""
         from palewright.solids import Solids
@@ -72,6 +90,7 @@ def design(
     parameters: Parameters,
     name: str = "box",
     progress: Callable[[str], None] | None = None,
+    relatives: Relatives = tuple,
 ) -> Design:
     """Return the design of a box; nothing is worked out yet."""
-    return Design(name, parameters, progress)
+    return Design(name, parameters, progress, relatives)

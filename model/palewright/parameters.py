@@ -33,6 +33,10 @@ FloorKind = Literal["cleats", "hung", "none"]
 SizeShape = Literal["auto", "square", "oblong"]
 SawOrder = Literal["best", "crosscut-first", "rip-first"]
 UnitSystem = Literal["inch", "metric"]
+Paper = Literal["auto", "letter", "tabloid", "a4", "a3"]
+LabelSheet = Literal[
+    "auto", "letter-3x10", "letter-2x10", "letter-2x5", "a4-3x8", "a4-3x7", "a4-2x7"
+]
 
 
 class Product(Record):
@@ -224,6 +228,33 @@ class SizeSearch(Record):
     )
 
 
+class Plan(Record):
+    """The printed plan: its paper, whose it is, and the sheets that labels are printed on."""
+
+    paper: Paper = choice_field(
+        "auto",
+        "paper of the plan and the templates; auto: Letter for inches, A4 for metric",
+        ("auto", "letter", "tabloid", "a4", "a3"),
+    )
+    labels: LabelSheet = choice_field(
+        "auto",
+        "label sheet: paper, then columns x rows; auto: letter-3x10 or a4-3x8",
+        ("auto", "letter-3x10", "letter-2x10", "letter-2x5", "a4-3x8", "a4-3x7", "a4-2x7"),
+    )
+    maker: str = text_field("", "who made the plan; empty: not printed")
+    contact: str = text_field("", "where a buyer asks: a mail address, a page, a telephone")
+    licence: str = text_field(
+        "Build as many as you like, for yourself or to sell. The plan itself may not be copied, "
+        "shared or sold on.",
+        "what a buyer of the plan may do with it",
+    )
+    finish: str = text_field(
+        "Exterior oil or stain on the outside, two thin coats, and more on every end grain; "
+        "leave the inside bare or lined.",
+        "how the box is finished",
+    )
+
+
 class Parameters(Record):
     """Everything that one variant file says, with its bases and defaults filled in."""
 
@@ -242,6 +273,7 @@ class Parameters(Record):
     trellis: Trellis = Trellis()
     saw: Saw = Saw()
     size: SizeSearch = SizeSearch()
+    plan: Plan = Plan()
     stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")
     species: Mapping[str, Species] = Field(default_factory=dict, description="your own woods")
 

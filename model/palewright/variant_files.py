@@ -26,12 +26,13 @@ Place = tuple[str, int]
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """A variant ready to design: its name, parameters, and where each key was said."""
+    """A variant ready to design: its name, parameters, where each key was said, and its file."""
 
     name: str
     parameters: Parameters
     places: Mapping[str, Place]
     said: Mapping[str, Any]
+    path: Path
 
     def located(self, error: InputError) -> InputError:
         """Return ``error`` with the file and line at which its key was said."""
@@ -97,7 +98,7 @@ def load_variant(name: str, typed: Sequence[str] = ()) -> Variant:
         put_value(said, key, value)
         places[key] = ("--set", 0)
     parameters = parameters_from(said, places)
-    return Variant(path.stem, parameters, places, said)
+    return Variant(path.stem, parameters, places, said, path)
 
 
 def read_chain(path: Path) -> tuple[dict[str, Any], dict[str, Place]]:
