@@ -1,0 +1,334 @@
+"""Rows of dimensions beside a drawing: where each line and each text stands on paper.
+
+A side is laid out in coordinates of its own: *along* the side (to the right, or upward) and *out*
+from the drawing. Letters stand on their dimension line, read from below or from the right, and
+lines end in oblique strokes, which stay clear where sizes are small (both after ISO 129-1, from
+memory). A size too small for its letters has them past the end of its line, or on a shelf of its
+row with a leader; a row grows by as many shelves as it takes. Letters never touch a line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from palewright.polygons import Point
+from palewright_drawings.figure_styles import Style
+from palewright_drawings.figures import Dimension, Side
+from palewright_drawings.mark_overlaps import segment_in_box
+from palewright_drawings.paper_marks import Edges, Mark, PathMark, TextMark
+from palewright_drawings.text_widths import text_ink, text_width
+
+_MOST_SHELVES = 7
+_FAR = 16.0
+"""Letters that cost more than this (mm away) call for one more shelf."""
+
+_BETWEEN = 1.4
+"""Two texts in a line stand so much (mm) further apart than letters from lines."""
+
+_SHELF_COST, _STUB_COST, _CUT_COST = 1.5, 1.0, 1000.0
+_STROKE_SHARE = 0.36
+"""An oblique stroke reaches so far to each side, in lengths of an arrow."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """One dimension in side coordinates; roots are its points as (along, out)."""
+
+    dimension: Dimension
+    low: float
+    high: float
+    roots: tuple[Point, Point]
+
+    @property
+    def middle(self) -> float:
+        """Half-way along it."""
+        return (self.low + self.high) / 2
+
+
+@dataclass(slots=True)
+class _Row:
+    """One row: its dimensions, its levels of letters, and how far out its line is."""
+
+    spans: list[_Span]
+    levels: int = 1
+    line: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """Where letters go: their box, where they begin, and the lines that lead to them."""
+
+    box: Edges
+    start: Point
+    runs: tuple[tuple[Point, Point], ...] = ()
+    cost: float = 0.0
+
+
+@dataclass(slots=True)
+class _Taken:
+    """What letters keep clear of: upright and level lines, other letters, leaders."""
+
+    bars: list[Edges] = field(default_factory=list)
+    letters: list[Edges] = field(default_factory=list)
+    leaders: list[tuple[Point, Point]] = field(default_factory=list)
+
+    def free(self, box: Edges, clear: float) -> bool:
+        """Return whether a box keeps clear of all of it."""
+        x0, y0, x1, y1 = box[0] - clear, box[1] - clear, box[2] + clear, box[3] + clear
+        for a0, b0, a1, b1 in self.bars:
+            if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
+                return False
+        x0, x1 = x0 - _BETWEEN, x1 + _BETWEEN
+        for a0, b0, a1, b1 in self.letters:
+            if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
+                return False
+        return not any(segment_in_box(a, b, _corners(box), clear) for a, b in self.leaders)
+
+    def cut_by(self, run: tuple[Point, Point], clear: float) -> bool:
+        """Return whether a line comes near letters."""
+        return any(segment_in_box(*run, _corners(box), clear) for box in self.letters)
+
+
+def _corners(box: Edges) -> tuple[Point, ...]:
+    """Return the corners of an upright box."""
+    x0, y0, x1, y1 = box
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+class SideRows:
+    """The rows of dimensions on one side of a drawing.
+
+    Args:
+        side: which.
+        dimensions: those that stand there.
+        box: edges of the drawing on paper, mm, y down; rows stand off it.
+        origin: where the model's (0, 0) lies on paper.
+        scale: mm of paper for a mm of the model.
+        style: how far apart all stands.
+    """
+
+    def __init__(
+        self,
+        side: Side,
+        dimensions: Iterable[Dimension],
+        box: Edges,
+        origin: Point,
+        scale: float,
+        style: Style,
+    ) -> None:
+        self._side, self._box, self._style = side, box, style
+        self._origin, self._scale = origin, scale
+        self._up = -1.0 if side in ("below", "right") else 1.0
+        """Whether letters rise outward (1) or towards the drawing (-1)."""
+        self._level = side in ("above", "below")
+        self._rows = [_Row(spans) for spans in _in_rows([self._span(d) for d in dimensions])]
+        self._stroke = style.arrow * _STROKE_SHARE
+
+    def marks(self) -> Iterator[Mark]:
+        """Yield what is drawn: extension lines, dimension lines, leaders, letters."""
+        if not self._rows:
+            return
+        spots = self._settled()
+        pen, gap = self._style.dimension_pen, self._style.gap
+        runs = tuple(
+            (self._paper(along, root + gap), self._paper(along, far))
+            for along, (root, far) in sorted(self._extensions().items())
+        )
+        yield PathMark("extension", runs, width=pen.width, colour=pen.colour)
+        for row in self._rows:
+            for span in row.spans:
+                yield from self._line_marks(span, row.line)
+        for span, spot in spots:
+            if spot.runs:
+                told = tuple((self._paper(*a), self._paper(*b)) for a, b in spot.runs)
+                yield PathMark("leader", told, width=pen.width, colour=pen.colour)
+            yield TextMark(
+                span.dimension.text,
+                self._paper(*spot.start),
+                self._style.text,
+                angle=0.0 if self._level else 90.0,
+                colour=self._style.ink,
+                what=span.dimension.what,
+            )
+
+    def _line_marks(self, span: _Span, line: float) -> Iterator[Mark]:
+        """Yield a dimension line and the oblique strokes at its ends."""
+        pen, half = self._style.dimension_pen, self._stroke
+        ends = (self._paper(span.low, line), self._paper(span.high, line))
+        yield PathMark("dimension", (ends,), width=pen.width, colour=pen.colour)
+        strokes = tuple(((x - half, y + half), (x + half, y - half)) for x, y in ends)
+        yield PathMark("dimension", strokes, width=2 * pen.width, colour=pen.colour)
+
+    def _paper(self, along: float, out: float) -> Point:
+        """Return side coordinates on paper."""
+        x0, y0, x1, y1 = self._box
+        if self._level:
+            return along, y0 - out if self._side == "above" else y1 + out
+        return (x0 - out if self._side == "left" else x1 + out), -along
+
+    def _span(self, dimension: Dimension) -> _Span:
+        """Return a dimension in side coordinates."""
+        x0, y0, x1, y1 = self._box
+        ends: list[Point] = []
+        for point in (dimension.start, dimension.end):
+            x = self._origin[0] + point[0] * self._scale
+            y = self._origin[1] - point[1] * self._scale
+            out = {"above": y0 - y, "below": y - y1, "left": x0 - x, "right": x - x1}[self._side]
+            ends.append((x if self._level else -y, out))
+        first, last = sorted(ends)
+        return _Span(dimension, first[0], last[0], (first, last))
+
+    def _extensions(self) -> dict[float, tuple[float, float]]:
+        """Return along → (from, to) out of each extension line; those at one place are one."""
+        found: dict[float, tuple[float, float]] = {}
+        for row in self._rows:
+            top = row.line + self._style.overshoot
+            for span in row.spans:
+                for along, out in span.roots:
+                    root, far = found.get(round(along, 3), (out, top))
+                    found[round(along, 3)] = (max(root, out), max(far, top))
+        return found
+
+    def _settled(self) -> list[tuple[_Span, _Spot]]:
+        """Return where each text goes, with as many levels in each row as that takes."""
+        while True:
+            self._set_lines()
+            spots, crowded = self._tried()
+            if crowded is None:
+                return spots
+            crowded.levels += 1
+
+    def _shelf(self) -> float:
+        """Return the height of one level of letters."""
+        return self._style.text + self._style.text_gap + 2 * self._style.clear
+
+    def _set_lines(self) -> None:
+        """Work out how far out each row's line is."""
+        out = self._style.first_row
+        for row in self._rows:
+            more = (row.levels - 1) * self._shelf()
+            row.line = out + (more if self._up < 0 else 0.0)
+            out += self._style.row + more
+
+    def _tried(self) -> tuple[list[tuple[_Span, _Spot]], _Row | None]:
+        """Return where texts go with the levels that there are, and a row that needs more."""
+        taken = self._lines_taken()
+        spots: list[tuple[_Span, _Spot]] = []
+        small: list[tuple[_Row, _Span]] = []
+        for row in self._rows:
+            for span in sorted(row.spans, key=lambda s: s.low):
+                spot = self._on_line(span, row, taken)
+                if spot is None:
+                    small.append((row, span))
+                else:
+                    taken.letters.append(spot.box)
+                    spots.append((span, spot))
+        for row, span in small:
+            spot = min(self._beside(span, row, taken), key=lambda s: s.cost, default=None)
+            if row.levels < _MOST_SHELVES and (spot is None or spot.cost > _FAR):
+                return spots, row
+            if spot is None:
+                raise ValueError(f"no room for '{span.dimension.text}' {self._side} the drawing")
+            taken.letters.append(spot.box)
+            taken.leaders += spot.runs
+            spots.append((span, spot))
+        return spots, None
+
+    def _lines_taken(self) -> _Taken:
+        """Return all dimension and extension lines, as thin boxes."""
+        taken, half = _Taken(), self._style.dimension_pen.width / 2
+        stroke = self._stroke + half
+        for along, (root, far) in self._extensions().items():
+            taken.bars.append((along - half, root, along + half, far))
+        for row in self._rows:
+            for span in row.spans:
+                taken.bars.append((span.low, row.line - half, span.high, row.line + half))
+                for end in (span.low, span.high):
+                    taken.bars.append(
+                        (end - stroke, row.line - stroke, end + stroke, row.line + stroke)
+                    )
+        return taken
+
+    def _spot(self, text: str, low: float, base: float) -> _Spot:
+        """Return letters that begin at (low, base)."""
+        x0, y0, x1, y1 = text_ink(text, self._style.text)
+        outs = sorted((base + self._up * y0, base + self._up * y1))
+        return _Spot((low + x0, outs[0], low + x1, outs[1]), (low, base))
+
+    def _on_line(self, span: _Span, row: _Row, taken: _Taken) -> _Spot | None:
+        """Return letters on their own dimension line, as near to its middle as they are free."""
+        text = span.dimension.text
+        wide = text_width(text, self._style.text)
+        base = row.line + self._up * self._style.text_gap
+        room = span.high - span.low - wide
+        if room <= 0:
+            return None
+        for low in self._lows(span.middle - wide / 2, wide, taken, row):
+            if span.low <= low and low + wide <= span.high:
+                spot = self._spot(text, low, base)
+                if taken.free(spot.box, self._style.clear):
+                    return spot
+        return None
+
+    def _lows(self, wanted: float, wide: float, taken: _Taken, row: _Row) -> list[float]:
+        """Return where letters may begin, the nearest to what is wanted first."""
+        clear = self._style.clear + 0.05
+        reach = row.levels * self._shelf() + self._style.row
+        lows = {wanted}
+        for boxes, off in ((taken.bars, clear), (taken.letters, clear + _BETWEEN)):
+            for box in boxes:
+                if box[1] < row.line + reach and row.line - reach < box[3]:
+                    lows |= {box[2] + off, box[0] - off - wide}
+        return sorted(lows, key=lambda low: (abs(low - wanted), low))
+
+    def _beside(self, span: _Span, row: _Row, taken: _Taken) -> Iterator[_Spot]:
+        """Yield letters past the end of their line, or on a shelf with a leader."""
+        text, style = span.dimension.text, self._style
+        wide = text_width(text, style.text)
+        yield from self._stubs(span, row, taken, wide)
+        for level in range(1, row.levels):
+            shelf = row.line + self._up * level * self._shelf()
+            found = 0
+            for low in self._lows(span.middle - wide / 2, wide, taken, row):
+                spot = self._spot(text, low, shelf + self._up * style.text_gap)
+                if not taken.free(spot.box, style.clear):
+                    continue
+                high = low + wide
+                knee = (min(max(span.middle, low), high), shelf)
+                leader = ((span.middle, row.line), knee)
+                cut = taken.cut_by(leader, style.clear)
+                cost = abs(low + wide / 2 - span.middle) + level * _SHELF_COST + cut * _CUT_COST
+                yield _Spot(spot.box, spot.start, (leader, ((low, shelf), (high, shelf))), cost)
+                found += 1
+                if found == 6:
+                    break
+
+    def _stubs(self, span: _Span, row: _Row, taken: _Taken, wide: float) -> Iterator[_Spot]:
+        """Yield letters on the dimension line drawn out past either end, where no other is."""
+        style, off = self._style, self._stroke + self._style.clear + 0.2
+        for low, far in ((span.high + off, 1.0), (span.low - off - wide, -1.0)):
+            ends = (span.high, low + wide) if far > 0 else (low, span.low)
+            if any(s.low < ends[1] - 1e-6 and ends[0] + 1e-6 < s.high for s in row.spans):
+                continue
+            spot = self._spot(span.dimension.text, low, row.line + self._up * style.text_gap)
+            run = ((ends[0], row.line), (ends[1], row.line))
+            if taken.free(spot.box, style.clear) and not taken.cut_by(run, style.clear):
+                cost = abs(low + wide / 2 - span.middle) * 0.5 + _STUB_COST
+                yield _Spot(spot.box, spot.start, (run,), cost)
+
+
+def _in_rows(spans: Sequence[_Span]) -> list[list[_Span]]:
+    """Return spans by rows, as asked for, but no two that cover each other in one row."""
+    rows: list[list[_Span]] = []
+    for asked in sorted({span.dimension.row for span in spans}):
+        first = len(rows)
+        these = [span for span in spans if span.dimension.row == asked]
+        for span in sorted(these, key=lambda s: (s.low, s.high, s.dimension.what)):
+            for row in rows[first:]:
+                if all(s.high <= span.low + 1e-6 or span.high <= s.low + 1e-6 for s in row):
+                    row.append(span)
+                    break
+            else:
+                rows.append([span])
+    return rows
