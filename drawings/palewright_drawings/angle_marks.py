@@ -1,4 +1,4 @@
-"""An angle on paper: its arc with arrows, its rays, and letters where nothing else is."""
+"""Angles and slanted widths on paper: arcs and lines with arrows, letters where there is room."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from collections.abc import Iterator, Sequence
 
 from palewright.polygons import Point
 from palewright_drawings.figure_styles import Style
-from palewright_drawings.figures import AngleMark
-from palewright_drawings.mark_overlaps import segment_in_box
-from palewright_drawings.paper_marks import Edges, Mark, PathMark, RoundMark, TextMark
-from palewright_drawings.text_widths import text_width
+from palewright_drawings.figures import AngleMark, WidthMark
+from palewright_drawings.free_places import Wish, leader_to, set_free
+from palewright_drawings.paper_marks import Mark, PathMark
 
 _STEP = 4.0
 """Degrees from one point of an arc to the next, at most."""
+
+_TAIL = 2.0
+"""An arrow that points inward from outside has a line so long, in its own lengths."""
 
 
 def angle_marks(angle: AngleMark, scale: float, style: Style, drawn: Sequence[Mark]) -> list[Mark]:
@@ -23,25 +25,86 @@ def angle_marks(angle: AngleMark, scale: float, style: Style, drawn: Sequence[Ma
     not beside the arc, a leader runs to it.
     """
     corner = (angle.corner[0] * scale, -angle.corner[1] * scale)
-    first = math.degrees(
-        math.atan2(angle.start[1] - angle.corner[1], angle.start[0] - angle.corner[0])
-    )
-    pen, radius = style.dimension_pen, angle.radius
-    marks: list[Mark] = []
+    dx, dy = angle.start[0] - angle.corner[0], angle.start[1] - angle.corner[1]
+    first = math.degrees(math.atan2(dy, dx))
+    pen, radius, value = style.dimension_pen, angle.radius, angle.value
     rays = tuple(
-        (corner, _turned(corner, radius + style.overshoot, first + turn))
-        for turn in (0.0, angle.value)
+        (corner, _turned(corner, radius + style.overshoot, first + turn)) for turn in (0.0, value)
     )
-    marks.append(PathMark("extension", rays, width=pen.width, colour=pen.colour))
-    count = max(2, math.ceil(angle.value / _STEP))
-    arc = tuple(_turned(corner, radius, first + angle.value * i / count) for i in range(count + 1))
-    marks.append(PathMark("dimension", (arc,), width=pen.width, colour=pen.colour))
-    if math.radians(angle.value) * radius > 2.5 * style.arrow:
-        for turn, way in ((0.0, 1.0), (angle.value, -1.0)):
-            marks.append(_arrow(corner, radius, first + turn, way, style))
-    middle = first + angle.value / 2
-    marks += _letters(angle, corner, middle, style, [*drawn, *marks])
-    return marks
+    count = max(2, math.ceil(value / _STEP))
+    arc = tuple(_turned(corner, radius, first + value * i / count) for i in range(count + 1))
+    marks: list[Mark] = [
+        PathMark("extension", rays, width=pen.width, colour=pen.colour),
+        PathMark("dimension", (arc,), width=pen.width, colour=pen.colour),
+    ]
+    if math.radians(value) * radius > 2.5 * style.arrow:
+        for turn, way in ((0.0, 1.0), (value, -1.0)):
+            tail = first + turn + math.degrees(style.arrow / radius) * way
+            marks.append(
+                _arrow(_turned(corner, radius, first + turn), _turned(corner, radius, tail), style)
+            )
+    middle = first + value / 2
+    wishes = _round_arc(angle, corner, middle)
+    letters = set_free(angle.text, angle.what, wishes, style, [*drawn, *marks])
+    leader = leader_to(letters, _turned(corner, radius, middle), style, 3.0)
+    return [*marks, *leader, letters]
+
+
+def _round_arc(angle: AngleMark, corner: Point, middle: float) -> Iterator[Wish]:
+    """Yield places near the middle of an arc and further off; beyond its rays they cost more."""
+    for step in range(30):
+        for sign in (1, -1):
+            radius = angle.radius + sign * (2.0 + 0.75 * step)
+            if radius < 3:
+                continue
+            for turn in range(0, 100, 4):
+                cost = abs(radius - angle.radius) + radius * math.radians(turn) * 0.9
+                cost += 4.0 if turn > angle.value / 2 else 0.0
+                for way in (1, -1) if turn else (1,):
+                    yield Wish(cost, _turned(corner, radius, middle + way * turn))
+
+
+def width_marks(width: WidthMark, scale: float, style: Style, drawn: Sequence[Mark]) -> list[Mark]:
+    """Return the line, arrows and letters of a slanted width.
+
+    Where the arrows have no room between its ends, they point inward from outside; letters stand
+    past one of its ends.
+    """
+    start, end = ((x * scale, -y * scale) for x, y in (width.start, width.end))
+    long = math.dist(start, end)
+    along = (end[0] - start[0]) / long, (end[1] - start[1]) / long
+    inside = long > 3 * style.arrow
+
+    def off(distance: float) -> Point:
+        """Return the point so far from the start along the line."""
+        return start[0] + along[0] * distance, start[1] + along[1] * distance
+
+    tail = style.arrow * _TAIL
+    pen = style.dimension_pen
+    arrow = style.arrow if inside else -style.arrow
+    marks: list[Mark] = [
+        PathMark(
+            "dimension", ((off(-tail), off(long + tail)),), width=pen.width, colour=pen.colour
+        ),
+        _arrow(start, off(arrow), style),
+        _arrow(end, off(long - arrow), style),
+    ]
+    wishes = (
+        Wish(step * 0.8 + abs(aside) * 0.9, _aside(off(place), along, aside))
+        for step in range(30)
+        for place in (-tail - 2.0 - 0.8 * step, long + tail + 2.0 + 0.8 * step)
+        for aside in (0.0, 2, -2, 4, -4, 6, -6, 8, -8, 11, -11, 14, -14, 18, -18)
+    )
+    letters = set_free(width.text, width.what, wishes, style, [*drawn, *marks])
+    ends = (off(-tail), off(long + tail))
+    middle = ((letters.edges[0] + letters.edges[2]) / 2, (letters.edges[1] + letters.edges[3]) / 2)
+    near = min(ends, key=lambda point: math.dist(point, middle))
+    return [*marks, *leader_to(letters, near, style, 1.2), letters]
+
+
+def _aside(point: Point, along: Point, by: float) -> Point:
+    """Return a point moved square to a direction."""
+    return point[0] - along[1] * by, point[1] + along[0] * by
 
 
 def _turned(corner: Point, radius: float, degrees: float) -> Point:
@@ -50,103 +113,14 @@ def _turned(corner: Point, radius: float, degrees: float) -> Point:
     return corner[0] + radius * math.cos(turn), corner[1] - radius * math.sin(turn)
 
 
-def _arrow(corner: Point, radius: float, degrees: float, way: float, style: Style) -> PathMark:
-    """Return a filled arrow whose point lies on a ray; ``way`` is where its tail lies."""
-    back = math.degrees(style.arrow / radius) * way
-    tip, half = _turned(corner, radius, degrees), style.arrow / 6
-    tail = degrees + back
-    run = (tip, _turned(corner, radius - half, tail), _turned(corner, radius + half, tail))
-    return PathMark("dimension", (run,), closed=True, fill=style.ink)
-
-
-def _letters(
-    angle: AngleMark, corner: Point, middle: float, style: Style, drawn: Sequence[Mark]
-) -> Iterator[Mark]:
-    """Yield the letters of an angle, with a leader where they stand away from its arc."""
-    pen, clear = style.dimension_pen, style.clear
-    best = None
-    for cost, centre in _places(angle, corner, middle):
-        if best is None or cost < best[0]:
-            text = _text(angle, centre, style)
-            if _clear(text, drawn, clear):
-                best = (cost, text, centre)
-    if best is None:
-        text, centre = _outside(angle, corner, style, drawn)
-    else:
-        _, text, centre = best
-    arc_point = _turned(corner, angle.radius, middle)
-    if (
-        math.dist(arc_point, centre)
-        > text_width(angle.text, style.text) / 2 + 3.5 * style.clear + 3
-    ):
-        x0, y0, x1, y1 = text.edges
-        end = (
-            min(max(arc_point[0], x0 - clear), x1 + clear),
-            min(max(arc_point[1], y0 - clear), y1 + clear),
-        )
-        if end != arc_point:
-            yield PathMark("leader", ((arc_point, end),), width=pen.width, colour=pen.colour)
-    yield text
-
-
-def _places(angle: AngleMark, corner: Point, middle: float) -> Iterator[tuple[float, Point]]:
-    """Yield (cost, place of the letters' middle), near the middle of the arc and further off."""
-    for step in range(30):
-        for sign in (1, -1):
-            radius = angle.radius + sign * (2.0 + 0.75 * step)
-            if radius < 3:
-                continue
-            for turn in range(0, 100, 4):
-                for way in (1, -1):
-                    degrees = middle + way * turn
-                    outside = turn > angle.value / 2
-                    cost = abs(radius - angle.radius) + radius * math.radians(turn) * 0.9
-                    yield cost + (4.0 if outside else 0.0), _turned(corner, radius, degrees)
-
-
-def _text(angle: AngleMark, centre: Point, style: Style) -> TextMark:
-    """Return the letters of an angle about a place."""
-    wide = text_width(angle.text, style.text)
-    start = (centre[0] - wide / 2, centre[1] + style.text / 2)
-    return TextMark(angle.text, start, style.text, colour=style.ink, what=angle.what)
-
-
-def _clear(text: TextMark, drawn: Sequence[Mark], clear: float) -> bool:
-    """Return whether letters keep clear of all that is drawn."""
-    x0, y0, x1, y1 = text.edges
-    for mark in drawn:
-        if isinstance(mark, TextMark):
-            if _near((x0, y0, x1, y1), mark.edges, 2 * clear):
-                return False
-        elif mark.kind != "fill" and _near((x0, y0, x1, y1), mark.edges, clear):
-            by = clear + mark.width / 2
-            if isinstance(mark, RoundMark) and mark.fill:
-                return False
-            if any(segment_in_box(a, b, text.box, by) for a, b in mark.segments()):
-                return False
-    return True
-
-
-def _near(one: Edges, other: Edges, by: float) -> bool:
-    """Return whether two upright boxes come nearer than ``by``."""
-    return (
-        one[0] - by < other[2]
-        and other[0] - by < one[2]
-        and one[1] - by < other[3]
-        and other[1] - by < one[3]
+def _arrow(tip: Point, tail: Point, style: Style) -> PathMark:
+    """Return a filled arrow from the middle of its broad end to its tip, a third as wide."""
+    long = math.dist(tip, tail)
+    nx, ny = (tail[1] - tip[1]) / long, (tip[0] - tail[0]) / long
+    half = style.arrow / 6
+    run = (
+        tip,
+        (tail[0] + nx * half, tail[1] + ny * half),
+        (tail[0] - nx * half, tail[1] - ny * half),
     )
-
-
-def _outside(
-    angle: AngleMark, corner: Point, style: Style, drawn: Sequence[Mark]
-) -> tuple[TextMark, Point]:
-    """Return the letters to the right of everything, where nothing nearer was free."""
-    right = max(mark.edges[2] for mark in drawn)
-    wide = text_width(angle.text, style.text)
-    y = corner[1]
-    while True:
-        centre = (right + 3.0 + wide / 2, y)
-        text = _text(angle, centre, style)
-        if _clear(text, drawn, style.clear):
-            return text, centre
-        y -= 2 * style.text
+    return PathMark("dimension", (run,), closed=True, fill=style.ink)

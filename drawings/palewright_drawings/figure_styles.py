@@ -100,6 +100,13 @@ class Style:
         if self.row < self.text + self.text_gap + 2 * self.clear:
             raise ValueError(f"rows {self.row} mm apart leave no room for letters of {self.text}")
 
+    def colour(self, tone: Tone, shade: float = 0.0) -> str:
+        """Return the colour of a tone, so much darker from 0 to 1, as ``#rrggbb``."""
+        text = self.tones[tone]
+        return "#" + "".join(
+            f"{round(int(text[i : i + 2], 16) * (1 - shade)):02x}" for i in (1, 3, 5)
+        )
+
 
 STYLE = Style()
 """The style of everything that is printed, unless something else is asked for."""

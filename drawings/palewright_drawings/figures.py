@@ -146,6 +146,21 @@ class AngleMark:
 
 
 @dataclass(frozen=True, slots=True)
+class WidthMark:
+    """The width of something that lies aslant: between two points, mm of the model."""
+
+    start: Point
+    end: Point
+    text: str
+    what: str
+
+    @property
+    def value(self) -> float:
+        """The measured distance, mm."""
+        return math.dist(self.start, self.end)
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
     """One drawing.
 
@@ -164,6 +179,7 @@ class Figure:
     labels: tuple[Label, ...] = ()
     dimensions: tuple[Dimension, ...] = ()
     angles: tuple[AngleMark, ...] = ()
+    widths: tuple[WidthMark, ...] = ()
 
     @property
     def bounds(self) -> tuple[float, float, float, float]:
@@ -193,11 +209,13 @@ class Figure:
         dimensions: Iterable[Dimension] = (),
         labels: Iterable[Label] = (),
         angles: Iterable[AngleMark] = (),
+        widths: Iterable[WidthMark] = (),
     ) -> Figure:
-        """Return the same drawing with more dimensions, labels and angles."""
+        """Return the same drawing with more dimensions, labels, angles and widths."""
         return replace(
             self,
             dimensions=(*self.dimensions, *dimensions),
             labels=(*self.labels, *labels),
             angles=(*self.angles, *angles),
+            widths=(*self.widths, *widths),
         )

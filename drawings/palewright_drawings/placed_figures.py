@@ -1,8 +1,8 @@
 """A figure at a scale on paper: every line with its width, every text with its exact box.
 
 Layers are drawn from the faintest to the strongest. Labels stand where the figure says; the letters
-of an angle find a free place near its arc; rows of dimensions stand off whatever else there is on
-their side (``dimension_rows``).
+of an angle or a slanted width find a free place nearby; rows of dimensions stand off whatever else
+there is on their side (``dimension_rows``).
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.polygons import Point
-from palewright_drawings.angle_marks import angle_marks
+from palewright_drawings.angle_marks import angle_marks, width_marks
 from palewright_drawings.dimension_rows import SideRows
 from palewright_drawings.figure_styles import STYLE, Style
 from palewright_drawings.figures import Anchor, Figure, Label, Layer, Side
@@ -61,6 +61,8 @@ def place(figure: Figure, scale: float, style: Style = STYLE) -> Placed:
     letters = [mark for label in figure.labels for mark in _label(label, scale, style)]
     for angle in figure.angles:
         letters += angle_marks(angle, scale, style, [*drawing, *letters])
+    for width in figure.widths:
+        letters += width_marks(width, scale, style, [*drawing, *letters])
     held = edges_of(letters)
     box = (x0 * scale, -y1 * scale, x1 * scale, -y0 * scale)
     if letters:
@@ -97,7 +99,7 @@ def _fills(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
         rings = tuple(
             tuple(_at(point, scale) for point in ring) for ring in (fill.ring, *fill.holes)
         )
-        yield PathMark("fill", rings, closed=True, fill=style.tones[fill.tone])
+        yield PathMark("fill", rings, closed=True, fill=style.colour(fill.tone, fill.shade))
 
 
 def _lines(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
