@@ -75,6 +75,19 @@ def seen_and_hidden(shot: Projected) -> tuple[Segments, Segments]:
     return _split(first[:, :2], last[:, :2], owner, edge, low, high)
 
 
+def seen_of_lines(shot: Projected, starts: Floats, ends: Floats) -> Segments:
+    """Return what is seen of straight lines among the bodies of a shot.
+
+    Args:
+        shot: what may hide them.
+        starts, ends: (n, 3) in box coordinates, mm; ``owner`` of the result counts these lines.
+    """
+    turn = shot.projection.matrix
+    first, last = starts @ turn.T, ends @ turn.T
+    edge, low, high = _hidden_intervals(shot, first, last)
+    return _split(first[:, :2], last[:, :2], np.arange(len(first)), edge, low, high)[0]
+
+
 def _drawn(shot: Projected) -> NDArray[np.bool_]:
     """Return which edges are lines on the drawing."""
     a, b, f, g = shot.scene.edges.T

@@ -59,6 +59,31 @@ def from_above(turn: float, rise: float) -> Projection:
     return Projection(right, cross(toward, right), toward)
 
 
+def on_bench(up: Vector, turn: float, rise: float) -> Projection:
+    """Return a view from above of a box that lies with ``up`` upward.
+
+    Lying on a side, its own top is away from the eye; lying on its top, its front is at the left.
+
+    Args:
+        up: unit vector of the box, along one of its axes.
+        turn, rise: degrees, as in ``from_above``, for who stands at the bench.
+    """
+    if abs(up[2]) > 0.5:
+        back: Vector = (0.0, up[2], 0.0)
+    else:
+        back = (0.0, 0.0, 1.0)
+    right = cross(back, up)
+    rows = from_above(turn, rise)
+    found = [_snapped(_mixed(row, right, back, up)) for row in (rows.right, rows.up, rows.toward)]
+    return Projection(*found)
+
+
+def _mixed(row: Vector, right: Vector, back: Vector, up: Vector) -> Vector:
+    """Return the direction that is ``row`` in a frame of three unit vectors."""
+    x, y, z = (row[0] * right[i] + row[1] * back[i] + row[2] * up[i] for i in range(3))
+    return x, y, z
+
+
 def _snapped(v: Vector) -> Vector:
     """Return a unit vector with the last rounding taken off, so that square views are exact."""
     x, y, z = (round(value, 15) + 0.0 for value in v)

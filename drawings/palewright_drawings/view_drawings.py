@@ -16,8 +16,10 @@ from palewright_drawings.line_sets import drawn_once
 from palewright_drawings.projected_bodies import Projected
 from palewright_drawings.projections import Projection
 
-_LIGHT = np.array((-0.35, -0.55, 0.76))
-"""Where the light comes from: above, from left of the front."""
+_LIGHT = np.array((-0.42, 0.72, 0.55))
+"""Where the light comes from, in (u, v, w) of the drawing: from above, over the left shoulder."""
+
+_TOWARD = np.array((0.0, 0.0, 1.0))
 
 _DARKEST = 0.26
 """Shade of a face that looks away from the light."""
@@ -99,13 +101,24 @@ def _open_rims(arcs: list[Arc], names: list[str], manners: list[Manner]) -> Iter
 
 
 def _fills(shot: Projected, names: list[str], manners: list[Manner], lit: bool) -> Iterable[Fill]:
-    """Yield the faces that look at the eye, from the back to the front."""
+    """Yield the faces that look at the eye, from the back to the front.
+
+    A body with a curved surface is filled whole first, then its flat faces.
+    """
+    bodies, owners = shot.scene.bodies, shot.scene.face_owner
+    begun: set[int] = set()
     for face, ring in back_to_front(shot):
-        owner = int(shot.scene.face_owner[face])
+        owner = int(owners[face])
         one = manners[owner]
-        if one.tone is not None:
-            dim = _DARKEST * (1 - float(shot.scene.normals[face] @ _LIGHT)) / 2 if lit else 0.0
-            yield Fill(one.tone, _rounded(ring), (), names[owner], round(dim + one.deep, 3))
+        if one.tone is None:
+            continue
+        rings = [] if shot.scene.round_faces[face] else [(ring, shot.normals[face])]
+        if bodies[owner].round_faces and owner not in begun:
+            begun.add(owner)
+            rings.insert(0, (shot.outlines[owner], _TOWARD))
+        for area, normal in rings:
+            dim = _DARKEST * (1 - float(normal @ _LIGHT)) / 2 if lit else 0.0
+            yield Fill(one.tone, _rounded(area), (), names[owner], round(dim + one.deep, 3))
 
 
 def _rounded(ring: Polygon) -> Polygon:

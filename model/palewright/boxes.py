@@ -143,7 +143,7 @@ def _packer_steps(boards: list[Board], sizes: Sizes) -> list[Step]:
     down, back = (0.0, 0.0, -(sizes.top + _FAR)), (0.0, _ASIDE, 0.0)
     return [
         Step(
-            f"screw layer {layer} of the packers to the back wall",
+            f"screw {f'layer {layer} of ' if len(layers) > 1 else ''}the packers to the back wall",
             names_of(b for b in packers if b.name.endswith(f"-layer-{layer}")),
             (down, back),
         )
