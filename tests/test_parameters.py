@@ -75,7 +75,8 @@ def test_every_kind_of_setting_is_there() -> None:
     assert len(keys_of()) >= 59
     assert allowed_at("box.width") == "6 in to 96 in"
     assert allowed_at("panel.lip").endswith("or auto")
-    assert allowed_at("stock.mine.thickness") == ""
+    assert allowed_at("stock.mine.thickness") == "1/4 in to 4 in"
+    assert allowed_at("stock.mine.nothing") == ""
 
 
 @pytest.mark.parametrize("setting", LENGTHS, ids=lambda s: s.key)

@@ -14,12 +14,11 @@ from hypothesis import strategies as st
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.settings import template
+from palewright.toml_records import LARGEST_FILE, key_lines
 from palewright.units import INCH
 from palewright.variant_files import (
     DEEPEST_CHAIN,
-    LARGEST_FILE,
     find_variant,
-    key_lines,
     lay_over,
     load_variant,
     new_variant_path,

@@ -6,7 +6,9 @@ file, the JSON Schema, the reference table and the page's controls are made from
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
+from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
@@ -32,6 +34,27 @@ Length = Annotated[float, BeforeValidator(read_length)]
 
 AutoLength = Annotated[float | None, BeforeValidator(_length_or_auto)]
 """A length in mm, or None when the file says ``auto``."""
+
+
+def _read_amount(value: object) -> Decimal:
+    """Read an amount written as text or a whole number; a float would lose cents in silence."""
+    if isinstance(value, Decimal):
+        return value
+    if isinstance(value, bool) or not isinstance(value, str | int):
+        raise ValueError("write a price in quotes, such as '3.40'")
+    try:
+        amount = Decimal(value)
+    except InvalidOperation:
+        raise ValueError(f"'{value}' is not a price; write it like '3.40'") from None
+    if not amount.is_finite() or not 0 <= amount <= LARGEST_AMOUNT:
+        raise ValueError(f"a price lies between 0 and {LARGEST_AMOUNT}")
+    return amount
+
+
+LARGEST_AMOUNT = 100_000
+
+Amount = Annotated[Decimal, BeforeValidator(_read_amount)]
+"""An amount of money in the shop's currency, written in a file as text, such as "3.40"."""
 
 
 class Record(BaseModel):
@@ -91,6 +114,29 @@ def yes_no_field(default: bool, meaning: str) -> Any:
     """Return a field that is true or false."""
     extra: dict[str, Any] = {"kind": "yes or no", "shown": default}
     return Field(default=default, description=meaning, json_schema_extra=extra)
+
+
+def number_field(default: float | None, low: float, high: float, meaning: str) -> Any:
+    """Return a field that holds a number whose unit ``meaning`` names; None: it must be said."""
+    extra: dict[str, Any] = {"kind": "number", "shown": default, "low": low, "high": high}
+    value = PydanticUndefined if default is None else default
+    return Field(default=value, ge=low, le=high, description=meaning, json_schema_extra=extra)
+
+
+def amount_field(default: str | None, meaning: str) -> Any:
+    """Return a field that holds an amount of money, 0 or more; None: the file must say it."""
+    most = str(LARGEST_AMOUNT)
+    extra: dict[str, Any] = {"kind": "amount", "shown": default, "low": "0", "high": most}
+    value = PydanticUndefined if default is None else Decimal(default)
+    return Field(default=value, description=meaning, json_schema_extra=extra)
+
+
+def date_field(meaning: str, default: datetime.date | None = None) -> Any:
+    """Return a field that holds a day; without a default the file must say it."""
+    shown = default.isoformat() if default else None
+    extra: dict[str, Any] = {"kind": "date", "shown": shown}
+    value = PydanticUndefined if default is None else default
+    return Field(default=value, description=meaning, json_schema_extra=extra)
 
 
 def extra_of(info: FieldInfo) -> dict[str, Any]:

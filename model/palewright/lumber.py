@@ -5,32 +5,18 @@ from __future__ import annotations
 import random
 import tomllib
 from collections.abc import Callable, Mapping
-from decimal import Decimal, InvalidOperation
 from functools import cache
 from importlib import resources
-from typing import Annotated, Any, Literal, Self
+from typing import Any, Literal, Self
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from palewright.errors import InputError
-from palewright.fields import Length, Record, length_field, text_field, yes_no_field
+from palewright.fields import Amount, Length, Record, length_field, text_field, yes_no_field
 from palewright.units import both_units
 
 LumberCase = Literal["thin", "nominal", "thick", "mixed"]
 LUMBER_CASES: tuple[LumberCase, ...] = ("thin", "nominal", "thick", "mixed")
-
-
-def _money(value: object) -> Decimal:
-    """Read a price written as text or a whole number; a float would lose cents in silence."""
-    if isinstance(value, bool) or not isinstance(value, str | int):
-        raise ValueError("write a price in quotes, such as '3.40'")
-    try:
-        amount = Decimal(value)
-    except InvalidOperation:
-        raise ValueError(f"'{value}' is not a price; write it like '3.40'") from None
-    if not amount.is_finite() or not 0 <= amount <= 100_000:
-        raise ValueError("a price lies between 0 and 100000")
-    return amount
 
 
 class Species(Record):
@@ -54,7 +40,7 @@ class Stock(Record):
     length_spread: Length = length_field("0 in", "0 in", "3 in", "how much shorter one may be")
     clipped_end: Length = length_field("0 in", "0 in", "6 in", "length lost to clipped corners")
     species: str = text_field("treated-pine", "a species by name")
-    price: Annotated[Decimal, BeforeValidator(_money)] = Field(description="for one board")
+    price: Amount = Field(description="for one board")
 
     @model_validator(mode="after")
     def _leaves_a_board(self) -> Self:

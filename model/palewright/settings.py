@@ -1,13 +1,14 @@
 """Every setting of a variant file as data, and what is made from it.
 
 The template file, the JSON Schema for editors and the reference table are written from the
-metadata of the parameter records, so that they cannot disagree with what is read.
+metadata of the parameter records, so that they cannot disagree with what is read. The shop's
+rates and a season are files of the same kind, with records of their own.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
@@ -29,11 +30,11 @@ class Setting:
     """
 
     key: str
-    kind: Literal["length", "choice", "text", "count", "yes or no"]
+    kind: Literal["length", "choice", "text", "count", "number", "amount", "date", "yes or no"]
     meaning: str
-    default: str | int | bool | None
-    low: str | int | None = None
-    high: str | int | None = None
+    default: str | float | bool | None
+    low: str | float | None = None
+    high: str | float | None = None
     among: tuple[str, ...] = ()
 
     @property
@@ -50,57 +51,73 @@ class Setting:
             return f"a whole number, {self.low} to {self.high}"
         if self.kind == "yes or no":
             return "true or false"
+        if self.kind in ("number", "amount"):
+            quoted = ", in quotes" if self.kind == "amount" else ""
+            return f"{self.low} to {self.high}{quoted}"
+        if self.kind == "date":
+            return "a date such as 2027-04-24, without quotes"
         if self.kind == "text":
             return f"one line of at most {LONGEST_LINE} letters, in quotes"
         return ", ".join(self.among) if self.among else "text in quotes"
 
 
-def _settings_of(model: type[BaseModel], prefix: str) -> list[Setting]:
-    """Return the settings of one record, keys prefixed."""
-    found = []
-    for name, info in model.model_fields.items():
-        extra = extra_of(info)
-        found.append(
-            Setting(
-                key=f"{prefix}{name}",
-                kind=extra["kind"],
-                meaning=info.description or "",
-                default=extra["shown"],
-                low=extra.get("low"),
-                high=extra.get("high"),
-                among=tuple(extra.get("among", ())),
-            )
-        )
-    return found
+def _setting_of(key: str, info: FieldInfo) -> Setting:
+    """Return one field as a setting."""
+    extra = extra_of(info)
+    return Setting(
+        key=key,
+        kind=extra["kind"],
+        meaning=info.description or "",
+        default=extra["shown"],
+        low=extra.get("low"),
+        high=extra.get("high"),
+        among=tuple(extra.get("among", ())),
+    )
 
 
 @cache
-def tables() -> dict[str, tuple[str, tuple[Setting, ...]]]:
+def tables(model: type[BaseModel] = Parameters) -> dict[str, tuple[str, tuple[Setting, ...]]]:
     """Return by table name: what the table is for, and its settings in order."""
     found: dict[str, tuple[str, tuple[Setting, ...]]] = {}
-    for name, info in Parameters.model_fields.items():
-        model = info.annotation
-        if get_origin(model) is None and isinstance(model, type) and issubclass(model, BaseModel):
-            purpose = (model.__doc__ or "").strip().splitlines()[0]
-            found[name] = (purpose, tuple(_settings_of(model, f"{name}.")))
+    for name, info in model.model_fields.items():
+        table = info.annotation
+        if get_origin(table) is None and isinstance(table, type) and issubclass(table, BaseModel):
+            purpose = (table.__doc__ or "").strip().splitlines()[0]
+            fields = table.model_fields.items()
+            found[name] = (purpose, tuple(_setting_of(f"{name}.{key}", one) for key, one in fields))
     return found
 
 
 @cache
-def settings() -> dict[str, Setting]:
+def settings(model: type[BaseModel] = Parameters) -> dict[str, Setting]:
     """Return every setting by its dotted key, in the order of the template."""
-    return {one.key: one for _, group in tables().values() for one in group}
+    return {one.key: one for _, group in tables(model).values() for one in group}
 
 
 @cache
-def keys_of() -> tuple[str, ...]:
+def keys_of(model: type[BaseModel] = Parameters) -> tuple[str, ...]:
     """Return every dotted key."""
-    return tuple(settings())
+    return tuple(settings(model))
 
 
-def allowed_at(key: str) -> str:
-    """Return in words what a key allows; empty for a key of the maker's own tables."""
-    found = settings().get(key)
+def own_tables(model: type[BaseModel]) -> dict[str, type[BaseModel]]:
+    """Return the record of each kind of table that the maker names: ``[stock.NAME]`` …"""
+    found = {}
+    for name, info in model.model_fields.items():
+        if get_origin(info.annotation) is Mapping:
+            found[name] = get_args(info.annotation)[1]
+    return found
+
+
+def allowed_at(key: str, model: type[BaseModel] = Parameters) -> str:
+    """Return in words what a key allows; empty where nothing is known of it."""
+    found = settings(model).get(key)
+    if found is None:
+        table, _, name = key.rpartition(".")
+        record = own_tables(model).get(table.partition(".")[0])
+        info = record.model_fields.get(name) if record and "." in table else None
+        if info is not None and isinstance(info.json_schema_extra, dict):
+            found = _setting_of(key, info)
     return found.allowed if found else ""
 
 
@@ -108,10 +125,31 @@ def _toml(value: object) -> str:
     """Return a value as TOML writes it."""
     if isinstance(value, bool):
         return "true" if value else "false"
-    if isinstance(value, int):
+    if isinstance(value, int | float):
         return str(value)
     # the escapes of JSON are a part of TOML's; TOML also wants the delete sign escaped
     return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def template_lines(
+    model: type[BaseModel], said: Mapping[str, Any] | None = None, off: Container[str] = ()
+) -> list[str]:
+    """Return the tables of a file, a line a setting with its meaning and what is allowed.
+
+    Args:
+        model: the record of the file.
+        said: values by table and key, shown instead of the defaults.
+        off: keys that are commented out.
+    """
+    lines = []
+    for name, (purpose, group) in tables(model).items():
+        lines += ["", f"# {purpose}", f"[{name}]"]
+        for one in group:
+            key = one.key.partition(".")[2]
+            value = said.get(name, {}).get(key, one.default) if said else one.default
+            mark = "# " if one.key in off else ""
+            lines.append(f"{mark}{key} = {_toml(value)}    # {one.meaning}; {one.allowed}")
+    return lines
 
 
 def template(
@@ -128,25 +166,20 @@ def template(
     if base:
         lines += ["# Only what differs from the base needs a line: take the # off it.", ""]
         lines += [f'base = "{base}"']
-    for name, (purpose, group) in tables().items():
-        lines += ["", f"# {purpose}", f"[{name}]"]
-        for one in group:
-            key = one.key.partition(".")[2]
-            value = _toml(said.get(name, {}).get(key, one.default) if said else one.default)
-            if one.key == "product.title":
-                value = _toml(title)
-            off = "# " if base and one.key != "product.title" else ""
-            lines.append(f"{off}{key} = {value}    # {one.meaning}; {one.allowed}")
+    shown = {**(said or {})}
+    shown["product"] = {**shown.get("product", {}), "title": title}
+    off = set(keys_of()) - {"product.title"} if base else ()
+    lines += template_lines(Parameters, shown, off)
     lines += ["", "# Your own lumber and woods go into [stock.NAME] and [species.NAME].", ""]
     return "\n".join(lines)
 
 
-def reference_table() -> str:
+def reference_table(model: type[BaseModel] = Parameters) -> str:
     """Return every setting as a Markdown table."""
     rows = ["| key | default | allowed | meaning |", "| --- | --- | --- | --- |"]
     rows += [
         f"| `{one.key}` | `{_toml(one.default)}` | {one.allowed} | {one.meaning} |"
-        for one in settings().values()
+        for one in settings(model).values()
     ]
     return "\n".join(rows) + "\n"
 
@@ -172,6 +205,14 @@ def _length_schema(may_be_auto: bool = False) -> dict[str, Any]:
     }
 
 
+_KIND_SCHEMAS: dict[str, dict[str, Any]] = {
+    "yes or no": {"type": "boolean"},
+    "date": {"type": "string", "format": "date"},
+    "amount": {"type": ["string", "integer"], "pattern": r"^\s*[0-9][0-9_]*(\.[0-9]+)?\s*$"},
+}
+"""The JSON Schema of a kind of setting, as far as an editor can tell."""
+
+
 def _own_field_schema(info: FieldInfo) -> dict[str, Any]:
     """Return the JSON Schema of one field of the maker's own tables."""
     extra = info.json_schema_extra if isinstance(info.json_schema_extra, dict) else {}
@@ -183,10 +224,10 @@ def _own_field_schema(info: FieldInfo) -> dict[str, Any]:
                 limits[there] = value
     if extra.get("kind") == "length":
         return _length_schema()
-    if extra.get("kind") == "yes or no":
-        return {"type": "boolean"}
-    if info.annotation is int:
-        return {"type": "integer", **limits}
+    if extra.get("kind") in _KIND_SCHEMAS:
+        return _KIND_SCHEMAS[str(extra["kind"])]
+    if info.annotation in (int, float):
+        return {"type": "integer" if info.annotation is int else "number", **limits}
     if info.annotation is str:
         return {"type": "string", **limits}
     return {"type": ["string", "integer"]}
@@ -197,8 +238,10 @@ def _schema_of(setting: Setting) -> dict[str, Any]:
     schema: dict[str, Any] = {"description": f"{setting.meaning}; {setting.allowed}"}
     if setting.kind == "count":
         schema |= {"type": "integer", "minimum": setting.low, "maximum": setting.high}
-    elif setting.kind == "yes or no":
-        schema["type"] = "boolean"
+    elif setting.kind == "number":
+        schema |= {"type": "number", "minimum": setting.low, "maximum": setting.high}
+    elif setting.kind in _KIND_SCHEMAS:
+        schema |= _KIND_SCHEMAS[setting.kind]
     else:
         schema["type"] = "string"
         if setting.among:
@@ -211,10 +254,8 @@ def _schema_of(setting: Setting) -> dict[str, Any]:
     return schema
 
 
-def _own_table_schema(name: str) -> dict[str, Any]:
-    """Return the JSON Schema of ``[stock.NAME]`` or ``[species.NAME]`` tables."""
-    annotation = Parameters.model_fields[name].annotation
-    model: type[BaseModel] = get_args(annotation)[1]
+def _own_table_schema(model: type[BaseModel]) -> dict[str, Any]:
+    """Return the JSON Schema of tables that the maker names, such as ``[stock.NAME]``."""
     fields = {
         field: {"description": info.description or field, **_own_field_schema(info)}
         for field, info in model.model_fields.items()
@@ -229,12 +270,13 @@ def _own_table_schema(name: str) -> dict[str, Any]:
     return {"type": "object", "additionalProperties": one}
 
 
-def json_schema() -> dict[str, Any]:
-    """Return the JSON Schema (draft 2020-12) of a variant file, for editors."""
-    properties: dict[str, Any] = {
-        "base": {"type": "string", "description": "name or file of the variant to begin from"}
-    }
-    for name, (purpose, group) in tables().items():
+def json_schema(model: type[BaseModel] = Parameters) -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of a variant file, or of another, for editors."""
+    properties: dict[str, Any] = {}
+    if model is Parameters:
+        based = "name or file of the variant to begin from"
+        properties["base"] = {"type": "string", "description": based}
+    for name, (purpose, group) in tables(model).items():
         inner = {one.key.partition(".")[2]: _schema_of(one) for one in group}
         properties[name] = {
             "type": "object",
@@ -242,11 +284,12 @@ def json_schema() -> dict[str, Any]:
             "properties": inner,
             "additionalProperties": False,
         }
-    for name in OWN_TABLES:
-        properties[name] = _own_table_schema(name)
+    for name, record in own_tables(model).items():
+        properties[name] = _own_table_schema(record)
+    title = "variant" if model is Parameters else model.__name__.lower()
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
-        "title": "palewright variant",
+        "title": f"palewright {title}",
         "type": "object",
         "properties": properties,
         "additionalProperties": False,

@@ -9,19 +9,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import ValidationError
-from pydantic_core import ErrorDetails
-
 from palewright.errors import InputError, nearest
 from palewright.parameters import Parameters
-from palewright.settings import allowed_at, keys_of, settings
-from palewright.units import both_units
+from palewright.settings import keys_of
+from palewright.toml_records import Place, read_table, record_from
 
-LARGEST_FILE = 256 * 1024
 DEEPEST_CHAIN = 16
-
-Place = tuple[str, int]
-"""A file as the user named it, and a line in it (0 when unknown)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,62 +140,6 @@ def _base_file(base: object, child: Path, line: int) -> Path:
         ) from error
 
 
-def read_table(path: Path) -> tuple[dict[str, Any], dict[str, int]]:
-    """Return the TOML of one file and the line of each of its keys.
-
-    Raises:
-        InputError: if it cannot be read, is too large, is binary, empty, or not TOML.
-    """
-    shown = str(path)
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError(
-                f"larger than {LARGEST_FILE // 1024} KiB: this is no variant file", file=shown
-            )
-        content = path.read_bytes().decode("utf-8")
-    except UnicodeDecodeError:
-        raise InputError("not UTF-8 text: this is no variant file", file=shown) from None
-    except OSError as error:
-        raise InputError(f"cannot be read: {error.strerror}", file=shown) from None
-    try:
-        table = tomllib.loads(content)
-    except (ValueError, RecursionError) as error:  # ValueError also for 5000 digits
-        found = re.search(r"line (\d+)", str(error))
-        problem = re.sub(r" \(at .*\)$", "", str(error))
-        raise InputError(
-            f"not TOML: {problem}", file=shown, line=int(found[1]) if found else 0
-        ) from None
-    if not table:
-        raise InputError("says nothing; see: palewright new", file=shown)
-    return table, key_lines(content)
-
-
-_HEADER = re.compile(r"^\s*\[([^\[\]]+)\]\s*(?:#.*)?$")
-_KEY = re.compile(r"^\s*([A-Za-z0-9_.\"'-]+(?:\s*\.\s*[A-Za-z0-9_\"'-]+)*)\s*=")
-
-
-def key_lines(content: str) -> dict[str, int]:
-    """Return the line number of each dotted key and table of a TOML text.
-
-    The parser of the standard library keeps no positions; this reads the plain forms that
-    variant files use. A key it does not see is reported without a line, never wrongly parsed.
-    """
-    lines: dict[str, int] = {}
-    table = ""
-    for number, text in enumerate(content.splitlines(), start=1):
-        if header := _HEADER.match(text):
-            table = _plain(header[1])
-            lines.setdefault(table, number)
-        elif key := _KEY.match(text):
-            lines[".".join(part for part in (table, _plain(key[1])) if part)] = number
-    return lines
-
-
-def _plain(key: str) -> str:
-    """Return a dotted key without quotes and blanks."""
-    return ".".join(part.strip().strip("\"'") for part in key.split("."))
-
-
 def lay_over(under: dict[str, Any], over: Mapping[str, Any]) -> None:
     """Lay the tables of ``over`` upon ``under``, key by key."""
     for key, value in over.items():
@@ -257,51 +194,7 @@ def parameters_from(said: Mapping[str, Any], places: Mapping[str, Place]) -> Par
     Raises:
         InputError: for the first value that is not allowed, at its place.
     """
-    try:
-        return Parameters.model_validate(dict(said))
-    except ValidationError as error:
-        first = error.errors(include_url=False)[0]
-        key = ".".join(str(part) for part in first["loc"])
-        file, line = _place_of(key, places)
-        raise InputError(_complaint(first, key), key=key, file=file, line=line) from None
-
-
-def _place_of(key: str, places: Mapping[str, Place]) -> Place:
-    """Return where a key was said, or else the nearest table above it."""
-    while key:
-        if key in places:
-            return places[key]
-        key = key.rpartition(".")[0]
-    return "", 0
-
-
-def _complaint(error: ErrorDetails, key: str) -> str:
-    """Return one line for one complaint of the record reader."""
-    kind = error["type"]
-    table, _, name = key.rpartition(".")
-    if kind == "extra_forbidden":
-        siblings = [
-            known.rpartition(".")[2] for known in keys_of() if known.startswith(f"{table}.")
-        ]
-        top = sorted({known.split(".")[0] for known in keys_of()})
-        return f"unknown key{nearest(name, siblings if table else top)}"
-    allowed = allowed_at(key)
-    value = error.get("input")
-    shown = repr(value) if not isinstance(value, dict | list) else "a table"
-    if kind == "missing":
-        return "is missing"
-    if kind in ("model_type", "dict_type", "mapping_type"):
-        return f"is a table: write [{key}]"
-    cause = error.get("ctx", {}).get("error")
-    if isinstance(cause, InputError):
-        return cause.message
-    if cause is not None:
-        return str(cause)
-    if isinstance(value, float) and key in settings() and settings()[key].kind == "length":
-        shown = both_units(value)
-    if len(shown) > 50:
-        shown = f"{shown[:47]}…"
-    return f"{shown} is not allowed; allowed: {allowed or error['msg']}"
+    return record_from(Parameters, said, places)
 
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}")
