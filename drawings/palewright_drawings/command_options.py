@@ -45,6 +45,19 @@ SETTINGS = click.option(
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
 
 
+def print_json(data: Any) -> None:
+    """Print data as JSON on stdout."""
+    import json
+
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+
+
+def say(text: str) -> None:
+    """Print a message for a person on stderr."""
+    if text:
+        click.echo(text, err=True)
+
+
 class Seconds(click.FloatRange):
     """A time in seconds; unlike the range that it is, it refuses what is no number."""
 

@@ -24,8 +24,11 @@ from palewright_drawings.command_options import (
     Commands,
     Seconds,
     kind_names,
+    print_json,
+    say,
     variant_names,
 )
+from palewright_drawings.money_commands import price, shop_command
 
 if TYPE_CHECKING:
     from palewright.design import Design
@@ -80,16 +83,16 @@ def build(
     box = _designed(found, progress.note)
     verdict = box.verdict
     if verdict.findings:
-        _say(findings_text(verdict))
+        say(findings_text(verdict))
     if not verdict.passed and not despite_faults:
-        _say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
+        say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
         return DOES_NOT_FIT
     differing = _disagreements(box, progress)
     if differing and not despite_faults:
-        _say("\n".join(f"fault   {f.code}: {f.message}" for f in differing))
+        say("\n".join(f"fault   {f.code}: {f.message}" for f in differing))
         return DOES_NOT_FIT
     folder = write_packet(box, out, chosen, progress)
-    _say(f"{verdict_line(found.name, box)}\n{folder}")
+    say(f"{verdict_line(found.name, box)}\n{folder}")
     return FITS if verdict.passed else DOES_NOT_FIT
 
 
@@ -109,7 +112,7 @@ def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
     box = _designed(found, progress.note)
     verdict = box.verdict
     if as_json:
-        _print_json(verdict_as_json(box))
+        print_json(verdict_as_json(box))
     else:
         click.echo(check_text(found.name, box))
     return FITS if verdict.passed else DOES_NOT_FIT
@@ -161,7 +164,7 @@ def cut(
     if as_json:
         from palewright_drawings.cut_json import plans_as_json
 
-        _print_json(plans_as_json(plans))
+        print_json(plans_as_json(plans))
     else:
         from palewright_drawings.cut_texts import plans_text
 
@@ -219,10 +222,10 @@ def size(
         raise found.located(error) from None
     if chart is not None:
         write_chart(frontiers, found.parameters, chart)
-        _say(str(chart))
+        say(str(chart))
     if as_json:
         data = [frontier_as_json(one) for one in frontiers]
-        _print_json(data[0] if len(data) == 1 else data)
+        print_json(data[0] if len(data) == 1 else data)
     else:
         click.echo(frontier_text(frontiers, found.parameters.product.units))
     return FITS
@@ -245,7 +248,7 @@ def new(name: str, base: str) -> int:
             file.write(template(title, base, said))
     except OSError as error:
         raise InputError(f"cannot be written: {error.strerror}", file=str(path)) from None
-    _say(f"{path}\nedit it, then: palewright check {path}")
+    say(f"{path}\nedit it, then: palewright check {path}")
     return FITS
 
 
@@ -257,7 +260,7 @@ def variants(as_json: bool) -> int:
 
     rows = variant_rows()
     if as_json:
-        _print_json(rows)
+        print_json(rows)
         return FITS
     wide = max(len(row["variant"]) for row in rows)
     for row in rows:
@@ -272,10 +275,14 @@ def settings_command(schema: bool) -> int:
     from palewright.settings import json_schema, reference_table
 
     if schema:
-        _print_json(json_schema())
+        print_json(json_schema())
     else:
         click.echo(reference_table(), nl=False)
     return FITS
+
+
+for _command in (price, shop_command):
+    main.add_command(_command)
 
 
 def _read(variant: str, settings: tuple[str, ...]) -> Variant:
@@ -309,19 +316,6 @@ def _disagreements(box: Design, progress: Progress) -> list[Finding]:
     return found
 
 
-def _print_json(data: Any) -> None:
-    """Print data as JSON on stdout."""
-    import json
-
-    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
-
-
-def _say(text: str) -> None:
-    """Print a message for a person on stderr."""
-    if text:
-        click.echo(text, err=True)
-
-
 def run(args: list[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
     signal.signal(signal.SIGINT, _Stop.asked_for)
@@ -339,14 +333,14 @@ def _code(args: list[str] | None) -> int:
         result = main.main(args=args, prog_name="palewright", standalone_mode=False)
         return int(result or 0)
     except InputError as error:
-        _say(f"palewright: {error}")
+        say(f"palewright: {error}")
     except click.exceptions.Exit as done:
         return done.exit_code
     except click.ClickException as error:
         line = " ".join(error.format_message().split())
         where = getattr(error, "ctx", None)
         hint = f" (see: {where.command_path} --help)" if where else ""
-        _say(f"palewright: {line}{hint}")
+        say(f"palewright: {line}{hint}")
     except (click.Abort, KeyboardInterrupt):
         return _stopped()
     except BrokenPipeError:
@@ -357,11 +351,11 @@ def _code(args: list[str] | None) -> int:
             return _stopped()
         if isinstance(error, OSError):
             place = f"{error.filename}: " if error.filename else ""
-            _say(f"palewright: {place}{error.strerror or error}")
+            say(f"palewright: {place}{error.strerror or error}")
             return BAD_INPUT
         if os.environ.get("PALEWRIGHT_TRACEBACK"):
             raise
-        _say(
+        say(
             f"palewright: a mistake of palewright's own: {type(error).__name__}: {error} "
             "(PALEWRIGHT_TRACEBACK=1 shows where)"
         )
@@ -383,7 +377,7 @@ class _Stop:
 
 def _stopped() -> int:
     """Say that the work was stopped."""
-    _say("palewright: stopped; nothing half-written")
+    say("palewright: stopped; nothing half-written")
     return INTERRUPTED
 
 

@@ -43,7 +43,7 @@ def asked_plans(
         InputError: for anything that cannot be used.
     """
     offcuts = [read_offcut(text) for text in how["offcuts"]]
-    tell = _told(progress)
+    tell = told(progress)
     if parts:
         if variants or settings:
             raise InputError("--parts goes without a variant and without --set")
@@ -57,13 +57,13 @@ def asked_plans(
         raise InputError("--stock goes with --parts; a variant names its own: lumber.board")
     if not variants:
         raise InputError("nothing to cut; allowed: VARIANT[:COUNT], or --parts FILE.csv")
-    batch = [_counted(text, settings) for text in variants]
+    batch = [counted(text, settings) for text in variants]
     saw = _saw(saw_of(batch[0][0].parameters), how)
     plans = plan_demands(demands_of(batch), saw, offcuts, how["seconds"], progress=tell)
     return plans, batch[0][0].parameters.product.units
 
 
-def _told(progress: Progress) -> Callable[[str, float], None]:
+def told(progress: Progress) -> Callable[[str, float], None]:
     """Return what moves a bar of a hundred steps to a share."""
     done = 0
 
@@ -77,8 +77,12 @@ def _told(progress: Progress) -> Callable[[str, float], None]:
     return tell
 
 
-def _counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:
-    """Return the design and the count of ``VARIANT:COUNT``; a count of one may be left out."""
+def counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:
+    """Return the design and the count of ``VARIANT:COUNT``; a count of one may be left out.
+
+    Raises:
+        InputError: for anything that cannot be used, at its place.
+    """
     name, colon, number = text.rpartition(":")
     if not colon:
         name, number = text, "1"

@@ -13,8 +13,8 @@ from palewright import __version__
 from palewright.boards import Board, Vector
 from palewright.checks.solids import Drilled, drilled
 from palewright.design import Design
-from palewright.floors import floor_bottom
 from palewright.joints import Screw
+from palewright.liners import liner_of
 from palewright.lumber import Species
 from palewright.parameters import Parameters
 from palewright.screws import ScrewKind
@@ -168,32 +168,19 @@ def liner_sheet(parameters: Parameters, sizes: Sizes) -> Json | None:
     the bottom with a wall on each side; without a floor it is a band round the walls, its ends
     meeting. Walls reach from the floor's top to ``liner.drop`` below the panels' top.
     """
-    if not parameters.liner.fit:
+    liner = liner_of(parameters, sizes)
+    if liner is None:
         return None
-    system, thick = parameters.product.units, sizes.board.thickness
-    width, depth = sizes.width - 4 * thick, sizes.depth - 4 * thick
-    bottom = parameters.floor.kind != "none"
-    height = sizes.top - parameters.liner.drop - _floor_top(parameters, sizes)
-    if min(width, depth, height) <= 0:
-        return None
-    sheet = (width + 2 * height, depth + 2 * height) if bottom else (2 * (width + depth), height)
-    area = 2 * (width + depth) * height + (width * depth if bottom else 0.0)
+    system = parameters.product.units
     return {
-        "has_bottom": bottom,
-        "inside_width": length_as_json(width, system),
-        "inside_depth": length_as_json(depth, system),
-        "wall_height": length_as_json(height, system),
-        "sheet_length": length_as_json(max(sheet), system),
-        "sheet_width": length_as_json(min(sheet), system),
-        "area_m2": round(area / 1e6, 4),
+        "has_bottom": liner.has_bottom,
+        "inside_width": length_as_json(liner.width, system),
+        "inside_depth": length_as_json(liner.depth, system),
+        "wall_height": length_as_json(liner.wall_height, system),
+        "sheet_length": length_as_json(max(liner.sheet), system),
+        "sheet_width": length_as_json(min(liner.sheet), system),
+        "area_m2": round(liner.area / 1e6, 4),
     }
-
-
-def _floor_top(parameters: Parameters, sizes: Sizes) -> float:
-    """Return the height (mm) from which the liner rises: the slats' top, or the walls' foot."""
-    if parameters.floor.kind == "cleats":
-        return floor_bottom(parameters) + sizes.board.thickness
-    return parameters.box.foot
 
 
 def _rounded(vector: Vector, digits: int = 4) -> list[float]:

@@ -36,8 +36,12 @@ AutoLength = Annotated[float | None, BeforeValidator(_length_or_auto)]
 """A length in mm, or None when the file says ``auto``."""
 
 
-def _read_amount(value: object) -> Decimal:
-    """Read an amount written as text or a whole number; a float would lose cents in silence."""
+def read_amount(value: object) -> Decimal:
+    """Read an amount written as text or a whole number; a float would lose cents in silence.
+
+    Raises:
+        ValueError: if it is no amount, or out of range.
+    """
     if isinstance(value, Decimal):
         return value
     if isinstance(value, bool) or not isinstance(value, str | int):
@@ -53,7 +57,7 @@ def _read_amount(value: object) -> Decimal:
 
 LARGEST_AMOUNT = 100_000
 
-Amount = Annotated[Decimal, BeforeValidator(_read_amount)]
+Amount = Annotated[Decimal, BeforeValidator(read_amount)]
 """An amount of money in the shop's currency, written in a file as text, such as "3.40"."""
 
 

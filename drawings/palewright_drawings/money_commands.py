@@ -1,0 +1,129 @@
+"""The commands about money and season. Nothing heavy is imported before a command runs."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from palewright_drawings.command_options import (
+    AS_JSON,
+    SETTINGS,
+    Seconds,
+    print_json,
+    say,
+    variant_names,
+)
+
+if TYPE_CHECKING:
+    from palewright.money.shops import Shop
+
+SHOP = click.option(
+    "--shop",
+    "shop_file",
+    metavar="FILE",
+    default="",
+    help="The shop's figures; else shop.toml beside the variant or here.",
+)
+
+
+@click.command()
+@click.argument("variants", nargs=-1, metavar="VARIANT[:COUNT]...", shell_complete=variant_names)
+@SHOP
+@click.option(
+    "--ask",
+    "asked",
+    multiple=True,
+    metavar="PRICE",
+    help="Also judge this price of a piece; may be repeated.",
+)
+@click.option(
+    "--lumber",
+    "lumbers",
+    multiple=True,
+    metavar="STOCK",
+    help="Make it of this stock; repeat it to see lumbers side by side.",
+)
+@click.option(
+    "--chart",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=None,
+    metavar="FILE",
+    help="Draw what a piece costs by batch size: .svg or .png.",
+)
+@click.option(
+    "--seconds",
+    type=Seconds(0.1, 3600),
+    default=10.0,
+    show_default=True,
+    help="Time for proving each cut plan.",
+)
+@SETTINGS
+@AS_JSON
+def price(
+    variants: tuple[str, ...],
+    shop_file: str,
+    asked: tuple[str, ...],
+    lumbers: tuple[str, ...],
+    chart: Path | None,
+    seconds: float,
+    settings: tuple[str, ...],
+    as_json: bool,
+) -> int:
+    """Say what a batch costs, how long it takes and what to sell it for."""
+    from palewright_drawings.price_requests import asked_batches, chart_batches, read_prices
+    from palewright_drawings.progress import shown_progress
+
+    if chart is not None:
+        from palewright_drawings.frontier_charts import require_ending
+
+        require_ending(chart)
+    prices = read_prices(asked)
+    shop, source = _shop(shop_file, variants)
+    progress = shown_progress()
+    rows = asked_batches(variants, lumbers, settings, shop, prices, seconds, progress)
+    if chart is not None:
+        from palewright_drawings.price_charts import write_cost_chart
+
+        write_cost_chart(chart_batches(rows, shop, seconds, progress), shop, chart)
+        say(str(chart))
+    if as_json:
+        from palewright_drawings.price_json import batch_as_json, comparison_as_json
+
+        compared = len(rows) > 1
+        print_json(comparison_as_json(rows, shop) if compared else batch_as_json(rows[0][1], shop))
+        return 0
+    from palewright_drawings.price_texts import batch_text, comparison_text
+
+    if len(rows) > 1:
+        click.echo(comparison_text(rows, shop))
+    else:
+        click.echo(batch_text(rows[0][1], shop, source))
+    return 0
+
+
+@click.command("shop")
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of a shop file instead.")
+@click.option("--table", is_flag=True, help="Print every key as a table instead.")
+def shop_command(schema: bool, table: bool) -> int:
+    """Print a shop file: what you pay, how long you take, how you sell."""
+    from palewright.money.shops import Shop, shipped_text
+    from palewright.settings import json_schema, reference_table
+
+    if schema:
+        print_json(json_schema(Shop))
+    else:
+        click.echo(reference_table(Shop) if table else shipped_text(), nl=False)
+    return 0
+
+
+def _shop(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
+    """Return the shop's figures, and where they come from in words."""
+    from palewright.money.shops import find_shop, load_shop
+
+    first = Path(variants[0].partition(":")[0]) if variants else Path()
+    beside = first.parent if first.suffix == ".toml" else None
+    path = find_shop(named, beside)
+    shipped = "invented ones that ship with palewright; put yours in: palewright shop > shop.toml"
+    return load_shop(path), str(path) if path else shipped

@@ -1,0 +1,102 @@
+"""A chart of what a piece costs against how many are made at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from palewright.errors import InputError
+from palewright.money.batches import BatchPrice
+from palewright.money.shops import Shop
+
+_INK, _PALE = "#2f2a24", "#d8cfc2"
+_PARTS = (
+    ("boards", "#8a5a3c"),
+    ("screws", "#a8a196"),
+    ("finish, glue, liner, wear", "#c2a878"),
+    ("set-ups", "#3f6d8a"),
+    ("hands", "#9dbccd"),
+    ("overhead and wrap", "#e4ddd2"),
+)
+"""What a piece costs, from the bottom of the bar up: our own tones."""
+
+_STEPS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
+_LEAST_MOST = 20
+
+
+def batch_sizes(count: int) -> list[int]:
+    """Return the batch sizes of a chart: round numbers up to 20 or the count, and the count."""
+    most = max(count, _LEAST_MOST)
+    steps = [step for step in _STEPS if step <= most]
+    if count > _STEPS[-1]:
+        steps = [*_STEPS[::2], count]
+    return sorted({*steps, count})
+
+
+def parts_of(priced: BatchPrice) -> list[float]:
+    """Return what one piece of a one-variant batch costs, in the order of the chart's parts."""
+    box = priced.boxes[0]
+    kinds = {"boards": 0.0, "screws": 0.0, "supplies": 0.0}
+    for one in priced.materials:
+        kind = "supplies" if not one.whole else one.unit
+        kinds[kind] += float(one.cost)
+    minutes = box.setup_minutes + box.hand_minutes
+    setups = float(box.wage) * box.setup_minutes / minutes if minutes else 0.0
+    rest = float(box.overhead + box.packing)
+    parts = [*kinds.values(), setups, float(box.wage) - setups, rest]
+    return [part / box.count for part in parts]
+
+
+def write_cost_chart(batches: Sequence[BatchPrice], shop: Shop, file: Path) -> None:
+    """Write a chart: a bar a batch size, made of what a piece costs. Same input, same bytes.
+
+    Args:
+        batches: of the same variant, smallest first.
+        shop: its currency.
+        file: ends in .svg or .png.
+
+    Raises:
+        InputError: for another ending, or where the file cannot be written.
+    """
+    from palewright_drawings.frontier_charts import require_ending
+
+    require_ending(file)
+    import matplotlib as mpl
+
+    mpl.use("Agg")
+    from matplotlib.figure import Figure
+
+    title = f"{batches[0].boxes[0].design.parameters.product.title}: what a piece costs"
+    with mpl.rc_context({"svg.hashsalt": "palewright", "font.size": 10, "text.color": _INK}):
+        figure = Figure(figsize=(10, 5.6), layout="constrained")
+        axes = figure.subplots()
+        _bars(axes, batches, shop)
+        figure.suptitle(title)
+        dated = {"Date": None} if file.suffix.lower() == ".svg" else {}
+        try:
+            figure.savefig(file, dpi=130, metadata={"Title": title, **dated})
+        except OSError as error:
+            raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
+
+
+def _bars(axes, batches: Sequence[BatchPrice], shop: Shop) -> None:  # type: ignore[no-untyped-def]
+    """Draw the bars, the whole cost on top of each, and a legend in the bars' order."""
+    places = range(len(batches))
+    bottoms = [0.0] * len(batches)
+    each = [parts_of(one) for one in batches]
+    for i, (name, tone) in enumerate(_PARTS):
+        sizes = [parts[i] for parts in each]
+        bars = axes.bar(
+            places, sizes, 0.72, bottoms, color=tone, edgecolor="white", linewidth=0.5, label=name
+        )
+        bottoms = [b + s for b, s in zip(bottoms, sizes, strict=True)]
+    axes.bar_label(bars, [f"{total:.0f}" for total in bottoms], padding=3, fontsize=9)
+    axes.set_xticks(places, [str(one.count) for one in batches])
+    axes.set_xlabel("boxes made in one batch")
+    axes.set_ylabel(f"cost of a piece, {shop.coins.name}")
+    axes.margins(x=0.02, y=0.1)
+    axes.spines[["top", "right"]].set_visible(False)
+    axes.grid(color=_PALE, linewidth=0.6, axis="y")
+    axes.set_axisbelow(True)
+    handles, labels = axes.get_legend_handles_labels()
+    axes.legend(handles[::-1], labels[::-1], frameon=False, loc="upper right")

@@ -1,0 +1,113 @@
+"""A priced batch as JSON-ready data. Amounts are text, decimals in the shop's currency."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from palewright.money.batches import BatchPrice, BoxPrice
+from palewright.money.coins import Currency
+from palewright.money.selling import Offer
+from palewright.money.shops import Shop
+
+
+def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
+    """Return a batch.
+
+    ``currency``; ``count`` boxes; ``cost`` of the batch; ``minutes`` of the batch; ``proven``:
+    whether no cut plan uses fewer boards. ``materials``: a row each with ``needed`` in ``unit``,
+    ``packs`` (``name``, ``holds``, ``price``, ``count``), ``charged`` (``whole`` packages or ``by
+    use``), ``listed`` (false: a general price was taken), ``cost``. ``work``: a row an operation
+    with ``times`` in ``unit``, ``minutes_each`` once learned, ``minutes``, ``setup``. ``learning``:
+    which model, and its rate in percent. ``boxes``: a row a variant, see ``box_as_json``.
+    """
+    coins = shop.coins
+    return {
+        "currency": coins.name,
+        "count": priced.count,
+        "cost": coins.text(priced.cost),
+        "minutes": round(priced.minutes, 2),
+        "proven": all(plan.plan.proven for plan in priced.plans),
+        "materials": [
+            {
+                "name": one.name,
+                "needed": round(one.needed, 4),
+                "unit": one.unit,
+                "charged": "whole" if one.whole else "by use",
+                "listed": one.listed,
+                "packs": [
+                    {"name": p.name, "holds": p.holds, "price": str(p.price), "count": count}
+                    for p, count in one.packs
+                ],
+                "cost": coins.text(one.cost),
+            }
+            for one in priced.materials
+        ],
+        "work": [
+            {
+                "name": one.name,
+                "times": round(one.times, 4),
+                "unit": one.unit,
+                "minutes_each": one.pace,
+                "minutes": round(one.total, 2),
+                "setup": one.setup,
+            }
+            for one in priced.operations
+        ],
+        "learning": {"model": shop.learning.model, "rate_percent": shop.learning.rate},
+        "boxes": [box_as_json(box, coins) for box in priced.boxes],
+    }
+
+
+def box_as_json(box: BoxPrice, coins: Currency) -> dict[str, Any]:
+    """Return one variant of a batch.
+
+    ``materials``, ``wage``, ``overhead``, ``packing``, ``cost``: of all its boxes; ``unit_cost``
+    of one, to the coin. ``offers``: the price for the wanted margin, then those asked for, with
+    ``fees``, ``profit``, ``margin`` and ``markup`` (shares; markup null where nothing is spent).
+    ``break_even``: how many ``of_batch`` pay for the batch and a stall; how many ``a_month`` pay
+    overhead and a stall, null where none do. ``parcel``: mm and kg; ``cost`` null where refused.
+    """
+    sent = box.shipment
+    return {
+        "variant": box.design.name,
+        "title": box.design.parameters.product.title,
+        "count": box.count,
+        "materials": coins.text(box.materials),
+        "wage": coins.text(box.wage),
+        "overhead": coins.text(box.overhead),
+        "packing": coins.text(box.packing),
+        "cost": coins.text(box.cost),
+        "unit_cost": coins.text(box.unit_cost),
+        "setup_minutes": round(box.setup_minutes, 2),
+        "hand_minutes": round(box.hand_minutes, 2),
+        "offers": [_offer(offer, coins) for offer in box.offers],
+        "break_even": {"of_batch": box.batch, "a_month": box.month},
+        "mass_kg": round(box.work.mass_kg + box.work.screws_kg, 4),
+        "finish_m2": round(box.work.finish_m2, 4),
+        "parcel": {
+            "sides_mm": list(sent.sides),
+            "girth_mm": sent.girth,
+            "mass_kg": round(sent.mass, 3),
+            "dimensional_kg": round(sent.dimensional, 3),
+            "billed_kg": round(sent.billed, 3),
+            "cost": None if sent.cost is None else coins.text(sent.cost),
+            "refusal": sent.refusal,
+        },
+    }
+
+
+def _offer(offer: Offer, coins: Currency) -> dict[str, Any]:
+    """Return what is left of one price."""
+    return {
+        "price": coins.text(offer.price),
+        "fees": coins.text(offer.fees),
+        "profit": coins.text(offer.profit),
+        "margin": round(float(offer.margin), 6),
+        "markup": None if offer.markup is None else round(float(offer.markup), 6),
+    }
+
+
+def comparison_as_json(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> dict[str, Any]:
+    """Return the same batch from several lumbers: ``lumbers``, a batch each with its ``lumber``."""
+    return {"lumbers": [{"lumber": name, **batch_as_json(one, shop)} for name, one in rows]}

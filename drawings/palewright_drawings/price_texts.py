@@ -1,0 +1,189 @@
+"""What ``price`` prints: what goes in, the work, the cost, what it must be sold for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from palewright.money.batches import BatchPrice, BoxPrice, overhead_an_hour
+from palewright.money.hours import Operation
+from palewright.money.materials import Material
+from palewright.money.selling import HUNDRED, Offer
+from palewright.money.shops import Shop
+from palewright.units import print_length, print_mass
+
+_WIDE = 72
+
+
+def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
+    """Return the whole batch for the maker's eyes.
+
+    Args:
+        priced: the batch.
+        shop: whose figures it was priced with.
+        source: where those come from, in words.
+    """
+    names = ", ".join(f"{box.count} x {box.design.name}" for box in priced.boxes)
+    lines = [f"{names}: all amounts in {shop.coins.name}", f"figures: {source}", ""]
+    lines += [*_materials(priced, shop), "", *_work(priced, shop), ""]
+    for box in priced.boxes:
+        lines += [*_box(box, shop), ""]
+    lines += _remarks(priced)
+    return "\n".join(lines).rstrip()
+
+
+def comparison_text(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> str:
+    """Return the same batch from several lumbers, a line a lumber and variant."""
+    heading = ("lumber", "box", "boards", "boards cost", "hours", "a piece", "price", "weight")
+    table = [heading]
+    for lumber, priced in rows:
+        boards = [m for m in priced.materials if m.unit == "boards"]
+        for box in priced.boxes:
+            i = priced.boxes.index(box)
+            minutes = box.setup_minutes + box.hand_minutes
+            table.append(
+                (
+                    lumber,
+                    f"{box.count} x {box.design.name}",
+                    f"{sum(m.needed for m in boards):.0f}",
+                    shop.coins.text(sum((m.shares[i] for m in boards), Decimal(0))),
+                    f"{minutes / 60:.1f}",
+                    shop.coins.text(box.unit_cost),
+                    shop.coins.text(box.offers[0].price),
+                    print_mass(
+                        box.work.mass_kg + box.work.screws_kg, box.design.parameters.product.units
+                    ),
+                )
+            )
+    lines = [f"side by side: all amounts in {shop.coins.name}; price leaves {_wanted(shop)}"]
+    wide = [max(len(row[i]) for row in table) for i in range(len(heading))]
+    for row in table:
+        cells = [
+            text.ljust(size) if i < 2 else text.rjust(size)
+            for i, (text, size) in enumerate(zip(row, wide, strict=True))
+        ]
+        lines.append("  " + "  ".join(cells).rstrip())
+    lines.append("another lumber may not fit: palewright check VARIANT --set lumber.board=STOCK")
+    return "\n".join(lines)
+
+
+def _wanted(shop: Shop) -> str:
+    """Return the wanted margin in words."""
+    return f"{shop.selling.margin:g} % of itself after all costs"
+
+
+def _materials(priced: BatchPrice, shop: Shop) -> list[str]:
+    """Return a line a material, and their sum."""
+    lines = [f"{'what goes in':<18}{'needed':>14}   {'bought':<25}{'batch':>12}"]
+    for one in priced.materials:
+        needed = f"{one.needed:.0f}" if one.whole or one.unit in _COUNTED else f"{one.needed:.2f}"
+        cost = shop.coins.text(one.cost)
+        lines.append(f"  {one.name:<16}{f'{needed} {one.unit}':>14}   {_bought(one):<25}{cost:>12}")
+    total = shop.coins.text(sum((m.cost for m in priced.materials), Decimal(0)))
+    return [*lines, f"  {'together':<{_WIDE - 14}}{total:>12}"]
+
+
+_COUNTED = ("cuts", "holes", "screws", "ml")
+
+
+def _bought(one: Material) -> str:
+    """Return which packages are bought, or that only what is used is charged."""
+    if not one.whole:
+        count = sum(count for _, count in one.packs)
+        return f"by use; {count} at hand" if one.unit not in ("cuts", "holes") else "by use"
+    if one.unit == "boards":
+        pack, count = one.packs[0]
+        return f"{count} at {pack.price}"
+    return "boxes: " + " + ".join(f"{count} of {pack.holds}" for pack, count in one.packs)
+
+
+def _work(priced: BatchPrice, shop: Shop) -> list[str]:
+    """Return a line an operation, their sum, and by which model hands get quicker."""
+    lines = [f"{'work':<18}{'how often':>14}   {'minutes each, once known':<25}{'minutes':>12}"]
+    lines += [_operation(one) for one in priced.operations]
+    setups = sum(one.total for one in priced.operations if one.setup)
+    hours = f"{priced.minutes / 60:.1f} hours, of them {setups / 60:.1f} for set-ups"
+    told = shop.learning
+    model = _MODELS[told.model].format(rate=f"{told.rate:g}")
+    learned = f"  learning, {told.model} model: {model}; timed at box {told.timed_at}"
+    return [*lines, f"  {hours:<{_WIDE - 14}}{priced.minutes:>12.0f}", learned]
+
+
+_MODELS = {
+    "unit": "twice the boxes, {rate} % of the time for each",
+    "cumulative-average": "twice the boxes, {rate} % of the average time of all",
+}
+
+
+def _operation(one: Operation) -> str:
+    """Return one operation as a line."""
+    often = f"{one.times:.1f}" if one.unit == "m²" else f"{one.times:.0f}"
+    unit = one.unit.removesuffix("es") if often == "1" and one.unit.endswith("ches") else one.unit
+    pace = f"{one.pace:g}{', set-up' if one.setup else ''}"
+    return f"  {one.name:<16}{f'{often} {unit}':>14}   {pace:<25}{one.total:>12.0f}"
+
+
+def _box(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return what one variant costs and sells for."""
+    coins = shop.coins
+    minutes = box.setup_minutes + box.hand_minutes
+    hourly = coins.text(overhead_an_hour(shop))
+    rows = [
+        ("materials", box.materials),
+        (f"wage, {minutes / 60:.1f} hours at {shop.rates.wage}", box.wage),
+        (f"overhead, {hourly} an hour", box.overhead),
+        ("wrap and tag", box.packing),
+        ("cost", box.cost),
+    ]
+    title = f"{box.design.name}, {box.count} made"
+    lines = [f"{title:<{_WIDE - 24}}{'batch':>12}{'a piece':>12}"]
+    for name, amount in rows:
+        each = coins.text(amount / box.count)
+        lines.append(f"  {name:<{_WIDE - 26}}{coins.text(amount):>12}{each:>12}")
+    lines += ["", f"  {'sell at':>10}{'fees':>10}{'left':>10}{'of price':>10}{'on cost':>10}"]
+    lines += [_offer(offer, shop) for offer in box.offers]
+    lines[-len(box.offers)] += f"   the least that leaves {shop.selling.margin:g} %"
+    return [*lines, *_break_even(box, shop), *_parcel(box, shop)]
+
+
+def _offer(offer: Offer, shop: Shop) -> str:
+    """Return what is left of one price: amounts, then shares of the price and of the cost."""
+    cells = [shop.coins.text(x) for x in (offer.price, offer.fees, offer.profit)]
+    cells.append(f"{offer.margin * HUNDRED:.1f} %")
+    cells.append("" if offer.markup is None else f"{offer.markup * HUNDRED:.1f} %")
+    return "  " + "".join(f"{cell:>10}" for cell in cells)
+
+
+def _break_even(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return how many must be sold at the first price."""
+    stall = shop.coins.text(shop.selling.stall)
+    month = (
+        f"{box.month} a month carry overhead and a stall"
+        if box.month is not None
+        else "no number a month carries overhead and a stall"
+    )
+    return [f"  {box.batch} sold pay for all {box.count} and one stall ({stall}); {month}"]
+
+
+def _parcel(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return one piece as a parcel."""
+    sent, system = box.shipment, box.design.parameters.product.units
+    size = " x ".join(print_length(side, system).removesuffix(" in") for side in sent.sides)
+    size = f"{size} in" if system == "inch" else size
+    why = "size" if sent.dimensional > sent.mass else "weight"
+    billed = f"billed as {print_mass(sent.billed, system)} for its {why}"
+    cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
+    return [f"  as a parcel: {size}, {print_mass(sent.mass, system)}, {billed}", f"    {cost}"]
+
+
+def _remarks(priced: BatchPrice) -> list[str]:
+    """Return what the maker should know about these figures."""
+    lines = []
+    plain = [one.name for one in priced.materials if not one.listed]
+    if plain:
+        lines.append(f"no screw_box holds {', '.join(plain)}: priced as other_screws")
+    open_plans = [plan.demand.name for plan in priced.plans if not plan.plan.proven]
+    if open_plans:
+        lines.append(f"{', '.join(open_plans)}: fewer boards may do; --seconds gives more time")
+    lines.append("Sales tax and what a market adds are not in it. For you only: not for the plan.")
+    return lines

@@ -1,0 +1,179 @@
+"""What a batch costs and what each piece must be sold for.
+
+Costs are counted three times over in whole coins that add up: the batch, each variant in it, and
+what was used line by line. Overhead is the month's, spread over the month's hours.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from palewright.cut_plans import SECONDS, StockPlan, plan_demands
+from palewright.demands import demands_of, saw_of
+from palewright.design import Design
+from palewright.money.coins import exactly
+from palewright.money.hours import Operation, operations_of
+from palewright.money.materials import Counted, Material, materials_of
+from palewright.money.parcels import Shipment, shipment_of
+from palewright.money.selling import Offer, break_even, offer_at, price_for_margin
+from palewright.money.shops import Shop
+from palewright.money.works import BoxWork, work_of
+
+SIXTY = Decimal(60)
+
+
+@dataclass(frozen=True, slots=True)
+class BoxPrice:
+    """One variant of a batch. Amounts are of all its boxes, in whole coins, unless said.
+
+    Attributes:
+        design: the box.
+        count: how many are made.
+        work: what one takes.
+        materials, wage, overhead, packing: what its boxes cost.
+        setup_minutes, hand_minutes: of all its boxes.
+        offers: one piece at the price for the wanted margin, then at each price asked for.
+        shipment: one piece as a parcel.
+        month: how many a month pay overhead and one market day's stall, at the first price;
+            None where a piece brings no more than it costs.
+        batch: how many sold pay for the whole batch and one stall, at the first price.
+    """
+
+    design: Design
+    count: int
+    work: BoxWork
+    materials: Decimal
+    wage: Decimal
+    overhead: Decimal
+    packing: Decimal
+    setup_minutes: float
+    hand_minutes: float
+    offers: tuple[Offer, ...]
+    shipment: Shipment
+    month: int | None
+    batch: int | None
+
+    @property
+    def cost(self) -> Decimal:
+        """What all its boxes cost."""
+        return self.materials + self.wage + self.overhead + self.packing
+
+    @property
+    def unit_cost(self) -> Decimal:
+        """What one box costs, exact: not rounded to coins."""
+        return self.cost / self.count
+
+
+@dataclass(frozen=True, slots=True)
+class BatchPrice:
+    """A batch: its variants, and the lines they are made of."""
+
+    boxes: tuple[BoxPrice, ...]
+    materials: tuple[Material, ...]
+    operations: tuple[Operation, ...]
+    plans: tuple[StockPlan, ...]
+
+    @property
+    def cost(self) -> Decimal:
+        """What the whole batch costs."""
+        return sum((box.cost for box in self.boxes), Decimal(0))
+
+    @property
+    def count(self) -> int:
+        """How many boxes."""
+        return sum(box.count for box in self.boxes)
+
+    @property
+    def minutes(self) -> float:
+        """Minutes of the whole batch."""
+        return sum(operation.total for operation in self.operations)
+
+
+def price_batch(
+    batch: Sequence[tuple[Design, int]],
+    shop: Shop,
+    asked: Sequence[Decimal] = (),
+    seconds: float = SECONDS,
+    setup_seconds: float = 0.0,
+    progress: Callable[[str, float], None] | None = None,
+) -> BatchPrice:
+    """Return what a batch costs, its boards from one cut plan for all its boxes together.
+
+    Args:
+        batch: designs and how many boxes of each.
+        shop: what the shop pays and how long it takes.
+        asked: prices to judge besides the one that leaves the wanted margin.
+        seconds: time for proving each stock's boards.
+        setup_seconds: time for finding fewer saw settings.
+        progress: told what is being done and the share done.
+
+    Raises:
+        InputError: for a part that fits no board, or a margin that no price leaves.
+    """
+    saw = saw_of(batch[0][0].parameters)
+    plans = plan_demands(demands_of(batch), saw, (), seconds, setup_seconds, progress)
+    counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
+    return priced(counted, plans, shop, asked)
+
+
+def priced(
+    batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop, asked: Sequence[Decimal] = ()
+) -> BatchPrice:
+    """Return what a batch costs whose boards are planned already."""
+    materials = materials_of(batch, plans, shop)
+    operations = operations_of(batch, plans, shop)
+    boxes = [_box(i, one, materials, operations, shop, asked) for i, one in enumerate(batch)]
+    return BatchPrice(tuple(boxes), tuple(materials), tuple(operations), tuple(plans))
+
+
+def price_summary(design: Design, shop: Shop, count: int = 1, seconds: float = SECONDS) -> BoxPrice:
+    """Return what one variant costs in a batch of its own: for the maker's copy, never for sale."""
+    return price_batch([(design, count)], shop, seconds=seconds).boxes[0]
+
+
+def overhead_an_hour(shop: Shop) -> Decimal:
+    """Return the overhead that an hour at the bench carries, exact."""
+    return shop.rates.overhead / exactly(shop.rates.hours)
+
+
+def _box(
+    i: int,
+    one: Counted,
+    materials: Sequence[Material],
+    operations: Sequence[Operation],
+    shop: Shop,
+    asked: Sequence[Decimal],
+) -> BoxPrice:
+    """Return the i-th variant of a batch."""
+    design, count, work = one
+    coins, fees = shop.coins, shop.fees
+    setup = sum(operation.minutes[i] for operation in operations if operation.setup)
+    hands = sum(operation.minutes[i] for operation in operations if not operation.setup)
+    hours = exactly(setup + hands) / SIXTY
+    spent = sum((material.shares[i] for material in materials), Decimal(0))
+    wage = coins.rounded(hours * shop.rates.wage)
+    overhead = coins.rounded(hours * overhead_an_hour(shop))
+    packing = coins.rounded(count * shop.selling.packing)
+    cost = spent + wage + overhead + packing
+    wanted = price_for_margin(
+        cost / count, exactly(shop.selling.margin) / 100, fees, shop.selling.step
+    )
+    offers = tuple(offer_at(cost / count, price, fees) for price in (wanted, *asked))
+    brings, stall = wanted - fees.on(wanted), shop.selling.stall
+    return BoxPrice(
+        design=design,
+        count=count,
+        work=work,
+        materials=spent,
+        wage=wage,
+        overhead=overhead,
+        packing=packing,
+        setup_minutes=setup,
+        hand_minutes=hands,
+        offers=offers,
+        shipment=shipment_of(work, shop),
+        month=break_even(shop.rates.overhead + stall, brings, (cost - overhead) / count),
+        batch=break_even(cost + stall, brings, Decimal(0)),
+    )
