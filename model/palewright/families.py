@@ -6,7 +6,8 @@ from pathlib import Path
 
 from palewright.errors import InputError
 from palewright.parameters import Parameters
-from palewright.variant_files import DEEPEST_CHAIN, find_variant, load_variant, read_table
+from palewright.toml_records import read_table
+from palewright.variant_files import DEEPEST_CHAIN, find_variant, load_variant
 
 MOST_RELATIVES = 8
 """So many relatives are told of at most: the plan's page holds them."""
