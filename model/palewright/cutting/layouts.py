@@ -10,14 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from palewright.cutting.fillings import BlockRecipe, Recipe, StripRecipe
 from palewright.cutting.mitres import RowPart, row_length, shortest_row
 from palewright.cutting.naming import NameBook
 from palewright.cutting.records import Cut, Layout, PartDemand, Piece, Remnant
 from palewright.cutting.surplus import BoardGroup, recipe_counts
-from palewright.cutting.whole import UNITS, WholeQuestion, WholeStock, clip_loss
+from palewright.cutting.whole import UNITS, WholeQuestion, WholeStock, clip_loss, rounded_up
 
 
 def strip_row(question: WholeQuestion, strip: StripRecipe) -> list[RowPart]:
@@ -46,10 +44,6 @@ def block_length(question: WholeQuestion, stock: WholeStock, block: BlockRecipe)
 def layouts_of(question: WholeQuestion, groups: Sequence[BoardGroup]) -> tuple[Layout, ...]:
     """The layouts, most used first, with every piece named."""
     book = NameBook(question)
-    smallest = (
-        min((part.length for part in question.parts), default=0),
-        min((part.width for part in question.parts), default=0),
-    )
     found = []
     ordered = sorted(groups, key=lambda g: (-g.count, g.kind, repr(g.recipe)))
     for group in ordered:
@@ -58,9 +52,16 @@ def layouts_of(question: WholeQuestion, groups: Sequence[BoardGroup]) -> tuple[L
         while left:
             boards, names = book.take(counts, left)
             left -= boards
-            maker = _LayoutMaker(question, question.stock[group.kind], names, smallest)
+            maker = _LayoutMaker(question, question.stock[group.kind], names)
             found.append(maker.layout(group.recipe, boards))
     return tuple(sorted(found, key=lambda layout: -layout.count))
+
+
+def plain_layout(question: WholeQuestion, kind: int, recipe: Recipe) -> Layout:
+    """The layout of one recipe on one board, its parts called by their first names."""
+    counts = recipe_counts(recipe, len(question.parts))
+    names = {i: [question.parts[i].demands[0]] * int(n) for i, n in enumerate(counts) if n}
+    return _LayoutMaker(question, question.stock[kind], names).layout(recipe, 1)
 
 
 @dataclass
@@ -80,11 +81,13 @@ class _LayoutMaker:
         question: WholeQuestion,
         stock: WholeStock,
         names: dict[int, list[PartDemand]],
-        smallest: tuple[int, int],
     ) -> None:
         self.question, self.stock, self.names = question, stock, names
-        self.smallest = smallest
         self.kerf = question.kerf
+        narrowest = min((part.width for part in question.parts), default=0)
+        safe = rounded_up(question.saw.safe_rip_width) + self.kerf
+        shortest = min((part.length for part in question.parts), default=0)
+        self.smallest = (shortest, max(narrowest, safe))
         self.length, self.width = stock.length - self.kerf, stock.width - self.kerf
         self.pieces: list[Piece] = []
         self.cuts: list[list[Cut]] = [[], [], []]
@@ -196,6 +199,7 @@ class _LayoutMaker:
                 kit=demand.kit,
                 block=number,
                 strip=row,
+                role=demand.role,
             )
         )
 
@@ -225,5 +229,12 @@ class _LayoutMaker:
             return
         usable = length + self.kerf >= self.smallest[0] and width + self.kerf >= self.smallest[1]
         self.offcuts.append(
-            Remnant(x / UNITS, y / UNITS, length / UNITS, width / UNITS, bool(np.bool_(usable)))
+            Remnant(
+                x=x / UNITS,
+                y=y / UNITS,
+                length=length / UNITS,
+                width=width / UNITS,
+                usable=bool(usable),
+                whole_width=width == self.width,
+            )
         )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from palewright.cutting.blocks import BlockFillings
 from palewright.cutting.choices import Choice, Question
-from palewright.cutting.choose import best_choice, top_columns
+from palewright.cutting.choose import best_choice
 from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of, rounded_bound
 from palewright.cutting.fillings import Filler, Fillings
 from palewright.cutting.greedy import greedy_cover
@@ -28,11 +28,13 @@ from palewright.cutting.records import (
     SawSettings,
     SetUps,
     StockBoard,
+    Trade,
 )
 from palewright.cutting.rips import clipped_patterns, rip_patterns
-from palewright.cutting.saworder import count_settings, evened_blocks, fewest_settings, saw_settings
+from palewright.cutting.saworder import FactBook, saw_settings
 from palewright.cutting.strips import StripShelf
-from palewright.cutting.surplus import exact_groups
+from palewright.cutting.surplus import BoardGroup, exact_groups
+from palewright.cutting.thrift import finished, thriftiest
 from palewright.cutting.whole import (
     PRICE_STEP,
     WholeQuestion,
@@ -43,8 +45,6 @@ from palewright.cutting.whole import (
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-TRADE_STEPS = 2
 
 
 def plan_cuts(
@@ -84,7 +84,8 @@ def plan_cuts(
         lower = max(lower, rounded_bound(bound.lower, question.step))
         ceiling = enough * max(kind.cost for kind in whole.stock)
         if first.cost <= ceiling or lower > ceiling:
-            return _plan(whole, Choice(first.columns, first.cost, lower), bound, (), 0.0)
+            best = Choice(first.columns, first.cost, lower)
+            return _plan(whole, best, bound, exact_groups(best, whole.counts))
     try:
         best = best_choice(covering, bound, question, Choice(first.columns, first.cost, lower))
     except PlanningStopped:
@@ -94,8 +95,10 @@ def plan_cuts(
             "no plan was found that makes all parts from the boards and offcuts at hand"
         )
     tell.quiet = True
-    best, trade = _fewer_setups(whole, question, covering, bound, best, setup_time)
-    return _plan(whole, best, bound, trade, time.monotonic() - began)
+    if enough is not None:
+        return _plan(whole, best, bound, exact_groups(best, whole.counts))
+    best, done, trade = thriftiest(whole, question, covering, bound, best, setup_time)
+    return _plan(whole, best, bound, done.groups, trade, time.monotonic() - began)
 
 
 def first_plan(
@@ -116,7 +119,8 @@ def first_plan(
     lower = rounded_bound(_area_bound(whole), question.step)
     none = np.zeros(0)
     bound = Bound(float(lower), float(lower), none, none, none, exact=False)
-    return _plan(whole, Choice(first.columns, first.cost, lower), bound, (), 0.0)
+    best = Choice(first.columns, first.cost, lower)
+    return _plan(whole, best, bound, finished(FactBook(whole), best).groups)
 
 
 class _Teller:
@@ -271,60 +275,21 @@ def _area_bound(whole: WholeQuestion) -> float:
     return area * rate * (1 - 1e-9)
 
 
-def _fewer_setups(
-    whole: WholeQuestion,
-    question: Question,
-    covering: Covering,
-    bound: Bound,
-    best: Choice,
-    seconds: float,
-) -> tuple[Choice, tuple[tuple[int, int], ...]]:
-    """Among plans of the same cost the one with fewest settings, and what more boards save."""
-    if seconds <= 0:
-        return best, ()
-    real = len(whole.stock)
-    slack = max(0.0, best.cost - bound.lower)
-    near = top_columns(question, bound, slack, 300) if question.left() > seconds else []
-    pool = [c for c in (*near, *covering.columns) if c.kind < real]
-    trade: list[tuple[int, int]] = []
-    choice = best
-    for extra in range(TRADE_STEPS + 1):
-        most = best.cost + extra * question.step
-        share = seconds * (0.6 if extra == 0 else 0.4 / TRADE_STEPS)
-        thrift = fewest_settings(whole, question, pool, choice, most, share)
-        groups = evened_blocks(whole, exact_groups(thrift.choice, question.demand))
-        settings = count_settings(whole, groups)
-        if extra == 0:
-            best = Choice(thrift.choice.columns, thrift.choice.cost, best.lower)
-        boards = _new_boards(whole, thrift.choice)
-        if trade and boards == trade[-1][0]:
-            continue
-        if not trade or settings < trade[-1][1]:
-            trade.append((boards, settings))
-        choice = thrift.choice
-    return best, tuple(trade)
-
-
-def _new_boards(whole: WholeQuestion, choice: Choice) -> int:
-    return sum(n for c, n in choice.columns if not whole.stock[c.kind].on_hand)
-
-
 def _plan(
     whole: WholeQuestion,
     best: Choice,
     bound: Bound,
-    trade: tuple[tuple[int, int], ...],
-    seconds: float,
+    groups: Sequence[BoardGroup],
+    trade: tuple[Trade, ...] = (),
+    seconds: float = 0.0,
 ) -> CutPlan:
-    groups = evened_blocks(whole, exact_groups(best, whole.counts))
     layouts = layouts_of(whole, groups)
     boards = sum(layout.count for layout in layouts if not layout.on_hand)
     fresh = [kind for kind in whole.stock if not kind.on_hand]
+    on_hand = [kind for kind in whole.stock if kind.on_hand]
     priced = any(kind.source.price > 0 for kind in fresh)
     cost = sum(whole.stock[g.kind].cost * g.count for g in groups)
     dearest = max((kind.cost for kind in fresh), default=1) or 1
-    settings = saw_settings(layouts)
-    rips = len(settings) - (trade[0][1] if trade else 0)
     return CutPlan(
         layouts=layouts,
         boards=boards,
@@ -335,8 +300,8 @@ def _plan(
         cost_bound=min(cost, best.lower) / PRICE_STEP if priced else 0.0,
         yield_=_yield(layouts),
         kerf=whole.saw.kerf,
-        stock=tuple(kind.source for kind in (*fresh, *whole.stock))[: len(whole.stock)],
-        setups=SetUps(settings, tuple((n, count + rips) for n, count in trade)),
+        stock=tuple(kind.source for kind in (*fresh, *on_hand)),
+        setups=SetUps(saw_settings(layouts), trade),
         offcuts_used=sum(layout.count for layout in layouts if layout.on_hand),
         spare=math.ceil(boards * whole.saw.defect_allowance - 1e-9),
         seconds=seconds,

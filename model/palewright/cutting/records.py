@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from palewright.errors import InputError
 
@@ -51,7 +51,8 @@ class PartDemand:
 
     length: long point to long point, along the grain; end_angles: degrees off square of the
     left and the right end, positive where the lower edge (y = 0) is the longer one, so that
-    (45, 45) is a cap board and (36, -36) a slanted brace; kit: the panel it belongs to.
+    (45, 45) is a cap board and (36, -36) a slanted brace; kit: the panel it belongs to;
+    role: what the trade calls it.
     """
 
     name: str
@@ -60,6 +61,7 @@ class PartDemand:
     count: int
     end_angles: tuple[float, float] = (0.0, 0.0)
     kit: str = ""
+    role: str = ""
 
     def __post_init__(self) -> None:
         for what, size in (("length", self.length), ("width", self.width)):
@@ -217,6 +219,7 @@ class Piece:
     kit: str = ""
     block: int = 0
     strip: int = 0
+    role: str = ""
 
 
 @dataclass(frozen=True)
@@ -224,7 +227,8 @@ class Cut:
     """One pass of the saw, in the order of sawing.
 
     position: where the kerf begins, along the grain for a crosscut and across for a rip;
-    setting: what the stop block or the rip fence is set to; angle: degrees off square.
+    setting: what the stop block or the rip fence is set to; angle: of the mitre gauge, degrees
+    off square across the board's face (the blade stands upright).
     """
 
     kind: CutKind
@@ -238,13 +242,18 @@ class Cut:
 
 @dataclass(frozen=True)
 class Remnant:
-    """An offcut that a layout leaves, as a rectangle."""
+    """An offcut that a layout leaves, as a rectangle.
+
+    usable: no shorter than the shortest part asked, no narrower than the narrowest nor than is
+    safe to rip; whole_width: as wide as the board it was cut from.
+    """
 
     x: float
     y: float
     length: float
     width: float
     usable: bool
+    whole_width: bool = False
 
 
 @dataclass(frozen=True)
@@ -263,7 +272,13 @@ class Layout:
 
 @dataclass(frozen=True)
 class SetUp:
-    """One setting of the saw and what is cut with it: stage, kind, setting, angle."""
+    """One setting of the saw and what is cut with it.
+
+    stage: 0 rips boards to their true width, 1 crosscuts blocks, 2 rips strips, 3 crosscuts
+    parts; setting: of stop block or rip fence; angle: of the mitre gauge, degrees off square;
+    cuts: passes of the saw; parts: what the last crosscut makes; places: (layout, block), both
+    from 0, that are cut.
+    """
 
     stage: int
     kind: CutKind
@@ -271,21 +286,30 @@ class SetUp:
     angle: float
     cuts: int
     parts: tuple[str, ...] = ()
+    places: tuple[tuple[int, int], ...] = ()
+
+
+class Trade(NamedTuple):
+    """Boards against saw settings: a choice that was found, with its cost in prices."""
+
+    boards: int
+    setups: int
+    cost: float = 0.0
 
 
 @dataclass(frozen=True)
 class SetUps:
     """All settings of the saw in working order, and what fewer of them would cost.
 
-    trade: (boards, set-ups) choices that were found, fewest boards first.
+    trade: the choices that were found, fewest boards first.
     """
 
     settings: tuple[SetUp, ...]
-    trade: tuple[tuple[int, int], ...] = ()
+    trade: tuple[Trade, ...] = ()
 
     @property
     def count(self) -> int:
-        """How often a fence, a stop block or the blade is set."""
+        """How often a fence, a stop block or the mitre gauge is set."""
         return len(self.settings)
 
 

@@ -53,6 +53,7 @@ def _layout(layout: Layout) -> dict[str, Any]:
 def _piece(piece: Piece) -> dict[str, Any]:
     return {
         "part": piece.part,
+        "role": piece.role,
         "kit": piece.kit,
         "x_mm": _mm(piece.x),
         "y_mm": _mm(piece.y),
@@ -60,6 +61,8 @@ def _piece(piece: Piece) -> dict[str, Any]:
         "width_mm": _mm(piece.width),
         "end_angles_deg": [round(angle, 3) for angle in piece.end_angles],
         "turned": piece.turned,
+        "block": piece.block,
+        "strip": piece.strip,
     }
 
 
@@ -82,6 +85,7 @@ def _offcut(offcut: Remnant) -> dict[str, Any]:
         "length_mm": _mm(offcut.length),
         "width_mm": _mm(offcut.width),
         "usable": offcut.usable,
+        "whole_width": offcut.whole_width,
     }
 
 
@@ -89,7 +93,10 @@ def _setups(setups: SetUps) -> dict[str, Any]:
     return {
         "count": setups.count,
         "settings": [_setting(setting) for setting in setups.settings],
-        "trade": [{"boards": boards, "setups": count} for boards, count in setups.trade],
+        "trade": [
+            {"boards": one.boards, "setups": one.setups, "cost": round(one.cost, 2)}
+            for one in setups.trade
+        ],
     }
 
 
@@ -101,4 +108,5 @@ def _setting(setting: SetUp) -> dict[str, Any]:
         "angle_deg": setting.angle,
         "cuts": setting.cuts,
         "parts": list(setting.parts),
+        "places": [{"layout": layout, "block": block} for layout, block in setting.places],
     }

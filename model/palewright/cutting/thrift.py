@@ -1,0 +1,250 @@
+"""Among plans of one cost the one that asks least of the saw and leaves the longest offcuts.
+
+The order of what counts is strict: first the boards (or their price), then the number of saw
+settings, then the longest offcut of a board's whole width, then the length of all of those. The
+boards may be proven; the rest is the best that was found among the fillings that the search
+for the boards met, in the time that it is given.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from palewright.cutting.choices import Choice, Question, covers
+from palewright.cutting.choose import top_columns
+from palewright.cutting.covering import Bound, Column, Covering
+from palewright.cutting.evening import evened_blocks
+from palewright.cutting.fillings import Recipe
+from palewright.cutting.gathering import gathered_waste
+from palewright.cutting.records import Trade
+from palewright.cutting.saworder import FactBook, Facts, Key, Merit
+from palewright.cutting.solver import INFINITY, quiet_model
+from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts
+from palewright.cutting.whole import PRICE_STEP, WholeQuestion
+
+FEW_COLUMNS = 120
+MOST_COLUMNS = 400
+MOST_CUT_SHORT = 100
+NEAR_COLUMNS = 300
+TRADE_STEPS = 2
+
+
+@dataclass(frozen=True)
+class Finished:
+    """Boards cut exactly as asked, and how good they are."""
+
+    groups: tuple[BoardGroup, ...]
+    merit: Merit
+
+
+def finished(book: FactBook, choice: Choice) -> Finished:
+    """The boards of a choice without surplus parts, blocks made alike, waste gathered.
+
+    The same choice always gives the same boards.
+    """
+    exact = exact_groups(choice, book.question.counts)
+    even = gathered_waste(book, evened_blocks(book, exact))
+    return Finished(tuple(even), book.merit(even))
+
+
+def thriftiest(
+    whole: WholeQuestion,
+    question: Question,
+    covering: Covering,
+    bound: Bound,
+    best: Choice,
+    seconds: float,
+) -> tuple[Choice, Finished, tuple[Trade, ...]]:
+    """The best choice of the same cost, its boards, and what a board or two more would save."""
+    book = FactBook(whole)
+    least = finished(book, best)
+    if seconds <= 0:
+        return best, least, ()
+    pool = _pool(whole, question, covering, bound, best)
+    search = _Search(book, question, time.monotonic() + seconds)
+    for some in (FEW_COLUMNS, MOST_COLUMNS):  # few are soon tried; more hold better ones
+        search.add(pool[:some])
+        found = search.better(best, best.cost, None, 0.25 * seconds)
+        best, least = _better(search, best, least, found)
+    dearer = _dearer(whole, search, best, 0.15 * seconds)
+    search.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
+    found = search.better(best, best.cost, least.merit, 0.15 * seconds)
+    best, least = _better(search, best, least, found)
+    trades = [_trade(whole, best.cost, least)]
+    for trade in dearer:
+        if trade.boards > trades[-1].boards and trade.setups < trades[-1].setups:
+            trades.append(trade)
+    return best, least, tuple(trades)
+
+
+def _better(
+    search: _Search, best: Choice, least: Finished, found: Choice | None
+) -> tuple[Choice, Finished]:
+    """The better of two choices of one cost, with its boards."""
+    if found is None:
+        return best, least
+    tried = finished(search.book, found)
+    if tried.merit < least.merit:
+        return Choice(found.columns, found.cost, best.lower), tried
+    return best, least
+
+
+def _dearer(whole: WholeQuestion, search: _Search, best: Choice, seconds: float) -> list[Trade]:
+    """Plans of a board more, of two more, with as few settings as can be found."""
+    dear = min((kind.cost for kind in whole.stock if not kind.on_hand), default=0)
+    trades = []
+    for extra in range(1, TRADE_STEPS + 1):
+        found = search.better(best, best.cost + extra * dear, None, seconds)
+        if found is not None:
+            best = found
+            trades.append(_trade(whole, found.cost, finished(search.book, found)))
+    return trades
+
+
+def _trade(whole: WholeQuestion, cost: int, plan: Finished) -> Trade:
+    boards = sum(g.count for g in plan.groups if not whole.stock[g.kind].on_hand)
+    priced = any(kind.source.price > 0 for kind in whole.stock)
+    return Trade(boards, plan.merit.settings, cost / PRICE_STEP if priced else 0.0)
+
+
+def _pool(
+    whole: WholeQuestion, question: Question, covering: Covering, bound: Bound, best: Choice
+) -> list[Column]:
+    """The fillings that are used, those near the bound, and those of the search."""
+    real = len(whole.stock)
+    slack = max(0.0, best.cost - bound.lower)
+    near = top_columns(question, bound, slack, NEAR_COLUMNS) if question.left() > 1.0 else []
+    known: dict[tuple[int, bytes], Column] = {}
+    for column in (*(c for c, _ in best.columns), *near, *covering.columns):
+        if column.kind < real:
+            known.setdefault((column.kind, column.counts.tobytes()), column)
+    return list(known.values())[:MOST_COLUMNS]
+
+
+def _shorter(column: Column) -> Iterator[Column]:
+    """The filling with one block left out."""
+    recipe = column.recipe()
+    for i in range(len(recipe) if len(recipe) > 1 else 0):
+        rest: Recipe = (*recipe[:i], *recipe[i + 1 :])
+        counts = recipe_counts(rest, len(column.counts))
+        yield Column(counts, column.kind, column.cost, lambda rest=rest: rest)  # type: ignore[misc]
+
+
+class _Search:
+    """An integer program over a pool of fillings, with one yes-or-no for each saw setting."""
+
+    def __init__(self, book: FactBook, question: Question, ends: float) -> None:
+        self.book, self.question, self.ends = book, question, ends
+        self.pool: list[Column] = []
+        self.facts: list[Facts] = []
+
+    def add(self, columns: Iterable[Column]) -> None:
+        """Put more fillings into the pool, while there is time."""
+        ends = time.monotonic() + 0.3 * (self.ends - time.monotonic())
+        known = {(column.kind, column.counts.tobytes()) for column in self.pool}
+        for column in columns:
+            if time.monotonic() > ends:
+                break
+            if (column.kind, column.counts.tobytes()) not in known:
+                self._append(column)
+
+    def _append(self, column: Column) -> None:
+        self.pool.append(column)
+        self.facts.append(self.book.of(column.kind, column.recipe()))
+
+    def better(self, start: Choice, most: int, kept: Merit | None, seconds: float) -> Choice | None:
+        """A cover of cost up to `most`: with fewest settings, or, where a merit is to be kept,
+        with no more settings and the longest offcut. None where none is found in time."""
+        left = min(seconds, self.ends - time.monotonic())
+        if left <= 0.02:
+            return None
+        here = {id(column) for column in self.pool}
+        for column, _ in start.columns:
+            if id(column) not in here:
+                self._append(column)
+        every = sorted(frozenset().union(*(facts.settings for facts in self.facts)))
+        model = self._model(every, most, kept)
+        model.setOptionValue("time_limit", left)
+        self._suggest(model, every, start)
+        model.run()
+        values = np.array(model.getSolution().col_value)
+        if len(values) < len(self.pool) or model.getInfo().primal_solution_status != 2:
+            return None
+        uses = np.rint(values[: len(self.pool)]).astype(np.int64)
+        cost = sum(c.cost * int(n) for c, n in zip(self.pool, uses, strict=True))
+        if cost > most or not covers(self.pool, uses, self.question):
+            return None
+        pairs = tuple((c, int(n)) for c, n in zip(self.pool, uses, strict=True) if n)
+        return Choice(pairs, cost, start.lower)
+
+    def _model(self, every: Sequence[Key], most: int, kept: Merit | None) -> highspy.Highs:
+        """Columns: uses of each filling, then a yes for each setting, then for each filling
+        whether it leaves the longest offcut."""
+        model = quiet_model()
+        model.setOptionValue("random_seed", 7)
+        number = len(self.pool)
+        caps = [_cap(column, self.question) for column in self.pool]
+        longest = max((facts.longest for facts in self.facts), default=0.0) or 1.0
+        for column, cap in zip(self.pool, caps, strict=True):
+            # under 1 in all, so that a setting always counts for more
+            share = 0.5 * column.cost / max(most, 1) if kept is None else 0.0
+            model.addCol(share, 0.0, float(cap), 0, [], [])
+        for _ in every:
+            model.addCol(1.0 if kept is None else 0.0, 0.0, 1.0, 0, [], [])
+        for facts in self.facts if kept is not None else ():
+            model.addCol(-facts.longest / longest, 0.0, 1.0, 0, [], [])
+        total = model.getNumCol()
+        model.changeColsIntegrality(
+            total, np.arange(total, dtype=np.int32), np.full(total, highspy.HighsVarType.kInteger)
+        )
+        self._rows(model, most)
+        place = {key: number + j for j, key in enumerate(every)}
+        for i, facts in enumerate(self.facts):
+            for key in sorted(facts.settings):
+                model.addRow(-INFINITY, 0.0, 2, [i, place[key]], [1.0, -float(caps[i])])
+        if kept is not None:
+            spots = list(range(number, number + len(every)))
+            model.addRow(-INFINITY, float(kept.settings), len(spots), spots, [1.0] * len(spots))
+            first = number + len(every)
+            for i in range(number):
+                model.addRow(-INFINITY, 0.0, 2, [i, first + i], [-1.0, 1.0])
+            chosen = list(range(first, first + number))
+            model.addRow(-INFINITY, 1.0, number, chosen, [1.0] * number)
+        return model
+
+    def _rows(self, model: highspy.Highs, most: int) -> None:
+        """The demand, the cost and the boards at hand as rows."""
+        pool = self.pool
+        for part, wanted in enumerate(self.question.demand):
+            rows = [i for i, column in enumerate(pool) if column.counts[part]]
+            counts = [float(pool[i].counts[part]) for i in rows]
+            model.addRow(float(wanted), INFINITY, len(rows), rows, counts)
+        paid = [i for i, column in enumerate(pool) if column.cost]
+        model.addRow(-INFINITY, float(most), len(paid), paid, [float(pool[i].cost) for i in paid])
+        for k, kind in enumerate(self.question.kinds):
+            if kind.available is not None:
+                rows = [i for i, column in enumerate(pool) if column.kind == k]
+                model.addRow(-INFINITY, float(kind.available), len(rows), rows, [1.0] * len(rows))
+
+    def _suggest(self, model: highspy.Highs, every: Sequence[Key], start: Choice) -> None:
+        """Hand the known cover to the solver."""
+        values = np.zeros(model.getNumCol())
+        at = {id(column): i for i, column in enumerate(self.pool)}
+        place = {key: len(self.pool) + j for j, key in enumerate(every)}
+        for column, uses in start.columns:
+            values[at[id(column)]] = uses
+            for key in self.facts[at[id(column)]].settings:
+                values[place[key]] = 1.0
+        solution = highspy.HighsSolution()
+        solution.col_value = list(values)
+        model.setSolution(solution)
+
+
+def _cap(column: Column, question: Question) -> int:
+    useful = column.counts > 0
+    return int(np.max(-(-question.demand[useful] // column.counts[useful]), initial=0))
