@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import subprocess
 import sys
 from collections import Counter
@@ -21,7 +22,6 @@ from palewright.cutting import plan_as_json
 from palewright.demands import demands_of, saw_of, signed_end_angles
 from palewright.design import Design, design
 from palewright.lumber import Stock
-from palewright.units import print_length
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.cut_texts import plans_text
 
@@ -331,7 +331,8 @@ def test_offcuts_are_used_before_any_board(tmp_path: Path) -> None:
     assert without["boards"] == 2, "three go on a board"
     text = cut("--parts", file, *FENCE, *on_hand, cwd=tmp_path).stdout
     assert "1 board, 2 offcuts on hand" in text
-    assert "(offcut on hand)" in text
+    assert "on hand: 21 in x 5-1/4 in, 2 of 2 used" in text
+    assert "(offcut on hand, 21 in x 5-1/4 in)" in text
 
 
 def test_a_box_uses_its_offcuts_and_fewer_boards(tmp_path: Path) -> None:
@@ -392,10 +393,8 @@ def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
     text = cut(*args, cwd=tmp_path).stdout
     layouts = text[text.index("board layouts") :]
     box = shipped("stoop-tub")
-    for part in box.parts:
-        rows = [line for line in layouts.splitlines() if " wide " in line]
-        shown = sum(row.count(f" {part.mark} (") for row in rows)
-        assert shown == len(part.boards), part.mark
+    shown = Counter(mark for mark, _ in shown_pieces(layouts))
+    assert shown == {part.mark: len(part.boards) for part in box.parts}
     assert "block of" in layouts
     assert "7 boards; proven: no plan uses fewer" in text
 
@@ -403,7 +402,7 @@ def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
 def test_strokes_lean_as_the_ends_do() -> None:
     box = shipped("stoop-tub")
     plans = plan_demands(demands_of([(box, 2)]), saw_of(box.parameters), setup_seconds=0.0)
-    shown: Counter[str] = Counter()
+    shown: Counter[tuple[str, str]] = Counter()
     for layout in plan_as_json(plans[0].plan)["layouts"]:
         for piece in layout["pieces"]:
             (low_left, _), (low_right, _), (top_right, _), (top_left, _) = list(
@@ -411,18 +410,23 @@ def test_strokes_lean_as_the_ends_do() -> None:
             )[:4]
             left = {1: "/", 0: "", -1: "\\"}[_sign(top_left - low_left)]
             right = {1: "/", 0: "", -1: "\\"}[_sign(top_right - low_right)]
-            length = print_length(piece["length_mm"], "inch")
-            shown[f"{piece['part']} ({piece['kit']}) {left}{length}{right}"] += 1
+            shown[piece["part"], f"{left} {right}"] += 1
     text = plans_text(plans, "inch")
-    layouts = text[text.index("board layouts") :]
-    told = Counter(
-        piece.strip()
-        for line in layouts.splitlines()
-        if " wide " in line
-        for piece in line.partition(" wide ")[2].strip().split("   ")
-    )
+    told = Counter(shown_pieces(text[text.index("board layouts") :]))
     assert told == shown
-    assert {"/", "\\"} <= set("".join(told))
+    assert {"/ \\", "\\ /"} <= {ends for _, ends in told}
+
+
+def shown_pieces(layouts: str) -> Iterator[tuple[str, str]]:
+    """Mark and strokes of each piece in the text of layouts, such as ``K \\1/, /2\\ cap 18 in``."""
+    rows = re.sub(r"\n {20,}", " ", layouts).splitlines()
+    for row in rows:
+        for group in row.partition(" wide ")[2].split("|"):
+            mark, _, rest = group.strip().partition(" ")
+            numbered = re.match(r"[\d\-/\\, ]+(?= [a-z])", rest)
+            for one in numbered[0].split(", ") if numbered else ():
+                left, right = re.fullmatch(r"([/\\]?)\d+(?:-\d+)?([/\\]?)", one).groups()  # type: ignore[union-attr]
+                yield mark, f"{left} {right}"
 
 
 def _sign(number: float) -> int:

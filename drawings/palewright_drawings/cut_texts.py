@@ -1,93 +1,252 @@
-"""Cut plans and saw lists as a person follows them."""
+"""Cut plans and saw lists as a person at the saw follows them."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
+from textwrap import wrap
 
 from palewright.cut_plans import StockPlan
-from palewright.cutting import CutPlan, Layout, Piece, SetUp
+from palewright.cutting import CutPlan, Layout, PartDemand, Piece
+from palewright.saw_lists import (
+    Made,
+    SawLine,
+    SawStep,
+    block_label,
+    board_label,
+    board_numbers,
+    kits_of,
+    piece_numbers,
+    ready_pieces,
+    saw_steps,
+)
 from palewright.units import print_length
+from palewright_drawings.saw_cautions import saw_cautions
 
-_STAGES = {
-    0: "rip every board to its true width",
-    1: "crosscut blocks: stop block at",
-    2: "rip: fence at",
-    3: "crosscut parts: stop block at",
-}
+_WIDE = 100
+_TOOLS = {0: "fence", 1: "stop", 2: "fence", 3: "stop"}
 
 
 def plans_text(plans: Sequence[StockPlan], system: str) -> str:
-    """Return all plans: the boards, the saw list, the layouts, stock by stock."""
-    return "\n\n".join(_plan_text(one, system) for one in plans)
+    """Return all plans: boards, parts, saw list, layouts, kits, stock by stock; then cautions."""
+    texts = [_plan_text(one, system) for one in plans]
+    cautions = ["cautions"]
+    for text in saw_cautions([one.plan for one in plans], system):
+        cautions += wrap(text, _WIDE, initial_indent="  - ", subsequent_indent="    ")
+    return "\n\n".join([*texts, "\n".join(cautions)])
 
 
 def _plan_text(one: StockPlan, system: str) -> str:
     """Return one stock's plan."""
-    lines = [headline(one, system), *_trade(one.plan), "", "saw list"]
-    lines += _saw_list(one.plan.setups.settings, system)
-    slanted = any(any(p.end_angles) for layout in one.plan.layouts for p in layout.pieces)
-    strokes = "; / and \\ lean as the ends do" if slanted else ""
-    lines += ["", f"board layouts (square end first, lengths over all{strokes})"]
-    number = 1
-    for layout in one.plan.layouts:
-        lines += _layout(layout, number, system)
-        number += layout.count
-    return "\n".join(lines)
+    plan = one.plan
+    lines = [headline(one, system), *_summary(one, system)]
+    lines += ["", *_parts(one.demand.parts, system)]
+    lines += ["", "saw list (make a setting once, cut everything on its line, tick it)"]
+    for number, step in enumerate(saw_steps(plan), 1):
+        lines += _step(step, number, system)
+    ready = ready_pieces(plan)
+    if ready:
+        told = f"to length as their blocks were cut, no further crosscut: {_told(ready)}"
+        lines += wrap(told, _WIDE, initial_indent="     ", subsequent_indent="       ")
+    lines += ["", "board layouts (square end first; lengths over all)"]
+    lines += ["  3b is the second block of board 3; a part's pieces are numbered as they are cut"]
+    if any(any(part.end_angles) for part in one.demand.parts):
+        lines += ["  / and \\ lean as the ends do, with the first edge ripped towards you"]
+    numbers, pieces = board_numbers(plan.layouts), piece_numbers(plan)
+    several = len(_bought(plan)) > 1
+    for layout, board, inside in zip(plan.layouts, numbers, pieces, strict=True):
+        lines += _layout(layout, board, inside, several, plan.kerf, system)
+    return "\n".join([*lines, *_kits(plan)])
 
 
 def headline(one: StockPlan, system: str) -> str:
     """Return how many boards, whether fewer could do, and what is used of them."""
-    plan, board = one.plan, one.demand.board
-    sure = "proven: no plan uses fewer" if plan.proven else f"at least {plan.lower_bound} needed"
-    size = f"{print_length(board.length, system)} x {print_length(board.width, system)}"
-    spare = f" and {plan.spare} spare" if plan.spare else ""
+    plan = one.plan
+    kinds = [kind for kind in plan.stock if kind.available is None or kind.name in _bought(plan)]
+    fewer = "costs less" if len(kinds) > 1 and plan.cost else "uses fewer"
+    sure = f"proven: no plan {fewer}" if plan.proven else f"at least {plan.lower_bound} needed"
     offcuts = "offcut" if plan.offcuts_used == 1 else "offcuts"
     hand = f", {plan.offcuts_used} {offcuts} on hand" if plan.offcuts_used else ""
     boards = "board" if plan.boards == 1 else "boards"
+    spare = f" and {plan.spare} spare" if plan.spare else ""
     return (
-        f"{one.demand.name} ({size} after squaring): {plan.boards} {boards}{spare}{hand}; {sure}; "
+        f"{one.demand.name} ({_size(one.demand.board.length, one.demand.board.width, system)} at "
+        f"true width): {plan.boards} {boards}{spare}{hand}; {sure}; "
         f"{100 * plan.yield_:.0f} % becomes parts; {plan.setups.count} saw settings"
     )
 
 
-def _trade(plan: CutPlan) -> list[str]:
-    """Return what fewer settings would cost in boards."""
-    others = [pair for pair in plan.setups.trade if pair[0] > plan.boards]
-    return [f"  {boards} boards would take {count} saw settings" for boards, count in others]
+def _bought(plan: CutPlan) -> dict[str, int]:
+    """Return how many boards of each kind are used, those on hand left out."""
+    found: dict[str, int] = {}
+    for layout in plan.layouts:
+        if not layout.on_hand:
+            found[layout.stock] = found.get(layout.stock, 0) + layout.count
+    return found
 
 
-def _saw_list(settings: Sequence[SetUp], system: str) -> list[str]:
-    """Return the saw list: a heading a stage, a line a setting, in working order."""
-    lines = []
-    for (stage, angle), group in groupby(settings, key=lambda s: (s.stage, s.angle)):
-        tilt = f", blade {round(angle, 1):g}° off square" if angle else ""
-        lines.append(f"  {_STAGES.get(stage, 'cut at')}{tilt}")
-        for setting in group:
-            marks = f"  for {', '.join(setting.parts)}" if setting.parts else ""
-            size = print_length(setting.setting, system)
-            lines.append(f"    [ ] {size:<14} {setting.cuts:>4} x{marks}")
+def _summary(one: StockPlan, system: str) -> Iterator[str]:
+    """Yield what to buy, what was on hand, what fewer settings cost, what is worth keeping."""
+    plan = one.plan
+    bought = _bought(plan)
+    on_hand = {layout.stock for layout in plan.layouts if layout.on_hand}
+    for kind in plan.stock:
+        count = bought.get(kind.name, 0)
+        if count and plan.cost:
+            size = _size(kind.length, kind.width, system)
+            yield (
+                f"  buy {count} x {size} at {kind.price:.2f} = {count * kind.price:.2f}"
+                + (f", and {plan.spare} to spare" if plan.spare and len(bought) == 1 else "")
+            )
+    if plan.cost and len(bought) > 1:
+        yield f"  together {plan.cost:.2f}" + (f", and {plan.spare} to spare" if plan.spare else "")
+    for name in one.offcuts:
+        used = sum(lay.count for lay in plan.layouts if lay.on_hand and lay.stock == name.name)
+        state = f"{used} of {name.count} used" if name.name in on_hand else "not used"
+        yield f"  on hand: {_size(name.length, name.width, system)}, {state}"
+    for other in plan.setups.trade:
+        if other.boards > plan.boards:
+            yield f"  {other.boards} boards would take {other.setups} saw settings"
+    kept = _kept(plan)
+    if kept:
+        sizes = [f"{count} x {_size(*size, system)}" for size, count in kept[:6]]
+        rest = sum(count for _, count in kept[6:])
+        more = f" and {rest} smaller" if rest else ""
+        yield from wrap(
+            f"offcuts to keep, longest of whole width first: {', '.join(sizes)}{more}",
+            _WIDE,
+            initial_indent="  ",
+            subsequent_indent="    ",
+        )
+
+
+def _kept(plan: CutPlan) -> list[tuple[tuple[float, float], int]]:
+    """Return the sizes of offcuts worth keeping and how many: whole width first, then length."""
+    found: dict[tuple[bool, float, float], int] = {}
+    for layout in plan.layouts:
+        for offcut in layout.offcuts:
+            if offcut.usable:
+                key = (offcut.whole_width, round(offcut.length, 2), round(offcut.width, 2))
+                found[key] = found.get(key, 0) + layout.count
+    ordered = sorted(found, key=lambda k: (not k[0], -k[1], -k[2]))
+    return [((length, width), found[whole, length, width]) for whole, length, width in ordered]
+
+
+def _size(length: float, width: float, system: str) -> str:
+    return f"{print_length(length, system)} x {print_length(width, system)}"
+
+
+def _parts(demands: Sequence[PartDemand], system: str) -> list[str]:
+    """Return the parts: how many, their sizes over all, then edges and mitres if there are any."""
+    merged: dict[str, PartDemand] = {}
+    for part in demands:
+        known = merged.get(part.name)
+        merged[part.name] = replace(part, count=part.count + (known.count if known else 0))
+    named = max(4, *(len(_name(p.name, p.role)) for p in merged.values()))
+    slanted = any(any(part.end_angles) for part in merged.values())
+    tail = "  long edge    ends, degrees off square on the mitre gauge" if slanted else ""
+    lines = [
+        f"{'part':<{named + 2}}  pieces  {'length over all':<15}  {'width':<11}{tail}".rstrip()
+    ]
+    for part in merged.values():
+        sizes = f"{print_length(part.length, system):<15}  {print_length(part.width, system):<11}"
+        ends = ""
+        if any(part.end_angles):
+            edge = print_length(max(part.edge_lengths()), system)
+            ends = f"  {edge:<11}  {_ends(part.end_angles)}"
+        name = _name(part.name, part.role)
+        lines.append(f"  {name:<{named}}  {part.count:>6}  {sizes}{ends}".rstrip())
     return lines
 
 
-def _layout(layout: Layout, number: int, system: str) -> list[str]:
+def _name(part: str, role: str) -> str:
+    """Return what a part is called: its mark and the trade's word."""
+    return f"{part} {role}".strip()
+
+
+def _ends(angles: tuple[float, float]) -> str:
+    """Return both ends of a part, such as ``/ 45° … 45° \\``."""
+    left, right = angles
+    first, last = _leaning(left, "/", "\\"), _leaning(right, "\\", "/")
+    return f"{first} {_degrees(left)} … {_degrees(right)} {last}".strip()
+
+
+def _degrees(angle: float) -> str:
+    return f"{round(abs(angle), 1):g}°" if angle else "square"
+
+
+def _step(step: SawStep, number: int, system: str) -> list[str]:
+    """Return one step: what is done, then a line a setting."""
+    lines = [f"  {number}  {_heading(step)}"]
+    for line in step.lines:
+        lines += _setting(step, line, system)
+    return lines
+
+
+def _heading(step: SawStep) -> str:
+    """Return what a step does."""
+    if step.stage == 0:
+        return "rip boards to their true width, the straighter edge on the fence"
+    if step.stage == 1:
+        clipped = any(line.clipped for line in step.lines)
+        ears = "; those marked ^ from the clipped end" if clipped else ""
+        return f"crosscut boards into blocks, gauge square, from the square end{ears}"
+    if step.stage == 2:
+        return "rip into strips, in this order; the strip runs between blade and fence"
+    gauge = f"set {round(step.angle, 1):g}° off square, blade upright" if step.angle else "square"
+    return f"crosscut strips to parts, mitre gauge {gauge}"
+
+
+def _setting(step: SawStep, line: SawLine, system: str) -> list[str]:
+    """Return one line of the saw list, wrapped."""
+    size = f"{_TOOLS[step.stage]} {print_length(line.size, system)}"
+    cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
+    places = " ".join(
+        place + "^" * (place in line.clipped) + "!" * (place in line.short) for place in line.places
+    )
+    told = f"{_told(line.made)}, from {places}" if line.made else places
+    if step.stage == 0 and len(step.lines) == 1:
+        told = "every board"
+    start = f"     [ ] {size:<19} {cuts:>8}   "
+    return wrap(told, _WIDE + 10, initial_indent=start, subsequent_indent=" " * 41)
+
+
+def _told(made: Sequence[Made]) -> str:
+    """Return pieces such as ``4 A stile, 2 B rail``."""
+    return ", ".join(f"{one.count} {_name(one.part, one.role)}" for one in made)
+
+
+def _layout(
+    layout: Layout,
+    numbers: tuple[int, int],
+    pieces: Sequence[tuple[int, int]],
+    several: bool,
+    kerf: float,
+    system: str,
+) -> list[str]:
     """Return one layout: which boards, the strips block by block, what is left to keep."""
-    boards = f"board {number}"
+    boards = f"board {board_label(numbers)}"
     if layout.count > 1:
-        boards = f"boards {number} to {number + layout.count - 1}, all alike"
-    lines = [f"  {boards}{' (offcut on hand)' if layout.on_hand else ''}"]
-    for block, inside in groupby(layout.pieces, key=lambda p: p.block):
-        lines.append(f"    {_block_heading(layout, block, system)}")
-        for _, strip in groupby(inside, key=lambda p: p.strip):
-            pieces = list(strip)
-            wide = f"{print_length(pieces[0].width, system)} wide"
-            told = "   ".join(_piece(piece, system) for piece in pieces)
-            lines.append(f"      {wide:<14} {told}")
-    kept = [
-        f"{print_length(o.length, system)} x {print_length(o.width, system)}"
-        for o in layout.offcuts
-        if o.usable
-    ]
+        boards = f"boards {numbers[0]} to {numbers[1]}, all alike"
+    size = _size(layout.stock_length, layout.stock_width, system)
+    named = f" (offcut on hand, {size})" if layout.on_hand else f" ({size})" if several else ""
+    lines = [f"  {boards}{named}"]
+    numbered = list(zip(layout.pieces, pieces, strict=True))
+    for block, inside in groupby(numbered, key=lambda pair: pair[0].block):
+        label = block_label(layout, numbers, block)
+        lines.append(f"    {label:<6} {_block_heading(layout, block, system)}")
+        top = -kerf
+        for _, group in groupby(inside, key=lambda pair: pair[0].strip):
+            strip = list(group)
+            low = strip[0][0].y
+            if low > top + kerf + 0.05:
+                lines.append(
+                    f"           {print_length(low - top - 2 * kerf, system)} of waste first"
+                )
+            lines += _strip(strip, system)
+            top = low + strip[0][0].width
+    kept = [_size(o.length, o.width, system) for o in layout.offcuts if o.usable]
     if kept:
         lines.append(f"    keep: {', '.join(kept)}")
     return lines
@@ -98,19 +257,44 @@ def _block_heading(layout: Layout, block: int, system: str) -> str:
     stops = {cut.block: cut.setting for cut in layout.cuts if cut.stage == 1}
     if block in stops:
         return f"block of {print_length(stops[block], system)}"
-    if -1 in stops:  # the clipped end is cut off as a block of its own
-        return f"block of {print_length(stops[-1], system)} at the clipped end"
+    last = max(piece.block for piece in layout.pieces)
+    if -1 in stops and block == last:  # the clipped end is cut off as a block of its own
+        return f"block of {print_length(stops[-1], system)}, measured from the clipped end"
     return "the rest of the board" if stops else "the whole board"
 
 
-def _piece(piece: Piece, system: str) -> str:
-    """Return a piece: its mark, the panel it goes to, its length, how its ends lean."""
+def _strip(strip: Sequence[tuple[Piece, tuple[int, int]]], system: str) -> list[str]:
+    """Return one strip: its width, then its pieces, equal neighbours together."""
+    told = []
+    for _, group in groupby(strip, key=lambda pair: (pair[0].part, pair[0].length)):
+        some = list(group)
+        first = some[0][0]
+        numbered = ", ".join(_numbered(piece, numbers) for piece, numbers in some)
+        name = f"{first.part} {numbered} {first.role}".strip()
+        told.append(f"{name} {print_length(first.length, system)}")
+    start = f"           {print_length(strip[0][0].width, system) + ' wide':<15}  "
+    return wrap(" | ".join(told), _WIDE + 10, initial_indent=start, subsequent_indent=" " * 28)
+
+
+def _numbered(piece: Piece, numbers: tuple[int, int]) -> str:
+    """Return a piece's numbers between the strokes of its ends."""
     left, right = piece.end_angles
-    ends = _leaning(left, "/", "\\"), _leaning(right, "\\", "/")
-    told = f"{piece.part} ({piece.kit})" if piece.kit else piece.part
-    return f"{told} {ends[0]}{print_length(piece.length, system)}{ends[1]}"
+    return f"{_leaning(left, '/', chr(92))}{board_label(numbers)}{_leaning(right, chr(92), '/')}"
 
 
 def _leaning(angle: float, longer_below: str, longer_above: str) -> str:
     """Return the stroke of a slanted end; none of a square one."""
     return "" if not angle else longer_below if angle > 0 else longer_above
+
+
+def _kits(plan: CutPlan) -> list[str]:
+    """Return what is gathered for each panel; nothing where parts have no panel."""
+    kits = kits_of(plan)
+    if set(kits) <= {""}:
+        return []
+    lines = ["", "kits (bundle the pieces panel by panel; equal pieces serve any panel)"]
+    wide = max(len(kit) for kit in kits)
+    for kit, made in kits.items():
+        start = f"  {kit or 'others':<{wide}}  "
+        lines += wrap(_told(made), _WIDE, initial_indent=start, subsequent_indent=" " * len(start))
+    return lines

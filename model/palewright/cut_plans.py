@@ -14,10 +14,11 @@ SECONDS = 30.0
 
 @dataclass(frozen=True, slots=True)
 class StockPlan:
-    """What is asked of one stock, and how it is cut."""
+    """What is asked of one stock, how it is cut, and the offcuts on hand that could be used."""
 
     demand: StockDemand
     plan: CutPlan
+    offcuts: tuple[Offcut, ...] = ()
 
 
 def plan_demands(
@@ -53,7 +54,7 @@ def plan_demands(
             setup_time=setup_seconds,
             progress=progress,
         )
-        plans.append(StockPlan(demand, plan))
+        plans.append(StockPlan(demand, plan, tuple(on_hand)))
     return plans
 
 

@@ -78,6 +78,7 @@ def demands_of(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
                         count=each * count,
                         end_angles=signed_end_angles(first),
                         kit=f"{box.name} {panel}" if several else panel,
+                        role=part.role,
                     )
                 )
     return [
