@@ -104,6 +104,11 @@ PROVED_WITH_THE_KERNEL = {"PW801"}
 """Needs solids of the CAD kernel: proved in the tests of the prisms."""
 
 
+def is_load(code: str) -> bool:
+    """Whether a code is about loads: those have their cases in the tests of the loads."""
+    return code.startswith("PW9")
+
+
 def tables_of(flat: Flat) -> dict[str, Any]:
     """Return flat settings as the tables of a variant file."""
     said: dict[str, Any] = {}
@@ -136,7 +141,7 @@ def findings_on(box: Box, case: str = "nominal") -> list[Finding]:
 
 
 def test_each_code_has_its_case() -> None:
-    assert set(CASES) | PROVED_WITH_THE_KERNEL == set(CODES)
+    assert set(CASES) | PROVED_WITH_THE_KERNEL == {code for code in CODES if not is_load(code)}
     assert not set(CASES) & PROVED_WITH_THE_KERNEL
 
 
@@ -320,7 +325,7 @@ def codes_on(box: Box) -> set[str]:
 
 def test_a_sound_box_stays_sound_until_a_board_is_moved() -> None:
     box = box_of({})
-    assert codes_on(box) == {"PW305"}
+    assert {code for code in codes_on(box) if not is_load(code)} == {"PW305"}
 
 
 @pytest.mark.parametrize("name", ["front.rail-top", "front.rail-bottom"])

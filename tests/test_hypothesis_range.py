@@ -64,6 +64,11 @@ def values(one: Setting) -> st.SearchStrategy[Any]:
         return st.integers(int(one.low or 0), int(one.high or 0))
     if one.kind == "yes or no":
         return st.booleans()
+    if one.kind == "quantity":
+        low, unit = str(one.low).split()
+        high = str(one.high).split()[0]
+        steps = st.integers(int(low) * 100, int(high) * 100)
+        return steps.map(lambda n: f"{n / 100:.2f} {unit}")
     if one.among:
         return st.sampled_from(one.among)
     if table == "screws":

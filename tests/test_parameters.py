@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from palewright.errors import InputError
+from palewright.measures import read_quantity
 from palewright.parameters import Parameters
 from palewright.settings import (
     OWN_TABLES,
@@ -71,7 +72,7 @@ def test_parameters_are_frozen() -> None:
 
 
 def test_every_kind_of_setting_is_there() -> None:
-    assert set(BY_KIND) == {"length", "choice", "text", "count", "yes or no"}
+    assert set(BY_KIND) == {"length", "choice", "text", "count", "yes or no", "quantity"}
     assert len(keys_of()) >= 59
     assert allowed_at("box.width") == "6 in to 96 in"
     assert allowed_at("panel.lip").endswith("or auto")
@@ -116,6 +117,22 @@ def test_a_count_takes_whole_numbers_in_its_range(setting: Setting) -> None:
     for value in (low, high):
         assert value_of(parameters_from(one(setting.key, value), {}), setting.key) == value
     for bad in (low - 1, high + 1, 10**30, 2.5, float(low), "3", True, math.nan):
+        assert refusal(one(setting.key, bad)).key == setting.key
+
+
+@pytest.mark.parametrize("setting", BY_KIND["quantity"], ids=lambda s: s.key)
+def test_a_quantity_takes_its_whole_range_with_its_unit(setting: Setting) -> None:
+    assert setting.quantity is not None
+    low, unit = str(setting.low).split()
+    high = str(setting.high).split()[0]
+    for text in (str(setting.low), str(setting.high), f"{high}{unit}", f" {low}  {unit} "):
+        value = value_of(parameters_from(one(setting.key, text), {}), setting.key)
+        assert value == read_quantity(text, setting.quantity)
+    for text in (f"{float(high) + 0.01:.2f} {unit}", f"{float(low) - 0.01:.2f} {unit}"):
+        refused = refusal(one(setting.key, text))
+        assert refused.key == setting.key
+        assert str(setting.low) in refused.message and str(setting.high) in refused.message
+    for bad in (40, 40.0, "40", "40 in", "forty mph", f"1e3 {unit}", f"nan {unit}", "", True, []):
         assert refusal(one(setting.key, bad)).key == setting.key
 
 
@@ -245,8 +262,10 @@ GOOD: list[dict[str, Any]] = [
     {},
     tomllib.loads(template()),
     *(one(s.key, s.default) for s in settings().values()),
-    *(one(s.key, s.low) for s in (*LENGTHS, *BY_KIND["count"])),
-    *(one(s.key, s.high) for s in (*LENGTHS, *BY_KIND["count"])),
+    *(one(s.key, s.low) for s in (*LENGTHS, *BY_KIND["count"], *BY_KIND["quantity"])),
+    *(one(s.key, s.high) for s in (*LENGTHS, *BY_KIND["count"], *BY_KIND["quantity"])),
+    {"species": {"larch": LARCH | {"gravity": 0.5, "bending": "450 psi", "shrink_radial": 4}}},
+    {"species": {"larch": LARCH | {"stiffness": "9000 MPa", "breaking": "7.7 ksi"}}},
     *(
         one("box.width", text)
         for text in (
@@ -278,6 +297,10 @@ BAD: list[dict[str, Any]] = [
     {"species": {"larch": LARCH | {"treated": "no"}}},
     {"species": {"larch": LARCH | {"density": "heavy"}}},
     {"species": {"larch": LARCH | {"color": "brown"}}},
+    *(one(s.key, value) for s in BY_KIND["quantity"] for value in (16, True, "16", "16 in", "mph")),
+    {"species": {"larch": LARCH | {"gravity": 5.5}}},
+    {"species": {"larch": LARCH | {"gravity": "0.5"}}},
+    {"species": {"larch": LARCH | {"bending": "450"}}},
 ]
 
 

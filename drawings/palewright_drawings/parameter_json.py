@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from palewright.fields import AUTO, extra_of
+from palewright.measures import INSIDE, Quantity, print_quantity
 from palewright.parameters import Parameters
 from palewright.settings import OWN_TABLES, tables
 from palewright.units import print_length
@@ -15,10 +16,20 @@ def length_as_json(length: float, system: str) -> dict[str, object]:
     return {"mm": round(length, 4) + 0.0, "text": print_length(length, system)}
 
 
+def quantity_as_json(value: float, quantity: Quantity) -> dict[str, object]:
+    """Return a quantity as ``{"value", "unit", "text"}``: SI, and text in both systems."""
+    return {
+        "value": round(value, 4) + 0.0,
+        "unit": INSIDE[quantity],
+        "text": print_quantity(value, quantity),
+    }
+
+
 def parameters_as_json(parameters: Parameters) -> dict[str, Any]:
     """Return every parameter by table and key, bases and defaults filled in.
 
-    A length is ``{"mm", "text"}``, or ``"auto"``; the maker's own stock and species are given
+    A length is ``{"mm", "text"}``, or ``"auto"``; a force, speed and the like ``{"value", "unit",
+    "text"}``; the maker's own stock and species are given
     with plain numbers in mm.
     """
     system = parameters.product.units
@@ -28,8 +39,11 @@ def parameters_as_json(parameters: Parameters) -> dict[str, Any]:
         found[table] = {}
         for key, info in type(record).model_fields.items():
             value = getattr(record, key)
-            if extra_of(info)["kind"] == "length":
+            extra = extra_of(info)
+            if extra["kind"] == "length":
                 value = AUTO if value is None else length_as_json(value, system)
+            if extra["kind"] == "quantity":
+                value = quantity_as_json(value, extra["quantity"])
             found[table][key] = value
     for table in OWN_TABLES:
         own = getattr(parameters, table)

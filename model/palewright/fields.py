@@ -7,7 +7,7 @@ file, the JSON Schema, the reference table and the page's controls are made from
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any
 
@@ -16,6 +16,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from palewright.errors import InputError
+from palewright.measures import Quantity, read_quantity
 from palewright.units import read_length
 
 AUTO = "auto"
@@ -61,6 +62,27 @@ Amount = Annotated[Decimal, BeforeValidator(read_amount)]
 """An amount of money in the shop's currency, written in a file as text, such as "3.40"."""
 
 
+def _quantity_reader(quantity: Quantity) -> Callable[[object], float | None]:
+    """Return what reads one quantity from text; None stays None: it was not said."""
+    return lambda value: None if value is None else read_quantity(value, quantity)
+
+
+Speed = Annotated[float, BeforeValidator(_quantity_reader("speed"))]
+"""A speed in m/s, written as text with its unit."""
+
+Pressure = Annotated[float, BeforeValidator(_quantity_reader("pressure"))]
+"""A pressure in kPa, written as text with its unit."""
+
+Force = Annotated[float, BeforeValidator(_quantity_reader("force"))]
+"""A force in N, written as text with its unit."""
+
+Temperature = Annotated[float, BeforeValidator(_quantity_reader("temperature"))]
+"""A temperature in °C, written as text with its unit."""
+
+Stress = Annotated[float | None, BeforeValidator(_quantity_reader("stress"))]
+"""A stress in MPa, written as text with its unit; None where nobody said it."""
+
+
 class Record(BaseModel):
     """A frozen record that forbids unknown keys and never coerces a type in silence."""
 
@@ -88,6 +110,36 @@ def length_field(default: str | None, low: str, high: str, meaning: str) -> Any:
         description=meaning,
         json_schema_extra=shown,
     )
+
+
+def quantity_field(
+    default: str | None, low: str, high: str, quantity: Quantity, meaning: str
+) -> Any:
+    """Return a field of a quantity that is no length.
+
+    Args:
+        default: as a shop writes it, such as ``40 psf``; None: it may be left out.
+        low: least allowed value, as text with its unit.
+        high: greatest allowed value, as text with its unit.
+        quantity: which quantity it is.
+        meaning: one sentence for the template and the reference table.
+    """
+    shown: dict[str, Any] = {
+        "kind": "quantity", "shown": default, "low": low, "high": high, "quantity": quantity
+    }  # fmt: skip
+    return Field(
+        default=None if default is None else read_quantity(default, quantity),
+        ge=read_quantity(low, quantity),
+        le=read_quantity(high, quantity),
+        description=meaning,
+        json_schema_extra=shown,
+    )
+
+
+def optional_number_field(low: float, high: float, meaning: str) -> Any:
+    """Return a field that holds a plain number, or None where the file says none."""
+    extra: dict[str, Any] = {"kind": "number", "shown": None, "low": low, "high": high}
+    return Field(default=None, ge=low, le=high, description=meaning, json_schema_extra=extra)
 
 
 def choice_field(default: str, meaning: str, among: Sequence[str] = ()) -> Any:

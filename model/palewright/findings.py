@@ -30,6 +30,10 @@ GEOMETRY = "geometry of the solids"
 PRACTICE = "common practice, no source"
 NDS_TABLE = "NDS 2018 Commentary, Table C12.1.5.7 (advisory, holes drilled first)"
 
+STATICS = "statics of simple beams; bending stress assumed, since fence boards carry no grade"
+SCREWS = "NDS 2018, 12.2 and 12.3, in wet service (C_M .7)"
+WOOD = "USDA Wood Handbook, Eq. 13-1 and Table 4-3"
+
 CODES: dict[str, Code] = {
     "PW101": Code("two boards share volume", "fault", GEOMETRY),
     "PW102": Code("a side panel does not enter its lip", "fault", GEOMETRY),
@@ -68,6 +72,54 @@ CODES: dict[str, Code] = {
     "PW703": Code("a board is longer than the stock", "fault", GEOMETRY),
     "PW704": Code("a board is wider than the stock", "fault", GEOMETRY),
     "PW801": Code("the kernel's solid and the checked prism differ", "fault", GEOMETRY),
+    "PW900": Code("a wood's strength or shrinkage is not known", "note", "the species' table"),
+    "PW901": Code("one person should not lift it", "note", "NIOSH 94-110, lifting equation"),
+    "PW902": Code(
+        "two people should not lift it empty", "warning", "NIOSH 94-110, lifting equation"
+    ),
+    "PW903": Code(
+        "it presses more than the deck's even load", "warning",
+        "even live load, such as 40 psf of IRC Table R301.5; site.deck_load",
+    ),
+    "PW904": Code(
+        "it presses more than a deck's usual even load", "note",
+        "even live load, such as 40 psf of IRC Table R301.5; site.deck_load",
+    ),
+    "PW905": Code(
+        "wind may tip it", "warning",
+        "ASCE 7, 26.10 (q = .00256 V²) and statics; factor 1.5 from memory, drag 1.0 a judgement",
+    ),
+    "PW906": Code("a pull may tip it", "warning", "statics; the pull is site.pull, a judgement"),
+    "PW911": Code("a board is bent more than is assumed for it", "warning", STATICS),
+    "PW912": Code(
+        "a board would break", "fault",
+        "statics of simple beams; Wood Handbook Table 5-3b, clear green wood, average",
+    ),
+    "PW913": Code("a board will be seen to sag", "note", "statics; the limit is a judgement"),
+    "PW921": Code(
+        "screws are too short for the standard's shear values", "note",
+        "NDS 2018, 12.1.5.6: no lateral value below 6 D of penetration",
+    ),
+    "PW922": Code("a screw carries more than it is given", "warning", SCREWS),
+    "PW923": Code(
+        "screws would pull out", "fault", "Wood Handbook Eq. 8-10: average of tests, side grain"
+    ),
+    "PW924": Code(
+        "wet soil hangs on screws in end grain", "warning",
+        "NDS 2018, 12.2.2.3: no withdrawal load in end grain",
+    ),
+    "PW925": Code("the pilot hole is too thin for this wood", "warning", "NDS 2018, 12.1.5.2"),
+    "PW926": Code(
+        "the screws' coating does not last in this wood", "warning",
+        "preservers' advice: hot-dip to ASTM A153, or stainless 304/316",
+    ),
+    "PW931": Code("the wall swells more than its gaps take", "warning", WOOD),
+    "PW932": Code("gaps open between the staves", "note", WOOD),
+    "PW933": Code(
+        "wet soil lies against wood that is not meant for it", "warning",
+        "AWPA U1 use categories UC3B and UC4A, as summarised",
+    ),
+    "PW934": Code("too little of the floor is open to drain", "warning", PRACTICE),
 }  # fmt: skip
 
 
@@ -88,7 +140,7 @@ class Finding:
         boards: names of the boards concerned.
         measured: what was found.
         limit: what it is held against.
-        unit: unit of both, such as ``mm``, ``mm2``, ``deg``, ``D`` (screw diameters), ``count``.
+        unit: unit of both, such as ``mm``, ``deg``, ``D`` (screw diameters), ``N``, ``count``.
         message: one sentence.
         remedy: what to do, in the variant's own keys.
         change: the same as data, where one parameter answers it.
@@ -126,6 +178,7 @@ class Finding:
         found: dict[str, object] = {
             "code": self.code,
             "severity": self.severity,
+            "basis": CODES[self.code].basis,
             "boards": list(self.boards),
             "measured": round(self.measured, 3) + 0.0,
             "limit": round(self.limit, 3) + 0.0,

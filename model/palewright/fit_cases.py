@@ -9,6 +9,7 @@ from functools import cached_property
 from palewright.boxes import Box
 from palewright.findings import Finding
 from palewright.joints import Joint
+from palewright.loads.box_loads import BoxLoads
 from palewright.lumber import LumberCase
 from palewright.prisms import Prism, PrismSet, cylinder
 from palewright.screw_spans import ScrewSpans
@@ -37,6 +38,11 @@ class FitCase:
     def spans(self) -> ScrewSpans:
         """Where every screw runs in every board."""
         return ScrewSpans(self.box)
+
+    @cached_property
+    def loads(self) -> BoxLoads:
+        """What the box weighs and carries."""
+        return BoxLoads(self.box)
 
     @cached_property
     def contacts(self) -> dict[str, dict[tuple[str, str], float]]:

@@ -12,7 +12,18 @@ from typing import Any, Literal, Self
 from pydantic import Field, model_validator
 
 from palewright.errors import InputError
-from palewright.fields import Amount, Length, Record, length_field, text_field, yes_no_field
+from palewright.fields import (
+    Amount,
+    Length,
+    Record,
+    Stress,
+    length_field,
+    number_field,
+    optional_number_field,
+    quantity_field,
+    text_field,
+    yes_no_field,
+)
 from palewright.units import both_units
 
 LumberCase = Literal["thin", "nominal", "thick", "mixed"]
@@ -20,12 +31,43 @@ LUMBER_CASES: tuple[LumberCase, ...] = ("thin", "nominal", "thick", "mixed")
 
 
 class Species(Record):
-    """A wood: its density in kg/m³ as bought and dried, and the colour it is drawn in."""
+    """A wood: density, colour, and what the checks of strength and movement need of it.
+
+    What is left out is not judged. Stresses are MPa; moisture and shrinkage percent.
+    """
 
     meaning: str = text_field("", "what it is, in words")
     density: int = Field(ge=50, le=1500, description="kg/m³ at 12 % moisture")
     color: str = Field(pattern=r"^#[0-9a-f]{6}$", description="sRGB, such as #b4764e")
     treated: bool = yes_no_field(False, "treated with a preservative: its dust needs care")
+    ground_contact: bool = yes_no_field(
+        False, "its treatment or heartwood is rated for wet soil against it (AWPA UC4A or better)"
+    )
+    gravity: float | None = optional_number_field(
+        0.1, 1.2, "specific gravity for screws: NDS Table 12.3.3A, oven-dry weight and volume"
+    )
+    gravity_12: float | None = optional_number_field(
+        0.1, 1.3, "specific gravity of the Wood Handbook: volume at 12 % moisture"
+    )
+    bending: Stress = quantity_field(
+        None, "50 psi", "5000 psi", "stress", "bending stress that an ungraded wet board may carry"
+    )
+    breaking: Stress = quantity_field(
+        None, "500 psi", "40000 psi", "stress", "bending stress at which clear green wood breaks"
+    )
+    stiffness: Stress = quantity_field(
+        None, "100 ksi", "4000 ksi", "stress", "modulus of elasticity, green"
+    )
+    shrink_radial: float | None = optional_number_field(
+        0.1, 20, "percent, green to oven-dry, radial"
+    )
+    shrink_tangential: float | None = optional_number_field(0.1, 20, "the same, tangential")
+    saturation: float = number_field(
+        30.0, 15, 35, "fibre saturation, percent, that goes with the shrinkage"
+    )
+    strength_source: str = text_field("", "where gravity, bending, breaking, stiffness come from")
+    shrinkage_source: str = text_field("", "where the shrinkage comes from")
+    life: str = text_field("", "what to know of how it lasts outdoors")
 
 
 class Stock(Record):

@@ -47,13 +47,13 @@ _NUMBER = r"-?(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9})"
 _LONGEST_TEXT = 40
 
 
-def amount_pattern(quantity: Quantity) -> str:
-    """Return the regular expression of what ``read_amount`` reads."""
+def quantity_pattern(quantity: Quantity) -> str:
+    """Return the regular expression of what ``read_quantity`` reads."""
     units = "|".join(re.escape(unit) for unit in _SCALES[quantity])
     return rf"^\s*{_NUMBER}\s*°?({units})\s*$"
 
 
-def read_amount(text: object, quantity: Quantity) -> float:
+def read_quantity(text: object, quantity: Quantity) -> float:
     """Return the quantity that ``text`` writes, such as ``90 mph`` or ``21 C``.
 
     Returns:
@@ -66,7 +66,7 @@ def read_amount(text: object, quantity: Quantity) -> float:
     ways = f"write it with its unit: {', '.join(units)}"
     if not isinstance(text, str):
         raise InputError(f"{str(text)[:20]} has no unit; {ways}")
-    match = re.fullmatch(amount_pattern(quantity), text) if len(text) <= _LONGEST_TEXT else None
+    match = re.fullmatch(quantity_pattern(quantity), text) if len(text) <= _LONGEST_TEXT else None
     if not match:
         raise InputError(f"'{text[:_LONGEST_TEXT]}' is no {quantity}; {ways}")
     number = float(text.strip().removesuffix(match[1]).strip(" °"))
@@ -80,33 +80,27 @@ def fahrenheit(celsius: float) -> float:
     return celsius * 9 / 5 + _FREEZING_F
 
 
-def print_temperature(celsius: float) -> str:
-    """Return a temperature in °F and °C."""
-    return f"{fahrenheit(celsius):.0f} °F ({celsius:.0f} °C)"
+INSIDE: dict[Quantity, str] = {
+    "speed": "m/s", "pressure": "kPa", "force": "N", "stress": "MPa", "temperature": "degC"
+}  # fmt: skip
+"""The unit in which each quantity is kept."""
+
+
+def print_quantity(value: float, quantity: Quantity) -> str:
+    """Return a quantity in the yard's units and in SI, such as ``40 psf (1.92 kPa)``."""
+    if quantity == "temperature":
+        return f"{fahrenheit(value):.0f} °F ({value:.0f} °C)"
+    if quantity == "force":
+        digits = 0 if abs(value) >= 45 else 1
+        return f"{value / POUND_FORCE:.{digits}f} lbf ({value:.{digits}f} N)"
+    if quantity == "stress":
+        return f"{value / PSI:.0f} psi ({value:.2f} MPa)"
+    if quantity == "pressure":
+        return f"{value / PSF:.0f} psf ({value:.2f} kPa)"
+    return f"{value / MILE_AN_HOUR:.0f} mph ({value:.1f} m/s)"
 
 
 def print_mass(kilograms: float) -> str:
     """Return a mass as a shop reads it, such as ``110 lb (50 kg)``."""
     digits = 0 if kilograms >= 10 else 1
     return f"{kilograms / POUND:.{digits}f} lb ({kilograms:.{digits}f} kg)"
-
-
-def print_force(newtons: float) -> str:
-    """Return a force, such as ``25 lbf (111 N)``."""
-    digits = 0 if abs(newtons) >= 45 else 1
-    return f"{newtons / POUND_FORCE:.{digits}f} lbf ({newtons:.{digits}f} N)"
-
-
-def print_stress(megapascals: float) -> str:
-    """Return a stress, such as ``350 psi (2.41 MPa)``."""
-    return f"{megapascals / PSI:.0f} psi ({megapascals:.2f} MPa)"
-
-
-def print_pressure(kilopascals: float) -> str:
-    """Return a pressure, such as ``40 psf (1.92 kPa)``."""
-    return f"{kilopascals / PSF:.0f} psf ({kilopascals:.2f} kPa)"
-
-
-def print_speed(metres_a_second: float) -> str:
-    """Return a speed, such as ``40 mph (17.9 m/s)``."""
-    return f"{metres_a_second / MILE_AN_HOUR:.0f} mph ({metres_a_second:.1f} m/s)"

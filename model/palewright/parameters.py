@@ -14,14 +14,21 @@ from pydantic import Field
 from palewright.errors import InputError
 from palewright.fields import (
     AutoLength,
+    Force,
     Length,
+    Pressure,
     Record,
+    Speed,
+    Temperature,
     choice_field,
     count_field,
     length_field,
+    quantity_field,
     text_field,
     yes_no_field,
 )
+from palewright.loads.climates import CITIES, CityName, Season
+from palewright.loads.soils import Filling
 from palewright.lumber import Species, Stock, shipped_species, shipped_stock
 from palewright.screws import ScrewKind, read_screw
 
@@ -32,6 +39,8 @@ CornerStyle = Literal["edge", "post"]
 FloorKind = Literal["cleats", "hung", "none"]
 SizeShape = Literal["auto", "square", "oblong"]
 SawOrder = Literal["best", "crosscut-first", "rip-first"]
+Coating = Literal["rated", "hot-dip", "stainless", "zinc", "plain"]
+Ground = Literal["anywhere", "ground", "deck"]
 UnitSystem = Literal["inch", "metric"]
 Paper = Literal["auto", "letter", "tabloid", "a4", "a3"]
 LabelSheet = Literal[
@@ -169,6 +178,11 @@ class Screws(Record):
     pitch: Length = length_field(
         "6 in", "2 in", "16 in", "greatest distance along stiles and braces"
     )
+    coating: Coating = choice_field(
+        "rated",
+        "what keeps them from rust; rated: a coating with an evaluation report for treated wood",
+        ("rated", "hot-dip", "stainless", "zinc", "plain"),
+    )
 
 
 class Tree(Record):
@@ -191,6 +205,46 @@ class Trellis(Record):
     bars: int = count_field(5, 1, 30, "how many level bars above the box")
     strip_width: Length = length_field("1-1/2 in", "3/4 in", "4 in", "width of uprights and bars")
     play: Length = length_field("1/8 in", "0 in", "2 in", "clear of the cap")
+
+
+class Site(Record):
+    """Where the box stands, what it holds, and the air and moisture that its boards meet."""
+
+    stands_on: Ground = choice_field(
+        "anywhere", "what carries it; anywhere: nobody knows yet", ("anywhere", "ground", "deck")
+    )
+    deck_load: Pressure = quantity_field(
+        "40 psf", "5 psf", "500 psf", "pressure", "even load that the deck is designed for"
+    )
+    soil: Filling = choice_field(
+        "usual",
+        "what fills it: a mix by its weight, or pots that stand in it",
+        ("light", "usual", "heavy", "pots"),
+    )
+    plant_height: AutoLength = length_field(
+        "auto", "0 in", "20 ft", "crown above the box; auto: the trellis, else none"
+    )
+    plant_width: AutoLength = length_field(
+        "auto", "0 in", "20 ft", "width of the crown; auto: the trellis, else half its height"
+    )
+    wind: Speed = quantity_field(
+        "40 mph", "0 mph", "150 mph", "speed", "gust in which it should stand"
+    )
+    pull: Force = quantity_field(
+        "25 lbf", "0 lbf", "200 lbf", "force", "level pull at its highest part that it should stand"
+    )
+    city: CityName = choice_field(
+        "own", "whose outdoor air dries and wets the boards; own: as below", ("own", *CITIES)
+    )
+    season: Season = choice_field(
+        "all", "which season's air", ("all", "winter", "spring", "summer", "autumn")
+    )
+    driest_air: int = count_field(60, 5, 95, "own air: percent of humidity in the driest weeks")
+    dampest_air: int = count_field(80, 5, 95, "own air: percent of humidity in the dampest weeks")
+    temperature: Temperature = quantity_field(
+        "70 F", "20 F", "120 F", "temperature", "own air: mean temperature"
+    )
+    bought_at: int = count_field(19, 5, 80, "percent of moisture in the boards when they are cut")
 
 
 class Saw(Record):
@@ -271,6 +325,7 @@ class Parameters(Record):
     screws: Screws = Screws()
     tree: Tree = Tree()
     trellis: Trellis = Trellis()
+    site: Site = Site()
     saw: Saw = Saw()
     size: SizeSearch = SizeSearch()
     plan: Plan = Plan()

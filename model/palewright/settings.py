@@ -17,9 +17,16 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from palewright.fields import AUTO, LONGEST_LINE, ONE_LINE, extra_of
+from palewright.measures import Quantity, quantity_pattern
 from palewright.parameters import Parameters
 
 OWN_TABLES = ("stock", "species")
+
+
+Kind = Literal[
+    "length", "choice", "text", "count", "number", "amount", "quantity", "date", "yes or no"
+]
+"""What a setting holds; an amount is money, a quantity any other number with its unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +37,15 @@ class Setting:
     """
 
     key: str
-    kind: Literal["length", "choice", "text", "count", "number", "amount", "date", "yes or no"]
+    kind: Literal[
+        "length", "choice", "text", "count", "number", "amount", "quantity", "date", "yes or no"
+    ]
     meaning: str
     default: str | float | bool | None
     low: str | float | None = None
     high: str | float | None = None
     among: tuple[str, ...] = ()
+    quantity: Quantity | None = None
 
     @property
     def may_be_auto(self) -> bool:
@@ -47,6 +57,8 @@ class Setting:
         """Return in words what is allowed."""
         if self.kind == "length":
             return f"{self.low} to {self.high}" + (", or auto" if self.may_be_auto else "")
+        if self.kind == "quantity":
+            return f"{self.low} to {self.high}"
         if self.kind == "count":
             return f"a whole number, {self.low} to {self.high}"
         if self.kind == "yes or no":
@@ -72,6 +84,7 @@ def _setting_of(key: str, info: FieldInfo) -> Setting:
         low=extra.get("low"),
         high=extra.get("high"),
         among=tuple(extra.get("among", ())),
+        quantity=extra.get("quantity"),
     )
 
 
@@ -224,8 +237,12 @@ def _own_field_schema(info: FieldInfo) -> dict[str, Any]:
                 limits[there] = value
     if extra.get("kind") == "length":
         return _length_schema()
+    if extra.get("kind") == "quantity":
+        return {"type": "string", "pattern": quantity_pattern(extra["quantity"])}  # type: ignore[arg-type]
     if extra.get("kind") in _KIND_SCHEMAS:
         return _KIND_SCHEMAS[str(extra["kind"])]
+    if extra.get("kind") == "number":
+        return {"type": "number", **limits}
     if info.annotation in (int, float):
         return {"type": "integer" if info.annotation is int else "number", **limits}
     if info.annotation is str:
@@ -250,6 +267,8 @@ def _schema_of(setting: Setting) -> dict[str, Any]:
             schema |= _length_schema(setting.may_be_auto)
         if setting.kind == "text":
             schema |= {"maxLength": LONGEST_LINE, "pattern": ONE_LINE}
+        if setting.quantity:
+            schema["pattern"] = quantity_pattern(setting.quantity)
     schema["default"] = setting.default
     return schema
 

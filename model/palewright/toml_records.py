@@ -13,6 +13,7 @@ from pydantic_core import ErrorDetails
 
 from palewright.errors import InputError, nearest
 from palewright.fields import Record
+from palewright.measures import print_quantity
 from palewright.settings import allowed_at, keys_of, own_tables, settings
 from palewright.units import both_units
 
@@ -140,6 +141,8 @@ def _complaint(model: type[Record], error: ErrorDetails, key: str) -> str:
     known = settings(model).get(key)
     if isinstance(value, float) and known and known.kind == "length":
         shown = both_units(value)
+    if isinstance(value, float) and known and known.quantity:
+        shown = print_quantity(value, known.quantity)
     if len(shown) > 50:
         shown = f"{shown[:47]}…"
     return f"{shown} is not allowed; allowed: {allowed or error['msg']}"

@@ -4,9 +4,13 @@ from palewright.checks import (  # noqa: F401
     clashes,
     contacts,
     cut_sizes,
+    fasteners,
     floors,
+    moisture,
     paths,
     screw_places,
     seats,
+    stances,
+    strength,
     trees,
 )

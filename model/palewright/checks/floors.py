@@ -12,7 +12,7 @@ from palewright.remedies import Remedy, lowered, raised, words
 from palewright.units import both_units
 
 
-def _measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
+def measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
     """Return the gaps (mm) between neighbouring slats as they lie, with the two slats."""
     slats = [b for b in fit.box.boards.values() if b.role == "slat"]
     found = []
@@ -27,7 +27,7 @@ def _measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
 @design_check
 def drain_gaps(fit: FitCase) -> Iterator[Finding]:
     """Find gaps that clog (PW501), or that lose soil without a liner (PW502)."""
-    gaps = _measured_gaps(fit)
+    gaps = measured_gaps(fit)
     if not gaps:
         return
     limits, floor = fit.tolerances, fit.box.parameters.floor

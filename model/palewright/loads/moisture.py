@@ -65,13 +65,19 @@ def movement_coefficient(shrinkage: float, saturation: float = FIBRE_SATURATION)
     return (s / saturation) / (1 - s * (saturation - 10) / saturation)
 
 
-def movement(width: float, coefficient: float, before: float, after: float) -> float:
+def movement(
+    width: float,
+    coefficient: float,
+    before: float,
+    after: float,
+    saturation: float = FIBRE_SATURATION,
+) -> float:
     """Return how much wider (mm) a board gets between two moisture contents; narrower is negative.
 
-    Moisture above fibre saturation moves nothing. Source: ΔD = D C (M_F - M_I), WH Eq. 13-1,
-    meant for 6 to 14 %; beyond that it is an estimate.
+    Moisture above fibre saturation moves nothing; contents are percent. Source: ΔD = D C (M_F -
+    M_I), WH Eq. 13-1, meant for 6 to 14 %; beyond that it is an estimate.
     """
-    return width * coefficient * (min(after, FIBRE_SATURATION) - min(before, FIBRE_SATURATION))
+    return width * coefficient * (min(after, saturation) - min(before, saturation))
 
 
 def is_estimate(before: float, after: float) -> bool:

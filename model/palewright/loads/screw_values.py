@@ -34,9 +34,6 @@ FULL_PENETRATION = 10.0
 """Diameters, point included: below the first there is no lateral value; from the second on it
 is whole (NDS 2018, 12.1.5.6 and Table 12L, footnote 3)."""
 
-TIP = 2.0
-"""Length of the tapered tip in diameters (NDS 2018, Table L3, footnote 6)."""
-
 DURATION = {"permanent": 0.9, "ten years": 1.0, "two months": 1.15, "seven days": 1.25, "wind": 1.6}
 """C_D, NDS 2018, Table 2.3.2."""
 
@@ -199,12 +196,12 @@ def combined(withdrawn: float, sideways: float, angle: float) -> float:
     return withdrawn * sideways / share
 
 
-def lead_hole(gravity: float, root: float) -> tuple[float, float]:
-    """Return the least and greatest lead hole, mm, for a thread that is to hold.
+def lead_hole(gravity: float, root: float) -> float:
+    """Return the least lead hole, mm, for a thread that is to hold without splitting the wood.
 
     Source: NDS 2018, 12.1.5.2: 90 % of the root from G .6 on, 70 % from .5 on; below it may be
     left out.
     """
     if gravity >= 0.6:
-        return 0.9 * root, root
-    return (0.7 * root if gravity >= 0.5 else 0.0), 0.9 * root
+        return 0.9 * root
+    return 0.7 * root if gravity >= 0.5 else 0.0

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from palewright.measures import GRAVITY, POUND_A_CUBIC_FOOT
+
+Filling = Literal["light", "usual", "heavy", "pots"]
 
 WATER = 1000.0
 """kg/m³ (62.4 lb/ft³)."""
@@ -50,7 +53,7 @@ def wet_weight(dry: float, water: float) -> float:
 _CHOSEN = "moist weight chosen from measured mixes (judgement)"
 _MEASURED = "Int. J. Agronomy 2012, 978528, Table 1"
 
-MIXES = {
+MIXES: dict[Filling, Mix] = {
     "light": Mix(
         "bark mix",
         wet_weight(0.18, 0.0),
@@ -64,6 +67,13 @@ MIXES = {
         60 * POUND_A_CUBIC_FOOT,
         wet_weight(0.22, 0.85),
         f"{_MEASURED}, chip residual; {_CHOSEN}",
+    ),
+    "pots": Mix(
+        "pots that stand in it",
+        wet_weight(0.18, 0.0),
+        45 * POUND_A_CUBIC_FOOT,
+        wet_weight(0.18, 0.79),
+        "pots with a light mix, counted as if they filled the box (judgement)",
     ),
     "heavy": Mix(
         "mix with sand, compost or garden soil",

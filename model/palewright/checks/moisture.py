@@ -1,0 +1,128 @@
+"""Check that a wall can swell and shrink, and that wet soil finds its way out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from palewright.checks.floors import measured_gaps
+from palewright.findings import Finding
+from palewright.fit_cases import FitCase, design_check
+from palewright.loads.movements import WallMovement, wets_boards
+from palewright.remedies import raised, words
+from palewright.units import INCH, both_units
+
+OPEN_GAP = INCH / 8
+"""Gaps (mm) that open wider between staves are seen and lose fine soil (judgement)."""
+
+OPEN_FLOOR = 1.0
+"""Percent of a floor that should be open to drain (judgement)."""
+
+
+def _estimate(wall: WallMovement) -> str:
+    """Return how sure a movement is."""
+    return ", an estimate beyond 6 to 14 %" if wall.estimate else ""
+
+
+@design_check
+def swelling_walls(fit: FitCase) -> Iterator[Finding]:
+    """Find walls that swell more than the gaps between their staves (PW931)."""
+    wall, parameters = fit.loads.wall, fit.box.parameters
+    gap = parameters.wall.gap
+    if wall is None or wall.swelling <= gap + 0.05:
+        return
+    wood = wall.wood
+    stock = fit.box.sizes.board
+    # enough for a full board: another gap may call for wider staves
+    text, change = raised("wall.gap", gap, wall.widest - gap, parameters.product.units)
+    liner = ", or set liner.fit to true" if wets_boards(fit.box) else ""
+    yield Finding(
+        "PW931",
+        tuple(b.name for b in fit.box.boards.values() if b.role in ("stave", "filler")),
+        wall.swelling,
+        gap,
+        "mm",
+        f"a stave {both_units(wall.stave)} wide swells {both_units(wall.swelling)} between "
+        f"{wall.bought:.0f} % when cut and {wood.wettest:.0f} % ({wood.source}){_estimate(wall)}, "
+        f"a wall of {wall.staves} by {both_units(wall.whole_wall)}; the gaps are "
+        f"{both_units(gap)}. Shrinkage: "
+        f"{parameters.species_of(stock).shrinkage_source or 'as the species says'}",
+        f"{text}{liner}, or let boards take up moisture before cutting (site.bought_at)",
+        change,
+        group="staves",
+    )
+
+
+@design_check
+def opening_gaps(fit: FitCase) -> Iterator[Finding]:
+    """Find walls whose gaps open wide in the dry weeks (PW932)."""
+    wall, parameters = fit.loads.wall, fit.box.parameters
+    if wall is None:
+        return
+    opened = parameters.wall.gap + wall.shrinking
+    if wall.shrinking <= 0.05 or opened <= OPEN_GAP:
+        return
+    yield Finding(
+        "PW932",
+        tuple(b.name for b in fit.box.boards.values() if b.role in ("stave", "filler")),
+        opened,
+        OPEN_GAP,
+        "mm",
+        f"gaps between staves open to {both_units(opened)} between {wall.bought:.0f} % when cut "
+        f"and {wall.wood.driest:.0f} % ({wall.wood.source}){_estimate(wall)}; more than "
+        f"{both_units(OPEN_GAP)} is seen (judgement)",
+        *words(
+            "let the boards dry before cutting (site.bought_at), take narrower staves "
+            '(wall.layout = "equal", lumber.board), or a narrower wall.gap'
+        ),
+        group="staves",
+    )
+
+
+@design_check
+def wet_boards(fit: FitCase) -> Iterator[Finding]:
+    """Find wet soil against wood that is meant for use above ground alone (PW933)."""
+    if not wets_boards(fit.box):
+        return
+    staves = [b for b in fit.box.boards.values() if b.role in ("stave", "filler", "slat")]
+    bare = [b for b in staves if not fit.box.parameters.species_of(b.stock).ground_contact]
+    if bare:
+        woods = ", ".join(sorted({b.stock.species for b in bare}))
+        yield Finding(
+            "PW933",
+            tuple(b.name for b in bare),
+            float(len(bare)),
+            0.0,
+            "count",
+            f"{len(bare)} boards of {woods} have wet soil against them: that is ground contact, "
+            "and they are not said to be rated for it",
+            *words(
+                "set liner.fit to true and let it drain; or ask the end tag for UC4A and say "
+                "ground_contact = true in the species; else expect a shorter life"
+            ),
+            group="soil",
+        )
+
+
+@design_check
+def open_floors(fit: FitCase) -> Iterator[Finding]:
+    """Find floors with too little opening to drain (PW934)."""
+    box = fit.box
+    slats = [b for b in box.boards.values() if b.role == "slat"]
+    soil = fit.loads.weights.soil
+    if not slats or not fit.loads.weights.filled:
+        return
+    gaps = sum(max(gap, 0.0) for gap, _ in measured_gaps(fit))
+    wide = gaps + sum(slat.width for slat in slats) + 2 * box.parameters.floor.play
+    share = 100 * (gaps + 2 * box.parameters.floor.play) / wide
+    if share < OPEN_FLOOR - 1e-9:
+        yield Finding(
+            "PW934",
+            tuple(b.name for b in slats),
+            share,
+            OPEN_FLOOR,
+            "%",
+            f"{share:.1f} % of the floor is open to let water out; {OPEN_FLOOR:g} % should be "
+            f"(judgement), or {soil.volume:.0f} l of soil stand in water",
+            *words("raise floor.gap, take narrower slats (floor.slat_width), or drill the slats"),
+            group="slats",
+        )

@@ -1,0 +1,297 @@
+"""What each group of screws carries, and what the standard lets it carry in wet wood.
+
+The soil pushes the walls out: outer panels pull on the corner screws by their thread, side panels
+push across them; rails hang on the screws of their end staves; the floor rests on the cleats'
+screws; an empty box is lifted by its cap. The worst screw of each group is told.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from palewright.boxes import Box
+from palewright.joints import Screw
+from palewright.loads.bent_boards import floor_pressure, stave_load
+from palewright.loads.screw_values import (
+    DURATION,
+    END_GRAIN_LATERAL,
+    FULL_PENETRATION,
+    GRAVITY_RANGE,
+    WET,
+    combined,
+    lateral,
+    pull_through,
+    thread_length,
+    withdrawal,
+    withdrawal_breaking,
+    yield_modes,
+)
+from palewright.loads.soils import FRICTION_ANGLE, at_rest, side_pressure
+from palewright.loads.weights import Weights
+from palewright.lumber import Species
+from palewright.measures import GRAVITY
+
+JERK = 2.0
+"""A box that is picked up quickly pulls so many times its weight (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewValues:
+    """What one screw is given, N; None where the standard gives nothing.
+
+    Attributes:
+        out: by thread or head, whichever is less; 0 in end grain.
+        across: in shear; None when the point is too short for the standard.
+        across_whole: what the same screw would be given with the point fully in.
+        breaking: force at which threads came out in tests, on average; None: wood not known.
+        penetration: of the point, in diameters.
+    """
+
+    out: float
+    across: float | None
+    across_whole: float
+    breaking: float | None
+    penetration: float
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedScrews:
+    """One group of screws and what the worst of them carries.
+
+    Attributes:
+        use: corner, post, rail, cleat, hung floor, or lifting by the cap.
+        setting: which ``screws.…`` key chose them.
+        screws: their names.
+        kind: what is bought, as text.
+        pulled, pushed: force along and across the worst one, N.
+        values: what one is given; None where the wood is not known.
+    """
+
+    use: str
+    setting: str
+    screws: tuple[str, ...]
+    kind: str
+    diameter: float
+    pulled: float
+    pushed: float
+    values: ScrewValues | None
+
+    @property
+    def force(self) -> float:
+        """The whole force on the worst one, N."""
+        return math.hypot(self.pulled, self.pushed)
+
+    @property
+    def in_scope(self) -> bool:
+        """Whether the standard gives a value for the way it is loaded."""
+        values = self.values
+        return values is not None and (self.pushed <= 0.0 or values.across is not None)
+
+    @property
+    def value(self) -> float | None:
+        """What the standard lets one carry at that angle, N; None outside its scope."""
+        values = self.values
+        if values is None or not self.in_scope:
+            return None
+        if self.pushed <= 0.0:
+            return values.out
+        assert values.across is not None
+        if self.pulled <= 0.0 or values.out <= 0.0:
+            return values.across
+        angle = math.atan2(self.pulled, self.pushed)
+        return combined(values.out, values.across, angle)
+
+
+def known_to_screws(*species: Species) -> bool:
+    """Return whether the standard's screw formulas cover these woods."""
+    low, high = GRAVITY_RANGE
+    return all(one.gravity is not None and low <= one.gravity <= high for one in species)
+
+
+def in_end_grain(screw: Screw, box: Box) -> bool:
+    """Return whether a screw's point runs along the grain of the board that holds it."""
+    held = box.boards[screw.stack[-1]]
+    return abs(held.placement.direction_into(screw.axis)[0]) > math.sqrt(0.5)
+
+
+def screw_values(screw: Screw, box: Box, duration: float) -> ScrewValues | None:
+    """Return what one screw is given in wet wood, whatever the lumber: the worst of each number.
+
+    Args:
+        screw: the screw.
+        box: where it is.
+        duration: C_D of the load.
+    """
+    boards = [box.boards[name] for name in screw.stack]
+    under, held = boards[0], boards[-1]
+    woods = [box.parameters.species_of(board.stock) for board in (under, held)]
+    if not known_to_screws(*woods):
+        return None
+    g_side, g_main = (float(wood.gravity or 0.0) for wood in woods)
+    kind = screw.kind
+    through = sum(board.stock.thickest for board in boards[:-1])
+    side = sum(board.stock.thinnest for board in boards[:-1])
+    deep = max(kind.length - through, 0.0)
+    thread = min(thread_length(kind.length, kind.diameter), deep)
+    factor = duration * WET
+    out = min(
+        withdrawal(g_main, kind.diameter, thread),
+        pull_through(g_side, kind.gauge.head, under.stock.thinnest),
+    )
+    across = lateral(kind.gauge, side, deep, g_side, g_main)
+    whole = yield_modes(
+        kind.gauge, side, (FULL_PENETRATION - 1) * kind.diameter, g_side, g_main
+    ).least
+    wood, end_grain = woods[1].gravity_12, in_end_grain(screw, box)
+    sideways = factor * (END_GRAIN_LATERAL if end_grain else 1.0)
+    return ScrewValues(
+        out=0.0 if end_grain else out * factor,
+        across=None if across is None else across * sideways,
+        across_whole=whole * sideways,
+        breaking=None if wood is None else withdrawal_breaking(wood, kind.diameter, thread),
+        penetration=deep / kind.diameter,
+    )
+
+
+def _group(
+    use: str,
+    setting: str,
+    screws: Sequence[Screw],
+    pulled: float,
+    pushed: float,
+    box: Box,
+    duration: float = DURATION["permanent"],
+) -> LoadedScrews:
+    """Return the record of screws of one kind and place."""
+    first = screws[0]
+    return LoadedScrews(
+        use=use,
+        setting=f"screws.{setting}",
+        screws=tuple(screw.name for screw in screws),
+        kind=first.kind.label,
+        diameter=first.kind.diameter,
+        pulled=pulled,
+        pushed=pushed,
+        values=screw_values(first, box, duration),
+    )
+
+
+def loaded_screws(box: Box, weights: Weights) -> tuple[LoadedScrews, ...]:
+    """Return every group of screws that soil, floor or lifting loads."""
+    found: list[LoadedScrews] = []
+    for make in (_corners, _rails, _floor, _handles):
+        found += make(box, weights)
+    return tuple(found)
+
+
+def tributaries(heights: Iterable[float], low: float, high: float) -> list[tuple[float, float]]:
+    """Return for each height (mm), lowest first, the stretch of the edge that is nearest to it."""
+    order = sorted(heights)
+    bounds = [low, *((a + b) / 2 for a, b in pairwise(order)), high]
+    return list(pairwise(bounds))
+
+
+def pressed_between(weights: Weights) -> Callable[[float, float], float]:
+    """Return what soil presses on a mm of wall between two heights (mm), N/mm."""
+    soil, share = weights.soil, at_rest(FRICTION_ANGLE)
+
+    def pressed(low: float, high: float) -> float:
+        low, high = max(low, soil.bottom), min(high, soil.top)
+        if high <= low:
+            return 0.0
+        middle = side_pressure(weights.mix.moist, soil.top - (low + high) / 2, share)
+        return middle * 1e-3 * (high - low)
+
+    return pressed
+
+
+def _corners(box: Box, weights: Weights) -> list[LoadedScrews]:
+    """Return the corner or post screws: each holds the walls halfway to its neighbours."""
+    if not weights.filled or box.parameters.site.soil == "pots":
+        return []
+    pressed, sizes, soil = pressed_between(weights), box.sizes, weights.soil
+    edge = box.parameters.corner.style == "edge"
+    found = []
+    stiles = dict.fromkeys(s.stack[0] for s in box.screws if s.use in ("corner", "post"))
+    worst: dict[str, LoadedScrews] = {}
+    for stile in stiles:
+        screws = [s for s in box.screws if s.use in ("corner", "post") and s.stack[0] == stile]
+        outer = box.boards[stile].panel in ("front", "back")
+        across = (soil.width if outer else soil.depth) / 2
+        cells = tributaries([s.head[2] for s in screws], sizes.foot, sizes.top)
+        most = max(pressed(low, high) for low, high in cells)
+        use, pushed = ("corner", most * soil.depth / 2) if edge else ("post", 0.0)
+        one = _group(use, use, screws, most * across, pushed, box)
+        kept = worst.get(use)
+        if kept is None or one.force > kept.force:
+            worst[use] = one
+    found += list(worst.values())
+    return found
+
+
+def _rails(box: Box, weights: Weights) -> list[LoadedScrews]:
+    """Return the screws by which a rail's ends hang on the staves behind the stiles."""
+    worst: LoadedScrews | None = None
+    for panel in ("front", "left"):
+        load = stave_load(panel, box, weights)
+        if load is None:
+            continue
+        sizes = box.sizes
+        outer = panel == "front"
+        whole, stile = (
+            (sizes.width, sizes.stile) if outer else (sizes.side_length, sizes.side_stile)
+        )
+        for rail, push in ((f"{panel}.rail-bottom", load.left), (f"{panel}.rail-top", load.right)):
+            screws = [s for s in box.screws if s.use == "wall" and s.stack[-1] == rail]
+            by_stave: dict[str, int] = {}
+            for screw in screws:
+                by_stave[screw.stack[0]] = by_stave.get(screw.stack[0], 0) + 1
+            if not by_stave:
+                continue
+            counts = list(by_stave.values())
+            ends = counts[0] / 2 if len(counts) == 1 else min(counts[0], counts[-1])
+            one = _group("rail", "wall", screws, push * (whole - 2 * stile) / 2 / ends, 0.0, box)
+            if worst is None or one.force > worst.force:
+                worst = one
+    return [worst] if worst else []
+
+
+def _floor(box: Box, weights: Weights) -> list[LoadedScrews]:
+    """Return the cleats' screws, or those by which a hung floor hangs."""
+    whole = floor_pressure(weights) * weights.soil.width * weights.soil.depth
+    if whole <= 0.0:
+        return []
+    if box.parameters.floor.kind == "hung":
+        screws = [s for s in box.screws if s.use == "floor"]
+        return (
+            [_group("hung floor", "floor", screws, whole / len(screws), 0.0, box)] if screws else []
+        )
+    found: list[LoadedScrews] = []
+    for cleat in (b.name for b in box.boards.values() if b.role == "cleat"):
+        screws = [s for s in box.screws if s.use == "cleat" and s.stack[0] == cleat]
+        if screws and not found:
+            found.append(_group("cleat", "wall", screws, 0.0, whole / 2 / len(screws), box))
+    return found
+
+
+def _handles(box: Box, weights: Weights) -> list[LoadedScrews]:
+    """Return the cap's screws when an empty box is picked up by two opposite boards of it."""
+    sides: dict[str, list[Screw]] = {}
+    for screw in box.screws:
+        if screw.use == "cap":
+            sides.setdefault(screw.stack[0], []).append(screw)
+    if len(sides) < 2:
+        return []
+    pairs = (("cap.front", "cap.back"), ("cap.left", "cap.right"))
+    fewest = min(
+        ([*sides.get(a, []), *sides.get(b, [])] for a, b in pairs if a in sides and b in sides),
+        key=len,
+        default=[],
+    )
+    if not fewest:
+        return []
+    force = JERK * weights.empty.mass * GRAVITY / len(fewest)
+    return [_group("lifting", "cap", fewest, force, 0.0, box, DURATION["seven days"])]

@@ -1,0 +1,255 @@
+"""Loads of whole boxes: balance of forces, masses against the boards, and what never goes down."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, assume, given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
+
+from palewright.boxes import lay_out
+from palewright.errors import InputError
+from palewright.loads.bent_boards import floor_pressure, stave_load
+from palewright.loads.box_loads import BoxLoads
+from palewright.loads.climates import CITIES
+from palewright.loads.loaded_screws import pressed_between, tributaries
+from palewright.loads.soils import FRICTION_ANGLE, MIXES, at_rest, side_pressure
+from palewright.measures import GRAVITY
+from palewright.variant_files import load_variant, parameters_from, shipped_variants
+
+
+def loads_of(said: dict[str, Any]) -> BoxLoads:
+    """Return the loads of what a variant file says."""
+    return BoxLoads(lay_out(parameters_from(said, {})))
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_masses_and_middles_add_up(name: str) -> None:
+    box = lay_out(load_variant(name).parameters)
+    weights = BoxLoads(box).weights
+    masses, middles = [], []
+    for board in box.boards.values():
+        density = box.parameters.species_of(board.stock).density
+        masses.append(board.volume * density * 1e-9)
+        # each board by the corners of its own outline, cut in triangles
+        points = np.array(board.outline)
+        x, y = points[:, 0], points[:, 1]
+        areas = [
+            (x[i] - x[0]) * (y[i + 1] - y[0]) - (x[i + 1] - x[0]) * (y[i] - y[0])
+            for i in range(1, len(x) - 1)
+        ]
+        middle = sum(
+            a * (points[0] + points[i] + points[i + 1]) / 3 for i, a in enumerate(areas, start=1)
+        ) / sum(areas)
+        middles.append(board.placement.out(middle[0], middle[1], board.thickness / 2))
+    assert weights.empty.mass == pytest.approx(sum(masses))
+    expected = np.average(np.array(middles), axis=0, weights=masses)
+    assert np.allclose(weights.empty.centre, expected)
+    soil = weights.soil.volume * 1e-3
+    for state, density in (
+        (weights.dry, weights.mix.dry),
+        (weights.moist, weights.mix.moist),
+        (weights.saturated, weights.mix.saturated),
+    ):
+        assert state.mass == pytest.approx(weights.empty.mass + soil * density)
+    if weights.filled:
+        assert weights.empty.mass < weights.dry.mass < weights.moist.mass < weights.saturated.mass
+        low, high = sorted((weights.empty.centre[2], (weights.soil.bottom + weights.soil.top) / 2))
+        assert low <= weights.moist.centre[2] <= high
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "gate-pair", "bean-tower", "terrace-crate"])
+def test_what_the_soil_presses_is_what_the_screws_hold(name: str) -> None:
+    """Corner screws of one stile together hold half of what bears on their wall."""
+    loads = BoxLoads(lay_out(load_variant(name).parameters))
+    soil, sizes = loads.weights.soil, loads.box.sizes
+    pressed = pressed_between(loads.weights)
+    deepest = side_pressure(loads.weights.mix.moist, soil.height, at_rest(FRICTION_ANGLE)) * 1e-3
+    whole = deepest * soil.height / 2
+    assert pressed(sizes.foot, sizes.top) == pytest.approx(whole)
+    heights = [s.head[2] for s in loads.box.screws if s.use in ("corner", "post")][:4]
+    cells = tributaries(heights, sizes.foot, sizes.top)
+    assert sum(pressed(low, high) for low, high in cells) == pytest.approx(whole)
+    assert cells[0][0] == sizes.foot and cells[-1][1] == sizes.top
+    load = stave_load("front", loads.box, loads.weights)
+    assert load is not None
+    assert load.left + load.right == pytest.approx(load.total)
+    assert load.total <= whole + 1e-9
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "gate-pair", "bean-tower", "terrace-crate"])
+def test_the_floor_carries_all_the_soil(name: str) -> None:
+    loads = BoxLoads(lay_out(load_variant(name).parameters))
+    weights = loads.weights
+    soaked = (weights.saturated.mass - weights.empty.mass) * GRAVITY
+    area = weights.soil.width * weights.soil.depth
+    assert floor_pressure(weights) * area == pytest.approx(soaked)
+    cleat = next(one for one in loads.screws if one.use == "cleat")
+    assert cleat.pushed * len(cleat.screws) * 2 == pytest.approx(soaked)
+
+
+BOXES = st.fixed_dictionaries(
+    {
+        "width": st.integers(12, 60),
+        "depth": st.integers(12, 40),
+        "height": st.integers(11, 40),
+        "rise": st.integers(2, 5),
+    }
+)
+MANY = hypothesis_settings(
+    max_examples=60, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck)
+)
+
+
+def said_of(box: dict[str, int], **more: dict[str, Any]) -> dict[str, Any]:
+    """Return a variant's tables of a size in whole inches."""
+    size = {key: f"{box[key]} in" for key in ("width", "depth", "height")}
+    return {"box": size, "floor": {"rise": f"{box['rise']} in"}, **more}
+
+
+def both(first: dict[str, Any], second: dict[str, Any]) -> tuple[BoxLoads, BoxLoads]:
+    """Return the loads of two variants; what cannot be built is not tried."""
+    try:
+        return loads_of(first), loads_of(second)
+    except InputError:
+        assume(False)
+        raise
+
+
+def strained(loads: BoxLoads) -> dict[tuple[str, int], float]:
+    """Return the share of what it may carry that each bent board takes."""
+    return {
+        (one.role, i): one.stress / one.allowed
+        for i, one in enumerate(loads.bent)
+        if one.allowed is not None
+    }
+
+
+@MANY
+@given(BOXES, st.sampled_from(["fence-58", "fence-1116"]))
+def test_a_thicker_board_is_never_weaker(box: dict[str, int], stock: str) -> None:
+    """The same box from boards a sixteenth thicker: no bent board is nearer its limit.
+
+    A quarter of a sixteenth of the span and load goes with the thickness; the section gains more.
+    """
+    thin, thick = both(
+        said_of(box, lumber={"board": stock, "cap": stock}),
+        said_of(
+            box,
+            lumber={"board": "thicker", "cap": "thicker"},
+            stock={
+                "thicker": {
+                    "thickness": "3/4 in", "thickness_spread": "1/16 in", "width": "5-1/2 in",
+                    "width_spread": "1/8 in", "length": "72 in", "length_spread": "1/4 in",
+                    "species": "treated-pine", "price": "4",
+                }
+            },
+        ),
+    )  # fmt: skip
+    for key, share in strained(thin).items():
+        assert strained(thick)[key] <= share * (1 + 1e-9), key
+    for one, other in zip(thin.screws, thick.screws, strict=True):
+        assert one.use == other.use
+    assert thick.weights.empty.mass > thin.weights.empty.mass
+
+
+@MANY
+@given(BOXES)
+def test_wetter_or_heavier_soil_is_never_easier(box: dict[str, int]) -> None:
+    order = ("light", "usual", "heavy")
+    tried = [
+        both(said_of(box, site={"soil": soil}), said_of(box, site={"soil": soil}))[0]
+        for soil in order
+    ]
+    for light, heavy in pairwise(tried):
+        for one, other in zip(light.bent, heavy.bent, strict=True):
+            assert one.role == other.role and other.stress >= one.stress
+        for one, other in zip(light.screws, heavy.screws, strict=True):
+            assert other.force >= one.force - 1e-9
+        assert heavy.stance.deck_pressure > light.stance.deck_pressure
+        assert heavy.stance.wind >= light.stance.wind
+        assert heavy.stance.pull >= light.stance.pull
+
+
+@MANY
+@given(BOXES, st.integers(1, 6))
+def test_a_deeper_box_never_loads_its_walls_less(box: dict[str, int], more: int) -> None:
+    low, high = both(said_of(box), said_of(box | {"height": box["height"] + more}))
+    for role in ("stave", "slat", "cleat"):
+        first = max((o.stress for o in low.bent if o.role == role), default=0.0)
+        second = max((o.stress for o in high.bent if o.role == role), default=0.0)
+        assert second >= first * (1 - 1e-9), role
+    assert high.stance.deck_pressure > low.stance.deck_pressure
+
+
+@MANY
+@given(BOXES, st.integers(5, 40), st.integers(0, 20), st.booleans())
+def test_wetter_boards_shrink_more_and_swell_less(
+    box: dict[str, int], bought: int, more: int, liner: bool
+) -> None:
+    drier, wetter = both(
+        said_of(box, site={"bought_at": bought}, liner={"fit": liner}),
+        said_of(box, site={"bought_at": bought + more}, liner={"fit": liner}),
+    )
+    first, second = drier.wall, wetter.wall
+    assert first is not None and second is not None
+    assert second.swelling <= first.swelling and second.shrinking >= first.shrinking
+    assert first.widest >= first.swelling - 1e-9 >= -1e-9
+    assert (first.wood.wettest == 30.0) == (not liner)
+
+
+def test_screws_in_end_grain_are_given_nothing_in_withdrawal() -> None:
+    hung = next(one for one in loads_of({"floor": {"kind": "hung"}}).screws if one.use != "lifting"
+                and one.use == "hung floor")  # fmt: skip
+    assert hung.values is not None and hung.values.out == 0.0
+    assert hung.value == 0.0
+    corner = next(one for one in loads_of({}).screws if one.use == "corner")
+    assert corner.values is not None and corner.values.out > 0.0
+    assert corner.value is not None
+    low, high = sorted((corner.values.out, corner.values.across or 0.0))
+    assert low <= corner.value <= high
+
+
+def test_pots_press_on_no_wall() -> None:
+    loads = loads_of({"site": {"soil": "pots"}})
+    assert {one.role for one in loads.bent} == {"slat", "cleat"}
+    assert {one.use for one in loads.screws} == {"cleat", "lifting"}
+
+
+def test_every_mix_and_city_says_where_it_comes_from() -> None:
+    assert all(mix.source and mix.meaning for mix in MIXES.values())
+    for city in CITIES.values():
+        assert city.source and city.meaning
+        low, high = city.range_in("all")
+        assert 3 < low <= high < 20
+        for season in ("winter", "spring", "summer", "autumn"):
+            here = city.range_in(season)  # type: ignore[arg-type]
+            assert low <= here[0] <= here[1] <= high
+
+
+@pytest.mark.parametrize(
+    ("city", "percents", "status"),
+    [
+        ("phoenix", (9.4, 6.1, 6.2, 7.0), "from memory"),
+        ("seattle", (15.6, 13.7, 12.2, 15.3), "from memory"),
+        ("atlanta", (13.3, 11.8, 13.8, 13.0), "from memory"),
+        ("chicago", (14.2, 12.5, 12.8, 12.9), "from memory"),
+        ("denver", (10.7, 9.6, 9.4, 9.5), "from memory"),
+        ("miami", (13.5, 12.3, 13.7, 13.5), "from memory"),
+        ("minneapolis", (13.7, 12.0, 12.5, 13.3), "from memory"),
+        ("portland", (16.5, 13.5, 11.7, 15.0), "from memory"),
+        ("cheyenne", (9.7, 10.8), "columns that cite FPL-RN-0268"),
+        ("casper", (9.0, 12.3), "columns that cite FPL-RN-0268"),
+        ("sheridan", (9.2, 12.9), "columns that cite FPL-RN-0268"),
+        ("burlington", (11.7, 14.2), "columns that cite FPL-RN-0268"),
+    ],
+)
+def test_outdoor_moisture_of_cities(city: str, percents: tuple[float, ...], status: str) -> None:
+    """January, April, July, October; or the year's least and greatest month."""
+    found = CITIES[city]  # type: ignore[index]
+    assert found.seasons == percents
+    assert status in found.source
