@@ -129,9 +129,15 @@ def _shorter(board: Board, limit: float, fit: FitCase) -> Remedy:
     over = board.length - limit
     if board.panel == "trellis" and board.role == "upright":
         return lowered("trellis.height", fit.box.parameters.trellis.height, over, system)
-    upright = abs(board.placement.grain[2]) > 0.99
-    if upright:
+    rise = abs(board.placement.grain[2])
+    if rise > 0.99:
         return lowered("box.height", box.height, over, system)
+    if rise > 0.01:  # a brace's length follows from both sides of its opening, and not evenly
+        side = "box.width" if abs(board.placement.grain[0]) > 0.01 else "box.depth"
+        return words(
+            f"lower {side} or box.height until the brace is {both_units(over)} shorter, choose "
+            "another face.front, or take longer stock in lumber.board"
+        )
     key = "box.width" if abs(board.placement.grain[0]) > 0.5 else "box.depth"
     return lowered(key, box.width if key == "box.width" else box.depth, over, system)
 
