@@ -24,6 +24,8 @@ DOORS: dict[str, set[str]] = {
     "manifold3d": {"palewright.prisms"},
     "trimesh": set(),
     "ezdxf": set(),
+    "typst": set(),
+    "segno": set(),
 }
 """Modules of the model that may import a heavy library."""
 
@@ -33,6 +35,8 @@ DRAWING_DOORS = {
     "manifold3d": (),
     "trimesh": ("mesh", "glb", "stl"),
     "ezdxf": ("dxf", "flat"),
+    "typst": ("typst",),
+    "segno": ("code",),
 }
 """What a drawing module's name must hold for it to import a heavy library."""
 

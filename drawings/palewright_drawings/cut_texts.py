@@ -178,13 +178,13 @@ def _degrees(angle: float) -> str:
 
 def _step(step: SawStep, number: int, system: str) -> list[str]:
     """Return one step: what is done, then a line a setting."""
-    lines = [f"  {number}  {_heading(step)}"]
+    lines = [f"  {number}  {step_heading(step)}"]
     for line in step.lines:
         lines += _setting(step, line, system)
     return lines
 
 
-def _heading(step: SawStep) -> str:
+def step_heading(step: SawStep) -> str:
     """Return what a step does."""
     if step.stage == 0:
         return "rip boards to their true width, the straighter edge on the fence"

@@ -49,7 +49,7 @@ def report(design: Design) -> Json:
         "parameters": parameters_as_json(parameters),
         "verdict": verdict_as_json(design),
         "sizes": sizes_as_json(box.sizes, system),
-        **_wood(design),
+        **wood_as_json(design),
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
         "screws": screws_as_json(box.screws, system),
@@ -81,7 +81,7 @@ def sizes_as_json(sizes: Sizes, system: str) -> Json:
     return {name: length_as_json(length, system) for name, length in named.items()}
 
 
-def _wood(design: Design) -> Json:
+def wood_as_json(design: Design) -> Json:
     """Return wood volume, empty mass and centre of mass, screws and liner left out."""
     volume = mass = 0.0
     moment = [0.0, 0.0, 0.0]

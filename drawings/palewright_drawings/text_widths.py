@@ -97,3 +97,12 @@ def text_ink(text: str, capitals: float, face: Face = "regular") -> Box:
         size * max(box[2] for box in boxes),
         size * max(box[3] for box in boxes),
     )
+
+
+def shortened(text: str, capitals: float, face: Face, room: float) -> str:
+    """Return a line, or as much of its beginning as finds room (mm), ending in ``…``."""
+    if text_width(text, capitals, face) <= room + 1e-9:
+        return text
+    while text and text_width(f"{text}…", capitals, face) > room:
+        text = text[:-1].rstrip()
+    return f"{text}…"

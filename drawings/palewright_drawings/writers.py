@@ -67,6 +67,26 @@ def _boards(design: Design, progress: Progress) -> Files:
     yield "boards.dxf", boards_file(design, progress)
 
 
+def _plan(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.plan_files import plan_pdf
+
+    yield "plan.pdf", plan_pdf(design, progress)
+
+
+def _labels(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.label_files import labels_pdf
+
+    yield "labels.pdf", labels_pdf(design, progress)
+
+
+def _templates(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.template_files import templates_pdf
+
+    content = templates_pdf(design, progress)
+    if content:
+        yield "templates.pdf", content
+
+
 def _cutlist(design: Design, progress: Progress) -> Files:
     from palewright_drawings.cut_lists import cut_list
 
@@ -92,6 +112,9 @@ WRITERS: dict[str, Writer] = {
         Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
         Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
         Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
+        Writer("plan", "plan.pdf", "the printed plan: for the bench, and to sell", _plan),
+        Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
+        Writer("templates", "templates.pdf", "paper templates at full size", _templates),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
         Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
     )

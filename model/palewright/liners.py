@@ -40,16 +40,26 @@ class Liner:
 
 def liner_of(parameters: Parameters, sizes: Sizes) -> Liner | None:
     """Return the liner; None where none is asked for, or nothing is left for it."""
-    thick = sizes.board.thickness
-    rises_from = parameters.box.foot
-    if parameters.floor.kind == "cleats":
-        rises_from = floor_bottom(parameters) + thick
+    width, depth = inside_size(sizes)
     liner = Liner(
         has_bottom=parameters.floor.kind != "none",
-        width=sizes.width - 4 * thick,
-        depth=sizes.depth - 4 * thick,
-        wall_height=sizes.top - parameters.liner.drop - rises_from,
+        width=width,
+        depth=depth,
+        wall_height=sizes.top - parameters.liner.drop - floor_top(parameters, sizes),
     )
     if not parameters.liner.fit or min(liner.width, liner.depth, liner.wall_height) <= 0:
         return None
     return liner
+
+
+def inside_size(sizes: Sizes) -> tuple[float, float]:
+    """Return the clear width and depth (mm) between the staves of nominal boards."""
+    thick = sizes.board.thickness
+    return sizes.width - 4 * thick, sizes.depth - 4 * thick
+
+
+def floor_top(parameters: Parameters, sizes: Sizes) -> float:
+    """Return the height (mm) on which soil stands: the slats' top on cleats, else the foot."""
+    if parameters.floor.kind == "cleats":
+        return floor_bottom(parameters) + sizes.board.thickness
+    return parameters.box.foot

@@ -60,9 +60,9 @@ class SawStep:
     lines: tuple[SawLine, ...]
 
 
-def board_numbers(layouts: Sequence[Layout]) -> list[tuple[int, int]]:
-    """Return the first and last number of the boards of each layout."""
-    found, number = [], 1
+def board_numbers(layouts: Sequence[Layout], first: int = 1) -> list[tuple[int, int]]:
+    """Return the first and last number of the boards of each layout, counted from ``first``."""
+    found, number = [], first
     for layout in layouts:
         found.append((number, number + layout.count - 1))
         number += layout.count
@@ -85,9 +85,12 @@ def _letter(index: int) -> str:
     return chr(97 + index) if index < 26 else _letter(index // 26 - 1) + chr(97 + index % 26)
 
 
-def saw_steps(plan: CutPlan) -> list[SawStep]:
-    """Return the steps of a plan in working order."""
-    numbers = board_numbers(plan.layouts)
+def saw_steps(plan: CutPlan, first: int = 1) -> list[SawStep]:
+    """Return the steps of a plan in working order, its boards numbered from ``first``.
+
+    Their lines, one after the other, are the plan's settings.
+    """
+    numbers = board_numbers(plan.layouts, first)
     return [
         SawStep(stage, angle, tuple(_line(plan, one, numbers) for one in group))
         for (stage, angle), group in groupby(

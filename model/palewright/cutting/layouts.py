@@ -150,7 +150,10 @@ class _LayoutMaker:
             low = top if strip.offset is None else strip.offset
             wide = strip.width - self.kerf
             if low > top:
-                self._cut(1, "rip", low - self.kerf, low - self.kerf - top, number, row)
+                waste = low - self.kerf - top
+                # less than a kerf is skimmed off, the fence at the board's other edge
+                self._cut(1, "rip", low - self.kerf, waste if waste > 0 else self.width - low,
+                          number, row)  # fmt: skip
                 self._offcut(laid.start, top, laid.length, low - self.kerf - top)
             if low + wide < self.width:
                 self._cut(1, "rip", low + wide, wide, number, row)

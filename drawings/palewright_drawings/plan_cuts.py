@@ -1,0 +1,136 @@
+"""The saw list and the board layouts of one box with their numbers: boards, settings, cuts, pieces.
+
+A saw setting has a number in working order; a cut carries the number of the setting it is made
+at, so that whoever sets the saw once finds every cut that waits for it. Boards and settings are
+numbered through all stocks, the pieces of a part from 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.cut_plans import StockPlan
+from palewright.cutting import Cut, Layout
+from palewright.design import Design
+from palewright.saw_lists import SawLine, SawStep, board_numbers, piece_numbers, saw_steps
+from palewright_drawings.board_files import boards_by_piece
+
+_SAME_LENGTH, _SAME_ANGLE = 2e-3, 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedStep:
+    """One step of sawing, each line with its number."""
+
+    step: SawStep
+    lines: tuple[tuple[int, SawLine], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedLayout:
+    """One way of cutting boards.
+
+    Attributes:
+        boards: first and last number of the boards that are cut so.
+        layout: the pieces and the cuts.
+        rip_number: number of the setting that rips these boards to their true width.
+        cuts: for each cut of the layout, the number of its setting.
+        pieces: for each piece, the first and last number of what it is of its part.
+    """
+
+    boards: tuple[int, int]
+    layout: Layout
+    rip_number: int
+    cuts: tuple[int, ...]
+    pieces: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedPlan:
+    """How the boards of one stock are cut, everything numbered."""
+
+    plan: StockPlan
+    steps: tuple[NumberedStep, ...]
+    layouts: tuple[NumberedLayout, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a board of the box comes from: the number of its board, its number in its part."""
+
+    board: int
+    piece: int
+
+
+def numbered_plans(design: Design) -> list[NumberedPlan]:
+    """Return the plans of one box with numbers that go on from stock to stock.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    found: list[NumberedPlan] = []
+    board = line = 1
+    for one in design.saw_plans:
+        plan = one.plan
+        steps = []
+        for step in saw_steps(plan, board):
+            steps.append(NumberedStep(step, tuple(enumerate(step.lines, line))))
+            line += len(step.lines)
+        boards = board_numbers(plan.layouts, board)
+        layouts = [
+            NumberedLayout(
+                numbers,
+                layout,
+                _rip_number(layout, steps),
+                tuple(_number(cut, steps) for cut in layout.cuts),
+                tuple(pieces),
+            )
+            for layout, numbers, pieces in zip(
+                plan.layouts, boards, piece_numbers(plan), strict=True
+            )
+        ]
+        board = boards[-1][1] + 1
+        found.append(NumberedPlan(one, tuple(steps), tuple(layouts)))
+    return found
+
+
+def _number(cut: Cut, steps: list[NumberedStep]) -> int:
+    """Return the number of the setting that makes a cut.
+
+    Raises:
+        ValueError: if there is none: our own mistake, not the maker's.
+    """
+    for one in steps:
+        if one.step.stage == cut.stage and abs(one.step.angle - abs(cut.angle)) < _SAME_ANGLE:
+            for number, line in one.lines:
+                if abs(line.size - cut.setting) < _SAME_LENGTH:
+                    return number
+    raise ValueError(f"no setting of the saw list makes {cut}")
+
+
+def _rip_number(layout: Layout, steps: list[NumberedStep]) -> int:
+    """Return the number of the setting that rips a layout's boards to their true width."""
+    for one in steps:
+        for number, line in one.lines:
+            if one.step.stage == 0 and abs(line.size - layout.stock_width) < _SAME_LENGTH:
+                return number
+    raise ValueError(f"no setting rips boards of {layout.stock} to their width")
+
+
+def origins(design: Design, plans: list[NumberedPlan]) -> dict[str, Origin]:
+    """Return for each board of the box, by name, the board and the piece that it is."""
+    waiting = boards_by_piece(design)
+    found: dict[str, Origin] = {}
+    for plan in plans:
+        for one in plan.layouts:
+            for k in range(one.layout.count):
+                for piece, (first, _) in zip(one.layout.pieces, one.pieces, strict=True):
+                    name = waiting[piece.part, piece.kit].pop(0).name
+                    found[name] = Origin(one.boards[0] + k, first + k)
+    return {name: found[name] for name in design.box.boards}
+
+
+def boards_text(boards: tuple[int, int]) -> str:
+    """Return which boards are meant: ``board 3`` or ``boards 3 to 5, all alike``."""
+    first, last = boards
+    return f"board {first}" if first == last else f"boards {first} to {last}, all alike"

@@ -1,0 +1,98 @@
+"""Pictures for printed documents: SVG with its size on paper and its words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from palewright_drawings.figure_svg import marks_svg
+from palewright_drawings.figures import Figure
+from palewright_drawings.paper_marks import Mark, Placed
+from palewright_drawings.placed_figures import place
+
+DENOMINATORS = (
+    1,
+    1.5,
+    2,
+    2.5,
+    3,
+    4,
+    5,
+    6,
+    8,
+    10,
+    12,
+    15,
+    20,
+    25,
+    30,
+    40,
+    50,
+    60,
+    80,
+    100,
+    150,
+    200,
+)
+"""A picture is drawn at 1 to one of these: what a scale rule has, and a few between."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A drawing on paper: SVG, its size in mm, and what it shows in words."""
+
+    svg: bytes
+    width: float
+    height: float
+    alt: str
+
+    def as_json(self) -> dict[str, object]:
+        """Return it as a template takes it."""
+        return {
+            "svg": self.svg.decode("utf-8"),
+            "width": round(self.width, 3),
+            "height": round(self.height, 3),
+            "alt": self.alt,
+        }
+
+
+def picture_of_marks(marks: Sequence[Mark], width: float, height: float, alt: str) -> Picture:
+    """Return marks, mm from the upper left corner, as a picture of so many mm."""
+    return Picture(marks_svg(marks, width, height, "", alt), width, height, alt)
+
+
+def picture_of(placed: Placed) -> Picture:
+    """Return a figure as it was placed."""
+    return picture_of_marks(placed.marks, placed.width, placed.height, placed.figure.alt)
+
+
+def fitted(figure: Figure, width: float, height: float, largest: float = 1.0) -> Placed:
+    """Return a figure at the largest scale of the list at which it keeps within a size on paper.
+
+    Args:
+        figure: what to draw.
+        width, height: mm of paper that it must not exceed.
+        largest: no larger scale than this.
+
+    Raises:
+        ValueError: if it is empty, or does not fit even at the least scale.
+    """
+    x0, y0, x1, y1 = figure.bounds
+    for denominator in DENOMINATORS:
+        scale = 1 / denominator
+        if scale > largest or (x1 - x0) * scale > width or (y1 - y0) * scale > height:
+            continue
+        placed = place(figure, scale)
+        if placed.width <= width and placed.height <= height:
+            return placed
+    raise ValueError(f"figure {figure.name} does not fit {width:g} x {height:g} mm")
+
+
+def filling(figure: Figure, width: float, height: float) -> Placed:
+    """Return a figure without dimensions as large as it can be within a size on paper, mm.
+
+    For pictures that nobody measures. Raises ValueError if it is empty.
+    """
+    x0, y0, x1, y1 = figure.bounds
+    room = 1.0  # half the widest pen, both sides
+    return place(figure, min((width - room) / (x1 - x0), (height - room) / (y1 - y0)))

@@ -1,0 +1,214 @@
+"""Sections of the plan as JSON-ready data: needs, cautions, parts, layouts, saw list, family."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from palewright.boards import Board
+from palewright.design import Design, design
+from palewright.errors import InputError
+from palewright.parameters import Parameters
+from palewright.saw_lists import SawLine, ready_pieces
+from palewright.units import print_length
+from palewright_drawings.cautions import cautions_of
+from palewright_drawings.cut_texts import step_heading
+from palewright_drawings.figures import Figure, Fill, Stroke
+from palewright_drawings.flat_files import drill_size
+from palewright_drawings.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
+from palewright_drawings.placed_figures import place
+from palewright_drawings.plan_cuts import NumberedPlan, boards_text
+from palewright_drawings.plan_needs import boards_to_buy, drills, screws_to_buy, tools
+from palewright_drawings.plan_pictures import DENOMINATORS, picture_of
+from palewright_drawings.plan_texts import ends_text, holds_text, screw_text, size_line
+
+Json = dict[str, Any]
+
+PART_WIDTH = 58.0
+"""Longest drawing of a part in the parts list, mm of paper."""
+
+
+def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
+    """Return what has to be bought and fetched."""
+    system = box.parameters.product.units
+    bought = boards_to_buy(plans)
+    return {
+        "boards": [
+            {
+                "buy": f"{one.count} + {one.spare}",
+                "meaning": one.stock.meaning or one.name,
+                "size": size_line((one.stock.length, one.stock.width, one.stock.thickness), system),
+                "share": f"{100 * one.share:.0f} %",
+                "note": _boards_note(one.count, one.least, one.spare),
+            }
+            for one in bought
+        ],
+        "screws": [
+            {
+                "screw": screw_text(one.kind, system),
+                "count": str(one.count),
+                "buy": str(one.buy),
+                "uses": ", ".join(f"{use} {count}" for use, count in one.uses),
+            }
+            for one in screws_to_buy(box)
+        ],
+        "drills": [
+            {"drill": drill_size(one.diameter, system), "purpose": one.purpose}
+            for one in drills(box)
+        ],
+        "tools": tools(box, jigs),
+    }
+
+
+def _boards_note(count: int, least: int, spare: int) -> str:
+    """Return how sure the number of boards is."""
+    told = f"{count} are cut as the board layouts show"
+    if count > least:
+        told += f"; no layout at all does with fewer than {least}, and none with "
+        told += f"{least if count - 1 == least else f'{least} to {count - 1}'} is promised"
+    return f"{told}. {spare} more for a knot or a split in the wrong place."
+
+
+def cautions(box: Design) -> list[Json]:
+    """Return the cautions that apply."""
+    return [{"topic": c.topic, "text": c.text, "because": c.because} for c in cautions_of(box)]
+
+
+def parts(box: Design) -> list[Json]:
+    """Return the parts, each with a drawing at one scale for all."""
+    system = box.parameters.product.units
+    longest = max(part.length for part in box.parts)
+    scale = next(1 / d for d in DENOMINATORS if longest / d <= PART_WIDTH)
+    several = len({part.stock for part in box.parts}) > 1
+    found = []
+    for part in box.parts:
+        panels: dict[str, int] = {}
+        for name in part.boards:
+            panel = box.box.boards[name].panel
+            panels[panel] = panels.get(panel, 0) + 1
+        board = box.box.boards[part.boards[0]]
+        found.append(
+            {
+                "mark": part.mark,
+                "role": part.role,
+                "count": str(part.count),
+                "size": size_line((part.length, part.width, part.thickness), system),
+                "ends": ends_text(part, system),
+                "stock": box.parameters.name_of(part.stock) if several else "",
+                "where": ", ".join(f"{panel} {count}" for panel, count in panels.items()),
+                "drawing": picture_of(place(part_figure(board, part.mark), scale)).as_json(),
+            }
+        )
+    return found
+
+
+def part_figure(board: Board, mark: str) -> Figure:
+    """Return a board flat, its outline only; x along the grain, mm."""
+    outline = board.outline
+    return Figure(
+        name=f"part-{mark}",
+        title=f"Part {mark}",
+        alt=f"Outline of part {mark}, a {board.role}",
+        strokes=(Stroke("thin", outline, closed=True, board=board.name),),
+        fills=(Fill("wood", outline, board=board.name),),
+    )
+
+
+def layout_scale(plans: list[NumberedPlan], width: float) -> float:
+    """Return the scale at which the longest board keeps within a width of paper (mm)."""
+    longest = max(one.layout.stock_length for plan in plans for one in plan.layouts)
+    room = width - MARGIN_LEFT - 1.0
+    return next(1 / d for d in DENOMINATORS if longest / d <= room)
+
+
+def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float) -> list[Json]:
+    """Return the board layouts, all at one scale.
+
+    Args:
+        box: the design.
+        plans: its numbered plans.
+        width, height: mm of paper that the drawing of one board may take.
+    """
+    system = box.parameters.product.units
+    scale = layout_scale(plans, width)
+    widest = max(one.layout.stock_width for plan in plans for one in plan.layouts)
+    if widest * scale + ABOVE > height:
+        scale = (height - ABOVE - 1.0) / widest
+    found = []
+    for plan in plans:
+        board, kerf = plan.plan.demand.board, plan.plan.plan.kerf
+        for one in plan.layouts:
+            kept = [size_line((o.length, o.width), system) for o in one.layout.offcuts if o.usable]
+            told = boards_text(one.boards)
+            found.append(
+                {
+                    "title": told[0].upper() + told[1:],
+                    "stock": plan.plan.demand.name if len(plans) > 1 else "",
+                    "keep": f"keep: {', '.join(kept)}" if kept else "",
+                    "drawing": layout_picture(one, board, kerf, scale, system).as_json(),
+                }
+            )
+    return found
+
+
+def saw_list(box: Design, plans: list[NumberedPlan]) -> list[Json]:
+    """Return the saw list: stocks, their steps, the settings with their numbers."""
+    system = box.parameters.product.units
+    found = []
+    for plan in plans:
+        steps: list[Json] = []
+        for one in plan.steps:
+            heading = step_heading(one.step)
+            tool = "stop" if one.step.stage in (1, 3) else "fence"
+            lines = [_saw_line(number, line, tool, system) for number, line in one.lines]
+            steps.append({"heading": heading[0].upper() + heading[1:], "lines": lines})
+        ready = ", ".join(f"{m.count} {m.part}" for m in ready_pieces(plan.plan.plan))
+        found.append(
+            {
+                "stock": plan.plan.demand.name if len(plans) > 1 else "",
+                "steps": steps,
+                "ready": f"To length as their blocks were cut: {ready}." if ready else "",
+            }
+        )
+    return found
+
+
+def _saw_line(number: int, line: SawLine, tool: str, system: str) -> Json:
+    """Return one line of the saw list."""
+    places = [
+        place + "^" * (place in line.clipped) + "!" * (place in line.short) for place in line.places
+    ]
+    return {
+        "number": str(number),
+        "size": f"{tool} {print_length(line.size, system)}",
+        "cuts": f"{line.cuts} ×",
+        "places": "  ".join(places),
+        "made": ", ".join(f"{one.count} {one.part}" for one in line.made),
+    }
+
+
+def family(box: Design) -> list[Json]:
+    """Return the sizes of the variants that share this one's base, itself first; empty if none."""
+    related: Sequence[tuple[str, Parameters]] = box.relatives()
+    if not related:
+        return []
+    rows = [(box, True)]
+    rows += [(design(parameters, name), False) for name, parameters in related]
+    return [row for one, this in rows if (row := _family_row(one, this)) is not None]
+
+
+def _family_row(one: Design, this: bool) -> Json | None:
+    """Return one variant's row; None for a relative that cannot be built."""
+    try:
+        boards = " + ".join(str(plan.plan.boards) for plan in one.saw_plans)
+        holds = holds_text(one)
+    except InputError:
+        return None
+    box = one.parameters.box
+    return {
+        "title": one.parameters.product.title,
+        "this": this,
+        "size": size_line((box.width, box.depth, box.height), one.parameters.product.units),
+        "boards": boards,
+        "holds": holds,
+    }

@@ -1,0 +1,44 @@
+"""``templates.pdf``: paper templates at full size, with a ruler on every sheet."""
+
+from __future__ import annotations
+
+from palewright.design import Design
+from palewright_drawings.end_templates import end_templates
+from palewright_drawings.plan_content import paper_of
+from palewright_drawings.plan_pictures import picture_of_marks
+from palewright_drawings.print_fonts import FAMILY
+from palewright_drawings.progress import Progress, Silent
+from palewright_drawings.template_sheets import TemplateSheet, template_sheets
+from palewright_drawings.typst_files import pdf_of
+
+
+def sheets_of(design: Design) -> list[TemplateSheet]:
+    """Return the sheets of one box: its slanted ends."""
+    paper = paper_of(design.parameters)
+    return template_sheets(end_templates(design), paper, design.parameters.product.title)
+
+
+def templates_pdf(design: Design, progress: Progress | None = None) -> bytes:
+    """Return the templates as PDF/UA-1; empty where there is nothing to draw."""
+    progress = progress or Silent()
+    progress.begin("templates.pdf", 2)
+    sheets = sheets_of(design)
+    progress.advance()
+    content = _pdf(design, sheets) if sheets else b""
+    progress.advance()
+    return content
+
+
+def _pdf(design: Design, sheets: list[TemplateSheet]) -> bytes:
+    """Return some sheets as PDF."""
+    width, height = paper_of(design.parameters)
+    data = {
+        "title": f"{design.parameters.product.title}: templates",
+        "maker": design.parameters.plan.maker,
+        "family": FAMILY,
+        "paper": {"width": width, "height": height, "margin": 0.0},
+        "sheets": [
+            picture_of_marks(sheet.marks, width, height, sheet.alt).as_json() for sheet in sheets
+        ],
+    }
+    return pdf_of("templates", data)

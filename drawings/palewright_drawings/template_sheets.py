@@ -1,0 +1,160 @@
+"""The sheets of ``templates.pdf``: drawings at full size, and on every sheet a ruler to check it.
+
+Small drawings share sheets; what is larger than a sheet goes on several, which overlap. All
+lengths in mm of paper, x to the right and y down from the sheet's upper left corner.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from palewright.units import INCH
+from palewright_drawings.end_templates import Template
+from palewright_drawings.figure_styles import STYLE
+from palewright_drawings.paper_marks import Mark, PathMark, TextMark, moved_marks
+from palewright_drawings.template_tiles import Tile, tiles_of
+from palewright_drawings.text_widths import text_width
+
+MARGIN = 12.0
+"""Clear paper all round."""
+
+FOOT = 24.0
+"""Height of the strip at the foot: ruler, title, which sheet."""
+
+RULER_MM, RULER_IN = 100.0, 4 * INCH
+"""Lengths of the two rulers."""
+
+_BETWEEN = 9.0
+_CELL = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class TemplateSheet:
+    """One sheet: its marks, and what it shows in words.
+
+    Attributes:
+        marks: what is drawn, from the paper's upper left corner.
+        alt: in words.
+        tile: which part of a large drawing it is; None where it holds small ones whole.
+    """
+
+    marks: tuple[Mark, ...]
+    alt: str
+    tile: Tile | None = None
+
+
+def template_sheets(
+    templates: Sequence[Template], paper: tuple[float, float], title: str
+) -> list[TemplateSheet]:
+    """Return the sheets of some templates.
+
+    Args:
+        templates: drawings at full size.
+        paper: width and height of a sheet.
+        title: what plan they belong to.
+    """
+    room = (paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT)
+    small = [t for t in templates if t.width <= room[0] and t.height <= room[1]]
+    large = [t for t in templates if t not in small]
+    found = [*_shared_sheets(small, room), *(s for t in large for s in _tiled(t, room))]
+    return [
+        TemplateSheet(
+            (*moved_marks(sheet.marks, MARGIN, MARGIN), *_foot(paper, title, i, len(found), sheet)),
+            sheet.alt,
+            sheet.tile,
+        )
+        for i, sheet in enumerate(found, start=1)
+    ]
+
+
+def _shared_sheets(
+    templates: Sequence[Template], room: tuple[float, float]
+) -> Iterator[TemplateSheet]:
+    """Yield sheets of small templates, one below the other in rows."""
+    marks: list[Mark] = []
+    titles: list[str] = []
+    x = y = high = 0.0
+    for one in templates:
+        if x and x + one.width > room[0]:
+            x, y, high = 0.0, y + high + _BETWEEN, 0.0
+        if y and y + one.height > room[1]:
+            yield TemplateSheet(tuple(marks), f"Full size: {'; '.join(titles)}")
+            marks, titles, x, y, high = [], [], 0.0, 0.0, 0.0
+        marks += moved_marks(one.marks, x, y)
+        titles.append(one.title)
+        x += one.width + _BETWEEN
+        high = max(high, one.height)
+    if marks:
+        yield TemplateSheet(tuple(marks), f"Full size: {'; '.join(titles)}")
+
+
+def _tiled(template: Template, room: tuple[float, float]) -> Iterator[TemplateSheet]:
+    """Yield the sheets of a large template."""
+    for tile in tiles_of(template.marks, template.width, template.height, room):
+        told = f"row {tile.row} of {tile.rows}, column {tile.column} of {tile.columns}"
+        yield TemplateSheet(tile.marks, f"Full size: {template.title}, {told}", tile)
+
+
+def _foot(
+    paper: tuple[float, float], title: str, number: int, count: int, sheet: TemplateSheet
+) -> Iterator[Mark]:
+    """Yield the strip at a sheet's foot."""
+    left, right = MARGIN, paper[0] - MARGIN
+    top = paper[1] - MARGIN - FOOT + 6.0
+    yield PathMark(
+        "frame", (((left, top - 3.0), (right, top - 3.0)),), width=0.25, colour=STYLE.ink
+    )
+    yield from _rulers(left, top + 6.0)
+    yield _text(f"sheet {number} of {count}", right, top + 2.5, 2.4, True)
+    yield _text(title, right, top + 7.0, 2.4, False)
+    if sheet.tile:
+        tile = sheet.tile
+        yield _text(f"row {tile.row} of {tile.rows}", right, top + 11.5, 2.4, True)
+        yield _text(f"column {tile.column} of {tile.columns}", right, top + 16.0, 2.4, True)
+        yield from _map(tile, left + RULER_IN + 8.0, top)
+    else:
+        yield _text("full size: print at 100 %", right, top + 11.5, 2.4, False)
+
+
+def _text(text: str, right: float, base: float, capitals: float, bold: bool) -> TextMark:
+    """Return a text that ends at the right."""
+    face = "bold" if bold else "regular"
+    start = right - text_width(text, capitals, face)  # type: ignore[arg-type]
+    return TextMark(text, (start, base), capitals, face, colour=STYLE.ink)  # type: ignore[arg-type]
+
+
+def _rulers(left: float, y: float) -> Iterator[Mark]:
+    """Yield two rulers back to back: inches above, millimetres below."""
+    runs = [((left, y), (left + RULER_IN, y))]
+    for i in range(9):
+        x = left + i * INCH / 2
+        runs.append(((x, y), (x, y - (4.0 if i % 2 == 0 else 2.5))))
+    for i in range(11):
+        x = left + i * 10.0
+        runs.append(((x, y), (x, y + (4.0 if i % 5 == 0 else 2.5))))
+    yield PathMark("frame", tuple(runs), width=0.18, colour=STYLE.ink)
+    for i in (1, 2, 3):
+        yield _above(str(i), left + i * INCH, y - 5.0)
+    yield _above("50", left + 50.0, y + 7.0)
+    yield TextMark("0", (left, y - 5.0), 2.0, colour=STYLE.ink)
+    for text, x, base in (("4 in", RULER_IN, y - 5.0), ("100 mm", RULER_MM, y + 7.0)):
+        yield TextMark(text, (left + x - text_width(text, 2.0), base), 2.0, colour=STYLE.ink)
+
+
+def _above(text: str, middle: float, base: float) -> TextMark:
+    """Return a small text centred over a place."""
+    return TextMark(text, (middle - text_width(text, 2.0) / 2, base), 2.0, colour=STYLE.ink)
+
+
+def _map(tile: Tile, left: float, top: float) -> Iterator[Mark]:
+    """Yield a small map of all sheets of a drawing, this one filled."""
+    cell = min(_CELL, 16.0 / tile.rows, 28.0 / tile.columns)
+    for row in range(tile.rows):
+        for column in range(tile.columns):
+            x, y = left + column * cell, top + row * cell
+            ring = ((x, y), (x + cell, y), (x + cell, y + cell), (x, y + cell))
+            here = (row + 1, column + 1) == (tile.row, tile.column)
+            yield PathMark(
+                "fill", (ring,), True, 0.18, STYLE.ink, fill=STYLE.ink if here else "#ffffff"
+            )

@@ -1,0 +1,253 @@
+"""The printed plan as other libraries read it: sound, on its paper, nothing lost or cut off."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections import Counter
+from functools import cache, partial
+from typing import Any
+
+import pikepdf
+import pytest
+
+from palewright.design import Design, design
+from palewright.families import relatives_of
+from palewright.variant_files import find_variant, load_variant, shipped_variants
+from palewright_drawings.plan_content import MARGIN, plan_content
+from palewright_drawings.plan_cuts import numbered_plans, origins
+from palewright_drawings.plan_files import plan_pdf
+from palewright_drawings.plan_texts import size_line
+from palewright_drawings.progress import Silent
+from palewright_drawings.typst_files import LayoutError, pdf_of
+from pdf_pages import (
+    fonts,
+    outside,
+    overlapping,
+    page_sizes,
+    page_texts,
+    page_words,
+    syntax_problems,
+)
+
+PAPER = {"letter": (215.9, 279.4), "tabloid": (279.4, 431.8), "a4": (210, 297), "a3": (297, 420)}
+CASES = [(name, "auto") for name in shipped_variants()] + [
+    ("bean-tower", "tabloid"),
+    ("terrace-crate", "a3"),
+    ("winter-tub", "a4"),
+    ("terrace-crate", "letter"),
+]
+DESCENDER = 0.7
+"""Letters of a last line reach so far (mm) below their base line, into the margin."""
+
+IDS = [f"{name}-{paper}" for name, paper in CASES]
+
+
+@cache
+def made(name: str, paper: str) -> Design:
+    settings = [
+        f"plan.paper={paper}",
+        "plan.maker=Gable & Daughters",
+        "plan.contact=shop@gable.test",
+    ]
+    path = find_variant(name)
+    return design(load_variant(name, settings).parameters, name, None, partial(relatives_of, path))
+
+
+@cache
+def content(name: str, paper: str) -> dict[str, Any]:
+    return plan_content(made(name, paper), Silent())
+
+
+@cache
+def printed(name: str, paper: str) -> bytes:
+    return plan_pdf(made(name, paper))
+
+
+def paper_name(name: str, paper: str) -> str:
+    if paper != "auto":
+        return paper
+    return "letter" if made(name, paper).parameters.product.units == "inch" else "a4"
+
+
+@pytest.mark.parametrize(("name", "paper"), CASES, ids=IDS)
+def test_it_is_a_sound_file_on_the_paper_that_was_asked_for(name: str, paper: str) -> None:
+    pdf = printed(name, paper)
+    assert syntax_problems(pdf) == []
+    wide, high = PAPER[paper_name(name, paper)]
+    upright = {(round(wide, 1), round(high, 1)), (round(high, 1), round(wide, 1))}
+    sizes = {(round(w, 1), round(h, 1)) for w, h in page_sizes(pdf)}
+    assert sizes == upright, "upright pages, and board layouts on their side"
+    used = list(fonts(pdf))
+    assert used
+    for font, embedded in used:
+        assert embedded, font
+        assert re.fullmatch(r"/[A-Z]{6}\+DejaVuSans(-\w+)?", font), font
+
+
+@pytest.mark.parametrize(("name", "paper"), CASES, ids=IDS)
+def test_every_page_keeps_its_margins_and_no_text_lies_on_text(name: str, paper: str) -> None:
+    pdf = printed(name, paper)
+    for page, (words, size) in enumerate(zip(page_words(pdf), page_sizes(pdf), strict=True), 1):
+        body = [w for w in words if w.box[1] < size[1] - MARGIN]  # below it: the foot line
+        assert outside(body, size, MARGIN - DESCENDER) == [], f"page {page}"
+        assert outside(words, size, 8.0) == [], f"page {page}"
+        assert overlapping(words) == [], f"page {page}"
+
+
+def test_a_text_out_of_place_would_be_seen() -> None:
+    data = content("stoop-tub", "auto")
+    narrow = {**data, "paper": {**data["paper"], "margin": 9.0}}
+    pdf = pdf_of("plan", narrow)
+    found = [outside(w, s, MARGIN) for w, s in zip(page_words(pdf), page_sizes(pdf), strict=True)]
+    assert any(found)
+    twice = overlapping([w for words in page_words(pdf)[:1] for w in words * 2])
+    assert twice
+
+
+@pytest.mark.parametrize(("name", "paper"), CASES, ids=IDS)
+def test_text_can_be_taken_out_and_tells_every_part(name: str, paper: str) -> None:
+    box, pdf = made(name, paper), printed(name, paper)
+    pages = page_texts(pdf)
+    whole = " ".join(pages)
+    system = box.parameters.product.units
+    for part in box.parts:
+        size = size_line((part.length, part.width, part.thickness), system)
+        assert size in whole, part.mark
+        assert f"{part.count} {part.role}" in whole
+    for piece in content(name, paper)["parts"]:
+        assert re.search(rf"\b{piece['mark']}\b", whole)
+    assert box.parameters.product.title in pages[0]
+    assert "Gable & Daughters" in pages[0]
+    assert "shop@gable.test" in whole
+    assert box.parameters.plan.licence in whole
+    for stock in {part.stock for part in box.parts}:
+        assert f"{stock.price:.2f}" not in re.sub(r"1 : \d+(\.\d+)?", "", whole)
+    for number, text in enumerate(pages[1:], 2):
+        assert f"{number} of {len(pages)}" in text
+
+
+def test_parts_are_listed_once_and_counted_right() -> None:
+    for name in shipped_variants():
+        box, data = made(name, "auto"), content(name, "auto")
+        listed = [(row["mark"], int(row["count"])) for row in data["parts"]]
+        assert listed == [(part.mark, len(part.boards)) for part in box.parts]
+        told = [re.findall(r"(\w+) (\d+)", row["where"]) for row in data["parts"]]
+        for rows, part in zip(told, box.parts, strict=True):
+            panels = Counter(box.box.boards[board].panel for board in part.boards)
+            assert {panel: int(count) for panel, count in rows} == dict(panels)
+        screws = Counter(screw.kind for screw in box.box.screws)
+        assert sorted(int(row["count"]) for row in data["needs"]["screws"]) == sorted(
+            screws.values()
+        )
+        for row in data["needs"]["screws"]:
+            assert int(row["buy"]) >= 1.1 * int(row["count"])
+            assert int(row["buy"]) % 5 == 0
+
+
+def texts_of(svg: str) -> list[str]:
+    return re.findall(r"<text [^>]*>([^<]*)</text>", svg)
+
+
+@pytest.mark.parametrize("name", list(shipped_variants()))
+def test_every_cut_on_a_board_carries_the_number_of_its_line_in_the_saw_list(name: str) -> None:
+    box, data = made(name, "auto"), content(name, "auto")
+    plans = numbered_plans(box)
+    lines = {
+        int(line["number"]): int(line["cuts"].split()[0])
+        for stock in data["saw"]
+        for step in stock["steps"]
+        for line in step["lines"]
+    }
+    assert list(lines) == list(range(1, len(lines) + 1))
+    drawn: Counter[int] = Counter()
+    layouts = [one for plan in plans for one in plan.layouts]
+    assert len(layouts) == len(data["layouts"])
+    for one, row in zip(layouts, data["layouts"], strict=True):
+        numbers = [int(t) for t in texts_of(row["drawing"]["svg"]) if t.isdigit()]
+        assert sorted(numbers) == sorted([one.rip_number, *one.cuts])
+        for number in numbers:
+            drawn[number] += one.layout.count
+        pieces = [t for t in texts_of(row["drawing"]["svg"]) if re.fullmatch(r"[A-Z]+\d.*", t)]
+        assert len(pieces) == len(one.layout.pieces)
+    assert dict(drawn) == lines
+
+
+@pytest.mark.parametrize("name", list(shipped_variants()))
+def test_boards_and_pieces_are_numbered_through_all_stocks(name: str) -> None:
+    box = made(name, "auto")
+    found = origins(box, numbered_plans(box))
+    assert set(found) == set(box.box.boards)
+    boards = sum(plan.plan.boards for plan in box.saw_plans)
+    assert {origin.board for origin in found.values()} == set(range(1, boards + 1))
+    for part in box.parts:
+        numbers = sorted(found[name].piece for name in part.boards)
+        assert numbers == list(range(1, len(part.boards) + 1))
+
+
+def test_steps_say_every_screw_once() -> None:
+    for name in shipped_variants():
+        box, data = made(name, "auto"), content(name, "auto")
+        told = 0
+        for group in data["steps"]:
+            alike = {"two": 2, "three": 3, "four": 4}
+            words = group["title"].split()
+            times = alike[words[-2]] if words[-1] == "alike" else 1
+            for step in group["steps"]:
+                counts = [
+                    int(m[1]) for line in step["lines"] if (m := re.match(r"(\d+) screw", line))
+                ]
+                told += times * sum(counts)
+        assert told == len(box.box.screws), name
+
+
+def test_title_language_words_for_pictures_and_an_outline_are_there() -> None:
+    with pikepdf.open(io.BytesIO(printed("stoop-tub", "auto"))) as document:
+        root = document.Root
+        assert str(root.Lang).startswith("en")
+        assert bool(root.MarkInfo.Marked)
+        assert bool(root.ViewerPreferences.DisplayDocTitle)
+        with document.open_metadata() as data:
+            assert data["dc:title"] == "Stoop tub"
+            assert data["dc:creator"] == ["Gable & Daughters"]
+            assert data["pdfuaid:part"] == "1"
+        with document.open_outline() as outline:
+            chapters = [item.title for item in outline.root]
+        figures = [
+            thing
+            for thing in document.objects
+            if isinstance(thing, pikepdf.Dictionary) and thing.get("/S") == "/Figure"
+        ]
+        assert len(figures) > 20
+        assert all(str(one.get("/Alt", "")) for one in figures)
+    assert chapters[:4] == ["Print at 100 %", "What you need", "Before you begin", "Parts"]
+    assert {"Board layouts", "Saw list", "Putting it together", "Finishing"} <= set(chapters)
+
+
+def test_the_family_is_told_with_its_boards() -> None:
+    rows = content("stoop-tub", "auto")["family-sizes"]
+    assert [(row["title"], row["this"]) for row in rows] == [
+        ("Stoop tub", True),
+        ("Stoop tub, wide", False),
+    ]
+    wide = design(load_variant("stoop-tub-wide").parameters)
+    assert rows[1]["boards"] == str(wide.saw_plans[0].plan.boards)
+    assert content("terrace-crate", "auto")["family-sizes"] == []
+
+
+def test_what_the_typesetter_complains_of_is_refused() -> None:
+    data = content("stoop-tub", "auto")
+    with pytest.raises(LayoutError, match="font"):
+        pdf_of("plan", {**data, "family": "No Such Sans"})
+    with pytest.raises(LayoutError, match="cover"):
+        pdf_of("plan", {key: value for key, value in data.items() if key != "cover"})
+    with pytest.raises(LayoutError, match="PDF/UA-1"):
+        pdf_of("plan", {**data, "title": ""})
+
+
+def test_words_of_the_maker_are_never_read_as_commands() -> None:
+    settings = ['plan.maker="#panic() $x$ *b* \\\\"', 'product.title="Tub [#1] @home"']
+    parameters = load_variant("stoop-tub", settings).parameters
+    pages = page_texts(plan_pdf(design(parameters, "odd")))
+    assert "Tub [#1] @home" in pages[0]
+    assert "#panic() $x$ *b* \\" in pages[0]
