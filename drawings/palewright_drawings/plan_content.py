@@ -17,7 +17,7 @@ from palewright_drawings.pages import PAPERS
 from palewright_drawings.panel_figures import panel_figures
 from palewright_drawings.placed_figures import place
 from palewright_drawings.plan_cuts import NumberedPlan, numbered_plans
-from palewright_drawings.plan_pictures import filling, fitted, picture_of
+from palewright_drawings.plan_pictures import filling, fitted, picture_of, scale_text
 from palewright_drawings.plan_sections import Json
 from palewright_drawings.plan_step_texts import step_lines
 from palewright_drawings.plan_steps import (
@@ -174,7 +174,7 @@ def _facts(design: Design) -> list[tuple[str, str]]:
         ("outside, over the cap", size_line(outside(parameters), system)),
         ("holds", holds_text(design)),
         ("from", f"{boards} boards, {len(design.box.screws)} screws"),
-        ("empty", f"about {weight}"),
+        ("empty", f"about {weight.replace('.0 ', ' ')}"),
     ]
 
 
@@ -270,7 +270,7 @@ def _panels(design: Design, inner: tuple[float, float]) -> list[Json]:
         found.append(
             {
                 "title": panels_text(panels),
-                "scale": f"1 : {round(1 / scale, 1):g}",
+                "scale": scale_text(scale),
                 "drawings": [picture_of(one).as_json() for one in placed],
             }
         )

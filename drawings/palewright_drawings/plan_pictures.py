@@ -66,6 +66,11 @@ def picture_of(placed: Placed) -> Picture:
     return picture_of_marks(placed.marks, placed.width, placed.height, placed.figure.alt)
 
 
+def scale_text(scale: float) -> str:
+    """Return a scale as it stands beside a drawing: ``1 : 8``."""
+    return f"1 : {round(1 / scale, 1):g}"
+
+
 def fitted(figure: Figure, width: float, height: float, largest: float = 1.0) -> Placed:
     """Return a figure at the largest scale of the list at which it keeps within a size on paper.
 

@@ -19,12 +19,12 @@ from palewright_drawings.layout_pictures import ABOVE, MARGIN_LEFT, layout_pictu
 from palewright_drawings.placed_figures import place
 from palewright_drawings.plan_cuts import NumberedPlan, boards_text
 from palewright_drawings.plan_needs import boards_to_buy, drills, screws_to_buy, tools
-from palewright_drawings.plan_pictures import DENOMINATORS, picture_of
+from palewright_drawings.plan_pictures import DENOMINATORS, picture_of, scale_text
 from palewright_drawings.plan_texts import ends_text, holds_text, screw_text, size_line
 
 Json = dict[str, Any]
 
-PART_WIDTH = 58.0
+PART_WIDTH = 66.0
 """Longest drawing of a part in the parts list, mm of paper."""
 
 
@@ -39,7 +39,7 @@ def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
                 "meaning": one.stock.meaning or one.name,
                 "size": size_line((one.stock.length, one.stock.width, one.stock.thickness), system),
                 "share": f"{100 * one.share:.0f} %",
-                "note": _boards_note(one.count, one.least, one.spare),
+                "note": f"{one.name}: {_boards_note(one.count, one.least, one.spare)}",
             }
             for one in bought
         ],
@@ -62,11 +62,11 @@ def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
 
 def _boards_note(count: int, least: int, spare: int) -> str:
     """Return how sure the number of boards is."""
-    told = f"{count} are cut as the board layouts show"
+    told = f"{count} {'is' if count == 1 else 'are'} cut as the board layouts show"
     if count > least:
-        told += f"; no layout at all does with fewer than {least}, and none with "
-        told += f"{least if count - 1 == least else f'{least} to {count - 1}'} is promised"
-    return f"{told}. {spare} more for a knot or a split in the wrong place."
+        told += f"; by area alone at least {least} are needed, and fewer than {count} are not "
+        told += "promised"
+    return f"{told}; {spare} more for a knot or a split in the wrong place."
 
 
 def cautions(box: Design) -> list[Json]:
@@ -114,15 +114,17 @@ def part_figure(board: Board, mark: str) -> Figure:
     )
 
 
-def layout_scale(plans: list[NumberedPlan], width: float) -> float:
-    """Return the scale at which the longest board keeps within a width of paper (mm)."""
-    longest = max(one.layout.stock_length for plan in plans for one in plan.layouts)
-    room = width - MARGIN_LEFT - 1.0
-    return next(1 / d for d in DENOMINATORS if longest / d <= room)
+def layout_scale(plan: NumberedPlan, width: float, height: float) -> float:
+    """Return the scale at which every board of a stock keeps within a size on paper (mm)."""
+    boards = [(one.layout.stock_length, one.layout.stock_width) for one in plan.layouts]
+    wide, high = width - MARGIN_LEFT - 1.0, height - ABOVE - 1.0
+    return next(
+        1 / d for d in DENOMINATORS if all(x / d <= wide and y / d <= high for x, y in boards)
+    )
 
 
 def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float) -> list[Json]:
-    """Return the board layouts, all at one scale.
+    """Return the board layouts, those of one stock at one scale.
 
     Args:
         box: the design.
@@ -130,19 +132,17 @@ def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float)
         width, height: mm of paper that the drawing of one board may take.
     """
     system = box.parameters.product.units
-    scale = layout_scale(plans, width)
-    widest = max(one.layout.stock_width for plan in plans for one in plan.layouts)
-    if widest * scale + ABOVE > height:
-        scale = (height - ABOVE - 1.0) / widest
     found = []
     for plan in plans:
         board, kerf = plan.plan.demand.board, plan.plan.plan.kerf
+        scale = layout_scale(plan, width, height)
         for one in plan.layouts:
             kept = [size_line((o.length, o.width), system) for o in one.layout.offcuts if o.usable]
             told = boards_text(one.boards)
             found.append(
                 {
                     "title": told[0].upper() + told[1:],
+                    "scale": scale_text(scale),
                     "stock": plan.plan.demand.name if len(plans) > 1 else "",
                     "keep": f"keep: {', '.join(kept)}" if kept else "",
                     "drawing": layout_picture(one, board, kerf, scale, system).as_json(),

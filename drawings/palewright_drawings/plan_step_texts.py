@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterator
 
 from palewright.assembly_steps import AssemblyStep
 from palewright.boards import Board
 from palewright.design import Design
-from palewright.joints import Screw
+from palewright.step_facts import step_measures, step_presses, step_screws
 from palewright.units import print_length
 from palewright_drawings.plan_steps import (
     ScrewGroup,
@@ -43,82 +44,67 @@ _HINTS = (
 """What to watch for in a step, by how its text begins."""
 
 
+_UNIT = re.compile(r"(\d) (in|mm)\b")
+"""An amount and its unit: they stay together at the end of a line."""
+
+
 def step_lines(design: Design, step: AssemblyStep) -> list[str]:
     """Return the sentences of a step, in the order of work."""
     lines = [hint for start, hint in _HINTS if step.text.startswith(start)][:1]
-    return [*lines, *_places(design, step), *_screw_lines(design, step.screws)]
+    for press in step_presses(step, design.box):
+        if press.kind == "glue":
+            lines.append(f"{press.text[0].upper()}{press.text[1:]}, with glue for outdoors.")
+    lines += [*_measures(design, step), *_placed(design, step), *_spaced(design, step)]
+    return [_UNIT.sub("\\1\u00a0\\2", line) for line in lines]
 
 
-def _places(design: Design, step: AssemblyStep) -> Iterator[str]:
-    """Yield where in a panel what is added comes to lie."""
-    system, sizes = design.parameters.product.units, design.box.sizes
-    if not step.panels:
-        return
-    added = [design.box.boards[name] for name in step.added]
-    roles = {board.role for board in added}
-    if roles & {"stave", "filler"}:
-        inset = sizes.lip if step.panels[0] in ("front", "back") else sizes.setback
-        yield (
-            "Top ends flush with the top of the frame; the first and the last "
-            f"{print_length(inset, system)} in from the stiles' outer edges."
-        )
-    if "cleat" in roles:
-        high = print_length(max(p[2] for b in added for p in b.corners()), system)
-        yield f"It lies level, its upper edge {high} above the stiles' lower ends."
-    if "post" in roles:
-        low = print_length(min(p[2] for b in added for p in b.corners()), system)
-        yield f"Flush with the top; their lower ends {low} above the stiles' lower ends."
+def _measures(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield the sizes that are set."""
+    for one in step_measures(step, design.box):
+        size = print_length(one.length, design.parameters.product.units)
+        yield f"{one.what[0].upper()}{one.what[1:]}: {size}."
 
 
-def _screw_lines(design: Design, screws: Sequence[Screw]) -> Iterator[str]:
-    """Yield a line for screws that go in alike: how many, which, where."""
+def _placed(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield a line for screws whose places are told one by one: how many, which, where."""
     done: dict[tuple[str, str, str, tuple[float, ...]], list[ScrewGroup]] = {}
-    for group in screw_groups(screws):
-        board = design.box.boards[group.through]
-        first = group.screws[0]
-        places: tuple[float, ...] = ()
-        role = ""
-        if first.use in ("corner", "post", "cap"):
-            role = board.role
-            places = tuple(round(place, 1) for place in places_along(group, board))
+    for group in screw_groups([screw for screw in step.screws if screw.use in _WHERE]):
+        board, first = design.box.boards[group.through], group.screws[0]
+        places = tuple(round(place, 1) for place in places_along(group, board))
         kind = screw_text(first.kind, design.parameters.product.units)
-        done.setdefault((first.use, kind, role, places), []).append(group)
+        done.setdefault((first.use, kind, board.role, places), []).append(group)
     for (use, kind, _, places), alike in done.items():
-        if places:
-            places = tuple(places_along(alike[0], design.box.boards[alike[0].through]))
-        yield _screw_line(design, use, kind, places, alike)
-
-
-def _screw_line(
-    design: Design, use: str, kind: str, places: tuple[float, ...], alike: list[ScrewGroup]
-) -> str:
-    """Return one line of screws."""
-    system = design.parameters.product.units
-    count = sum(len(group.screws) for group in alike)
-    board = design.box.boards[alike[0].through]
-    told = f"{count} screws {kind}{_WHERE[use]}"
-    if use == "cap":
-        told += f" into {'the rails' if len(alike) > 1 else 'the rail'}"
-    where = places_text(places, system)
-    if where:
+        count = sum(len(group.screws) for group in alike)
+        board = design.box.boards[alike[0].through]
+        where = places_text(places_along(alike[0], board), design.parameters.product.units)
         each = f"{len(places)} each, " if len(alike) > 1 else ""
-        told += f": {each}{where} {_from(board)}"
-    elif use == "wall":
-        told += f", no further apart than {print_length(design.parameters.screws.pitch, system)} "
-        told += "along stiles and braces, where the picture shows them"
-    return told + "."
+        told = f": {each}{where} {_from(board)}" if where else ""
+        yield f"{count} screws {kind} {_WHERE[use]}{told}."
 
 
 _WHERE = {
-    "wall": " from this side, through the staves into the frame",
-    "corner": " through the stile into the edge of the side's stile",
-    "post": " through stile and stave into the post",
-    "cap": " down through the cap",
-    "floor": " up through the slats, where the picture shows them",
-    "cleat": " through the cleat into the wall",
-    "trellis": ", one at each crossing or two in each packer, where the picture shows them",
+    "corner": "through the stile into the edge of the side's stile",
+    "post": "through stile and stave into the post",
+    "cap": "down through the cap into the rails",
 }
-"""Where the screws of each use go in."""
+"""Where the screws go in whose places are told one by one."""
+
+
+def _spaced(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield a line for screws of which only the spacing is told: the picture shows the rest."""
+    system = design.parameters.product.units
+    for group in step_screws(step, design.box):
+        if group.use in _WHERE:
+            continue
+        through = " and ".join(group.through)
+        told = f"{group.count} screws {screw_text(group.kind, system)} through {through} into "
+        told += group.into
+        if group.spacing is not None:
+            low, high = (print_length(gap, system) for gap in group.spacing)
+            apart = f"{low} apart" if low == high else f"{low} to {high} apart"
+            end = "" if group.from_end is None else print_length(group.from_end, system)
+            told += f": {end} from the end of the {group.into}, {apart}" if end else f": {apart}"
+        yield f"{told}."
 
 
 def _from(board: Board) -> str:
