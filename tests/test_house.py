@@ -26,6 +26,7 @@ DOORS: dict[str, set[str]] = {
     "ezdxf": set(),
     "typst": set(),
     "segno": set(),
+    "icalendar": set(),
 }
 """Modules of the model that may import a heavy library."""
 
@@ -37,6 +38,7 @@ DRAWING_DOORS = {
     "ezdxf": ("dxf", "flat"),
     "typst": ("typst",),
     "segno": ("code",),
+    "icalendar": ("calendar",),
 }
 """What a drawing module's name must hold for it to import a heavy library."""
 

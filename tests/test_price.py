@@ -305,7 +305,7 @@ def test_the_shipped_shop_file_says_every_setting_and_its_default() -> None:
         ('[rate]\nwage = "3"\n', ["shop.toml:1", "rate", "'rates'"]),
         ('[learning]\nmodel = "crawford"\n', ["shop.toml:2", "unit, cumulative-average"]),
         ("[learning]\nrate = 40\n", ["shop.toml:2", "60 to 100"]),
-        ('[selling]\nstep = "0"\n', ["selling", "step of 0"]),
+        ('[selling]\nstep = "0"\n', ["shop.toml:2", "selling.step", "smallest coin"]),
         ("[parcel]\npadding = 3\n", ["shop.toml:2", "parcel.padding", "unit"]),
         ('[screw_box.a]\nscrew = "#8 x 1"\nprice = "3"\n', ["shop.toml:2", "screw_box.a.screw"]),
         ('[screw_box.a]\nscrew = "#8 x 1 in"\n', ["shop.toml:1", "screw_box.a.price", "missing"]),

@@ -28,7 +28,7 @@ from palewright_drawings.command_options import (
     say,
     variant_names,
 )
-from palewright_drawings.money_commands import price, shop_command
+from palewright_drawings.money_commands import price, season, shop_command
 
 if TYPE_CHECKING:
     from palewright.design import Design
@@ -281,7 +281,7 @@ def settings_command(schema: bool) -> int:
     return FITS
 
 
-for _command in (price, shop_command):
+for _command in (price, season, shop_command):
     main.add_command(_command)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from palewright.errors import InputError
 from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
@@ -71,7 +72,7 @@ def price(
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
-    """Say what a batch costs, how long it takes and what to sell it for."""
+    """Say what a batch costs and what to ask for it."""
     from palewright_drawings.price_requests import asked_batches, chart_batches, read_prices
     from palewright_drawings.progress import shown_progress
 
@@ -107,7 +108,7 @@ def price(
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a shop file instead.")
 @click.option("--table", is_flag=True, help="Print every key as a table instead.")
 def shop_command(schema: bool, table: bool) -> int:
-    """Print a shop file: what you pay, how long you take, how you sell."""
+    """Print a shop file to fill in: rates, minutes, fees."""
     from palewright.money.shops import Shop, shipped_text
     from palewright.settings import json_schema, reference_table
 
@@ -127,3 +128,99 @@ def _shop(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
     path = find_shop(named, beside)
     shipped = "invented ones that ship with palewright; put yours in: palewright shop > shop.toml"
     return load_shop(path), str(path) if path else shipped
+
+
+@click.command()
+@click.argument("file", default="garden-year", metavar="[SEASON]")
+@SHOP
+@click.option(
+    "--calendar",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=None,
+    metavar="FILE.ics",
+    help="Write the weeks and markets for a calendar program.",
+)
+@click.option(
+    "--csv",
+    "sheet",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=None,
+    metavar="FILE.csv",
+    help="Write the build plan for a spreadsheet.",
+)
+@click.option("--template", is_flag=True, help="Print the season's file to start your own from.")
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of a season file.")
+@click.option(
+    "--seconds",
+    type=Seconds(0.1, 3600),
+    default=4.0,
+    show_default=True,
+    help="Time for proving each batch's cut plan.",
+)
+@AS_JSON
+def season(
+    file: str,
+    shop_file: str,
+    calendar: Path | None,
+    sheet: Path | None,
+    template: bool,
+    schema: bool,
+    seconds: float,
+    as_json: bool,
+) -> int:
+    """Plan a season: how many to build, and when.
+
+    SEASON is a file of your own, or the shipped garden-year: markets with dates, how many buyers
+    may come for each box, hours a week, boards.
+    """
+    from palewright.money.seasons import SeasonFile, find_season, load_season
+
+    if schema:
+        from palewright.settings import json_schema
+
+        print_json(json_schema(SeasonFile))
+        return 0
+    path = find_season(file)
+    if template:
+        load_season(path)
+        click.echo(path.read_text(encoding="utf-8"), nl=False)
+        return 0
+    for option, target, ending in (("--calendar", calendar, ".ics"), ("--csv", sheet, ".csv")):
+        if target is not None and target.suffix.lower() != ending:
+            raise InputError(f"ends in {ending}, not '{target.suffix}'", key=option)
+    from palewright.money.season_plans import plan_season
+    from palewright_drawings.progress import shown_progress
+
+    planned, places = load_season(path)
+    shop, source = _shop(shop_file, (str(path),))
+    try:
+        plan = plan_season(planned, path.parent, shop, seconds, shown_progress().note)
+    except InputError as error:
+        where, line = places.get(error.key, ("", 0))
+        raise error.at(file=where, line=line) from None
+    if sheet is not None:
+        from palewright_drawings.season_json import season_csv
+
+        _write(sheet, season_csv(plan))
+    if calendar is not None:
+        from palewright_drawings.calendar_files import season_calendar
+
+        _write(calendar, season_calendar(plan))
+    if as_json:
+        from palewright_drawings.season_json import season_as_json
+
+        print_json(season_as_json(plan, shop))
+    else:
+        from palewright_drawings.season_texts import season_text
+
+        click.echo(season_text(plan, shop, source))
+    return 0
+
+
+def _write(file: Path, content: bytes) -> None:
+    """Write a whole file, or complain in one line."""
+    try:
+        file.write_bytes(content)
+    except OSError as error:
+        raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
+    say(str(file))

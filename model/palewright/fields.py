@@ -172,10 +172,15 @@ def yes_no_field(default: bool, meaning: str) -> Any:
     return Field(default=default, description=meaning, json_schema_extra=extra)
 
 
-def number_field(default: float | None, low: float, high: float, meaning: str) -> Any:
-    """Return a field that holds a number whose unit ``meaning`` names; None: it must be said."""
+def number_field(
+    default: float | None, low: float, high: float, meaning: str, optional: bool = False
+) -> Any:
+    """Return a field that holds a number whose unit ``meaning`` names.
+
+    Without a default the file must say it, unless it is optional.
+    """
     extra: dict[str, Any] = {"kind": "number", "shown": default, "low": low, "high": high}
-    value = PydanticUndefined if default is None else default
+    value = PydanticUndefined if default is None and not optional else default
     return Field(default=value, ge=low, le=high, description=meaning, json_schema_extra=extra)
 
 

@@ -96,7 +96,9 @@ def record_from(model: type[Some], said: Mapping[str, Any], places: Mapping[str,
         return model.model_validate(dict(said))
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
-        key = ".".join(str(part) for part in first["loc"])
+        cause = first.get("ctx", {}).get("error")
+        inner = cause.key if isinstance(cause, InputError) else ""
+        key = inner or ".".join(str(part) for part in first["loc"])
         file, line = _place_of(key, places)
         raise InputError(_complaint(model, first, key), key=key, file=file, line=line) from None
 

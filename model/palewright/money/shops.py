@@ -207,7 +207,9 @@ class Shop(Record):
     def _prices_have_a_step(cls, selling: Selling) -> Selling:
         """Refuse a step of nothing: no price is a multiple of it."""
         if not selling.step:
-            raise InputError("a step of 0 is not allowed; allowed: the smallest coin or more")
+            raise InputError(
+                "0 is not allowed; allowed: the smallest coin or more", key="selling.step"
+            )
         return selling
 
     @property

@@ -1,0 +1,100 @@
+"""A season's plan as JSON-ready data and as CSV. Amounts are text, days are ISO 8601."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+from typing import Any
+
+from palewright.money.season_plans import SeasonPlan
+from palewright.money.shops import Shop
+from palewright.money.weeks import WEEK
+from palewright_drawings.season_texts import begins_for, boards_to_buy
+
+CSV_HEADER = ("week_begins", "week_ends", "market", "offer", "variant", "work", "first", "last",
+              "of", "hours")  # fmt: skip
+
+
+def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
+    """Return a season.
+
+    ``currency``; ``begins``: first day of the latest week to begin in, null where nothing is built;
+    ``earns``: on average after ``stalls``, before overhead; ``boards`` of all boxes. ``offers``: a
+    row each with ``build``, ``no_limits`` (the best number, were hours and boards not scarce),
+    ``boards``, ``hours``, ``sold`` on average, ``all_sold`` (a chance), ``takes``, ``spends``,
+    ``earns``. ``markets``: a row each with ``opens``, ``ready_by``, ``begin_by``, ``hours_there``
+    before it, ``buy`` (boards by stock). ``weeks``: a row a stint with ``begins``, ``offer``,
+    ``work``, ``first`` and ``last`` of ``of`` boxes, ``hours``.
+    """
+    coins = shop.coins
+    return {
+        "title": plan.file.season.title,
+        "currency": coins.name,
+        "begins": _day(plan.begins),
+        "earns": coins.text(plan.earns),
+        "stalls": coins.text(plan.stalls),
+        "boards": plan.boards,
+        "offers": [
+            {
+                "offer": one.name,
+                "variant": one.design.name,
+                "market": one.offer.market,
+                "build": one.boxes,
+                "no_limits": one.alone,
+                "boards": one.boards,
+                "hours": round(one.hours, 3),
+                "sold": round(one.sold, 4),
+                "all_sold": round(one.none_left, 6),
+                "takes": coins.text(one.takes),
+                "spends": coins.text(one.spends),
+                "earns": coins.text(one.earns),
+            }
+            for one in plan.choices
+        ],
+        "markets": [
+            {
+                "market": name,
+                "title": plan.file.market[name].title,
+                "opens": _day(plan.file.market[name].opens),
+                "ready_by": _day(plan.file.ready_by(name)),
+                "begin_by": _day(begins_for(plan, name)),
+                "hours_there": there,
+                "buy": boards_to_buy(plan, name),
+            }
+            for name, there in plan.hours_there.items()
+        ],
+        "weeks": [
+            {
+                "begins": _day(one.begins),
+                "offer": one.offer,
+                "work": one.work,
+                "first": one.first,
+                "last": one.last,
+                "of": one.boxes,
+                "hours": round(one.hours, 4),
+            }
+            for one in plan.stints
+        ],
+    }
+
+
+def season_csv(plan: SeasonPlan) -> bytes:
+    """Return the build plan as CSV: a row a stint, in order of time; UTF-8, lines end in CRLF."""
+    by_name = {one.name: one for one in plan.choices}
+    text = io.StringIO()
+    rows = csv.writer(text)
+    rows.writerow(CSV_HEADER)
+    for one in plan.stints:
+        choice = by_name[one.offer]
+        last = one.begins + WEEK - datetime.timedelta(days=1)
+        rows.writerow(
+            (one.begins, last, choice.offer.market, one.offer, choice.design.name, one.work,
+             one.first, one.last, one.boxes, f"{one.hours:.2f}")
+        )  # fmt: skip
+    return text.getvalue().encode()
+
+
+def _day(day: datetime.date | None) -> str | None:
+    """Return a day as text."""
+    return None if day is None else day.isoformat()

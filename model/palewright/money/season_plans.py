@@ -1,0 +1,266 @@
+"""A season planned: how many of each offer, what that earns on average, and which week does what.
+
+Costs that follow from the choice count: materials, your hours at your wage, wrap, fees. Overhead
+is paid whatever is built, so it chooses nothing and is left out; stalls are told beside.
+"""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from pathlib import Path
+
+from palewright.design import Design, design
+from palewright.errors import InputError
+from palewright.money.batches import BatchPrice, price_batch
+from palewright.money.buyers import gains
+from palewright.money.coins import exactly
+from palewright.money.season_choices import Ladder
+from palewright.money.season_search import Limits, season_numbers
+from palewright.money.seasons import Offer, SeasonFile
+from palewright.money.shops import Shop
+from palewright.money.weeks import Stint, Task, hours_before, latest_weeks, work_weeks
+from palewright.variant_files import find_variant, load_variant
+
+_GROUPS = (
+    ("saw", ("clear the bench", "set the saw", "fetch boards", "crosscut", "rip")),
+    ("drill and sand", ("change bits", "drill", "sand")),
+    ("put together", ("lay in place", "glue", "drive screws", "line")),
+    ("finish and pack", ("set up finishing", "coat", "pack")),
+)
+"""The work of a batch in order, by the names of its operations."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One offer as planned. Amounts in the shop's currency.
+
+    Attributes:
+        name: of the offer.
+        offer: as the maker wrote it.
+        design: the box.
+        boxes: how many to build.
+        alone: how many would be best if nothing were scarce.
+        batch: the boxes as one batch; None where none are built.
+        boards: boards of all stocks.
+        hours: at the bench.
+        sold: on average.
+        none_left: the chance that all are sold.
+        takes: what sales bring on average, fees taken off, with what is left over.
+        spends: materials, wage and wrap.
+    """
+
+    name: str
+    offer: Offer
+    design: Design
+    boxes: int
+    alone: int
+    batch: BatchPrice | None
+    boards: int
+    hours: float
+    sold: float
+    none_left: float
+    takes: Decimal
+    spends: Decimal
+
+    @property
+    def earns(self) -> Decimal:
+        """What is left on average."""
+        return self.takes - self.spends
+
+
+@dataclass(frozen=True, slots=True)
+class SeasonPlan:
+    """A season: what to build, and when.
+
+    Attributes:
+        file: as the maker wrote it.
+        choices: an entry an offer.
+        stints: the work, week by week.
+        hours_there: hours before each market, by name; market by market in order of date.
+        stalls: what all stalls cost.
+    """
+
+    file: SeasonFile
+    choices: tuple[Choice, ...]
+    stints: tuple[Stint, ...]
+    hours_there: Mapping[str, float]
+    stalls: Decimal
+
+    @property
+    def earns(self) -> Decimal:
+        """What is left on average after the stalls, before overhead."""
+        return sum((one.earns for one in self.choices), Decimal(0)) - self.stalls
+
+    @property
+    def boards(self) -> int:
+        """Boards of all stocks for all boxes."""
+        return sum(one.boards for one in self.choices)
+
+    @property
+    def begins(self) -> datetime.date | None:
+        """The latest week in which to begin; None where nothing is built."""
+        return self.stints[0].begins if self.stints else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Rates:
+    """What one more box of an offer takes, from a batch of a likely size."""
+
+    materials: float
+    setup_hours: float
+    pace_hours: float
+    boards: float
+
+
+def plan_season(
+    file: SeasonFile,
+    folder: Path,
+    shop: Shop,
+    seconds: float = 4.0,
+    progress: Callable[[str], None] | None = None,
+) -> SeasonPlan:
+    """Return the plan of a season. Each offer is a batch of its own, with its own set-ups.
+
+    Args:
+        file: the season.
+        folder: where variants are looked for before the shipped ones.
+        shop: what the shop pays and how long it takes.
+        seconds: time for proving each batch's boards.
+        progress: told in words what is being worked out.
+
+    Raises:
+        InputError: for a variant that cannot be built, with the offer's key.
+    """
+    designs = {name: _designed(name, offer, folder) for name, offer in file.offer.items()}
+    known: dict[tuple[str, int], Choice] = {}
+    ladders: dict[str, Ladder] = {}
+
+    def planned(name: str, boxes: int) -> Choice:
+        """Return so many boxes of an offer as one batch, each worked out only once."""
+        if (name, boxes) not in known:
+            if progress is not None:
+                progress(f"{boxes} {name}")
+            offer, batch = file.offer[name], None
+            if boxes:
+                own = _knowing(shop, offer)
+                batch = price_batch([(designs[name], boxes)], own, seconds=seconds)
+            known[name, boxes] = _choice(name, offer, designs[name], batch, shop)
+        return known[name, boxes]
+
+    markets = sorted(file.market, key=lambda name: (file.market[name].opens, name))
+    due = {name: markets.index(offer.market) for name, offer in file.offer.items()}
+    for name, offer in file.offer.items():
+        likely = planned(name, max(1, round(offer.buyers.mean)))
+        ladders[name] = _ladder(offer, _rates(likely, _knowing(shop, offer)), shop, due[name])
+    days = [file.ready_by(market) for market in markets]
+    weeks = work_weeks(file.season.start, max(days), [one.day for one in file.week_off.values()])
+    there = hours_before(weeks, file.season.hours, days)
+    numbers = season_numbers(ladders, Limits(there, file.season.boards), planned)
+    free = Limits([math.inf] * len(markets), 0)
+    alone = {name: season_numbers({name: ladders[name]}, free, planned)[name] for name in numbers}
+    choices = tuple(
+        replace(planned(name, count), alone=alone[name]) for name, count in numbers.items()
+    )
+    stints = latest_weeks(_tasks(choices, file, markets), weeks, file.season.hours)
+    if stints is None:
+        raise ArithmeticError("hours that suffice in sum did not suffice week by week")
+    stalls = sum((market.days * shop.selling.stall for market in file.market.values()), Decimal(0))
+    return SeasonPlan(file, choices, tuple(stints), dict(zip(markets, there, strict=True)), stalls)
+
+
+def _designed(name: str, offer: Offer, folder: Path) -> Design:
+    """Return an offer's box, laid out; a complaint gets the offer's key."""
+    key = f"offer.{name}.variant"
+    try:
+        found = load_variant(str(find_variant(offer.variant, beside=folder)))
+    except InputError as error:
+        raise error.at(key=key) from None
+    box = design(found.parameters, found.name)
+    try:
+        box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
+    except InputError as error:
+        raise found.located(error) from None
+    return box
+
+
+def _knowing(shop: Shop, offer: Offer) -> Shop:
+    """Return the shop with what it has made of an offer's box before."""
+    learning = shop.learning.model_copy(update={"made_before": offer.made_before})
+    return shop.model_copy(update={"learning": learning})
+
+
+def _rates(likely: Choice, shop: Shop) -> _Rates:
+    """Return what one more box takes, from a batch of a likely size."""
+    if likely.batch is None:
+        raise ValueError("a batch of likely size holds a box")
+    box = likely.batch.boxes[0]
+    factor = shop.curve.average(box.count, shop.learning.made_before)
+    return _Rates(
+        materials=float(box.materials + box.packing) / box.count,
+        setup_hours=box.setup_minutes / 60,
+        pace_hours=box.hand_minutes / box.count / factor / 60,
+        boards=likely.boards / box.count,
+    )
+
+
+def _boards(batch: BatchPrice) -> int:
+    """Return the boards of all stocks that a batch needs."""
+    return sum(plan.plan.boards + plan.plan.spare for plan in batch.plans)
+
+
+def _ladder(offer: Offer, rates: _Rates, shop: Shop, due: int) -> Ladder:
+    """Return an offer box by box: expected gain, hours, boards; the first carries the set-up."""
+    curve, wage = shop.curve, float(shop.rates.wage)
+    hours = [
+        rates.pace_hours * curve.average(1, offer.made_before + k) for k in range(offer.buyers.most)
+    ]
+    hours = [one + (0 if k else rates.setup_hours) for k, one in enumerate(hours)]
+    net = float(offer.price - shop.fees.on(offer.price))
+    costs = [rates.materials + one * wage for one in hours]
+    earns = gains(offer.buyers, net, float(offer.left_over), costs)
+    return Ladder(tuple(earns), tuple(hours), (rates.boards,) * len(earns), due)
+
+
+def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice | None, shop: Shop) -> Choice:
+    """Return one offer as planned, priced as the batch that it is; no batch where none is built."""
+    boxes = batch.count if batch else 0
+    sold = offer.buyers.sold(boxes)
+    net = offer.price - shop.fees.on(offer.price)
+    takes = exactly(sold) * net + exactly(boxes - sold) * offer.left_over
+    spends = Decimal(0)
+    if batch is not None:
+        made = batch.boxes[0]
+        spends = made.materials + made.wage + made.packing
+    return Choice(
+        name=name,
+        offer=offer,
+        design=box,
+        boxes=boxes,
+        alone=0,
+        batch=batch,
+        boards=_boards(batch) if batch else 0,
+        hours=batch.minutes / 60 if batch else 0.0,
+        sold=sold,
+        none_left=offer.buyers.at_least(boxes),
+        takes=shop.coins.rounded(takes),
+        spends=spends,
+    )
+
+
+def _tasks(choices: tuple[Choice, ...], file: SeasonFile, markets: list[str]) -> list[Task]:
+    """Return all work in the order in which it is done, market by market."""
+    found = []
+    for market in markets:
+        for one in choices:
+            if one.batch is None or one.offer.market != market:
+                continue
+            minutes = {operation.name: operation.total for operation in one.batch.operations}
+            for work, names in _GROUPS:
+                hours = math.fsum(minutes.get(name, 0.0) for name in names) / 60
+                if hours:
+                    found.append(Task(one.name, work, one.boxes, hours, file.ready_by(market)))
+    return found

@@ -1,0 +1,243 @@
+"""A season's files and command: calendar and table read back, JSON, complaints, the demo."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import json
+import os
+import subprocess
+import sys
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import icalendar
+import jsonschema
+import pytest
+
+from palewright.errors import InputError
+from palewright.money.season_plans import SeasonPlan, plan_season
+from palewright.money.seasons import find_season, load_season, shipped_seasons
+from palewright.money.shops import load_shop
+from palewright.money.weeks import WEEK
+from palewright.variant_files import shipped_variants
+from palewright_drawings.calendar_files import season_calendar
+from palewright_drawings.season_json import season_as_json, season_csv
+from palewright_drawings.season_texts import season_text
+
+ROOT = Path(__file__).resolve().parents[1]
+SCHEMA = json.loads((ROOT / "tests" / "data" / "season.schema.json").read_text(encoding="utf-8"))
+
+MINE = """[season]
+title = "One fair; two boxes"
+start = 2027-02-01
+hours = 6
+
+[market.fair]
+title = "Fair, by the river"
+opens = 2027-04-03
+
+[offer.tubs]
+variant = "stoop-tub"
+market = "fair"
+price = "190"
+low = 1
+likely = 2
+high = 3
+"""
+
+
+@cache
+def planned() -> SeasonPlan:
+    file, _ = load_season(find_season("garden-year"))
+    # two offers of the demo, one a market, to keep it short
+    offers = {name: file.offer[name] for name in ("tubs", "small-tree-boxes")}
+    return plan_season(file.model_copy(update={"offer": offers}), Path(), load_shop(None))
+
+
+def test_the_shipped_seasons_load_and_name_shipped_variants() -> None:
+    assert "garden-year" in shipped_seasons()
+    for name in shipped_seasons():
+        file, places = load_season(find_season(name))
+        assert {offer.variant for offer in file.offer.values()} <= set(shipped_variants())
+        assert {offer.market for offer in file.offer.values()} == set(file.market)
+        assert places["season.start"][1] > 1
+
+
+def test_the_calendar_reads_back_as_the_plan() -> None:
+    plan = planned()
+    made = season_calendar(plan)
+    assert made == season_calendar(plan)
+    # RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets
+    lines = made.split(b"\r\n")
+    assert lines[-1] == b""
+    assert all(len(line) <= 75 and b"\n" not in line for line in lines)
+    events = icalendar.Calendar.from_ical(made).walk("VEVENT")
+    ids = [str(event["UID"]) for event in events]
+    assert len(set(ids)) == len(ids)
+    spans = {
+        (event.decoded("DTSTART"), event.decoded("DTEND"), str(event["SUMMARY"]))
+        for event in events
+    }
+    weeks = {stint.begins for stint in plan.stints}
+    assert {(b, e) for b, e, text in spans if text.startswith("Bench")} == {
+        (week, week + WEEK) for week in weeks
+    }
+    for market in plan.file.market.values():
+        last = market.opens + datetime.timedelta(days=market.days)
+        assert (market.opens, last, market.title) in spans
+    assert sum("Buy boards" in text for _, _, text in spans) == 2
+    stamps = {event.decoded("DTSTAMP") for event in events}
+    assert stamps == {datetime.datetime(2027, 2, 1, tzinfo=datetime.UTC)}
+    told = "\n".join(str(event.get("DESCRIPTION", "")) for event in events)
+    for one in plan.choices:
+        assert f"{one.boxes} {one.design.parameters.product.title}" in told
+        assert f"{one.name}: saw, 1" in told
+
+
+def test_an_event_gets_another_name_when_it_says_something_else() -> None:
+    plan = planned()
+    market = plan.file.market["spring"].model_copy(update={"title": "Other fair"})
+    file = plan.file.model_copy(update={"market": {**plan.file.market, "spring": market}})
+    other = SeasonPlan(file, plan.choices, plan.stints, plan.hours_there, plan.stalls)
+
+    def ids(made: bytes) -> set[str]:
+        return {str(e["UID"]) for e in icalendar.Calendar.from_ical(made).walk("VEVENT")}
+
+    before, after = ids(season_calendar(plan)), ids(season_calendar(other))
+    assert len(before - after) == 2  # the fair, and buying boards for it
+    assert len(before & after) == len(before) - 2
+
+
+def test_the_table_holds_every_stint() -> None:
+    plan = planned()
+    rows = list(csv.DictReader(season_csv(plan).decode().splitlines()))
+    assert len(rows) == len(plan.stints)
+    for row, stint in zip(rows, plan.stints, strict=True):
+        begins, ends = (datetime.date.fromisoformat(row[k]) for k in ("week_begins", "week_ends"))
+        assert ends - begins == datetime.timedelta(days=6)
+        assert (begins, row["offer"], row["work"]) == (stint.begins, stint.offer, stint.work)
+        assert float(row["hours"]) == pytest.approx(stint.hours, abs=0.005)
+        assert 1 <= int(row["first"]) <= int(row["last"]) <= int(row["of"])
+
+
+def complaints(data: Any) -> list[str]:
+    return [e.message for e in jsonschema.Draft202012Validator(SCHEMA).iter_errors(data)]
+
+
+def test_json_keeps_its_schema_and_text_says_the_same() -> None:
+    plan, shop = planned(), load_shop(None)
+    data = json.loads(json.dumps(season_as_json(plan, shop)))
+    assert complaints(data) == []
+    assert complaints({**data, "earns": 3}) != []
+    text = season_text(plan, shop, "somewhere")
+    assert data["earns"] in text
+    assert all(len(line) <= 100 for line in text.splitlines()), text
+    for market in data["markets"]:
+        assert f"begin by {market['begin_by']}" in text
+        for stock, boards in market["buy"].items():
+            assert f"{boards} {stock}" in text
+    assert sum(sum(m["buy"].values()) for m in data["markets"]) == data["boards"]
+    for offer in data["offers"]:
+        mine = [week for week in data["weeks"] if week["offer"] == offer["offer"]]
+        assert sum(week["hours"] for week in mine) == pytest.approx(offer["hours"], abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("hours = 6", "hours = 0", [":4", "season.hours", "0.5 to 112"]),
+        ("hours = 6", "hour = 6", [":4", "season.hour", "'hours'"]),
+        ("start = 2027-02-01", 'start = "soon"', [":3", "season.start", "2027-04-24"]),
+        ("start = 2027-02-01", "", ["season.start", "missing"]),
+        ("start = 2027-02-01", "start = 2027-02-01T08:00:00", [":3", "season.start"]),
+        ("opens = 2027-04-03", "opens = 2026-04-03", [":8", "market.fair.opens", "after"]),
+        ("opens = 2027-04-03", "opens = 2037-04-03", [":8", "two years"]),
+        ('market = "fair"', 'market = "fare"', [":12", "offer.tubs.market", "'fair'"]),
+        ('variant = "stoop-tub"', 'variant = "stop-tub"', [":11", "offer.tubs", "'stoop-tub'"]),
+        ('price = "190"', "price = 190.5", [":13", "offer.tubs.price", "quotes"]),
+        ('price = "190"', "", [":10", "offer.tubs.price", "missing"]),
+        ("low = 1\n", "", [":10", "offer.tubs", "low, likely and high, or mean"]),
+        ("low = 1\n", "low = 1\nmean = 3\nspread = 1\n", [":10", "offer.tubs", "not both"]),
+        ("likely = 2", "likely = 9", [":10", "offer.tubs", "must not fall"]),
+        ("high = 3", "high = 1e9", [":16", "offer.tubs.high", "0 to 400"]),
+        ("high = 3", "high = nan", [":16", "offer.tubs.high"]),
+        ("[market.fair]", "[markt.fair]", ["markt", "'market'"]),
+        ("[offer.tubs]", "[offer]", ["offer"]),
+    ],
+)
+def test_bad_season_files_name_line_key_and_what_is_allowed(
+    old: str, new: str, words: list[str], tmp_path: Path
+) -> None:
+    file = tmp_path / "mine.toml"
+    assert old in MINE
+    file.write_text(MINE.replace(old, new, 1), encoding="utf-8")
+    done = season(str(file), cwd=tmp_path)
+    assert done.returncode == 2, done
+    assert done.stdout == ""
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 1, done.stderr
+    for word in ["mine.toml", *words]:
+        assert word in lines[0]
+
+
+def test_a_season_without_offers_is_refused(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    file.write_text(MINE[: MINE.index("[offer")], encoding="utf-8")
+    with pytest.raises(InputError, match=r"offer: .*\[offer\.NAME\]"):
+        load_season(file)
+
+
+def season(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    return subprocess.run(
+        [sys.executable, "-m", "palewright_drawings.commands", "season", *args],
+        cwd=cwd,
+        env={**os.environ, "PYTHONPATH": paths},
+        capture_output=True,
+        text=True,
+        timeout=100,
+        check=False,
+    )
+
+
+def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text(MINE, encoding="utf-8")
+    (tmp_path / "shop.toml").write_text('[rates]\nwage = "9"\n', encoding="utf-8")
+    files = ["--calendar", "a.ics", "--csv", "a.csv"]
+    done = season("mine.toml", "--json", *files, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    data = json.loads(done.stdout)
+    assert complaints(data) == []
+    assert data["offers"][0]["build"] > 0
+    assert (tmp_path / "a.csv").read_bytes().startswith(b"week_begins,")
+    first = (tmp_path / "a.ics").read_bytes()
+    again = season("mine.toml", *files, cwd=tmp_path)
+    assert "shop.toml" in again.stdout
+    assert (tmp_path / "a.ics").read_bytes() == first
+    printed = season("--template", cwd=tmp_path).stdout
+    assert printed == shipped_seasons()["garden-year"]
+    schema = json.loads(season("--schema", cwd=tmp_path).stdout)
+    jsonschema.Draft202012Validator.check_schema(schema)
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["garden-yaer"], ["garden-yaer", "'garden-year'"]),
+        (["none.toml"], ["none.toml"]),
+        (["--calendar", "x.txt"], ["--calendar", ".ics"]),
+        (["--csv", "x.ics"], ["--csv", ".csv"]),
+        (["--shop", "none.toml"], ["none.toml", "palewright shop"]),
+    ],
+)
+def test_bad_requests_are_one_line(args: list[str], words: list[str], tmp_path: Path) -> None:
+    done = season(*args, cwd=tmp_path)
+    assert done.returncode == 2, done
+    assert done.stdout == ""
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 1, done.stderr
+    for word in words:
+        assert word in lines[0]
+    assert list(tmp_path.iterdir()) == []
