@@ -8,7 +8,7 @@ import re
 from xml.etree import ElementTree
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from palewright_drawings.figure_styles import STYLE, Style
@@ -118,6 +118,7 @@ def test_letters_on_lines_and_on_letters_are_found() -> None:
     assert overlaps([text, turned]) == ["'16-1/2 in' lies on '16-1/2 in'"]
 
 
+@settings(deadline=None)
 @given(
     st.tuples(st.floats(-5, 5), st.floats(-5, 5)),
     st.tuples(st.floats(-5, 5), st.floats(-5, 5)),
@@ -175,6 +176,7 @@ def test_dimensions_that_cover_each_other_in_one_row_are_set_in_two() -> None:
 sizes = st.lists(st.floats(1.0, 120.0), min_size=1, max_size=9)
 
 
+@settings(deadline=None)
 @given(
     sizes=sizes,
     side=st.sampled_from(["above", "below", "left", "right"]),
@@ -212,6 +214,7 @@ def test_no_letter_of_any_chain_touches_anything(
         assert x1 < placed.width + 1e-6 and y1 < placed.height + 1e-6
 
 
+@settings(deadline=None)
 @given(turn=st.floats(0, 359), span=st.floats(3, 170), radius=st.floats(5, 25))
 def test_the_letters_of_an_angle_find_a_free_place(turn: float, span: float, radius: float) -> None:
     def ray(degrees: float) -> tuple[float, float]:

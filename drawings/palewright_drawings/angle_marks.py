@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from palewright.polygons import Point
 from palewright_drawings.figure_styles import Style
 from palewright_drawings.figures import AngleMark, WidthMark
-from palewright_drawings.free_places import Wish, leader_to, set_free
+from palewright_drawings.free_places import Wish, set_free
 from palewright_drawings.paper_marks import Mark, PathMark
 
 _STEP = 4.0
@@ -18,36 +18,59 @@ _TAIL = 2.0
 """An arrow that points inward from outside has a line so long, in its own lengths."""
 
 
-def angle_marks(angle: AngleMark, scale: float, style: Style, drawn: Sequence[Mark]) -> list[Mark]:
-    """Return the arc, arrows, rays and letters of an angle.
+def slanted_marks(
+    angles: Sequence[AngleMark],
+    widths: Sequence[WidthMark],
+    scale: float,
+    style: Style,
+    drawn: Sequence[Mark],
+) -> list[Mark]:
+    """Return arcs, rays, lines and arrows of angles and slanted widths, and their letters.
 
-    Letters stand as near to the middle of the arc as they are clear of ``drawn``; where that is
-    not beside the arc, a leader runs to it.
+    All lines are drawn first. Letters stand as near as they are clear of ``drawn`` and of these
+    lines; where that is not beside the arc or the end of a width, a leader runs to them.
     """
-    corner = (angle.corner[0] * scale, -angle.corner[1] * scale)
+    lines = [mark for angle in angles for mark in _arc(angle, scale, style)]
+    lines += [mark for width in widths for mark in _line(width, scale, style)]
+    done = [*drawn, *lines]
+    for angle in angles:
+        corner, middle = _corner(angle, scale), _first(angle) + angle.value / 2
+        wishes = _round_arc(angle, corner, middle)
+        starts = [_turned(corner, angle.radius, middle)]
+        done += set_free(angle.text, angle.what, wishes, starts, 3.0, style, done)
+    for width in widths:
+        starts = list(_ends(width, scale, style))
+        done += set_free(width.text, width.what, _past(starts), starts, 1.2, style, done)
+    return done[len(drawn) :]
+
+
+def _corner(angle: AngleMark, scale: float) -> Point:
+    """Return an angle's corner on paper."""
+    return angle.corner[0] * scale, -angle.corner[1] * scale
+
+
+def _first(angle: AngleMark) -> float:
+    """Return the direction of an angle's first ray, degrees."""
     dx, dy = angle.start[0] - angle.corner[0], angle.start[1] - angle.corner[1]
-    first = math.degrees(math.atan2(dy, dx))
+    return math.degrees(math.atan2(dy, dx))
+
+
+def _arc(angle: AngleMark, scale: float, style: Style) -> Iterator[Mark]:
+    """Yield the rays, the arc and the arrows of an angle."""
+    corner, first = _corner(angle, scale), _first(angle)
     pen, radius, value = style.dimension_pen, angle.radius, angle.value
     rays = tuple(
         (corner, _turned(corner, radius + style.overshoot, first + turn)) for turn in (0.0, value)
     )
     count = max(2, math.ceil(value / _STEP))
     arc = tuple(_turned(corner, radius, first + value * i / count) for i in range(count + 1))
-    marks: list[Mark] = [
-        PathMark("extension", rays, width=pen.width, colour=pen.colour),
-        PathMark("dimension", (arc,), width=pen.width, colour=pen.colour),
-    ]
+    yield PathMark("extension", rays, width=pen.width, colour=pen.colour)
+    yield PathMark("dimension", (arc,), width=pen.width, colour=pen.colour)
     if math.radians(value) * radius > 2.5 * style.arrow:
         for turn, way in ((0.0, 1.0), (value, -1.0)):
             tail = first + turn + math.degrees(style.arrow / radius) * way
-            marks.append(
-                _arrow(_turned(corner, radius, first + turn), _turned(corner, radius, tail), style)
-            )
-    middle = first + value / 2
-    wishes = _round_arc(angle, corner, middle)
-    letters = set_free(angle.text, angle.what, wishes, style, [*drawn, *marks])
-    leader = leader_to(letters, _turned(corner, radius, middle), style, 3.0)
-    return [*marks, *leader, letters]
+            tip = _turned(corner, radius, first + turn)
+            yield _arrow(tip, _turned(corner, radius, tail), style)
 
 
 def _round_arc(angle: AngleMark, corner: Point, middle: float) -> Iterator[Wish]:
@@ -64,42 +87,40 @@ def _round_arc(angle: AngleMark, corner: Point, middle: float) -> Iterator[Wish]
                     yield Wish(cost, _turned(corner, radius, middle + way * turn))
 
 
-def width_marks(width: WidthMark, scale: float, style: Style, drawn: Sequence[Mark]) -> list[Mark]:
-    """Return the line, arrows and letters of a slanted width.
+def _ends(width: WidthMark, scale: float, style: Style) -> tuple[Point, Point]:
+    """Return both ends of the line of a slanted width: past what it measures."""
+    start, end = ((x * scale, -y * scale) for x, y in (width.start, width.end))
+    share = style.arrow * _TAIL / math.dist(start, end)
+    dx, dy = (end[0] - start[0]) * share, (end[1] - start[1]) * share
+    return (start[0] - dx, start[1] - dy), (end[0] + dx, end[1] + dy)
 
-    Where the arrows have no room between its ends, they point inward from outside; letters stand
-    past one of its ends.
+
+def _line(width: WidthMark, scale: float, style: Style) -> Iterator[Mark]:
+    """Yield the line and the arrows of a slanted width.
+
+    Where the arrows have no room between its ends, they point inward from outside.
     """
     start, end = ((x * scale, -y * scale) for x, y in (width.start, width.end))
-    long = math.dist(start, end)
-    along = (end[0] - start[0]) / long, (end[1] - start[1]) / long
-    inside = long > 3 * style.arrow
+    pen, long = style.dimension_pen, math.dist(start, end)
+    share = style.arrow / long if long > 3 * style.arrow else -style.arrow / long
+    dx, dy = (end[0] - start[0]) * share, (end[1] - start[1]) * share
+    run = _ends(width, scale, style)
+    yield PathMark("dimension", (run,), width=pen.width, colour=pen.colour)
+    yield _arrow(start, (start[0] + dx, start[1] + dy), style)
+    yield _arrow(end, (end[0] - dx, end[1] - dy), style)
 
-    def off(distance: float) -> Point:
-        """Return the point so far from the start along the line."""
-        return start[0] + along[0] * distance, start[1] + along[1] * distance
 
-    tail = style.arrow * _TAIL
-    pen = style.dimension_pen
-    arrow = style.arrow if inside else -style.arrow
-    marks: list[Mark] = [
-        PathMark(
-            "dimension", ((off(-tail), off(long + tail)),), width=pen.width, colour=pen.colour
-        ),
-        _arrow(start, off(arrow), style),
-        _arrow(end, off(long - arrow), style),
-    ]
-    wishes = (
-        Wish(step * 0.8 + abs(aside) * 0.9, _aside(off(place), along, aside))
-        for step in range(30)
-        for place in (-tail - 2.0 - 0.8 * step, long + tail + 2.0 + 0.8 * step)
-        for aside in (0.0, 2, -2, 4, -4, 6, -6, 8, -8, 11, -11, 14, -14, 18, -18)
-    )
-    letters = set_free(width.text, width.what, wishes, style, [*drawn, *marks])
-    ends = (off(-tail), off(long + tail))
-    middle = ((letters.edges[0] + letters.edges[2]) / 2, (letters.edges[1] + letters.edges[3]) / 2)
-    near = min(ends, key=lambda point: math.dist(point, middle))
-    return [*marks, *leader_to(letters, near, style, 1.2), letters]
+def _past(ends: Sequence[Point]) -> Iterator[Wish]:
+    """Yield places past either end of a slanted width's line, and to both sides of them."""
+    (x0, y0), (x1, y1) = ends
+    long = math.dist(*ends)
+    along = (x1 - x0) / long, (y1 - y0) / long
+    for step in range(30):
+        for end, way in ((ends[0], -1.0), (ends[1], 1.0)):
+            off = way * (2.0 + 0.8 * step)
+            place = end[0] + along[0] * off, end[1] + along[1] * off
+            for aside in (0.0, 2, -2, 4, -4, 6, -6, 8, -8, 11, -11, 14, -14, 18, -18):
+                yield Wish(step * 0.8 + abs(aside) * 0.9, _aside(place, along, aside))
 
 
 def _aside(point: Point, along: Point, by: float) -> Point:

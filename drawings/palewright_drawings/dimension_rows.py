@@ -9,24 +9,27 @@ row with a leader; a row grows by as many shelves as it takes. Letters never tou
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from palewright.polygons import Point
+from palewright.polygons import Point, bounds
 from palewright_drawings.figure_styles import Style
 from palewright_drawings.figures import Dimension, Side
 from palewright_drawings.mark_overlaps import segment_in_box
 from palewright_drawings.paper_marks import Edges, Mark, PathMark, TextMark
 from palewright_drawings.text_widths import text_ink, text_width
 
-_MOST_SHELVES = 7
-_FAR = 16.0
-"""Letters that cost more than this (mm away) call for one more shelf."""
+_MOST_LEVELS = 7
+_LEVEL_COST = 3.0
+"""A level more in a row is worth as much as letters so much (mm) nearer to their dimension."""
+
+_ENOUGH = 3
+"""Places tried on a shelf, from the nearest, that no letters cut off from their dimension."""
 
 _BETWEEN = 1.4
 """Two texts in a line stand so much (mm) further apart than letters from lines."""
 
-_SHELF_COST, _STUB_COST, _CUT_COST = 1.5, 1.0, 1000.0
+_SHELF_COST, _STUB_COST, _CUT_COST, _LEFT_OUT_COST = 1.5, 1.0, 1e3, 1e5
 _STROKE_SHARE = 0.36
 """An oblique stroke reaches so far to each side, in lengths of an arrow."""
 
@@ -73,6 +76,10 @@ class _Taken:
     letters: list[Edges] = field(default_factory=list)
     leaders: list[tuple[Point, Point]] = field(default_factory=list)
 
+    def copy(self) -> _Taken:
+        """Return the same, to be added to."""
+        return _Taken(list(self.bars), list(self.letters), list(self.leaders))
+
     def free(self, box: Edges, clear: float) -> bool:
         """Return whether a box keeps clear of all of it."""
         x0, y0, x1, y1 = box[0] - clear, box[1] - clear, box[2] + clear, box[3] + clear
@@ -90,10 +97,38 @@ class _Taken:
         return any(segment_in_box(*run, _corners(box), clear) for box in self.letters)
 
 
+_TURNS: tuple[Callable[[_Span], float], ...] = (
+    lambda span: -span.low,
+    lambda span: span.low - span.high,
+    lambda span: span.high - span.low,
+)
+"""Orders in which small sizes take their places: from the far end, wide ones first or last."""
+
+
 def _corners(box: Edges) -> tuple[Point, ...]:
     """Return the corners of an upright box."""
     x0, y0, x1, y1 = box
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
+
+
+@dataclass(slots=True)
+class _Layout:
+    """Where texts go, which found no place, and how good that is: less is better."""
+
+    spots: list[tuple[_Span, _Spot]] = field(default_factory=list)
+    left_out: list[_Span] = field(default_factory=list)
+    levels: int = 0
+
+    @property
+    def cost(self) -> float:
+        """How good it is."""
+        found = sum(spot.cost for _, spot in self.spots)
+        return found + self.levels * _LEVEL_COST + len(self.left_out) * _LEFT_OUT_COST
+
+    def cost_in(self, row: _Row) -> float:
+        """Return what the texts of one row cost."""
+        found = sum(spot.cost for span, spot in self.spots if span in row.spans)
+        return found + sum(_LEFT_OUT_COST for span in self.left_out if span in row.spans)
 
 
 class SideRows:
@@ -103,9 +138,9 @@ class SideRows:
         side: which.
         dimensions: those that stand there.
         box: edges of the drawing on paper, mm, y down; rows stand off it.
-        origin: where the model's (0, 0) lies on paper.
-        scale: mm of paper for a mm of the model.
+        scale: mm of paper for a mm of the model, whose (0, 0) lies at the paper's.
         style: how far apart all stands.
+        drawn: rows of other sides, which may reach round a corner.
     """
 
     def __init__(
@@ -113,17 +148,20 @@ class SideRows:
         side: Side,
         dimensions: Iterable[Dimension],
         box: Edges,
-        origin: Point,
         scale: float,
         style: Style,
+        drawn: Iterable[Mark] = (),
     ) -> None:
         self._side, self._box, self._style = side, box, style
-        self._origin, self._scale = origin, scale
+        self._scale = scale
         self._up = -1.0 if side in ("below", "right") else 1.0
         """Whether letters rise outward (1) or towards the drawing (-1)."""
+        self._lean = -1.0 if side in ("below", "left") else 1.0
+        """Whether oblique strokes, which rise to the right on paper, go outward along the side."""
         self._level = side in ("above", "below")
         self._rows = [_Row(spans) for spans in _in_rows([self._span(d) for d in dimensions])]
         self._stroke = style.arrow * _STROKE_SHARE
+        self._others = self._taken_by(drawn)
 
     def marks(self) -> Iterator[Mark]:
         """Yield what is drawn: extension lines, dimension lines, leaders, letters."""
@@ -167,15 +205,17 @@ class SideRows:
             return along, y0 - out if self._side == "above" else y1 + out
         return (x0 - out if self._side == "left" else x1 + out), -along
 
+    def _aside(self, point: Point) -> Point:
+        """Return a point of paper in side coordinates."""
+        (x, y), (x0, y0, x1, y1) = point, self._box
+        out = {"above": y0 - y, "below": y - y1, "left": x0 - x, "right": x - x1}[self._side]
+        return (x if self._level else -y), out
+
     def _span(self, dimension: Dimension) -> _Span:
         """Return a dimension in side coordinates."""
-        x0, y0, x1, y1 = self._box
         ends: list[Point] = []
         for point in (dimension.start, dimension.end):
-            x = self._origin[0] + point[0] * self._scale
-            y = self._origin[1] - point[1] * self._scale
-            out = {"above": y0 - y, "below": y - y1, "left": x0 - x, "right": x - x1}[self._side]
-            ends.append((x if self._level else -y, out))
+            ends.append(self._aside((point[0] * self._scale, -point[1] * self._scale)))
         first, last = sorted(ends)
         return _Span(dimension, first[0], last[0], (first, last))
 
@@ -191,13 +231,23 @@ class SideRows:
         return found
 
     def _settled(self) -> list[tuple[_Span, _Spot]]:
-        """Return where each text goes, with as many levels in each row as that takes."""
-        while True:
-            self._set_lines()
-            spots, crowded = self._tried()
-            if crowded is None:
-                return spots
-            crowded.levels += 1
+        """Return where each text goes, with as many levels in each row as place them best."""
+        best = self._ordered()
+        for row in self._rows:
+            kept = row.levels
+            for levels in range(2, _MOST_LEVELS + 1):
+                if best.cost_in(row) <= levels * _LEVEL_COST:
+                    break
+                row.levels = levels
+                tried = self._ordered()
+                if tried.cost < best.cost:
+                    best, kept = tried, levels
+            row.levels = kept
+        if best.left_out:
+            text = best.left_out[0].dimension.text
+            raise ValueError(f"no room for '{text}' {self._side} the drawing")
+        self._set_lines()
+        return best.spots
 
     def _shelf(self) -> float:
         """Return the height of one level of letters."""
@@ -211,33 +261,53 @@ class SideRows:
             row.line = out + (more if self._up < 0 else 0.0)
             out += self._style.row + more
 
-    def _tried(self) -> tuple[list[tuple[_Span, _Spot]], _Row | None]:
-        """Return where texts go with the levels that there are, and a row that needs more."""
-        taken = self._lines_taken()
-        spots: list[tuple[_Span, _Spot]] = []
+    def _ordered(self) -> _Layout:
+        """Return where texts go; where some are cut off, small sizes take turns in other orders."""
+        best = self._tried(lambda span: span.low)
+        for turn in _TURNS:
+            if best.cost < _CUT_COST:
+                break
+            best = min(best, self._tried(turn), key=lambda layout: layout.cost)
+        return best
+
+    def _tried(self, turn: Callable[[_Span], float]) -> _Layout:
+        """Return where texts go with the levels that there are, small sizes in order of a turn."""
+        self._set_lines()
+        taken, found = self._lines_taken(), _Layout()
         small: list[tuple[_Row, _Span]] = []
         for row in self._rows:
+            found.levels += row.levels
             for span in sorted(row.spans, key=lambda s: s.low):
                 spot = self._on_line(span, row, taken)
                 if spot is None:
                     small.append((row, span))
                 else:
                     taken.letters.append(spot.box)
-                    spots.append((span, spot))
-        for row, span in small:
+                    found.spots.append((span, spot))
+        for row, span in sorted(small, key=lambda pair: (pair[0].line, turn(pair[1]))):
             spot = min(self._beside(span, row, taken), key=lambda s: s.cost, default=None)
-            if row.levels < _MOST_SHELVES and (spot is None or spot.cost > _FAR):
-                return spots, row
             if spot is None:
-                raise ValueError(f"no room for '{span.dimension.text}' {self._side} the drawing")
+                found.left_out.append(span)
+                continue
             taken.letters.append(spot.box)
             taken.leaders += spot.runs
-            spots.append((span, spot))
-        return spots, None
+            found.spots.append((span, spot))
+        return found
+
+    def _taken_by(self, drawn: Iterable[Mark]) -> _Taken:
+        """Return what marks of other sides take."""
+        taken = _Taken()
+        for mark in drawn:
+            if isinstance(mark, TextMark):
+                corners = [self._aside(corner) for corner in mark.box]
+                taken.letters.append(bounds(tuple(corners)))
+            else:
+                taken.leaders += [(self._aside(a), self._aside(b)) for a, b in mark.segments()]
+        return taken
 
     def _lines_taken(self) -> _Taken:
         """Return all dimension and extension lines, as thin boxes."""
-        taken, half = _Taken(), self._style.dimension_pen.width / 2
+        taken, half = self._others.copy(), self._style.dimension_pen.width / 2
         stroke = self._stroke + half
         for along, (root, far) in self._extensions().items():
             taken.bars.append((along - half, root, along + half, far))
@@ -245,9 +315,10 @@ class SideRows:
             for span in row.spans:
                 taken.bars.append((span.low, row.line - half, span.high, row.line + half))
                 for end in (span.low, span.high):
-                    taken.bars.append(
-                        (end - stroke, row.line - stroke, end + stroke, row.line + stroke)
-                    )
+                    for way in (1.0, -1.0):
+                        # an oblique stroke fills two of the four quarters about its middle
+                        tip = (end + way * stroke, row.line + way * stroke * self._lean)
+                        taken.bars.append(bounds(((end, row.line), tip)))
         return taken
 
     def _spot(self, text: str, low: float, base: float) -> _Spot:
@@ -300,8 +371,8 @@ class SideRows:
                 cut = taken.cut_by(leader, style.clear)
                 cost = abs(low + wide / 2 - span.middle) + level * _SHELF_COST + cut * _CUT_COST
                 yield _Spot(spot.box, spot.start, (leader, ((low, shelf), (high, shelf))), cost)
-                found += 1
-                if found == 6:
+                found += not cut
+                if found == _ENOUGH:
                     break
 
     def _stubs(self, span: _Span, row: _Row, taken: _Taken, wide: float) -> Iterator[_Spot]:

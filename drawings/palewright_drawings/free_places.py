@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -21,42 +22,63 @@ class Wish:
 
 
 def set_free(
-    text: str, what: str, wishes: Iterable[Wish], style: Style, drawn: Sequence[Mark]
-) -> TextMark:
-    """Return letters at the cheapest place where they touch nothing.
+    text: str,
+    what: str,
+    wishes: Iterable[Wish],
+    starts: Sequence[Point],
+    most: float,
+    style: Style,
+    drawn: Sequence[Mark],
+) -> list[Mark]:
+    """Return letters at the cheapest place where they touch nothing, and a leader to them.
 
     Args:
         text: what is written, level.
         what: what it tells of.
         wishes: places to try; where none is free, letters stand right of everything.
+        starts: points of which the nearest is where a leader begins.
+        most: mm that letters may stand off without a leader.
         style: size and colour of letters, and how clear they stand.
-        drawn: what is on the paper already.
+        drawn: what is on the paper already; a leader crosses none of its letters.
     """
     wide = text_width(text, style.text)
     tried = sorted(wishes, key=lambda wish: (wish.cost, wish.middle))
+    written = [mark for mark in drawn if isinstance(mark, TextMark)]
     for wish in tried:
         mark = _letters(text, what, wish.middle, wide, style)
         if _clear(mark, drawn, style.clear):
-            return mark
+            leader = _leader(mark, starts, most, style)
+            if not any(_cuts(line, written, style.clear) for line in leader):
+                return [*leader, mark]
     right = max(mark.edges[2] for mark in drawn)
-    y = tried[0].middle[1] if tried else 0.0
+    y = starts[0][1]
     while True:
         mark = _letters(text, what, (right + 3.0 + wide / 2, y), wide, style)
         if _clear(mark, drawn, style.clear):
-            return mark
+            return [*_leader(mark, starts, most, style), mark]
         y += 2 * style.text
 
 
-def leader_to(mark: TextMark, start: Point, style: Style, most: float) -> list[Mark]:
-    """Return a leader from a point to letters that stand further from it than ``most`` mm."""
-    x0, y0, x1, y1 = mark.edges
+def _leader(text: TextMark, starts: Sequence[Point], most: float, style: Style) -> list[PathMark]:
+    """Return a leader to letters that stand further off than ``most`` mm."""
+    x0, y0, x1, y1 = text.edges
     by = style.clear
-    end = min(max(start[0], x0 - by), x1 + by), min(max(start[1], y0 - by), y1 + by)
-    away = ((end[0] - start[0]) ** 2 + (end[1] - start[1]) ** 2) ** 0.5
+    found = []
+    for x, y in starts:
+        end = min(max(x, x0 - by), x1 + by), min(max(y, y0 - by), y1 + by)
+        found.append((math.dist((x, y), end), (x, y), end))
+    away, start, end = min(found)
     if away <= most:
         return []
     pen = style.dimension_pen
     return [PathMark("leader", ((start, end),), width=pen.width, colour=pen.colour)]
+
+
+def _cuts(line: PathMark, written: Sequence[TextMark], clear: float) -> bool:
+    """Return whether a line comes near letters."""
+    return any(
+        segment_in_box(a, b, mark.box, clear) for mark in written for a, b in line.segments()
+    )
 
 
 def _letters(text: str, what: str, middle: Point, wide: float, style: Style) -> TextMark:

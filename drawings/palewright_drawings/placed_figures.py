@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 
 from palewright.polygons import Point
-from palewright_drawings.angle_marks import angle_marks, width_marks
+from palewright_drawings.angle_marks import slanted_marks
 from palewright_drawings.dimension_rows import SideRows
 from palewright_drawings.figure_styles import STYLE, Style
 from palewright_drawings.figures import Anchor, Figure, Label, Layer, Side
@@ -29,7 +29,7 @@ from palewright_drawings.text_widths import text_ink, text_width
 _ORDER: tuple[Layer, ...] = (
     "hatch", "hidden", "thin", "centre", "path", "mark", "frame", "visible", "cut",
 )  # fmt: skip
-_SIDES: tuple[Side, ...] = ("above", "below", "left", "right")
+_SIDES: tuple[Side, ...] = ("below", "left", "above", "right")
 _RING_AIR = 0.9
 """Clear space (mm) between the letters of a ringed mark and its ring."""
 
@@ -59,10 +59,7 @@ def place(figure: Figure, scale: float, style: Style = STYLE) -> Placed:
     x0, y0, x1, y1 = figure.bounds
     drawing = [*_fills(figure, scale, style), *_lines(figure, scale, style)]
     letters = [mark for label in figure.labels for mark in _label(label, scale, style)]
-    for angle in figure.angles:
-        letters += angle_marks(angle, scale, style, [*drawing, *letters])
-    for width in figure.widths:
-        letters += width_marks(width, scale, style, [*drawing, *letters])
+    letters += slanted_marks(figure.angles, figure.widths, scale, style, [*drawing, *letters])
     held = edges_of(letters)
     box = (x0 * scale, -y1 * scale, x1 * scale, -y0 * scale)
     if letters:
@@ -75,7 +72,7 @@ def place(figure: Figure, scale: float, style: Style = STYLE) -> Placed:
     rows: list[Mark] = []
     for side in _SIDES:
         chosen = [d for d in figure.dimensions if d.side == side]
-        rows += SideRows(side, chosen, box, (0.0, 0.0), scale, style).marks()
+        rows += SideRows(side, chosen, box, scale, style, rows).marks()
     marks = (*drawing, *rows, *letters)
     left, top, right, bottom = edges_of(marks)
     return Placed(

@@ -7,7 +7,7 @@ ourselves (``figure_svg``), so that what is measured is what is printed.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from palewright_drawings.print_fonts import Face, font_path
@@ -67,12 +67,14 @@ def font_size(capitals: float, face: Face = "regular") -> float:
     return capitals / cap_share(face)
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, capitals: float, face: Face = "regular") -> float:
     """Return how far a line moves on (mm) when its capitals are so high (mm)."""
     font = _opened(face)
     return font_size(capitals, face) * sum(font.glyph(letter).advance for letter in text)
 
 
+@lru_cache(maxsize=4096)
 def text_ink(text: str, capitals: float, face: Face = "regular") -> Box:
     """Return the box (mm) of what a line blackens; all zeros where it is blank.
 
