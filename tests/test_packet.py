@@ -75,6 +75,7 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
     boards = list(tub.box.boards)
     wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
+    wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top")}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
     assert set(contents(packet)) == wanted
     assert packet.name == "tub"
@@ -82,7 +83,7 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
 
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
-    kinds = ["step", "stl", "glb", "parts", "flat", "boards"]
+    kinds = ["step", "stl", "glb", "parts", "flat", "boards", "elevations"]
     kinds += ["plan", "labels", "templates", "cutlist", "report"]
     assert list(WRITERS) == kinds
     for kind, writer in WRITERS.items():

@@ -105,7 +105,8 @@ def _line(width: WidthMark, scale: float, style: Style) -> Iterator[Mark]:
     share = style.arrow / long if long > 3 * style.arrow else -style.arrow / long
     dx, dy = (end[0] - start[0]) * share, (end[1] - start[1]) * share
     run = _ends(width, scale, style)
-    yield PathMark("dimension", (run,), width=pen.width, colour=pen.colour)
+    what = width.what
+    yield PathMark("dimension", (run,), width=pen.width, colour=pen.colour, what=what)
     yield _arrow(start, (start[0] + dx, start[1] + dy), style)
     yield _arrow(end, (end[0] - dx, end[1] - dy), style)
 

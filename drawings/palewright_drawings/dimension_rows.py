@@ -9,126 +9,39 @@ row with a leader; a row grows by as many shelves as it takes. Letters never tou
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator
 
 from palewright.polygons import Point, bounds
+from palewright_drawings.dimension_spots import (
+    BETWEEN,
+    LEVEL_COST,
+    Layout,
+    Row,
+    Span,
+    Spot,
+    Taken,
+    in_rows,
+)
 from palewright_drawings.figure_styles import Style
 from palewright_drawings.figures import Dimension, Side
-from palewright_drawings.mark_overlaps import segment_in_box
 from palewright_drawings.paper_marks import Edges, Mark, PathMark, TextMark
 from palewright_drawings.text_widths import text_ink, text_width
 
 _MOST_LEVELS = 7
-_LEVEL_COST = 3.0
-"""A level more in a row is worth as much as letters so much (mm) nearer to their dimension."""
-
 _ENOUGH = 3
 """Places tried on a shelf, from the nearest, that no letters cut off from their dimension."""
 
-_BETWEEN = 1.4
-"""Two texts in a line stand so much (mm) further apart than letters from lines."""
-
-_SHELF_COST, _STUB_COST, _CUT_COST, _LEFT_OUT_COST = 1.5, 1.0, 1e3, 1e5
+_SHELF_COST, _STUB_COST, _CUT_COST = 1.5, 1.0, 1e3
 _STROKE_SHARE = 0.36
 """An oblique stroke reaches so far to each side, in lengths of an arrow."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Span:
-    """One dimension in side coordinates; roots are its points as (along, out)."""
-
-    dimension: Dimension
-    low: float
-    high: float
-    roots: tuple[Point, Point]
-
-    @property
-    def middle(self) -> float:
-        """Half-way along it."""
-        return (self.low + self.high) / 2
-
-
-@dataclass(slots=True)
-class _Row:
-    """One row: its dimensions, its levels of letters, and how far out its line is."""
-
-    spans: list[_Span]
-    levels: int = 1
-    line: float = 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class _Spot:
-    """Where letters go: their box, where they begin, and the lines that lead to them."""
-
-    box: Edges
-    start: Point
-    runs: tuple[tuple[Point, Point], ...] = ()
-    cost: float = 0.0
-
-
-@dataclass(slots=True)
-class _Taken:
-    """What letters keep clear of: upright and level lines, other letters, leaders."""
-
-    bars: list[Edges] = field(default_factory=list)
-    letters: list[Edges] = field(default_factory=list)
-    leaders: list[tuple[Point, Point]] = field(default_factory=list)
-
-    def copy(self) -> _Taken:
-        """Return the same, to be added to."""
-        return _Taken(list(self.bars), list(self.letters), list(self.leaders))
-
-    def free(self, box: Edges, clear: float) -> bool:
-        """Return whether a box keeps clear of all of it."""
-        x0, y0, x1, y1 = box[0] - clear, box[1] - clear, box[2] + clear, box[3] + clear
-        for a0, b0, a1, b1 in self.bars:
-            if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
-                return False
-        x0, x1 = x0 - _BETWEEN, x1 + _BETWEEN
-        for a0, b0, a1, b1 in self.letters:
-            if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
-                return False
-        return not any(segment_in_box(a, b, _corners(box), clear) for a, b in self.leaders)
-
-    def cut_by(self, run: tuple[Point, Point], clear: float) -> bool:
-        """Return whether a line comes near letters."""
-        return any(segment_in_box(*run, _corners(box), clear) for box in self.letters)
-
-
-_TURNS: tuple[Callable[[_Span], float], ...] = (
+_TURNS: tuple[Callable[[Span], float], ...] = (
     lambda span: -span.low,
     lambda span: span.low - span.high,
     lambda span: span.high - span.low,
 )
 """Orders in which small sizes take their places: from the far end, wide ones first or last."""
-
-
-def _corners(box: Edges) -> tuple[Point, ...]:
-    """Return the corners of an upright box."""
-    x0, y0, x1, y1 = box
-    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
-
-
-@dataclass(slots=True)
-class _Layout:
-    """Where texts go, which found no place, and how good that is: less is better."""
-
-    spots: list[tuple[_Span, _Spot]] = field(default_factory=list)
-    left_out: list[_Span] = field(default_factory=list)
-    levels: int = 0
-
-    @property
-    def cost(self) -> float:
-        """How good it is."""
-        found = sum(spot.cost for _, spot in self.spots)
-        return found + self.levels * _LEVEL_COST + len(self.left_out) * _LEFT_OUT_COST
-
-    def cost_in(self, row: _Row) -> float:
-        """Return what the texts of one row cost."""
-        found = sum(spot.cost for span, spot in self.spots if span in row.spans)
-        return found + sum(_LEFT_OUT_COST for span in self.left_out if span in row.spans)
 
 
 class SideRows:
@@ -159,7 +72,7 @@ class SideRows:
         self._lean = -1.0 if side in ("below", "left") else 1.0
         """Whether oblique strokes, which rise to the right on paper, go outward along the side."""
         self._level = side in ("above", "below")
-        self._rows = [_Row(spans) for spans in _in_rows([self._span(d) for d in dimensions])]
+        self._rows = [Row(spans) for spans in in_rows([self._span(d) for d in dimensions])]
         self._stroke = style.arrow * _STROKE_SHARE
         self._others = self._taken_by(drawn)
 
@@ -190,11 +103,12 @@ class SideRows:
                 what=span.dimension.what,
             )
 
-    def _line_marks(self, span: _Span, line: float) -> Iterator[Mark]:
+    def _line_marks(self, span: Span, line: float) -> Iterator[Mark]:
         """Yield a dimension line and the oblique strokes at its ends."""
         pen, half = self._style.dimension_pen, self._stroke
         ends = (self._paper(span.low, line), self._paper(span.high, line))
-        yield PathMark("dimension", (ends,), width=pen.width, colour=pen.colour)
+        what = span.dimension.what
+        yield PathMark("dimension", (ends,), width=pen.width, colour=pen.colour, what=what)
         strokes = tuple(((x - half, y + half), (x + half, y - half)) for x, y in ends)
         yield PathMark("dimension", strokes, width=2 * pen.width, colour=pen.colour)
 
@@ -211,13 +125,13 @@ class SideRows:
         out = {"above": y0 - y, "below": y - y1, "left": x0 - x, "right": x - x1}[self._side]
         return (x if self._level else -y), out
 
-    def _span(self, dimension: Dimension) -> _Span:
+    def _span(self, dimension: Dimension) -> Span:
         """Return a dimension in side coordinates."""
         ends: list[Point] = []
         for point in (dimension.start, dimension.end):
             ends.append(self._aside((point[0] * self._scale, -point[1] * self._scale)))
         first, last = sorted(ends)
-        return _Span(dimension, first[0], last[0], (first, last))
+        return Span(dimension, first[0], last[0], (first, last))
 
     def _extensions(self) -> dict[float, tuple[float, float]]:
         """Return along → (from, to) out of each extension line; those at one place are one."""
@@ -230,13 +144,13 @@ class SideRows:
                     found[round(along, 3)] = (max(root, out), max(far, top))
         return found
 
-    def _settled(self) -> list[tuple[_Span, _Spot]]:
+    def _settled(self) -> list[tuple[Span, Spot]]:
         """Return where each text goes, with as many levels in each row as place them best."""
         best = self._ordered()
         for row in self._rows:
             kept = row.levels
             for levels in range(2, _MOST_LEVELS + 1):
-                if best.cost_in(row) <= levels * _LEVEL_COST:
+                if best.cost_in(row) <= levels * LEVEL_COST:
                     break
                 row.levels = levels
                 tried = self._ordered()
@@ -261,7 +175,7 @@ class SideRows:
             row.line = out + (more if self._up < 0 else 0.0)
             out += self._style.row + more
 
-    def _ordered(self) -> _Layout:
+    def _ordered(self) -> Layout:
         """Return where texts go; where some are cut off, small sizes take turns in other orders."""
         best = self._tried(lambda span: span.low)
         for turn in _TURNS:
@@ -270,11 +184,11 @@ class SideRows:
             best = min(best, self._tried(turn), key=lambda layout: layout.cost)
         return best
 
-    def _tried(self, turn: Callable[[_Span], float]) -> _Layout:
+    def _tried(self, turn: Callable[[Span], float]) -> Layout:
         """Return where texts go with the levels that there are, small sizes in order of a turn."""
         self._set_lines()
-        taken, found = self._lines_taken(), _Layout()
-        small: list[tuple[_Row, _Span]] = []
+        taken, found = self._lines_taken(), Layout()
+        small: list[tuple[Row, Span]] = []
         for row in self._rows:
             found.levels += row.levels
             for span in sorted(row.spans, key=lambda s: s.low):
@@ -294,9 +208,9 @@ class SideRows:
             found.spots.append((span, spot))
         return found
 
-    def _taken_by(self, drawn: Iterable[Mark]) -> _Taken:
+    def _taken_by(self, drawn: Iterable[Mark]) -> Taken:
         """Return what marks of other sides take."""
-        taken = _Taken()
+        taken = Taken()
         for mark in drawn:
             if isinstance(mark, TextMark):
                 corners = [self._aside(corner) for corner in mark.box]
@@ -305,7 +219,7 @@ class SideRows:
                 taken.leaders += [(self._aside(a), self._aside(b)) for a, b in mark.segments()]
         return taken
 
-    def _lines_taken(self) -> _Taken:
+    def _lines_taken(self) -> Taken:
         """Return all dimension and extension lines, as thin boxes."""
         taken, half = self._others.copy(), self._style.dimension_pen.width / 2
         stroke = self._stroke + half
@@ -321,13 +235,13 @@ class SideRows:
                         taken.bars.append(bounds(((end, row.line), tip)))
         return taken
 
-    def _spot(self, text: str, low: float, base: float) -> _Spot:
+    def _spot(self, text: str, low: float, base: float) -> Spot:
         """Return letters that begin at (low, base)."""
         x0, y0, x1, y1 = text_ink(text, self._style.text)
         outs = sorted((base + self._up * y0, base + self._up * y1))
-        return _Spot((low + x0, outs[0], low + x1, outs[1]), (low, base))
+        return Spot((low + x0, outs[0], low + x1, outs[1]), (low, base))
 
-    def _on_line(self, span: _Span, row: _Row, taken: _Taken) -> _Spot | None:
+    def _on_line(self, span: Span, row: Row, taken: Taken) -> Spot | None:
         """Return letters on their own dimension line, as near to its middle as they are free."""
         text = span.dimension.text
         wide = text_width(text, self._style.text)
@@ -342,18 +256,18 @@ class SideRows:
                     return spot
         return None
 
-    def _lows(self, wanted: float, wide: float, taken: _Taken, row: _Row) -> list[float]:
+    def _lows(self, wanted: float, wide: float, taken: Taken, row: Row) -> list[float]:
         """Return where letters may begin, the nearest to what is wanted first."""
         clear = self._style.clear + 0.05
         reach = row.levels * self._shelf() + self._style.row
         lows = {wanted}
-        for boxes, off in ((taken.bars, clear), (taken.letters, clear + _BETWEEN)):
+        for boxes, off in ((taken.bars, clear), (taken.letters, clear + BETWEEN)):
             for box in boxes:
                 if box[1] < row.line + reach and row.line - reach < box[3]:
                     lows |= {box[2] + off, box[0] - off - wide}
         return sorted(lows, key=lambda low: (abs(low - wanted), low))
 
-    def _beside(self, span: _Span, row: _Row, taken: _Taken) -> Iterator[_Spot]:
+    def _beside(self, span: Span, row: Row, taken: Taken) -> Iterator[Spot]:
         """Yield letters past the end of their line, or on a shelf with a leader."""
         text, style = span.dimension.text, self._style
         wide = text_width(text, style.text)
@@ -370,12 +284,12 @@ class SideRows:
                 leader = ((span.middle, row.line), knee)
                 cut = taken.cut_by(leader, style.clear)
                 cost = abs(low + wide / 2 - span.middle) + level * _SHELF_COST + cut * _CUT_COST
-                yield _Spot(spot.box, spot.start, (leader, ((low, shelf), (high, shelf))), cost)
+                yield Spot(spot.box, spot.start, (leader, ((low, shelf), (high, shelf))), cost)
                 found += not cut
                 if found == _ENOUGH:
                     break
 
-    def _stubs(self, span: _Span, row: _Row, taken: _Taken, wide: float) -> Iterator[_Spot]:
+    def _stubs(self, span: Span, row: Row, taken: Taken, wide: float) -> Iterator[Spot]:
         """Yield letters on the dimension line drawn out past either end, where no other is."""
         style, off = self._style, self._stroke + self._style.clear + 0.2
         for low, far in ((span.high + off, 1.0), (span.low - off - wide, -1.0)):
@@ -386,20 +300,4 @@ class SideRows:
             run = ((ends[0], row.line), (ends[1], row.line))
             if taken.free(spot.box, style.clear) and not taken.cut_by(run, style.clear):
                 cost = abs(low + wide / 2 - span.middle) * 0.5 + _STUB_COST
-                yield _Spot(spot.box, spot.start, (run,), cost)
-
-
-def _in_rows(spans: Sequence[_Span]) -> list[list[_Span]]:
-    """Return spans by rows, as asked for, but no two that cover each other in one row."""
-    rows: list[list[_Span]] = []
-    for asked in sorted({span.dimension.row for span in spans}):
-        first = len(rows)
-        these = [span for span in spans if span.dimension.row == asked]
-        for span in sorted(these, key=lambda s: (s.low, s.high, s.dimension.what)):
-            for row in rows[first:]:
-                if all(s.high <= span.low + 1e-6 or span.high <= s.low + 1e-6 for s in row):
-                    row.append(span)
-                    break
-            else:
-                rows.append([span])
-    return rows
+                yield Spot(spot.box, spot.start, (run,), cost)

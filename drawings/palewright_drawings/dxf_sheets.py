@@ -9,11 +9,12 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from palewright.polygons import Point, bounds
 from palewright.units import INCH
+from palewright_drawings.dxf_dimensions import Marking, Size, draw_sizes
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -64,7 +65,10 @@ class Sheet:
     Attributes:
         layers: layers by name, one an operation, each with its colour number.
         loops, circles, lines, texts: what is drawn, mm.
-        centre_lines: the layer whose lines are dashed as centre lines; empty for none.
+        dashes: dash, gap, dash … (mm) of the layers whose lines are broken; a dot is 0 long.
+        widths: line width (mm) of the layers that have one.
+        sizes: real dimensions; none where ``marking`` is None.
+        marking: how dimensions look.
     """
 
     layers: Mapping[str, int]
@@ -72,14 +76,20 @@ class Sheet:
     circles: tuple[Circle, ...] = ()
     lines: tuple[Line, ...] = ()
     texts: tuple[Text, ...] = ()
-    centre_lines: str = ""
+    dashes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    widths: Mapping[str, float] = field(default_factory=dict)
+    sizes: tuple[Size, ...] = ()
+    marking: Marking | None = None
 
 
 def sheet_bytes(sheet: Sheet, system: str) -> bytes:
     """Return a sheet as DXF R2010, UTF-8, in inches or mm as ``system`` says."""
     with _fixed_metadata():
         document = _document(sheet, system)
-        _draw(document.modelspace(), sheet, 1 / INCH if system == "inch" else 1.0)
+        scale = 1 / INCH if system == "inch" else 1.0
+        _draw(document.modelspace(), sheet, scale)
+        if sheet.marking is not None:
+            draw_sizes(document, sheet.sizes, sheet.marking, scale)
         stream = io.StringIO()
         document.write(stream)
     return stream.getvalue().encode("utf-8")
@@ -106,16 +116,22 @@ def _document(sheet: Sheet, system: str) -> Drawing:
     document.header["$MEASUREMENT"] = 0 if system == "inch" else 1
     scale = 1 / INCH if system == "inch" else 1.0
     corners = tuple(corner for loop in sheet.loops for corner in loop.corners)
+    corners += tuple(end for line in sheet.lines for end in (line.start, line.end))
     x0, y0, x1, y1 = (edge * scale for edge in bounds(corners))
     document.modelspace().reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
     # ezdxf copies these from the layout, but takes a corner at the origin for none
     document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
     document.header["$LIMMIN"], document.header["$LIMMAX"] = (x0, y0), (x1, y1)
-    document.linetypes.add("CENTER", [10.0, 6.0, -1.5, 1.0, -1.5], description="centre line")
     for name, colour in sheet.layers.items():
-        document.layers.add(name, color=colour)
-    if sheet.centre_lines:
-        document.layers.get(sheet.centre_lines).dxf.linetype = "CENTER"
+        layer = document.layers.add(name, color=colour)
+        if name in sheet.dashes:
+            steps = [step * scale for step in sheet.dashes[name]]
+            signed = [step if i % 2 == 0 else -step for i, step in enumerate(steps)]
+            told = f"{name.replace('_', ' ').lower()} lines"
+            document.linetypes.add(f"{name}_LINE", [sum(steps), *signed], description=told)
+            layer.dxf.linetype = f"{name}_LINE"
+        if name in sheet.widths:
+            layer.dxf.lineweight = round(sheet.widths[name] * 100)
     # ezdxf adds its classes out of a set, in the order of the process's hash seed
     document.classes.add_required_classes(document.dxfversion)
     kept = sorted(document.classes.classes.items())

@@ -184,6 +184,6 @@ def dxf_bytes(view: FlatView, system: str) -> bytes:
         view.circles,
         view.lines,
         view.texts,
-        centre_lines="EDGE_DRILL",
+        dashes={"EDGE_DRILL": (6.0, 1.5, 1.0, 1.5)},
     )
     return sheet_bytes(sheet, system)

@@ -174,9 +174,10 @@ def _fitted(
 
 def _titles(strip: Strip, left: float, right: float, top: float) -> Iterator[Mark]:
     """Yield product, and what the sheet shows of which variant."""
-    width = right - left - 5.0
-    yield _fitted(strip.title, (left + 2.5, top + 6.6), 3.2, width, "bold")
-    yield _fitted(f"{strip.subject} · {strip.variant}", (left + 2.5, top + 11.6), 2.2, width)
+    width, x = right - left - 5.0, left + 2.5
+    yield _fitted(strip.title, (x, top + 5.6), 3.2, width, "bold")
+    yield _fitted(strip.subject, (x, top + 9.9), 2.2, width)
+    yield _fitted(strip.variant, (x, top + 13.3), 1.8, width)
 
 
 def _third_angle(x: float, y: float, size: float) -> Iterator[Mark]:

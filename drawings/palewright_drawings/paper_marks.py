@@ -45,6 +45,7 @@ class PathMark:
         colour: of the line.
         dashes: dash, gap, dash … mm; () is unbroken.
         fill: colour of what is inside, holes left out by the even-odd rule; empty for none.
+        what: what a dimension line measures; empty for other lines.
     """
 
     kind: Kind
@@ -54,6 +55,7 @@ class PathMark:
     colour: str = ""
     dashes: tuple[float, ...] = ()
     fill: str = ""
+    what: str = ""
 
     @property
     def edges(self) -> Edges:

@@ -87,6 +87,13 @@ def _templates(design: Design, progress: Progress) -> Files:
         yield "templates.pdf", content
 
 
+def _elevations(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.elevation_files import elevation_dxfs
+
+    for name, content in elevation_dxfs(design, progress):
+        yield f"elevations/{name}.dxf", content
+
+
 def _cutlist(design: Design, progress: Progress) -> Files:
     from palewright_drawings.cut_lists import cut_list
 
@@ -112,6 +119,7 @@ WRITERS: dict[str, Writer] = {
         Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
         Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
         Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
+        Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
         Writer("plan", "plan.pdf", "the printed plan: for the bench, and to sell", _plan),
         Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),
