@@ -36,14 +36,21 @@ from palewright.cutting.growth import (
     no_blocks,
     picked_blocks,
 )
+from palewright.cutting.listing import (
+    GRID_CELLS,
+    MOST_BLOCKS,
+    BlockListing,
+    by_length,
+    fill_grid,
+    listable,
+)
 from palewright.cutting.rips import MOST_PATTERNS, RipPattern
 from palewright.cutting.strips import ListedStrips, StripShelf
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-GRID_CELLS = 8192
-BLOCK_FAN = 12
+BLOCK_FAN = 6
 PATTERN_CHUNK = 400
 PATTERN_FAN = 60
 QUICK_BEAM = 12
@@ -68,6 +75,7 @@ class BlockFillings:
         clipped: int,
         *,
         single_block: bool,
+        listing: BlockListing | None = None,
     ) -> None:
         self.shelves = shelves
         self.patterns = list(patterns)
@@ -84,6 +92,7 @@ class BlockFillings:
         self.single_block = single_block
         self.all_patterns = len(self.patterns) < MOST_PATTERNS
         self.complete = self.all_patterns and all(s.complete for s in shelves.values())
+        self.listing = listing
 
     def restricted(self, bounds: Ints) -> BlockFillings:
         """The same board with at most `bounds` (m,) of each part."""
@@ -96,11 +105,32 @@ class BlockFillings:
             self.length,
             self.length - self.plain_length,
             single_block=self.single_block,
+            listing=self.listing.restricted(bounds) if self.listing else None,
         )
+
+    def list_blocks(self) -> None:
+        """Lists all blocks once and for all, where they are few."""
+        everyone = (*self.patterns, *self.clipped_patterns)
+        if not self.all_patterns or not listable(everyone, self.shelves):
+            return
+        tables = self._tables(np.zeros(len(self.bounds)))
+        goal = Goal(-np.inf, MOST_BLOCKS, np.inf, lean=False)
+        try:
+            plain = self._blocks(tables, self.patterns, goal, self.plain_length)
+            ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
+        except TooMany:
+            return
+        if len(plain.values) + len(ends.values) <= MOST_BLOCKS:
+            strips = {width: shelf.counts for width, shelf in self.shelves.items()}
+            self.listing = BlockListing(by_length(plain), by_length(ends), strips)
 
     # -- ceilings ---------------------------------------------------------------------------
 
     def _tables(self, duals: Floats) -> Tables:
+        if self.listing is not None:
+            return self.listing.tables(
+                duals, self.length, self.plain_length, single=self.single_block
+            )
         listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
         spots = np.unique(np.concatenate([strips.steps for strips in listed.values()]))
         ceilings = np.array([listed[width].ceiling_at(spots) for width in self.widths])
@@ -111,15 +141,19 @@ class BlockFillings:
         step = max(1, -(-self.length // GRID_CELLS))
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
         if not self.single_block:
-            self._fill_grid(tables, spots, best)
+            fill_grid(tables, spots, np.maximum.accumulate(best))
         tables.whole = self._whole_ceiling(tables, spots, best)
         tables.reach = self._pattern_reach(tables, spots, ceilings)
         return tables
 
     def _pattern_reach(self, tables: Tables, spots: Ints, ceilings: Floats) -> Floats:
-        """The most a board with a block of each pattern that is worth anything can be worth."""
+        """The most a board with a block of each pattern that is worth anything can be worth.
+
+        Beside a plain block there may be one at the dog-eared end, which reaches further: so
+        the ceiling is that of what is left of the whole length.
+        """
         inside = spots <= self.plain_length
-        rest = tables.rest(self.plain_length - spots[inside])
+        rest = tables.rest(self.length - spots[inside])
         found = [np.zeros(0)]
         for start in range(0, len(self.patterns), PATTERN_CHUNK):
             totals = self.pattern_counts[start : start + PATTERN_CHUNK] @ ceilings[:, inside]
@@ -136,22 +170,6 @@ class BlockFillings:
             found = listed[width].ceiling_at(lengths - loss)
             total += np.maximum(found, 0.0) if loss else found
         return total
-
-    @staticmethod
-    def _fill_grid(tables: Tables, spots: Ints, best: Floats) -> None:
-        """Unbounded knapsack of blocks over the board's length, lengths rounded down."""
-        grid, cells = tables.grid, spots // tables.step
-        rising = np.flatnonzero(np.diff(np.maximum.accumulate(best), prepend=0.0) > TINY)
-        for j in rising:
-            size, value, copies = int(cells[j]), best[j], 1
-            if size == 0:
-                grid += value * len(grid)
-                continue
-            while size * copies < len(grid):
-                used = size * copies
-                np.maximum(grid[used:], grid[:-used] + value * copies, out=grid[used:])
-                copies *= 2
-        np.maximum.accumulate(grid, out=grid)
 
     def _whole_ceiling(self, tables: Tables, spots: Ints, best: Floats) -> float:
         inside = spots <= self.plain_length
@@ -225,22 +243,26 @@ class BlockFillings:
         lean: bool = False,
     ) -> Fillings:
         goal = Goal(threshold - TINY, limit, deadline, lean)
-        plain = self._blocks(tables, self.patterns, goal, self.plain_length)
-        ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
+        if self.listing is not None:
+            plain = self._picked(tables, self.listing.plain, 0, goal)
+            ends = self._picked(tables, self.listing.ends, 1, goal)
+            strips = self.listing.strips
+        else:
+            plain = self._blocks(tables, self.patterns, goal, self.plain_length)
+            ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
+            strips = {width: listed.counts for width, listed in tables.listed.items()}
         boards = BoardGrowth(self, tables, plain, ends, goal)
         counts, picks, complete = boards.grow()
         values = counts @ duals
         good = np.flatnonzero(values >= goal.value)
         good = good[np.argsort(-values[good], kind="stable")]
         complete = complete and self.complete and plain.complete and ends.complete
-        recipe: Callable[[int], Recipe] = partial(
-            self._recipe, tables.listed, plain, ends, picks[good]
-        )
+        recipe: Callable[[int], Recipe] = partial(self._recipe, strips, plain, ends, picks[good])
         return Fillings(counts[good], values[good], tables.whole, complete, recipe)
 
     def _recipe(
         self,
-        listed: dict[int, ListedStrips],
+        listed: dict[int, Ints],
         plain: Blocks,
         ends: Blocks,
         picks: Ints,
@@ -254,7 +276,7 @@ class BlockFillings:
             pattern = known[source.pattern[pick]]
             strips = []
             for slot, width in enumerate(pattern.widths):
-                row = listed[width].counts[source.strips[pick, slot]]
+                row = listed[width][source.strips[pick, slot]]
                 items = self.shelves[width].items
                 parts = tuple((int(items[i]), int(row[i])) for i in np.flatnonzero(row))
                 if parts:
@@ -284,12 +306,24 @@ class BlockFillings:
         joined = joined_blocks(found)
         keep = shortest_of_each(self.packer.pack(joined.counts), joined.lengths)
         keep = keep[np.any(joined.counts[keep], axis=1)]
+        return self._best_of(tables, picked_blocks(joined, keep), goal)
+
+    def _picked(self, tables: Tables, listed: Blocks, which: int, goal: Goal) -> Blocks:
+        """Of the listed blocks those that can be part of a filling worth `goal`."""
+        listed = replace(listed, values=tables.worth[which])
+        reach = listed.values + tables.rest(self.length - listed.lengths)
+        blocks = picked_blocks(listed, np.flatnonzero(reach >= goal.value))
+        return self._best_of(tables, blocks, goal)
+
+    def _best_of(self, tables: Tables, blocks: Blocks, goal: Goal) -> Blocks:
+        """The blocks that reach highest, as many as the goal's limit allows."""
         most = BLOCK_FAN * goal.limit
-        if goal.deadline is None and len(keep) > most:
-            joined.complete = False
-            reach = joined.values[keep] + tables.rest(length - joined.lengths[keep])
-            keep = keep[np.argpartition(-reach, most)[:most]]
-        return picked_blocks(joined, keep)
+        if goal.deadline is not None or len(blocks.values) <= most:
+            return blocks
+        reach = blocks.values + tables.rest(self.length - blocks.lengths)
+        best = picked_blocks(blocks, np.argpartition(-reach, most)[:most])
+        best.complete = False
+        return best
 
     def _of_pattern(
         self,
@@ -313,6 +347,6 @@ class BlockFillings:
             np.maximum(s.ceiling_at(spots - loss), 0.0)
             for s, loss in zip(listed, pattern.losses, strict=True)
         ]
-        rest = tables.rest(length - spots)
+        rest = tables.rest(self.length - spots)
         growth = PatternGrowth(self, pattern, listed, spots, ceilings, rest, goal)
         return growth.blocks(number, most)

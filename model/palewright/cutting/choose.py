@@ -15,6 +15,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting.alike import repeated_fillings
 from palewright.cutting.choices import Choice, Question, integer_cover
 from palewright.cutting.covering import Bound, Column, Covering, column_of, rounded_bound
 from palewright.cutting.diving import dive
@@ -23,6 +24,8 @@ Ints = NDArray[np.int64]
 
 MOST_NEAR = 40_000
 FEW_NEAR = 1500
+FIRST_DIVE = 0.6
+TRIES = 6
 TIGHT = 1e-3
 SAFE = 1e-6
 
@@ -61,12 +64,15 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     """The cheapest cover that can be found before the deadline; `first` is any cover."""
     lower = max(rounded_bound(bound.lower, question.step), first.lower)
     search = _Search(covering, bound, question, Choice(first.columns, first.cost, lower))
-    search.by_diving(0, 4.0)
+    search.by_diving(0, FIRST_DIVE)
     search.sharpen()
     if search.tight:
+        search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
         search.by_diving(1, 0.4 * question.left())
         search.by_pool(3000, 0.6 * question.left())
+    search.by_pool(300, 1.0)
+    search.by_diving(0, 4.0)
     effort = 0
     while not search.best.proven and question.left() > 0 and effort < 9:
         question.tell("choosing boards", effort / 9)
@@ -123,7 +129,7 @@ class _Search:
                 return
             left = self.question.left()
             allowed = min(left, max(seconds, 0.5 * left if len(near) <= FEW_NEAR else 0.0))
-            verdict = integer_cover(near, self.question, target, target, allowed)
+            verdict = integer_cover(near, self.question, target, target, allowed, tries=TRIES)
             if verdict.uses is not None:
                 self._found(near, verdict.uses)
                 return
@@ -131,11 +137,23 @@ class _Search:
                 return
             self.best = Choice(self.best.columns, self.best.cost, target + self.question.step)
 
+    def by_repeating(self, seconds: float) -> None:
+        """Boards alike as often as can be, which finds plans without waste."""
+        deadline = time.monotonic() + seconds
+        for attempt in range(8):
+            left = min(deadline - time.monotonic(), self.question.left())
+            if self.best.proven or left <= 0:
+                return
+            target = self.best.lower
+            found = repeated_fillings(self.question, self.bound, target, attempt, left)
+            if found is not None:
+                self.best = Choice(found.columns, found.cost, self.best.lower)
+
     @property
     def tight(self) -> bool:
         """Whether a plan at the lower bound has no room for any waste."""
         room = self.best.lower - self.bound.lower
-        return self.bound.exact and room < TIGHT * self.question.step
+        return room < TIGHT * self.question.step
 
     def by_pool(self, size: int, seconds: float) -> None:
         """An integer program over the columns priced so far and some of low reduced cost."""

@@ -3,7 +3,10 @@
 Set covering by fillings, priced as they are needed (column generation: P. C. Gilmore,
 R. E. Gomory, Operations Research 9 (1961) 849-859), solved with HiGHS. A lower bound holds at
 every step by scaling the duals (A. A. Farley, "A note on bounding a class of linear programming
-problems, including cutting stock problems", Operations Research 38 (1990) 922-923).
+problems, including cutting stock problems", Operations Research 38 (1990) 922-923). While the
+bound is far off, columns are priced with duals halfway to those of the best bound, which keeps
+the duals from swinging (P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear
+mixed-integer programming", International Transactions in Operational Research 4 (1997) 151-162).
 """
 
 from __future__ import annotations
@@ -25,6 +28,8 @@ Ints = NDArray[np.int64]
 
 TINY = 1e-7
 SAFE = 1e-6
+FAR = 0.05
+GAIN = 0.1
 
 
 @dataclass(frozen=True)
@@ -67,6 +72,31 @@ class _Safe:
     lower: float
     duals: Floats
     supply: Floats
+
+
+@dataclass
+class _Effort:
+    """How hard the next pricing looks: lean at first, then for all, then with more partial
+    fillings kept; drawn: with duals halfway to the best known ones."""
+
+    beam: int
+    most_beam: int
+    lean: bool = True
+    drawn: bool = True
+
+    def goes_on(self, gained: bool, drew: bool, unbounded: bool) -> bool:
+        """Adjusts to what the last pricing gave; False where there is nothing more to try."""
+        if gained:
+            self.drawn = True
+        elif drew:
+            self.drawn = False
+        elif self.lean:
+            self.lean, self.drawn = False, True
+        elif self.beam >= self.most_beam or unbounded:
+            return False
+        else:
+            self.beam = min(self.most_beam, self.beam * 6)
+        return True
 
 
 class Covering:
@@ -136,36 +166,48 @@ class Covering:
         beam: int = 200,
         most_beam: int = 100_000,
         hopeless: float = math.inf,
+        near: Floats | None = None,
     ) -> Bound | None:
         """Price columns until none is missing; None where the columns cannot meet the demand.
 
         With a cost step, stops as soon as the lower bound rounds up to no less than the linear
         value does, since no further pricing can then raise the bound on whole boards; also
-        stops once the lower bound is above `hopeless`.
+        stops once the lower bound is above `hopeless`. near: duals (m,) of any scale that the
+        first bound is made of.
         """
-        best, exact, lean = _Safe(-math.inf, np.zeros(0), np.zeros(0)), False, True
+        best, effort = self._first_safe(near), _Effort(beam, most_beam)
         while True:
             solved = self._solve()
             if solved is None:
                 return None
             value, duals, supply, use = solved
-            added, fillings = self._price(duals, supply, beam, lean=lean)
+            drew = effort.drawn and 0 < best.lower < (1 - FAR) * value
+            asked = 0.5 * (best.duals + duals) if drew else duals
+            dear = 0.5 * (best.supply + supply) if drew else supply
+            added, fillings = self._price(asked, dear, effort.beam, lean=effort.lean)
             uppers = [found.upper for found in fillings]
-            best = max(best, self._safe(duals, uppers), key=lambda safe: safe.lower)
+            safe = self._safe(asked, uppers)
+            gained = added > 0 or safe.lower > best.lower + GAIN * (value - best.lower)
+            best = max(best, safe, key=lambda one: one.lower)
             exact = not added and all(
-                upper <= self._worth(k, supply) + SAFE for k, upper in enumerate(uppers)
+                upper <= self._worth(k, dear) + SAFE for k, upper in enumerate(uppers)
             )
+            exact = exact and not drew
             enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
             over = best.lower > hopeless + SAFE or time.monotonic() > deadline
-            if exact or enough or over:
+            if exact or enough or over or not effort.goes_on(gained, drew, math.inf in uppers):
                 break
-            if not added and lean:
-                lean = False
-            elif not added:
-                if beam >= most_beam or math.inf in uppers:
-                    break
-                beam = min(most_beam, beam * 6)
         return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)
+
+    def _first_safe(self, near: Floats | None) -> _Safe:
+        """The bound that given duals hold, scaled so that no filling is worth too much."""
+        none = _Safe(-math.inf, np.zeros(0), np.zeros(0))
+        if near is None or not near.any():
+            return none
+        uppers = [kind.filler.best(near, math.inf, 1, lean=True).upper for kind in self.kinds]
+        rates = [k.cost / u for k, u in zip(self.kinds, uppers, strict=True) if u > 0]
+        scale = min(rates, default=0.0)
+        return self._safe(scale * near, [scale * upper for upper in uppers]) if scale else none
 
     def _worth(self, kind: int, supply: Floats) -> float:
         """What a filling of this kind must be worth to be of use."""

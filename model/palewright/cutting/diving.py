@@ -40,7 +40,7 @@ def dive(
     attempt: seeds the variation; seconds: how long it may take.
     """
     deadline = min(question.deadline, time.monotonic() + seconds)
-    search = _Dive(question, target, attempt, deadline)
+    search = _Dive(question, target, attempt, deadline, bound.duals)
     state = _State(question.demand.copy(), [kind.available for kind in question.kinds], 0, 0)
     found = search.descend(state, covering.columns, bound.use)
     if found is None:
@@ -62,10 +62,15 @@ class _Dive:
     """One attempt."""
 
     def __init__(
-        self, question: Question, target: int | None, attempt: int, deadline: float
+        self,
+        question: Question,
+        target: int | None,
+        attempt: int,
+        deadline: float,
+        duals: Floats,
     ) -> None:
         self.question, self.target, self.deadline = question, target, deadline
-        self.attempt = attempt
+        self.attempt, self.duals = attempt, duals
         self.rng = np.random.default_rng(1 + attempt)
         self.patience = 10 + 8 * attempt
         costs = [kind.cost for kind in question.kinds if kind.cost]
@@ -99,6 +104,7 @@ class _Dive:
             beam=BEAM,
             most_beam=BEAM,
             hopeless=room,
+            near=self.duals,
         )
         if linear is None or linear.value > room + SAFE:
             return None

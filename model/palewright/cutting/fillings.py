@@ -125,9 +125,9 @@ class CountPacker:
 WORD_BITS = 62
 
 
-def shortest_of_each(keys: Ints, lengths: Ints) -> Ints:
-    """Row numbers: for each key (n, words) the row of least length."""
-    order = np.lexsort((lengths, *keys.T))
+def shortest_of_each(keys: Ints, lengths: Ints, ranks: Ints | None = None) -> Ints:
+    """Row numbers: for each key (n, words) the row of least length, then of least rank."""
+    order = np.lexsort((*(() if ranks is None else (ranks,)), lengths, *keys.T))
     first = np.ones(len(order), dtype=bool)
     ranked = keys[order]
     first[1:] = np.any(ranked[1:] != ranked[:-1], axis=1)

@@ -45,13 +45,15 @@ class TooMany(Exception):
 
 @dataclass
 class Tables:
-    """Ceilings for one set of duals. grid[c]: the most that c * step length can hold."""
+    """Ceilings for one set of duals. grid[c]: the most that c * step length can hold; worth:
+    what the plain and the end blocks of a listing are worth."""
 
     listed: dict[int, ListedStrips]
     grid: Floats
     step: int
     whole: float
     reach: Floats = field(default_factory=lambda: np.zeros(0))
+    worth: tuple[Floats, Floats] = field(default_factory=lambda: (np.zeros(0), np.zeros(0)))
 
     def rest(self, lengths: Ints) -> Floats:
         """Ceiling of what unclipped length is left; -inf below 0."""
@@ -228,6 +230,7 @@ class BoardGrowth:
     ) -> None:
         self.board, self.tables, self.plain, self.ends = board, tables, plain, ends
         self.block_keys = board.packer.pack(plain.counts)
+        self.numbers = np.arange(len(plain.values))[None]
         self.goal = goal
         self.complete = True
 
@@ -275,15 +278,22 @@ class BoardGrowth:
         return _Partial(keys, rest, values, picks)
 
     def _step(self, state: _Partial) -> _Partial:
-        """One more block on every partial board, where that can still reach the goal."""
+        """One more block on every partial board, where that can still reach the goal.
+
+        Blocks are added in the order of their numbers, so that no board comes twice.
+        """
         blocks, most = self.plain, FAN * self.goal.limit
+        last = state.picks[:, -1] if state.picks.shape[1] > 1 else None
         found: list[tuple[Ints, Ints, Floats]] = []
         chunk = max(1, CHUNK // max(1, len(blocks.values)))
         for start in range(0, len(state.rest), chunk):
             part = slice(start, start + chunk)
             left = state.rest[part, None] - blocks.lengths[None]
             reach = state.values[part, None] + blocks.values[None] + self.tables.rest(left)
-            old, new = np.nonzero(reach >= self.goal.value)
+            good = reach >= self.goal.value
+            if last is not None:
+                good &= last[part, None] <= self.numbers
+            old, new = np.nonzero(good)
             worth = reach[old, new]
             fits = self.board.packer.within(state.keys[old + start] + self.block_keys[new])
             found.append((old[fits] + start, new[fits], worth[fits]))
@@ -303,8 +313,12 @@ class BoardGrowth:
         )
 
     def _kept(self, state: _Partial) -> _Partial:
-        """The longest rest for equal contents, and no more of them than the limit."""
-        keep = shortest_of_each(state.keys, -state.rest)
+        """The longest rest for equal contents, and no more of them than the limit.
+
+        Of equally long ones the one whose last block has the least number is kept: whatever
+        else could have been added to the others, in order, can be added to it too.
+        """
+        keep = shortest_of_each(state.keys, -state.rest, state.picks[:, -1])
         limit = self.goal.limit
         if len(keep) > limit:
             self.complete = self.goal.overflow()

@@ -76,7 +76,7 @@ def plan_cuts(
     question = _question(whole, began + time_limit, tell)
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
-    bound = covering.bound(question.deadline, step=question.step)
+    bound = covering.bound(question.deadline, step=question.step, near=_areas(whole))
     if bound is None:
         raise NotEnoughBoards("the boards at hand are too few for the parts")
     lower = rounded_bound(_area_bound(whole), question.step)
@@ -174,7 +174,7 @@ def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> Blo
         shelves[width] = StripShelf(items, whole.lengths[items], bounds[items], ends, kind.length)
         most[width] = int(bounds[items].sum())
     patterns = rip_patterns(list(shelves), kind.width, most)
-    return BlockFillings(
+    filler = BlockFillings(
         shelves,
         patterns,
         clipped_patterns(patterns, kind),
@@ -183,6 +183,8 @@ def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> Blo
         kind.clipped,
         single_block=whole.saw.order == "rip-first",
     )
+    filler.list_blocks()
+    return filler
 
 
 class _NoFiller:
@@ -237,9 +239,8 @@ def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice
         copies = int(cheapest.counts[part])
         chosen.append((cheapest, -(-int(question.demand[part]) // copies)))
     alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
-    areas = (whole.lengths * whole.widths).astype(np.float64)
     only = [column for column, _ in chosen]
-    full = greedy_cover(question, areas, only, min(8.0, 0.3 * question.left()))
+    full = greedy_cover(question, _areas(whole), only, min(8.0, 0.3 * question.left()))
     if full is None:
         return covering, alone
     for column, _ in full.columns:
@@ -263,6 +264,11 @@ def _alone(part: int, size: int, question: Question, real: int) -> list[Column]:
         if len(found.values):
             columns.append(column_of(found, 0, k, kind.cost))
     return columns
+
+
+def _areas(whole: WholeQuestion) -> Floats:
+    """The parts' areas with kerf, slanted corners not taken off; shape (m,)."""
+    return (whole.lengths * whole.widths).astype(np.float64)
 
 
 def _area_bound(whole: WholeQuestion) -> float:

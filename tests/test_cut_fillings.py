@@ -1,0 +1,134 @@
+"""What prices boards misses nothing: at dog-eared ends, with and without a list of blocks."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from cut_cases import board_question, complaints_of
+from palewright.cutting import PartDemand, SawSettings, StockBoard, plan_cuts
+from palewright.cutting.alike import repeated_fillings
+from palewright.cutting.blocks import BlockFillings
+from palewright.cutting.choices import Question
+from palewright.cutting.covering import Covering, Kind
+from palewright.cutting.fillings import Fillings
+from palewright.cutting.planner import _block_fillings
+from palewright.cutting.whole import whole_question
+
+EARED = StockBoard("eared", 1000.0, 140.0, clipped_end=40.0)
+SAW = SawSettings(kerf=3.0)
+few_parts = st.lists(
+    st.builds(
+        PartDemand,
+        name=st.uuids().map(str),
+        length=st.integers(min_value=12, max_value=98).map(lambda tens: tens * 10.0),
+        width=st.sampled_from([30.0, 43.0, 67.0, 140.0]),
+        count=st.integers(min_value=1, max_value=3),
+    ),
+    min_size=1,
+    max_size=4,
+)
+relaxed = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+
+def filler_of(demand: list[PartDemand], board: StockBoard, *, listed: bool) -> BlockFillings | None:
+    """What fills the board, with its blocks listed or not; None where no part fits."""
+    try:
+        whole = whole_question(demand, [board], SAW)
+    except ValueError:
+        return None
+    lengths, widths = whole.lengths, whole.widths
+    most = (whole.stock[0].length // lengths + 1) * (whole.stock[0].width // widths)
+    filler = _block_fillings(whole, whole.stock[0], np.minimum(whole.counts, most))
+    assert filler.listing is not None
+    if not listed:
+        filler.listing = None
+    return filler
+
+
+def contents(fillings: Fillings, least: float = 0.0) -> set[tuple[int, ...]]:
+    """The fillings worth so much, by what they hold."""
+    assert fillings.complete
+    rows = zip(fillings.counts.tolist(), fillings.values, strict=True)
+    return {tuple(row) for row, value in rows if value >= least + 1e-6}
+
+
+@relaxed
+@given(few_parts, st.lists(st.integers(1, 9), min_size=4, max_size=4), st.floats(0.2, 1.0))
+def test_a_higher_goal_misses_nothing_but_what_is_worth_less(
+    demand: list[PartDemand], worth: list[int], share: float
+) -> None:
+    for listed in (True, False):
+        filler = filler_of(demand, EARED, listed=listed)
+        if filler is None:
+            return
+        duals = np.array(worth[: len(filler.bounds)], dtype=float)
+        every = filler.all_above(duals, 1e-3, 100_000)
+        best = max(every.values, default=0.0)
+        above = filler.all_above(duals, share * best, 100_000)
+        assert contents(above, share * best) == contents(every, share * best)
+        assert above.upper >= best - 1e-6
+
+
+@relaxed
+@given(few_parts, st.lists(st.integers(1, 9), min_size=4, max_size=4))
+def test_a_list_of_blocks_gives_the_same_fillings(
+    demand: list[PartDemand], worth: list[int]
+) -> None:
+    for board in (EARED, StockBoard("plain", 1000.0, 140.0)):
+        fillers = [filler_of(demand, board, listed=listed) for listed in (True, False)]
+        if fillers[0] is None or fillers[1] is None:
+            continue
+        duals = np.array(worth[: len(fillers[0].bounds)], dtype=float)
+        one, other = (filler.all_above(duals, 1e-3, 100_000) for filler in fillers)
+        assert contents(one) == contents(other)
+        few = np.maximum(fillers[0].bounds - 1, 0)
+        less = [filler.restricted(few).all_above(duals, 1e-3, 100_000) for filler in fillers]
+        assert contents(less[0]) == contents(less[1])
+        assert contents(less[0]) == {row for row in contents(one) if np.all(np.array(row) <= few)}
+
+
+def test_a_block_at_the_dog_eared_end_may_reach_beyond_the_plain_length() -> None:
+    # the strip in the middle loses nothing to the corners, so that its block and the full-width
+    # one are together longer than the board is without its dog-eared end
+    demand = [
+        PartDemand("middle", 797.0, 40.0, 1),
+        PartDemand("edge", 700.0, 40.0, 2),
+        PartDemand("across", 200.0, 140.0, 1),
+    ]
+    filler = filler_of(demand, EARED, listed=True)
+    assert filler is not None
+    for listing in (filler.listing, None):
+        filler.listing = listing
+        everything = filler.all_above(np.ones(3), 3.5, 1000)
+        assert contents(everything) == {(1, 2, 1)}
+        assert filler.best(np.ones(3), 3.5, 200).upper >= 4.0
+    plan = plan_cuts(demand, [EARED], SAW, setup_time=0.0)
+    assert plan.boards == 1
+    assert complaints_of(plan, demand, [EARED], SAW) == []
+
+
+@pytest.mark.parametrize("name", ["planted3", "planted4", "planted5"])
+def test_repeated_fillings_find_what_was_cut_up(name: str) -> None:
+    demand, stock, saw = board_question(name, 1)
+    whole = whole_question(demand, stock, saw)
+    kind = whole.stock[0]
+    most = (kind.length // whole.lengths) * (kind.width // whole.widths)
+    filler = _block_fillings(whole, kind, np.minimum(whole.counts, most))
+    question = Question(whole.counts, [Kind(filler, 1, None)], 1, np.inf, lambda what, share: None)
+    covering = Covering(whole.counts, question.kinds)
+    for part in range(len(whole.counts)):
+        alone = filler.restricted(np.where(np.arange(len(whole.counts)) == part, whole.counts, 0))
+        found = alone.best(np.eye(len(whole.counts))[part], 1.0, 4)
+        covering.add_fillings(0, found, 0.0, 1)
+    bound = covering.bound(np.inf, near=(whole.lengths * whole.widths).astype(float))
+    assert bound is not None and bound.exact
+    target = round(bound.lower)
+    assert bound.lower == pytest.approx(target, abs=1e-4)
+    found_cover = repeated_fillings(question, bound, target, 0, 30.0)
+    assert found_cover is not None and found_cover.cost == target
+    made = sum(number * column.counts for column, number in found_cover.columns)
+    assert np.all(made >= whole.counts)
+    assert repeated_fillings(question, bound, target - 1, 0, 30.0) is None
