@@ -247,3 +247,15 @@ def test_views_name_every_board_once_and_side_is_right() -> None:
         figure = view_figure(one, name)
         assert {s.board for s in figure.strokes} <= set(one.box.boards)
         assert view_figure(design(Parameters(), "box"), name) == figure
+
+
+def test_an_outline_keeps_corners_that_rounding_sets_beside_their_upright() -> None:
+    """Upright edges of a slanted board: corners one above the other but for the last digit."""
+    jitter = [0.0, -6e-14, 5e-14, -3e-14]
+    points = [(85.8 + j, v) for j, v in zip(jitter, (236.0, 305.8, 236.5, 306.4), strict=True)]
+    points += [
+        (-85.8 - j, v - 120.6) for j, v in zip(jitter, (236.0, 305.8, 236.5, 306.4), strict=True)
+    ]
+    body = Body("b", np.array([(u, 0.0, v) for u, v in points]), ((0, 1, 2),))
+    outline = shot_of([body], VIEWS["front"]).outlines[0]
+    assert sorted(round(v, 6) for _, v in outline) == [115.4, 185.8, 236.0, 306.4]

@@ -23,7 +23,7 @@ Layer = Literal[
     "hatch",  # hatching of it
     "centre",  # middle lines and hole crosses
     "path",  # the way a part moves home
-    "mark",  # what a pencil draws on the wood
+    "mark",  # what a pencil draws on the wood; screws that are being driven
     "frame",  # page frames, tables, board blanks
 ]
 """What a line means; its width and dash are the style's."""

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from palewright.polygons import Polygon, area
+from palewright.polygons import Polygon, area, bounds
 from palewright_drawings.projected_bodies import Projected
 
 _SLIVER = 1e-3
@@ -77,6 +77,10 @@ def seen_pieces(shot: Projected, face: int) -> list[Polygon]:
 
 def without(piece: Polygon, other: Polygon) -> Iterator[Polygon]:
     """Yield what a convex polygon leaves of another, as convex pieces."""
+    a, b = bounds(piece), bounds(other)
+    if a[0] >= b[2] or b[0] >= a[2] or a[1] >= b[3] or b[1] >= a[3]:
+        yield piece
+        return
     inside = piece
     for start, end in zip(other, other[1:] + other[:1], strict=True):
         outer, inside = _cut(inside, start, end)

@@ -9,12 +9,12 @@ import numpy as np
 
 from palewright.polygons import Point, Polygon, area, bounds
 from palewright_drawings.figures import Anchor, Label, Stroke
-from palewright_drawings.fill_orders import seen_pieces
+from palewright_drawings.fill_orders import face_ring, seen_pieces
 from palewright_drawings.projected_bodies import Projected
 from palewright_drawings.projections import Floats
 
-RING = 0.022
-"""Radius of a ringed mark as a share of the drawing's larger side: 3 mm where it is 140 mm wide."""
+RING = 0.028
+"""Radius of a ringed mark as a share of the drawing's larger side: 3 mm where it is 110 mm wide."""
 
 _GRID = 9
 """Places tried along each side of a face."""
@@ -81,7 +81,11 @@ def _best(
         body = shot.scene.index[name]
         if shot.covered[body]:
             continue
-        for points in (_inside(pieces) for pieces in _seen_faces(shot, body)):
+        for piece in _seen_pieces(shot, body):
+            x0, y0, x1, y1 = bounds(piece)
+            if min(x1 - x0, y1 - y0) / 2 <= best:
+                continue
+            points = _inside(piece)
             if not len(points):
                 continue
             room = _distances(points, first, last)
@@ -96,26 +100,25 @@ def _best(
     return best, (round(at[0], 3), round(at[1], 3))
 
 
-def _seen_faces(shot: Projected, body: int) -> list[list[Polygon]]:
-    """Return what is seen of the largest two faces of a body, each as convex pieces."""
+def _seen_pieces(shot: Projected, body: int) -> list[Polygon]:
+    """Return what is seen of the largest face of a body, as convex pieces, the largest first."""
     faces = np.flatnonzero(shot.facing & (shot.scene.face_owner == body)).tolist()
-    found = [pieces for pieces in (seen_pieces(shot, face) for face in faces) if pieces]
-    return sorted(found, key=lambda pieces: -sum(area(piece) for piece in pieces))[:2]
+    largest = max(faces, key=lambda face: area(face_ring(shot, face)))
+    return sorted(seen_pieces(shot, largest), key=lambda piece: -area(piece))
 
 
-def _inside(pieces: list[Polygon]) -> Floats:
-    """Return places (n, 2) spread over each of some convex pieces."""
-    found = []
-    for piece in pieces:
-        x0, y0, x1, y1 = bounds(piece)
-        steps = (np.arange(_GRID) + 0.5) / _GRID
-        x, y = np.meshgrid(x0 + steps * (x1 - x0), y0 + steps * (y1 - y0))
-        points = np.column_stack((x.ravel(), y.ravel()))
-        start = np.array(piece)
-        way = np.roll(start, -1, axis=0) - start
-        off = points[:, None] - start[None]
-        found.append(points[(way[:, 0] * off[:, :, 1] - way[:, 1] * off[:, :, 0] >= 0).all(axis=1)])
-    return np.concatenate(found)
+def _inside(piece: Polygon) -> Floats:
+    """Return places (n, 2) spread over a convex piece."""
+    x0, y0, x1, y1 = bounds(piece)
+    steps = (np.arange(_GRID) + 0.5) / _GRID
+    x, y = np.meshgrid(x0 + steps * (x1 - x0), y0 + steps * (y1 - y0))
+    points = np.column_stack((x.ravel(), y.ravel()))
+    start = np.array(piece)
+    way = np.roll(start, -1, axis=0) - start
+    off = points[:, None] - start[None]
+    inside = (way[:, 0] * off[:, :, 1] - way[:, 1] * off[:, :, 0] >= 0).all(axis=1)
+    found: Floats = points[inside]
+    return found
 
 
 def _distances(points: Floats, first: Floats, last: Floats) -> Floats:

@@ -20,6 +20,9 @@ from palewright_drawings.projections import Floats, Projection
 EDGE_ON = 1e-9
 """Faces whose normal turns no more than this to the eye are seen from their edge."""
 
+_UPRIGHT = 1e-6
+"""Points that differ by less in u (mm) stand one above the other."""
+
 _TOUCH = 1e-3
 """Bodies that reach into each other by less (mm) only touch."""
 
@@ -161,7 +164,7 @@ def _by_owner(rows: NDArray[np.bool_], owner: NDArray[np.intp], count: int) -> N
 
 def _hull(points: list[tuple[float, float]]) -> Polygon:
     """Return the convex hull, anticlockwise, without corners at which it does not turn."""
-    ordered = sorted(points)
+    ordered = sorted(_aligned(points))
     whole: list[tuple[float, float]] = []
     for half in (ordered, ordered[::-1]):
         chain: list[tuple[float, float]] = []
@@ -175,3 +178,13 @@ def _hull(points: list[tuple[float, float]]) -> Polygon:
             chain.append((x, y))
         whole += chain[:-1]
     return tuple(whole)
+
+
+def _aligned(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Return points with those upright above each other on one u, so that rounding in u does not
+    decide which of them comes first."""
+    found: list[tuple[float, float]] = []
+    for u, v in sorted(points):
+        upright = bool(found) and u - found[-1][0] < _UPRIGHT
+        found.append((found[-1][0] if upright else u, v))
+    return found

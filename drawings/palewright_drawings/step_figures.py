@@ -74,7 +74,7 @@ def _figure(design: Design, step: AssemblyStep, number: int, bodies: Mapping[str
     lines = drawn(shot, manner)
     strokes = (
         *lines.strokes,
-        *_paths(shot, legs, [[bodies[name] for name in unit] for unit in _units(step)]),
+        *home_paths(shot, legs, [[bodies[name] for name in unit] for unit in units_of(step)]),
         *_pins(shot, step.screws, added, pulled),
     )
     labels = part_labels(shot, strokes, _wanted(design, step))
@@ -160,7 +160,7 @@ def _legs(step: AssemblyStep, there: list[Body], coming: list[Body]) -> list[Vec
     return [plus((0.0, 0.0, 0.0), home, max(overlap, 0.0) + air), *step.path[1:]]
 
 
-def _units(step: AssemblyStep) -> list[list[str]]:
+def units_of(step: AssemblyStep) -> list[list[str]]:
     """Return the added boards, those together that move as one."""
     if step.repeats > 1:
         share = len(step.added) // step.repeats
@@ -184,8 +184,14 @@ def _view(step: AssemblyStep, pulled: Vector) -> Projection:
     return max(views, key=worth)
 
 
-def _paths(shot: Projected, legs: list[Vector], units: list[list[Body]]) -> Iterator[Stroke]:
-    """Yield the visible parts of the ways home, one at each side of what moves as one."""
+def home_paths(shot: Projected, legs: list[Vector], units: list[list[Body]]) -> Iterator[Stroke]:
+    """Yield the visible parts of the ways home, one at each side of what moves as one.
+
+    Args:
+        shot: what may hide them.
+        legs: displacements (mm) of the box, from where parts are shown to their place.
+        units: bodies in their places, those together that move as one.
+    """
     if not legs:
         return
     starts, ends = [], []
