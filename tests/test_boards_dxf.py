@@ -98,13 +98,17 @@ def test_audit_finds_nothing_and_units_are_declared(nest: Nest) -> None:
     inch = nest.scale == 25.4
     assert nest.document.header["$INSUNITS"] == (1 if inch else 4)
     assert nest.document.header["$MEASUREMENT"] == (0 if inch else 1)
-    all_blanks = shapely.union_all(nest.blanks).bounds
-    assert nest.document.header["$EXTMIN"][:2] == pytest.approx(
-        [edge / nest.scale for edge in all_blanks[:2]], abs=1e-6
-    )
-    assert nest.document.header["$EXTMAX"][:2] == pytest.approx(
-        [edge / nest.scale for edge in all_blanks[2:]], abs=1e-6
-    )
+
+
+def test_extents_hold_every_line_and_caption_and_little_more(nest: Nest) -> None:
+    header, drawn = nest.document.header, ezdxf.bbox.extents(nest.document.modelspace())
+    low, high = header["$EXTMIN"], header["$EXTMAX"]
+    assert low[0] == pytest.approx(drawn.extmin.x, abs=1e-6)
+    assert 0 <= high[0] - drawn.extmax.x < 1e-6
+    assert 0 <= drawn.extmin.y - low[1] < 12 / nest.scale, "the caption, half a letter more"
+    assert -1e-6 <= high[1] - drawn.extmax.y < 1e-6
+    assert tuple(header["$LIMMIN"]) == pytest.approx(low[:2])
+    assert tuple(header["$LIMMAX"]) == pytest.approx(high[:2])
 
 
 def test_layers_are_one_an_operation(nest: Nest) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ezdxf.bbox
 import numpy as np
 import pyogrio
 import pytest
@@ -75,10 +76,13 @@ def test_units_and_extents_are_declared(tub: Design, drawings: dict[str, Any]) -
         board, scale = tub.box.boards[name], SCALE[tub.parameters.product.units]
         assert document.header["$INSUNITS"] == (1 if inch else 4)
         assert document.header["$MEASUREMENT"] == (0 if inch else 1)
-        assert document.header["$EXTMIN"] == pytest.approx((0, 0, 0))
-        assert document.header["$EXTMAX"] == pytest.approx(
-            (board.length / scale, board.width / scale, 0)
-        )
+        low, high = document.header["$EXTMIN"], document.header["$EXTMAX"]
+        drawn = ezdxf.bbox.extents(document.modelspace())
+        assert drawn.extmin.x >= low[0] - 1e-6
+        assert drawn.extmin.y >= low[1] - 1e-6
+        assert drawn.extmax.x <= high[0] + 1e-6
+        assert drawn.extmax.y <= high[1] + 1e-6
+        assert max(board.length, board.width) / scale <= high[0] - low[0] + 1e-6
 
 
 def test_outline_and_holes_are_the_boards(tub: Design, drawings: dict[str, Any]) -> None:

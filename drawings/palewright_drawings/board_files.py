@@ -17,6 +17,7 @@ from palewright.cutting import Layout, Piece
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
 from palewright.polygons import Point, Polygon, bounds, moved, rectangle
+from palewright.units import print_length
 from palewright_drawings.dxf_sheets import Circle, Loop, Sheet, Text, sheet_bytes
 from palewright_drawings.progress import Progress, Silent
 
@@ -95,7 +96,8 @@ def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:
             for _ in range(layout.count):
                 number += 1
                 loops.append(Loop("BLANK", _blank(layout, base)))
-                told = f"blank {number}: {plan.demand.name}"
+                size = blank_size(layout, design.parameters.product.units)
+                told = f"blank {number}: {plan.demand.name}, {size}, square end at the left"
                 texts.append(Text("LABEL", told, (0.0, base - 14.0), 8.0, "left"))
                 for piece in layout.pieces:
                     board = waiting[piece.part, piece.kit].pop(0)
@@ -120,6 +122,12 @@ def boards_by_piece(design: Design) -> dict[tuple[str, str], list[Board]]:
 def _blank(layout: Layout, base: float) -> Polygon:
     """Return the outline of one blank."""
     return moved(rectangle(0.0, 0.0, layout.stock_length, layout.stock_width), 0.0, base)
+
+
+def blank_size(layout: Layout, system: str) -> str:
+    """Return the size of one blank, such as ``71-3/4 in x 5-3/8 in``."""
+    length, width = layout.stock_length, layout.stock_width
+    return f"{print_length(length, system)} x {print_length(width, system)}"
 
 
 def _slants(outline: Polygon) -> tuple[float, float]:

@@ -115,10 +115,9 @@ def _document(sheet: Sheet, system: str) -> Drawing:
     document = ezdxf.new("R2010", units=1 if system == "inch" else 4)
     document.header["$MEASUREMENT"] = 0 if system == "inch" else 1
     scale = 1 / INCH if system == "inch" else 1.0
-    corners = tuple(corner for loop in sheet.loops for corner in loop.corners)
-    corners += tuple(end for line in sheet.lines for end in (line.start, line.end))
-    x0, y0, x1, y1 = (edge * scale for edge in bounds(corners))
+    x0, y0, x1, y1 = (edge * scale for edge in drawn_bounds(sheet))
     document.modelspace().reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
+    document.modelspace().reset_limits((x0, y0), (x1, y1))
     # ezdxf copies these from the layout, but takes a corner at the origin for none
     document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
     document.header["$LIMMIN"], document.header["$LIMMAX"] = (x0, y0), (x1, y1)
@@ -138,6 +137,24 @@ def _document(sheet: Sheet, system: str) -> Drawing:
     document.classes.classes.clear()
     document.classes.classes.update(kept)
     return document
+
+
+def drawn_bounds(sheet: Sheet) -> tuple[float, float, float, float]:
+    """Return the least and greatest x and y of all that is drawn, captions with it, mm.
+
+    No letter is taken to be wider than it is high, which holds for plain drawing fonts.
+    """
+    points = [corner for loop in sheet.loops for corner in loop.corners]
+    for circle in sheet.circles:
+        x, y = circle.centre
+        points += [(x - circle.radius, y - circle.radius), (x + circle.radius, y + circle.radius)]
+    for line in sheet.lines:
+        points += [line.start, line.end]
+    for text in sheet.texts:
+        x, y = text.place
+        long = text.height * len(text.text) * (1 if text.align == "left" else -1)
+        points += [(x, y - text.height), (x + long, y + text.height)]
+    return bounds(tuple(points))
 
 
 def _draw(space: Modelspace, sheet: Sheet, scale: float) -> None:
