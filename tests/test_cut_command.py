@@ -525,7 +525,7 @@ def test_a_nonsense_parts_list_is_one_line_and_exit_2(
         (["stoop-tub:99999999999"], ["count", "1000000"]),
         (["stoop-tubb"], ["stoop-tub"]),
         (["stoop-tub", "--order", "sideways"], ["--order", "sideways", "rip-first"]),
-        (["stoop-tub", "--stock", "72inx5in"], ["--stock", "--parts"]),
+        (["stoop-tub", "--stock", "72inx5in"], ["--stock", "72inx5in", "no price"]),
         (["stoop-tub", "--parts", "parts.csv", *FENCE], ["--parts", "without a variant"]),
         (["--parts", "parts.csv"], ["--parts", "--stock", "--kerf"]),
         (["--parts", "none.csv", *FENCE], ["none.csv", "cannot be read"]),

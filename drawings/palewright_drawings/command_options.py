@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -87,3 +88,58 @@ class Commands(click.Group):
                 f"no command '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", ctx
             )
         return super().resolve_command(ctx, args)
+
+
+_SAW_OPTIONS = (
+    click.option(
+        "--stock",
+        "stocks",
+        multiple=True,
+        metavar="LENGTHxWIDTH[@PRICE][:COUNT]",
+        help="Boards of one size; may be repeated, and the cheapest mix is sought. With --parts: "
+        "all boards. With a variant: further boards as thick as its own.",
+    ),
+    click.option("--kerf", metavar="K", default="", help="Width of a saw cut; else the variant's."),
+    click.option("--trim", metavar="T", default="", help="What squaring takes off each board end."),
+    click.option(
+        "--order",
+        type=click.Choice(["best", "crosscut-first", "rip-first"]),
+        default=None,
+        help="Blocks first, strips of whole boards first, or whichever needs less.",
+    ),
+    click.option(
+        "--offcut",
+        "offcuts",
+        multiple=True,
+        metavar="LENGTHxWIDTH[:COUNT]",
+        help="A piece on hand, used before any board; may be repeated.",
+    ),
+    click.option(
+        "--spare-boards",
+        type=click.IntRange(0, 50),
+        default=None,
+        metavar="PERCENT",
+        help="Buy so many boards more for knots and splits; else the variant's saw.spare.",
+    ),
+    click.option(
+        "--spare-parts",
+        type=click.IntRange(0, 50),
+        default=None,
+        metavar="PERCENT",
+        help="Cut so many more of every part, at least one; else the variant's saw.spare_parts.",
+    ),
+    click.option(
+        "--seconds",
+        type=Seconds(0.1, 3600),
+        default=30.0,
+        show_default=True,
+        help="Time for proving that no plan uses fewer boards, or costs less.",
+    ),
+)
+
+
+def saw_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options that say what is sawn from what, and how."""
+    for option in reversed(_SAW_OPTIONS):
+        command = option(command)
+    return command

@@ -22,9 +22,9 @@ from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
     Commands,
-    Seconds,
     kind_names,
     print_json,
+    saw_options,
     say,
     variant_names,
 )
@@ -121,35 +121,12 @@ def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
 @main.command()
 @click.argument("variants", nargs=-1, metavar="[VARIANT[:COUNT]]...", shell_complete=variant_names)
 @click.option("--parts", metavar="FILE.csv", default="", help="Cut any parts list instead.")
-@click.option("--stock", metavar="LENGTHxWIDTH", default="", help="With --parts: the boards.")
-@click.option("--kerf", metavar="K", default="", help="Width of a saw cut; else the variant's.")
-@click.option("--trim", metavar="T", default="", help="What squaring takes off each board end.")
-@click.option(
-    "--order",
-    type=click.Choice(["best", "crosscut-first", "rip-first"]),
-    default=None,
-    help="Blocks first, strips of whole boards first, or whichever needs less.",
-)
-@click.option(
-    "--offcut",
-    "offcuts",
-    multiple=True,
-    metavar="LENGTHxWIDTH[:COUNT]",
-    help="A piece on hand, used before any board; may be repeated.",
-)
-@click.option(
-    "--seconds",
-    type=Seconds(0.1, 3600),
-    default=30.0,
-    show_default=True,
-    help="Time for proving that no plan uses fewer boards.",
-)
+@saw_options
 @SETTINGS
 @AS_JSON
 def cut(
     variants: tuple[str, ...],
     parts: str,
-    stock: str,
     settings: tuple[str, ...],
     as_json: bool,
     **how: Any,
@@ -160,7 +137,7 @@ def cut(
 
     progress = shown_progress()
     progress.begin("cut plan", 100)
-    plans, system = asked_plans(variants, parts, stock, settings, how, progress)
+    plans, system = asked_plans(variants, parts, settings, how, progress)
     if as_json:
         from palewright_drawings.cut_json import plans_as_json
 

@@ -24,6 +24,7 @@ def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
     whole["linear_bound"] = round(sum(one["linear_bound"] for one in each), 4)
     whole["proven"] = all(one["proven"] for one in each)
     whole["yield"] = round(_whole_yield(plans), 4)
+    whole["boards_used"] = [kind for one in each for kind in one["boards_used"]]
     whole["layouts"] = [layout for one in each for layout in one["layouts"]]
     whole["setups"] = {
         "count": sum(one["setups"]["count"] for one in each),
@@ -44,6 +45,9 @@ def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
 
 def _whole_yield(plans: Sequence[StockPlan]) -> float:
     """Return the share of all boards' area that becomes parts."""
-    used = [one.plan.boards * one.demand.board.length * one.demand.board.width for one in plans]
+    used = [
+        sum(lay.count * lay.stock_length * lay.stock_width for lay in one.plan.layouts)
+        for one in plans
+    ]
     made = sum(one.plan.yield_ * area for one, area in zip(plans, used, strict=True))
     return made / sum(used) if sum(used) else 0.0

@@ -9,22 +9,21 @@ from pathlib import Path
 from typing import Any
 
 from palewright.cut_plans import StockPlan, plan_demands
-from palewright.cutting import Offcut, SawSettings, StockBoard, read_parts
-from palewright.demands import StockDemand, demands_of, saw_of
+from palewright.cutting import SawSettings, read_parts
+from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.units import read_length
 from palewright.variant_files import load_variant
 from palewright_drawings.progress import Progress
+from palewright_drawings.stock_requests import read_offcut, read_stocks, require_prices
 
-_SIZE = re.compile(r"(.*?(?:in|inch|inches|ft|feet|mm|cm|m|\"|'))\s*[x×]\s*(.+)", re.I)
 _MOST_BOXES = 1_000_000
 
 
 def asked_plans(
     variants: Sequence[str],
     parts: str,
-    stock: str,
     settings: Sequence[str],
     how: Mapping[str, Any],
     progress: Progress,
@@ -34,33 +33,40 @@ def asked_plans(
     Args:
         variants: names or paths, each with ``:COUNT`` or without.
         parts: a parts list, instead of variants.
-        stock: with a parts list: the boards, ``LENGTHxWIDTH``.
         settings: ``KEY=VALUE`` for every variant.
-        how: kerf, trim, order, offcuts and seconds as they were typed.
+        how: stocks, kerf, trim, order, offcuts, spares and seconds as they were typed.
         progress: told the share done.
 
     Raises:
         InputError: for anything that cannot be used.
     """
     offcuts = [read_offcut(text) for text in how["offcuts"]]
-    tell = told(progress)
+    stocks = read_stocks(how["stocks"])
     if parts:
         if variants or settings:
             raise InputError("--parts goes without a variant and without --set")
-        if not stock or not how["kerf"]:
+        if not stocks or not how["kerf"]:
             raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
-        saw = _saw(SawSettings(kerf=0.0), how)
-        demand = _listed(Path(parts), read_size(stock, "--stock"))
-        system = "metric" if re.search(r"\d\s*(mm|cm|m)\b", stock) else "inch"
-        return plan_demands([demand], saw, offcuts, how["seconds"], progress=tell), system
-    if stock:
-        raise InputError("--stock goes with --parts; a variant names its own: lumber.board")
-    if not variants:
+        metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0])
+        saw, spare_parts, system = SawSettings(kerf=0.0), 0, "metric" if metric else "inch"
+        asked = read_parts(Path(parts), read_length)
+        board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
+        demands = [StockDemand("board", None, board, asked, tuple(stocks[1:]))]
+    elif variants:
+        batch = [counted(text, settings) for text in variants]
+        first = batch[0][0].parameters
+        saw, spare_parts, system = saw_of(first), first.saw.spare_parts, first.product.units
+        demands = demands_of(batch)
+        demands[0] = replace(demands[0], also=tuple(stocks))
+        require_prices([demands[0].board, *stocks])
+    else:
         raise InputError("nothing to cut; allowed: VARIANT[:COUNT], or --parts FILE.csv")
-    batch = [counted(text, settings) for text in variants]
-    saw = _saw(saw_of(batch[0][0].parameters), how)
-    plans = plan_demands(demands_of(batch), saw, offcuts, how["seconds"], progress=tell)
-    return plans, batch[0][0].parameters.product.units
+    if how["spare_parts"] is not None:
+        spare_parts = how["spare_parts"]
+    demands = [with_spare_parts(demand, spare_parts) for demand in demands]
+    tell = told(progress)
+    plans = plan_demands(demands, _saw(saw, how), offcuts, how["seconds"], progress=tell)
+    return plans, system
 
 
 def told(progress: Progress) -> Callable[[str, float], None]:
@@ -108,43 +114,6 @@ def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
             if size < 0:
                 raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=f"--{key}")
             saw = replace(saw, kerf=size) if key == "kerf" else replace(saw, end_trim=size)
+    if how["spare_boards"] is not None:
+        saw = replace(saw, defect_allowance=how["spare_boards"] / 100)
     return replace(saw, order=how["order"]) if how["order"] else saw
-
-
-def _listed(path: Path, size: tuple[float, float]) -> StockDemand:
-    """Return a parts list as the demand on boards of one size."""
-    board = StockBoard("board", *size)
-    return StockDemand("board", None, board, read_parts(path, read_length))
-
-
-def read_size(text: str, key: str) -> tuple[float, float]:
-    """Return the two lengths (mm) of ``LENGTHxWIDTH``, such as ``72in x 5-1/2in``.
-
-    Raises:
-        InputError: if it is not written so.
-    """
-    match = _SIZE.fullmatch(text.strip())
-    if not match:
-        raise InputError(f"'{text}' is no size; write LENGTHxWIDTH, such as 72inx5.5in", key=key)
-    try:
-        length, width = read_length(match[1]), read_length(match[2])
-    except InputError as error:
-        raise error.at(key=key) from None
-    if min(length, width) <= 0:
-        raise InputError(f"'{text}' is no size; both lengths are above 0", key=key)
-    return length, width
-
-
-def read_offcut(text: str) -> Offcut:
-    """Return the piece on hand that ``LENGTHxWIDTH[:COUNT]`` names.
-
-    Raises:
-        InputError: if it is not written so.
-    """
-    size, colon, number = text.rpartition(":")
-    if not colon:
-        size, number = text, "1"
-    if not number.isdigit() or int(number) < 1:
-        raise InputError(f"'{text}': the count is a whole number from 1", key="--offcut")
-    length, width = read_size(size, "--offcut")
-    return Offcut(f"offcut {size.strip()}", length, width, int(number))

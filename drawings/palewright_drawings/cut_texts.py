@@ -62,17 +62,21 @@ def _plan_text(one: StockPlan, system: str) -> str:
 
 def headline(one: StockPlan, system: str) -> str:
     """Return how many boards, whether fewer could do, and what is used of them."""
-    plan = one.plan
-    kinds = [kind for kind in plan.stock if kind.available is None or kind.name in _bought(plan)]
-    fewer = "costs less" if len(kinds) > 1 and plan.cost else "uses fewer"
-    sure = f"proven: no plan {fewer}" if plan.proven else f"at least {plan.lower_bound} needed"
+    plan, several = one.plan, bool(one.demand.also)
+    if several and plan.cost:
+        sure = "proven: no plan costs less"
+        unsure = f"no plan costs less than {plan.cost_bound:.2f}"
+    else:
+        sure, unsure = "proven: no plan uses fewer", f"at least {plan.lower_bound} needed"
     offcuts = "offcut" if plan.offcuts_used == 1 else "offcuts"
     hand = f", {plan.offcuts_used} {offcuts} on hand" if plan.offcuts_used else ""
     boards = "board" if plan.boards == 1 else "boards"
     spare = f" and {plan.spare} spare" if plan.spare else ""
+    size = _size(one.demand.board.length, one.demand.board.width, system)
+    kind = "several sizes" if several else f"{size} at true width"
     return (
-        f"{one.demand.name} ({_size(one.demand.board.length, one.demand.board.width, system)} at "
-        f"true width): {plan.boards} {boards}{spare}{hand}; {sure}; "
+        f"{one.demand.name} ({kind}): {plan.boards} {boards}{spare}{hand}; "
+        f"{sure if plan.proven else unsure}; "
         f"{100 * plan.yield_:.0f} % becomes parts; {plan.setups.count} saw settings"
     )
 
@@ -90,21 +94,19 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
     """Yield what to buy, what was on hand, what fewer settings cost, what is worth keeping."""
     plan = one.plan
     bought = _bought(plan)
-    on_hand = {layout.stock for layout in plan.layouts if layout.on_hand}
-    for kind in plan.stock:
-        count = bought.get(kind.name, 0)
-        if count and plan.cost:
-            size = _size(kind.length, kind.width, system)
-            yield (
-                f"  buy {count} x {size} at {kind.price:.2f} = {count * kind.price:.2f}"
-                + (f", and {plan.spare} to spare" if plan.spare and len(bought) == 1 else "")
-            )
+    for kind in (one.demand.board, *one.demand.also):
+        count, price = bought.get(kind.name, 0), kind.price
+        if count and (plan.cost or one.demand.also):
+            told = f" at {price:.2f} = {count * price:.2f}" if plan.cost else ""
+            yield f"  buy {count} x {_size(kind.length, kind.width, system)}{told}"
     if plan.cost and len(bought) > 1:
-        yield f"  together {plan.cost:.2f}" + (f", and {plan.spare} to spare" if plan.spare else "")
-    for name in one.offcuts:
-        used = sum(lay.count for lay in plan.layouts if lay.on_hand and lay.stock == name.name)
-        state = f"{used} of {name.count} used" if name.name in on_hand else "not used"
-        yield f"  on hand: {_size(name.length, name.width, system)}, {state}"
+        yield f"  together {plan.cost:.2f}"
+    if plan.spare:
+        yield f"  and {plan.spare} more to spare for knots and splits"
+    for piece in one.offcuts:
+        used = sum(lay.count for lay in plan.layouts if lay.on_hand and lay.stock == piece.name)
+        state = f"{used} of {piece.count} used" if used else "not used"
+        yield f"  on hand: {_size(piece.length, piece.width, system)}, {state}"
     for other in plan.setups.trade:
         if other.boards > plan.boards:
             yield f"  {other.boards} boards would take {other.setups} saw settings"
@@ -193,7 +195,9 @@ def step_heading(step: SawStep) -> str:
         ears = "; those marked ^ from the clipped end" if clipped else ""
         return f"crosscut boards into blocks, gauge square, from the square end{ears}"
     if step.stage == 2:
-        return "rip into strips, in this order; the strip runs between blade and fence"
+        late = any(line.late for line in step.lines)
+        wait = "; ~ waits for a rip below, come back for it" if late else ""
+        return f"rip into strips, in this order; the strip runs between blade and fence{wait}"
     gauge = f"set {round(step.angle, 1):g}° off square, blade upright" if step.angle else "square"
     return f"crosscut strips to parts, mitre gauge {gauge}"
 

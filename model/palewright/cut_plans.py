@@ -48,7 +48,7 @@ def plan_demands(
         on_hand = list(offcuts) if i == 0 else []
         plan = plan_cuts(
             demand.parts,
-            [demand.board, *on_hand],
+            [demand.board, *demand.also, *on_hand],
             saw,
             time_limit=seconds,
             setup_time=setup_seconds,

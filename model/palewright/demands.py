@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from palewright.boards import Board
@@ -26,12 +26,14 @@ class StockDemand:
         stock: the stock; None for boards that are no kept stock.
         board: the same as the cut planner takes it: every board at its true width and length.
         parts: what is asked, a line a part and kit.
+        also: further boards, as thick, that the parts may be cut from.
     """
 
     name: str
     stock: Stock | None
     board: StockBoard
     parts: tuple[PartDemand, ...]
+    also: tuple[StockBoard, ...] = ()
 
 
 def signed_end_angles(board: Board) -> tuple[float, float]:
@@ -85,6 +87,30 @@ def demands_of(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
         StockDemand(name, stock, planner_board(name, stock), tuple(parts))
         for stock, (name, parts) in gathered.items()
     ]
+
+
+SPARE_KIT = "spare"
+"""The kit of parts that are cut on top, in case knots or splits spoil others."""
+
+
+def with_spare_parts(demand: StockDemand, percent: int) -> StockDemand:
+    """Return a demand with so many percent more of each part, rounded up: at least one of each.
+
+    Boards bought on top help where a whole board is bad; parts cut on top where a knot shows up
+    at the saw, when the fence has long been moved.
+    """
+    if not percent:
+        return demand
+    counts: dict[str, int] = {}
+    for part in demand.parts:
+        counts[part.name] = counts.get(part.name, 0) + part.count
+    first = {part.name: part for part in reversed(demand.parts)}
+    spares = tuple(
+        replace(first[name], count=-(-count * percent // 100), kit=SPARE_KIT)
+        for name, count in counts.items()
+        if count
+    )
+    return replace(demand, parts=(*demand.parts, *spares))
 
 
 def planner_board(name: str, stock: Stock) -> StockBoard:

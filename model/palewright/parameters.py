@@ -259,6 +259,9 @@ class Saw(Record):
     )
     tool: Length = length_field("1/4 in", "1/32 in", "1 in", "router bit that cuts boards.dxf")
     spare: int = count_field(0, 0, 50, "percent of boards bought on top for knots and splits")
+    spare_parts: int = count_field(
+        0, 0, 50, "percent of every part cut on top, at least one, for knots and splits"
+    )
 
 
 class SizeSearch(Record):

@@ -34,7 +34,8 @@ class SawLine:
     """One setting: its size in mm, the boards or blocks that are cut with it, what comes of it.
 
     ``short``: those of the places that are too short to be fed or held by hand; ``clipped``:
-    those that are measured from the board's clipped end.
+    those that are measured from the board's clipped end; ``late``: those that a later line has
+    to rip first, so that one comes back to this one for them.
     """
 
     size: float
@@ -43,6 +44,7 @@ class SawLine:
     made: tuple[Made, ...] = ()
     short: tuple[str, ...] = ()
     clipped: tuple[str, ...] = ()
+    late: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,7 @@ def saw_steps(plan: CutPlan, first: int = 1) -> list[SawStep]:
 def _line(plan: CutPlan, setting: SetUp, numbers: Sequence[tuple[int, int]]) -> SawLine:
     """Return one setting with its places, by board, and its pieces."""
     places, short = [], []
-    clipped = []
+    clipped, late = [], []
     for number, block in setting.places:
         layout, board = plan.layouts[number], numbers[number]
         label = board_label(board) if setting.stage == 0 else block_label(layout, board, block)
@@ -111,6 +113,8 @@ def _line(plan: CutPlan, setting: SetUp, numbers: Sequence[tuple[int, int]]) -> 
             short.append(label)
         if setting.stage == 1 and _at_clipped_end(layout, block):
             clipped.append(label)
+        if setting.stage == 2 and _waits(plan, setting, layout, block):
+            late.append(label)
     if setting.stage in (1, 3) and setting.setting < SAFE_PIECE:
         short = places
     made = Counter[tuple[str, str]]()
@@ -123,6 +127,7 @@ def _line(plan: CutPlan, setting: SetUp, numbers: Sequence[tuple[int, int]]) -> 
         made=tuple(Made(part, role, made[part, role]) for part, role in sorted(made)),
         short=tuple(dict.fromkeys(short)),
         clipped=tuple(clipped),
+        late=tuple(late),
     )
 
 
@@ -148,6 +153,18 @@ def _ends_so(piece: Piece, setting: SetUp) -> bool:
     """Return whether a piece has the length of a setting, and an end of its angle."""
     ends = any(abs(abs(angle) - setting.angle) < 0.02 for angle in piece.end_angles)
     return ends and abs(piece.length - setting.setting) < 1e-3
+
+
+def _waits(plan: CutPlan, setting: SetUp, layout: Layout, block: int) -> bool:
+    """Return whether another rip of a block comes first, with a setting further down the list."""
+    order = [round(one.setting, 3) for one in plan.setups.settings if one.stage == 2]
+    rips = [
+        order.index(round(cut.setting, 3))
+        for cut in layout.cuts
+        if cut.stage == 2 and cut.block == block
+    ]
+    mine = order.index(round(setting.setting, 3))
+    return any(other > mine for other in rips[: rips.index(mine)])
 
 
 def _at_clipped_end(layout: Layout, block: int) -> bool:

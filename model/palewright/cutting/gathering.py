@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from palewright.cutting.fillings import BlockRecipe, Recipe, StripRecipe
+from palewright.cutting.fillings import BlockRecipe, Recipe
 from palewright.cutting.saworder import FactBook
 from palewright.cutting.surplus import BoardGroup
 from palewright.cutting.whole import WholeStock
@@ -19,11 +19,10 @@ ROUNDS = 3
 
 @dataclass(frozen=True)
 class _Block:
-    """A block as it is moved: its length with kerf; loose: one whole-width part of a row."""
+    """A block as it is moved, and its length with kerf."""
 
     recipe: BlockRecipe
     length: int
-    loose: bool
 
 
 def gathered_waste(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup]:
@@ -53,7 +52,7 @@ def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[B
         taken += [group.recipe] * some
         if group.count > some:
             left.append(replace(group, count=group.count - some))
-    blocks = [block for recipe in taken for block in _movable(book, kind, recipe)]
+    blocks = [_Block(b, book.block_length(kind, b)) for recipe in taken for b in recipe]
     packed: list[list[_Block]] = []
     for _ in range(min(ROUNDS, len(taken) - 1)):
         boards = _roomiest(blocks, len(taken) - len(packed), stock)
@@ -65,38 +64,8 @@ def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[B
     if not packed:
         return list(groups)
     packed += rest
-    new = [BoardGroup(kind, _joined(board), 1) for board in packed if board]
+    new = [BoardGroup(kind, tuple(b.recipe for b in board), 1) for board in packed if board]
     return [*left, *new]
-
-
-def _movable(book: FactBook, kind: int, recipe: Recipe) -> list[_Block]:
-    """The blocks of a board; a row of square parts as wide as the board, part by part."""
-    question, stock, found = book.question, book.question.stock[kind], []
-    for block in recipe:
-        strip = block.strips[0]
-        row = len(block.strips) == 1 and not block.clipped and not block.length
-        row = row and strip.width == stock.width
-        if row and not any(any(question.parts[part].ends.slopes) for part, _ in strip.parts):
-            for part, copies in strip.parts:
-                one = BlockRecipe((StripRecipe(strip.width, ((part, 1),)),))
-                found += [_Block(one, question.parts[part].length, True)] * copies
-        else:
-            found.append(_Block(block, book.block_length(kind, block), False))
-    return found
-
-
-def _joined(blocks: Sequence[_Block]) -> Recipe:
-    """The blocks of one board, loose parts in one row again."""
-    counts: dict[int, int] = {}
-    width = 0
-    for block in blocks:
-        if block.loose:
-            strip = block.recipe.strips[0]
-            width = strip.width
-            counts[strip.parts[0][0]] = counts.get(strip.parts[0][0], 0) + 1
-    kept = [block.recipe for block in blocks if not block.loose]
-    row = (BlockRecipe((StripRecipe(width, tuple(sorted(counts.items()))),)),) if counts else ()
-    return (*kept, *row)
 
 
 def _roomiest(

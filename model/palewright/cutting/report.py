@@ -24,11 +24,32 @@ def plan_as_json(plan: CutPlan) -> dict[str, Any]:
         "linear_bound": round(plan.linear_bound, 4),
         "cost": round(plan.cost, 2),
         "cost_bound": round(plan.cost_bound, 2),
+        "boards_used": _boards_used(plan),
         "offcuts_used": plan.offcuts_used,
         "spare_boards": plan.spare,
         "layouts": [_layout(layout) for layout in plan.layouts],
         "setups": _setups(plan.setups),
     }
+
+
+def _boards_used(plan: CutPlan) -> list[dict[str, Any]]:
+    """Each kind of board and offcut with how many are used, of how many there are."""
+    used: dict[str, int] = {}
+    on_hand = {layout.stock for layout in plan.layouts if layout.on_hand}
+    for layout in plan.layouts:
+        used[layout.stock] = used.get(layout.stock, 0) + layout.count
+    return [
+        {
+            "name": kind.name,
+            "length_mm": _mm(kind.length),
+            "width_mm": _mm(kind.width),
+            "price": kind.price,
+            "available": kind.available,
+            "on_hand": kind.name in on_hand,
+            "used": used.get(kind.name, 0),
+        }
+        for kind in plan.stock
+    ]
 
 
 def _mm(size: float) -> float:

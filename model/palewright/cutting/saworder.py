@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from palewright.cutting.fillings import BlockRecipe, Recipe
 from palewright.cutting.layouts import block_length, plain_layout
 from palewright.cutting.records import Cut, CutKind, Layout, Piece, SetUp
-from palewright.cutting.surplus import BoardGroup
+from palewright.cutting.surplus import BoardGroup, rows_apart
 from palewright.cutting.whole import WholeQuestion
 
 Key = tuple[int, CutKind, float, float]
@@ -142,7 +142,8 @@ class FactBook:
         """The facts of one recipe on a board of one kind."""
         found = self._known.get((kind, recipe))
         if found is None:
-            layout = plain_layout(self.question, kind, recipe)
+            apart = rows_apart(self.question, kind, recipe)
+            layout = plain_layout(self.question, kind, apart)
             whole = [o.length for o in layout.offcuts if o.whole_width and o.usable]
             found = Facts(layout_keys(layout), max(whole, default=0.0), sum(whole))
             self._known[kind, recipe] = found

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from palewright.cutting.choices import Choice
 from palewright.cutting.fillings import BlockRecipe, Recipe, StripRecipe
+from palewright.cutting.whole import WholeQuestion
 
 Ints = NDArray[np.int64]
 
@@ -30,6 +31,26 @@ def recipe_counts(recipe: Recipe, size: int) -> Ints:
             for part, copies in strip.parts:
                 counts[part] += copies
     return counts
+
+
+def rows_apart(question: WholeQuestion, kind: int, recipe: Recipe) -> Recipe:
+    """The recipe with rows of square parts as wide as the board taken apart, a block a part.
+
+    Nothing is ripped from such a block, so its parts are crosscut from the board at once.
+    """
+    if question.saw.order == "rip-first":
+        return recipe
+    blocks: list[BlockRecipe] = []
+    for block in recipe:
+        strip = block.strips[0]
+        row = len(block.strips) == 1 and strip.width == question.stock[kind].width
+        row = row and not block.clipped and not block.length
+        if row and not any(any(question.parts[i].ends.slopes) for i, _ in strip.parts):
+            for part, copies in strip.parts:
+                blocks += [BlockRecipe((StripRecipe(strip.width, ((part, 1),)),))] * copies
+        else:
+            blocks.append(block)
+    return tuple(blocks)
 
 
 def exact_groups(choice: Choice, demand: Ints) -> list[BoardGroup]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import highspy
 import numpy as np
@@ -24,7 +24,7 @@ from palewright.cutting.gathering import gathered_waste
 from palewright.cutting.records import Trade
 from palewright.cutting.saworder import FactBook, Facts, Key, Merit
 from palewright.cutting.solver import INFINITY, quiet_model
-from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts
+from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts, rows_apart
 from palewright.cutting.whole import PRICE_STEP, WholeQuestion
 
 FEW_COLUMNS = 120
@@ -47,7 +47,10 @@ def finished(book: FactBook, choice: Choice) -> Finished:
 
     The same choice always gives the same boards.
     """
-    exact = exact_groups(choice, book.question.counts)
+    exact = [
+        replace(group, recipe=rows_apart(book.question, group.kind, group.recipe))
+        for group in exact_groups(choice, book.question.counts)
+    ]
     even = gathered_waste(book, evened_blocks(book, exact))
     return Finished(tuple(even), book.merit(even))
 
@@ -69,11 +72,11 @@ def thriftiest(
     search = _Search(book, question, time.monotonic() + seconds)
     for some in (FEW_COLUMNS, MOST_COLUMNS):  # few are soon tried; more hold better ones
         search.add(pool[:some])
-        found = search.better(best, best.cost, None, 0.25 * seconds)
+        found = search.better(best, best.cost, None, 0.22 * seconds)
         best, least = _better(search, best, least, found)
-    dearer = _dearer(whole, search, best, 0.15 * seconds)
+    dearer = _dearer(whole, search, best, 0.12 * seconds)
     search.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
-    found = search.better(best, best.cost, least.merit, 0.15 * seconds)
+    found = search.better(best, best.cost, least.merit, 0.12 * seconds)
     best, least = _better(search, best, least, found)
     trades = [_trade(whole, best.cost, least)]
     for trade in dearer:
