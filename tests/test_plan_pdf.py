@@ -13,12 +13,19 @@ import pytest
 
 from palewright.design import Design, design
 from palewright.families import relatives_of
-from palewright.variant_files import find_variant, load_variant, shipped_variants
+from palewright.variant_files import (
+    find_variant,
+    load_variant,
+    parameters_from,
+    shipped_variants,
+)
+from palewright_drawings.label_files import labels_pdf
 from palewright_drawings.plan_content import MARGIN, plan_content
 from palewright_drawings.plan_cuts import numbered_plans, origins
 from palewright_drawings.plan_files import plan_pdf
 from palewright_drawings.plan_texts import size_line
 from palewright_drawings.progress import Silent
+from palewright_drawings.template_files import templates_pdf
 from palewright_drawings.typst_files import LayoutError, pdf_of
 from pdf_pages import (
     fonts,
@@ -251,3 +258,34 @@ def test_words_of_the_maker_are_never_read_as_commands() -> None:
     pages = page_texts(plan_pdf(design(parameters, "odd")))
     assert "Tub [#1] @home" in pages[0]
     assert "#panic() $x$ *b* \\" in pages[0]
+
+
+@pytest.mark.parametrize(
+    ("title", "shown"),
+    [
+        ("", "tub"),
+        ("  ", "tub"),
+        ("Übertopf ½ × 3″", "Übertopf ½ × 3″"),
+        ("花 tub \U0001f332", "□ tub □"),
+        ("a\u200b\ue000b\ufffe\u202ec", "abc"),
+        ("שלום", ""),
+        ("Wide " * 39, "Wide Wide Wide"),
+        ("W" * 200, "WWWWWWWW"),
+    ],
+)
+def test_whatever_a_maker_calls_it_can_be_printed(title: str, shown: str) -> None:
+    said = load_variant("stoop-tub").said
+    words = {"maker": "M" * 200, "contact": "c" * 200, "licence": "l" * 200, "finish": "f" * 200}
+    tables = {**said, "product": {**said["product"], "title": title}, "plan": words}
+    box = design(parameters_from(tables, {}), "tub")
+    for make, margin in ((plan_pdf, MARGIN - DESCENDER), (labels_pdf, 0.0), (templates_pdf, 12.0)):
+        pdf = make(box)
+        assert syntax_problems(pdf) == []
+        if make is plan_pdf:
+            assert shown in page_texts(pdf)[0].replace("\u200b", "")
+            assert "2 of 14" in page_texts(pdf)[1]
+        for words_, size in zip(page_words(pdf), page_sizes(pdf), strict=True):
+            foot = size[1] - MARGIN if make is plan_pdf else size[1]
+            assert outside([w for w in words_ if w.box[1] < foot], size, margin) == []
+            assert outside(words_, size, min(margin, 8.0)) == []
+            assert overlapping(words_) == []

@@ -224,7 +224,7 @@ def test_a_segment_is_cut_where_it_leaves_the_window() -> None:
 def test_a_large_drawing_goes_on_numbered_sheets_with_a_map() -> None:
     ring = ((0.0, 0.0), (420.0, 0.0), (420.0, 500.0), (0.0, 500.0))
     big = Template("jig", (PathMark("stroke", (ring,), True, 0.25, "#000000"),), 420.0, 500.0)
-    sheets = template_sheets([big], (215.9, 279.4), "Tub")
+    sheets = template_sheets([big], (215.9, 279.4))
     tiles = [sheet.tile for sheet in sheets if sheet.tile]
     assert len(sheets) == len(tiles) == tiles[0].rows * tiles[0].columns == 9
     for number, sheet in enumerate(sheets, 1):

@@ -16,7 +16,7 @@ from palewright.parts import CutPart
 from palewright_drawings.flat_files import degrees
 from palewright_drawings.label_sheets import LabelSheet
 from palewright_drawings.plan_cuts import Origin, numbered_plans, origins
-from palewright_drawings.plan_texts import size_line
+from palewright_drawings.plan_texts import size_line, title_of
 from palewright_drawings.print_fonts import Face
 from palewright_drawings.text_widths import font_size, shortened, text_ink, text_width
 
@@ -101,7 +101,7 @@ def _header(
     counted = Counter(part_of[name].mark for name in names)
     marks = [f"{mark} × {counted[mark]}" for mark in sorted(counted, key=_by_mark)]
     half = math.ceil(len(marks) / 2) if len(marks) > 3 else len(marks)
-    title = design.parameters.product.title
+    title = title_of(design)
     count = f"{len(names)} {'piece' if len(names) == 1 else 'pieces'}"
     told = (f"{title}, tray {tray} of {len(design.tree)}", count)
     lines = (f"{kit}: {told[1]}", told[0], *(

@@ -6,6 +6,7 @@ from palewright.design import Design
 from palewright_drawings.label_content import piece_labels, set_label
 from palewright_drawings.label_sheets import label_sheet_of
 from palewright_drawings.pages import PAPERS
+from palewright_drawings.plan_texts import title_of
 from palewright_drawings.print_fonts import FAMILY
 from palewright_drawings.progress import Progress, Silent
 from palewright_drawings.square_codes import code_svg
@@ -55,7 +56,7 @@ def labels_data(design: Design) -> Json:
             ]
         )
     return {
-        "title": f"{design.parameters.product.title}: labels",
+        "title": f"{title_of(design)}: labels",
         "maker": design.parameters.plan.maker,
         "family": FAMILY,
         "paper": {"width": width, "height": height, "margin": 0.0},

@@ -29,11 +29,13 @@ from palewright_drawings.plan_steps import (
 from palewright_drawings.plan_texts import (
     LIP,
     WORDS,
+    foot_text,
     holds_text,
     kind_text,
     liner_text,
     outside,
     size_line,
+    title_of,
 )
 from palewright_drawings.print_fonts import FAMILY
 from palewright_drawings.progress import Progress
@@ -105,7 +107,8 @@ def _words(design: Design) -> Json:
     roles = {board.role for board in design.box.boards.values()}
     words = [(role, told) for role, told in WORDS.items() if role in roles]
     return {
-        "title": parameters.product.title,
+        "title": title_of(design),
+        "foot": foot_text(design, paper_of(parameters)[0] - 2 * MARGIN - 30.0),
         "tagline": kind_text(parameters),
         "maker": plan.maker,
         "contact": plan.contact,

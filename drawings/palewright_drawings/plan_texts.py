@@ -11,6 +11,7 @@ from palewright.parts import CutPart
 from palewright.screws import ScrewKind
 from palewright.units import INCH, millimetres, print_length, shop_inches
 from palewright_drawings.flat_files import degrees
+from palewright_drawings.text_widths import cap_share, shortened
 
 WORDS = {
     "stile": "the upright board at each edge of a panel",
@@ -75,6 +76,18 @@ def _tilt(angles: tuple[str, ...]) -> str:
     if len(angles) == 1:
         return f"{angles[0]}° off square"
     return f"cut to a point, {' and '.join(f'{a}°' for a in angles)} off square"
+
+
+def title_of(design: Design) -> str:
+    """Return what the product is called; the variant's name where it has no title."""
+    return design.parameters.product.title.strip() or design.name
+
+
+def foot_text(design: Design, room: float) -> str:
+    """Return title and maker in one line of small letters (8 pt) that finds room (mm)."""
+    maker = design.parameters.plan.maker.strip()
+    told = f"{title_of(design)}  ·  {maker}" if maker else title_of(design)
+    return shortened(told, 8 * INCH / 72 * cap_share(), "regular", room)
 
 
 def kind_text(parameters: Parameters) -> str:

@@ -6,16 +6,24 @@ from palewright.design import Design
 from palewright_drawings.end_templates import end_templates
 from palewright_drawings.plan_content import paper_of
 from palewright_drawings.plan_pictures import picture_of_marks
+from palewright_drawings.plan_texts import foot_text, title_of
 from palewright_drawings.print_fonts import FAMILY
 from palewright_drawings.progress import Progress, Silent
-from palewright_drawings.template_sheets import TemplateSheet, template_sheets
+from palewright_drawings.template_sheets import (
+    FOOT,
+    MARGIN,
+    RULER_IN,
+    TITLE_AT,
+    TemplateSheet,
+    template_sheets,
+)
 from palewright_drawings.typst_files import pdf_of
 
 
 def sheets_of(design: Design) -> list[TemplateSheet]:
     """Return the sheets of one box: its slanted ends."""
     paper = paper_of(design.parameters)
-    return template_sheets(end_templates(design), paper, design.parameters.product.title)
+    return template_sheets(end_templates(design), paper)
 
 
 def templates_pdf(design: Design, progress: Progress | None = None) -> bytes:
@@ -33,10 +41,15 @@ def _pdf(design: Design, sheets: list[TemplateSheet]) -> bytes:
     """Return some sheets as PDF."""
     width, height = paper_of(design.parameters)
     data = {
-        "title": f"{design.parameters.product.title}: templates",
+        "title": f"{title_of(design)}: templates",
         "maker": design.parameters.plan.maker,
         "family": FAMILY,
         "paper": {"width": width, "height": height, "margin": 0.0},
+        "foot": {
+            "text": foot_text(design, width - 2 * MARGIN - RULER_IN - 45.0),
+            "right": MARGIN,
+            "y": round(height - MARGIN - FOOT + TITLE_AT, 3),
+        },
         "sheets": [
             picture_of_marks(sheet.marks, width, height, sheet.alt).as_json() for sheet in sheets
         ],

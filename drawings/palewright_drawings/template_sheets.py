@@ -25,6 +25,9 @@ FOOT = 24.0
 RULER_MM, RULER_IN = 100.0, 4 * INCH
 """Lengths of the two rulers."""
 
+TITLE_AT = 13.0
+"""The title's base line is so far below the upper edge of the strip."""
+
 _BETWEEN = 9.0
 _CELL = 5.0
 
@@ -45,14 +48,13 @@ class TemplateSheet:
 
 
 def template_sheets(
-    templates: Sequence[Template], paper: tuple[float, float], title: str
+    templates: Sequence[Template], paper: tuple[float, float]
 ) -> list[TemplateSheet]:
     """Return the sheets of some templates.
 
     Args:
         templates: drawings at full size.
         paper: width and height of a sheet.
-        title: what plan they belong to.
     """
     room = (paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT)
     small = [t for t in templates if t.width <= room[0] and t.height <= room[1]]
@@ -60,7 +62,7 @@ def template_sheets(
     found = [*_shared_sheets(small, room), *(s for t in large for s in _tiled(t, room))]
     return [
         TemplateSheet(
-            (*moved_marks(sheet.marks, MARGIN, MARGIN), *_foot(paper, title, i, len(found), sheet)),
+            (*moved_marks(sheet.marks, MARGIN, MARGIN), *_foot(paper, i, len(found), sheet)),
             sheet.alt,
             sheet.tile,
         )
@@ -97,9 +99,9 @@ def _tiled(template: Template, room: tuple[float, float]) -> Iterator[TemplateSh
 
 
 def _foot(
-    paper: tuple[float, float], title: str, number: int, count: int, sheet: TemplateSheet
+    paper: tuple[float, float], number: int, count: int, sheet: TemplateSheet
 ) -> Iterator[Mark]:
-    """Yield the strip at a sheet's foot."""
+    """Yield the strip at a sheet's foot, but for the title: the document writes it itself."""
     left, right = MARGIN, paper[0] - MARGIN
     top = paper[1] - MARGIN - FOOT + 6.0
     yield PathMark(
@@ -107,7 +109,6 @@ def _foot(
     )
     yield from _rulers(left, top + 6.0)
     yield _text(f"sheet {number} of {count}", right, top + 2.5, 2.4, True)
-    yield _text(title, right, top + 7.0, 2.4, False)
     if sheet.tile:
         tile = sheet.tile
         yield _text(f"row {tile.row} of {tile.rows}", right, top + 11.5, 2.4, True)

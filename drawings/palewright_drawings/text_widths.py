@@ -108,3 +108,9 @@ def shortened(text: str, capitals: float, face: Face, room: float) -> str:
     while text and text_width(f"{text}…", capitals, face) > room:
         text = text[:-1].rstrip()
     return f"{text}…"
+
+
+@cache
+def letters_of(face: Face = "regular") -> frozenset[str]:
+    """Return the letters that a face has."""
+    return frozenset(map(chr, _opened(face)._names))

@@ -7,17 +7,30 @@ outside. A warning of the typesetter (a font or a picture that is missing) is an
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
 from palewright_drawings.print_fonts import fonts_folder
+from palewright_drawings.text_widths import letters_of
 
 FOLDER = Path(__file__).resolve().parent / "typst"
 """Where the templates are: part of the package."""
 
 ACCESSIBLE: Final = "ua-1"
 """PDF/UA-1 (ISO 14289-1): a title, a language, words for every picture."""
+
+
+_UNPRINTED = re.compile(
+    "[\x7f-\x9f\xad\u200b-\u200f\u2028-\u202e\u2060-\u206f\ue000-\uf8ff"
+    "\ufdd0-\ufdef\ufe00-\ufe0f\ufeff\ufff0-\uffff\U000e0000-\U0010ffff]"
+    "|[\U0001fffe\U0001ffff\U0002fffe\U0002ffff]"
+)
+"""Letters that print nothing, and that PDF/UA or XML refuses: marks of direction, private ones."""
+
+MISSING = "□"
+"""Stands for a letter that the fonts for print do not have."""
 
 
 class LayoutError(RuntimeError):
@@ -39,17 +52,28 @@ def pdf_of(template: str, data: Any) -> bytes:
     compiler = typst.Compiler(
         input=FOLDER / f"{template}.typ", root=FOLDER, font_paths=_fonts(), ignore_system_fonts=True
     )
-    text = json.dumps(data, ensure_ascii=False, allow_nan=False)
+    text = printable(json.dumps(data, ensure_ascii=False, allow_nan=False))
     try:
         content, warnings = compiler.compile_with_warnings(
             format="pdf", sys_inputs={"data": text}, pdf_standards=[ACCESSIBLE], timestamp=0
         )
     except typst.TypstError as error:
         raise LayoutError(f"{template}: {error.message} {' '.join(error.hints)}") from error
+    except BaseException as error:
+        if type(error).__name__ != "PanicException":  # the typesetter's own; it derives from this
+            raise
+        raise LayoutError(f"{template}: the typesetter broke down: {error}") from error
     if warnings:
         raise LayoutError(f"{template}: {'; '.join(one.message for one in warnings)}")
     assert isinstance(content, bytes)
     return content
+
+
+def printable(text: str) -> str:
+    """Return a text without what cannot be printed; a letter of no font of ours is `MISSING`."""
+    text = _UNPRINTED.sub("", text)
+    known = letters_of("regular") & letters_of("bold")
+    return text.translate({ord(x): MISSING for x in set(text) if x > "~" and x not in known})
 
 
 @cache
