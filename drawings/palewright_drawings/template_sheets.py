@@ -121,7 +121,7 @@ def _foot(
 def _text(text: str, right: float, base: float, capitals: float, bold: bool) -> TextMark:
     """Return a text that ends at the right."""
     face = "bold" if bold else "regular"
-    start = right - text_width(text, capitals, face)  # type: ignore[arg-type]
+    start = right - text_width(text, capitals, face)
     return TextMark(text, (start, base), capitals, face, colour=STYLE.ink)  # type: ignore[arg-type]
 
 
