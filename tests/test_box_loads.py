@@ -203,8 +203,8 @@ def test_wetter_boards_shrink_more_and_swell_less(
 
 
 def test_screws_in_end_grain_are_given_nothing_in_withdrawal() -> None:
-    hung = next(one for one in loads_of({"floor": {"kind": "hung"}}).screws if one.use != "lifting"
-                and one.use == "hung floor")  # fmt: skip
+    hung = next(one for one in loads_of({"floor": {"kind": "hung"}}).screws
+                if one.use == "hung floor")  # fmt: skip
     assert hung.values is not None and hung.values.out == 0.0
     assert hung.value == 0.0
     corner = next(one for one in loads_of({}).screws if one.use == "corner")
@@ -217,7 +217,7 @@ def test_screws_in_end_grain_are_given_nothing_in_withdrawal() -> None:
 def test_pots_press_on_no_wall() -> None:
     loads = loads_of({"site": {"soil": "pots"}})
     assert {one.role for one in loads.bent} == {"slat", "cleat"}
-    assert {one.use for one in loads.screws} == {"cleat", "lifting"}
+    assert {one.use for one in loads.screws} == {"cleat", "cap"}
 
 
 def test_every_mix_and_city_says_where_it_comes_from() -> None:
@@ -253,3 +253,21 @@ def test_outdoor_moisture_of_cities(city: str, percents: tuple[float, ...], stat
     found = CITIES[city]  # type: ignore[index]
     assert found.seasons == percents
     assert status in found.source
+
+
+@pytest.mark.parametrize(("cap", "use"), [("mitre", "cap"), ("none", "top rail")])
+def test_an_empty_box_is_lifted_by_its_cap_or_its_top_rails(cap: str, use: str) -> None:
+    loads = loads_of({"cap": {"style": cap}, "box": {"width": "24 in"}})
+    held = next(one for one in loads.screws if one.use == use)
+    # twice the weight, for the jerk, on the two sides with the fewest screws
+    assert held.force * len(held.screws) == pytest.approx(2 * loads.weights.empty.mass * GRAVITY)
+    sides = {"front": 0, "back": 0, "left": 0, "right": 0}
+    for screw in loads.box.screws:
+        if cap == "mitre" and screw.use == "cap":
+            sides[screw.stack[0].removeprefix("cap.")] += 1
+        elif screw.use == "wall" and screw.stack[-1].endswith(".rail-top") and cap == "none":
+            sides[screw.stack[-1].partition(".")[0]] += 1
+    pairs = (sides["front"] + sides["back"], sides["left"] + sides["right"])
+    assert len(held.screws) == min(pairs)
+    assert (held.pulled > 0) == (cap == "mitre") and (held.pushed > 0) == (cap == "none")
+    assert held.in_scope == (cap == "mitre")

@@ -98,14 +98,21 @@ def build(
 
 @main.command()
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.option("--compare", default="", metavar="WOOD,WOOD...",
+              help="Set the same box from several woods or stocks side by side.")  # fmt: skip
 @SETTINGS
 @AS_JSON
-def check(variant: str, settings: tuple[str, ...], as_json: bool) -> int:
-    """Say whether the box fits on thin, nominal, thick and mixed lumber."""
+def check(variant: str, compare: str, settings: tuple[str, ...], as_json: bool) -> int:
+    """Say whether the box fits in all lumber, carries its soil, stands and lasts."""
     from palewright_drawings.progress import shown_progress
 
     progress = shown_progress()
     found = _read(variant, settings)
+    if compare:
+        from palewright_drawings.comparison_texts import print_comparison
+
+        fits = print_comparison(found, compare, as_json, progress)
+        return FITS if fits else DOES_NOT_FIT
     from palewright_drawings.texts import check_text
     from palewright_drawings.verdict_json import verdict_as_json
 

@@ -21,6 +21,7 @@ from palewright.screws import ScrewKind
 from palewright.sizes import Sizes
 from palewright.units import millimetres, shop_inches
 from palewright_drawings.cautions import cautions_of
+from palewright_drawings.loads_json import loads_as_json
 from palewright_drawings.parameter_json import length_as_json, parameters_as_json
 from palewright_drawings.verdict_json import verdict_as_json
 
@@ -50,6 +51,7 @@ def report(design: Design) -> Json:
         "verdict": verdict_as_json(design),
         "sizes": sizes_as_json(box.sizes, system),
         **wood_as_json(design),
+        "loads": loads_as_json(design),
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
         "screws": screws_as_json(box.screws, system),

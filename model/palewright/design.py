@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from palewright.boxes import Box, lay_out
+from palewright.loads.box_loads import BoxLoads
 from palewright.lumber import LUMBER_CASES
 from palewright.parameters import Parameters
 from palewright.parts import CutPart, cut_parts
@@ -52,6 +53,11 @@ class Design:
         from palewright.verdicts import judge
 
         return judge(self.parameters, LUMBER_CASES, self.box, self.progress)
+
+    @cached_property
+    def loads(self) -> BoxLoads:
+        """What the box weighs and carries, in nominal lumber."""
+        return BoxLoads(self.box)
 
     @cached_property
     def parts(self) -> tuple[CutPart, ...]:

@@ -172,12 +172,11 @@ def screw_loads(fit: FitCase) -> Iterator[Finding]:
 def _outside(one: LoadedScrews) -> Finding:
     """Return the note that the standard says nothing of these screws in shear."""
     assert one.values is not None
-    glued = (
-        "no screw that stays inside these boards qualifies: bed the cleats in exterior glue or "
-        "stand blocks under them"
-        if one.use == "cleat"
-        else f"take a longer or thinner screw: {one.setting}"
-    )
+    glued = {
+        "cleat": "no screw that stays inside these boards qualifies: bed the cleats in exterior "
+        "glue or stand blocks under them",
+        "top rail": "lift the box from below, not by its top rails, or give it a cap (cap.style)",
+    }.get(one.use, f"take a longer or thinner screw: {one.setting}")
     return Finding(
         "PW921",
         one.screws,
@@ -215,7 +214,7 @@ def _hung(one: LoadedScrews, fit: FitCase) -> Iterator[Finding]:
 
 def _screw_remedy(one: LoadedScrews) -> str:
     """Return what takes load off one group of screws."""
-    if one.use == "lifting":
+    if one.use in ("cap", "top rail"):
         return "lift it from below; or more screws in the cap (screws.pitch), or thicker screws.cap"
     if one.use == "cleat":
         return (

@@ -72,11 +72,10 @@ class LineLoad:
     @property
     def greatest_moment(self) -> float:
         """The greatest bending moment, N·mm: where the shear is nothing."""
-        left, slope = self.left, self._slope
-        if abs(slope) < 1e-15:
-            x = left / self.first if self.first > 0 else 0.0
-        else:
-            x = (math.sqrt(max(self.first**2 + 2 * slope * left, 0.0)) - self.first) / slope
+        left = self.left
+        # first x + slope x² / 2 = left, solved so that a slope of nothing needs no other way
+        below = self.first + math.sqrt(max(self.first**2 + 2 * self._slope * left, 0.0))
+        x = 2 * left / below if below > 0 else 0.0
         return self.moment(self.start + min(max(x, 0.0), self.end - self.start))
 
     def sag_at_middle(self, stiffness: float) -> float:

@@ -37,6 +37,8 @@ from palewright.measures import GRAVITY
 JERK = 2.0
 """A box that is picked up quickly pulls so many times its weight (judgement)."""
 
+_OPPOSITE = (("front", "back"), ("left", "right"))
+
 
 @dataclass(frozen=True, slots=True)
 class ScrewValues:
@@ -62,7 +64,7 @@ class LoadedScrews:
     """One group of screws and what the worst of them carries.
 
     Attributes:
-        use: corner, post, rail, cleat, hung floor, or lifting by the cap.
+        use: corner, post, rail, cleat or hung floor; cap or top rail, by which it is lifted.
         setting: which ``screws.…`` key chose them.
         screws: their names.
         kind: what is bought, as text.
@@ -278,20 +280,24 @@ def _floor(box: Box, weights: Weights) -> list[LoadedScrews]:
 
 
 def _handles(box: Box, weights: Weights) -> list[LoadedScrews]:
-    """Return the cap's screws when an empty box is picked up by two opposite boards of it."""
+    """Return the screws that hold when an empty box is picked up by two opposite sides.
+
+    By the cap, whose screws are then pulled; without a cap by the top rails, whose screws slide.
+    """
+    capped = box.parameters.cap.style != "none"
     sides: dict[str, list[Screw]] = {}
     for screw in box.screws:
-        if screw.use == "cap":
-            sides.setdefault(screw.stack[0], []).append(screw)
-    if len(sides) < 2:
-        return []
-    pairs = (("cap.front", "cap.back"), ("cap.left", "cap.right"))
-    fewest = min(
-        ([*sides.get(a, []), *sides.get(b, [])] for a, b in pairs if a in sides and b in sides),
-        key=len,
-        default=[],
-    )
+        side = screw.stack[0].removeprefix("cap.") if screw.use == "cap" else ""
+        if not capped and screw.use == "wall":
+            panel, _, board = screw.stack[-1].partition(".")
+            side = panel if board == "rail-top" else ""
+        if side:
+            sides.setdefault(side, []).append(screw)
+    pairs = [sides.get(a, []) + sides.get(b, []) for a, b in _OPPOSITE if a in sides and b in sides]
+    fewest = min(pairs, key=len, default=[])
     if not fewest:
         return []
-    force = JERK * weights.empty.mass * GRAVITY / len(fewest)
-    return [_group("lifting", "cap", fewest, force, 0.0, box, DURATION["seven days"])]
+    force, brief = JERK * weights.empty.mass * GRAVITY / len(fewest), DURATION["seven days"]
+    if capped:
+        return [_group("cap", "cap", fewest, force, 0.0, box, brief)]
+    return [_group("top rail", "wall", fewest, 0.0, force, box, brief)]

@@ -40,7 +40,7 @@ def tipping_speed(mass: float, base: float, moment_area: float) -> float:
     """
     if moment_area <= 0.0:
         return math.inf
-    return math.sqrt(mass * GRAVITY * base * 1e-3 / 2 / (VELOCITY_PRESSURE * moment_area))
+    return math.sqrt(mass * GRAVITY * base * 1e-3 / 2 / (velocity_pressure(1.0) * moment_area))
 
 
 def tipping_pull(mass: float, base: float, height: float) -> float:
