@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import os
+import re
 import subprocess
 import sys
 import warnings
@@ -383,8 +384,13 @@ def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path
     assert done.returncode == 0, done.stderr
     rows = done.stdout.splitlines()
     assert rows[0].split()[:4] == ["boards", "width", "depth", "height"]
-    assert [row.split()[0] for row in rows[1:]] == sorted(row.split()[0] for row in rows[1:])
-    assert {row.split()[0] for row in rows[1:]} == {"5", "6"}
+    sizes = [row.split() for row in rows[1:] if row.strip()[:1] in ("5", "6") and " in " in row]
+    assert [row[0] for row in sizes] == sorted(row[0] for row in sizes)
+    assert {row[0] for row in sizes} == {"5", "6"}
+    for boards in ("5", "6"):
+        litres = {row[7] for row in sizes if row[0] == boards}
+        starred = [text for text in litres if text.endswith("*")]
+        assert starred == [max(litres, key=lambda text: float(text.rstrip("*")))]
     assert ElementTree.parse(tmp_path / "c.svg").getroot().tag.endswith("svg")
 
 
@@ -460,6 +466,21 @@ def test_a_png_chart_opens_titled_and_is_the_same_twice(tmp_path: Path) -> None:
         grey = picture.convert("L")
         edge = [grey.getpixel((x, y)) for x in range(picture.width) for y in (0, -1 % 2)]
         assert min(edge) > 250, "something is cut off at the upper edge"
+
+
+def test_the_chart_says_each_number_its_largest_size_volume_and_cost(tmp_path: Path) -> None:
+    write_chart(CHARTED, parameters("stoop-tub"), tmp_path / "c.svg")
+    # matplotlib draws letters as paths and leaves each text beside them as a comment
+    told = re.findall(r"<!-- (.+?) -->", (tmp_path / "c.svg").read_text(encoding="utf-8"))
+    for frontier in CHARTED:
+        words = f"{frontier.boards} boards"
+        assert (words in told) == bool(frontier.sizes)
+        if frontier.sizes:
+            best = max(frontier.sizes, key=lambda size: size.volume)
+            sides = (best.width, best.depth, best.height)
+            assert " x ".join(f"{side / 25.4:.0f}" for side in sides) + " in" in told
+            assert f"{best.volume:.0f} l" in told
+            assert any(f"cost {best.cost:.2f}" in text for text in told)
 
 
 def test_nothing_found_or_an_unknown_ending_draws_nothing(tmp_path: Path) -> None:

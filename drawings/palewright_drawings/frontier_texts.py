@@ -67,21 +67,28 @@ def frontier_as_json(frontier: Frontier) -> dict[str, Any]:
 
 
 def frontier_text(frontiers: Sequence[Frontier], system: str) -> str:
-    """Return a table, a line a size."""
-    lines = ["boards  width       depth       height      volume l  yield   cost"]
-    for frontier in frontiers:
+    """Return a table, a line a size; a star marks each number's largest volume."""
+    lines = ["boards  width       depth       height      volume l   used    cost   l for 1.00"]
+    for i, frontier in enumerate(frontiers):
+        if i and (len(frontier.sizes) > 1 or len(frontiers[i - 1].sizes) > 1):
+            lines.append("")
+        most = max((size.volume for size in frontier.sizes), default=0.0)
         if not frontier.sizes:
             lines.append(f"{frontier.boards:>6}  no box of the size table's ranges")
         for size in frontier.sizes:
             sides = (size.width, size.depth, size.height)
             shown = "".join(f"{print_length(side, system):<12}" for side in sides)
+            star = "*" if size.volume == most else " "
+            money = f"{size.cost:>6.2f}   {size.volume / size.cost:>6.2f}" if size.cost else ""
             lines.append(
-                f"{frontier.boards:>6}  {shown}{size.volume:>8.1f}  {100 * size.yield_:>3.0f} %"
-                f"  {size.cost:>6.2f}"
+                f"{frontier.boards:>6}  {shown}{size.volume:>8.1f}{star} "
+                f"{100 * size.yield_:>3.0f} %  {money}".rstrip()
             )
         if frontier.undecided:
             sizes = "larger size" if frontier.undecided == 1 else "larger sizes"
             lines.append(f"        {frontier.undecided} {sizes} left undecided for time")
+    if any(frontier.sizes for frontier in frontiers):
+        lines += ["", "outside sizes; none here is beaten in every dimension; * the largest volume"]
     refused = [(size, code) for frontier in frontiers for size, code in frontier.refused]
     if refused:
         codes = sorted({code for _, code in refused})
