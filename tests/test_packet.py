@@ -77,13 +77,14 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
     wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top")}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
+    wanted |= {f"jigs/{jig.name}.{end}" for jig in tub.jigs.jigs for end in ("dxf", "step")}
     assert set(contents(packet)) == wanted
     assert packet.name == "tub"
     assert [path.name for path in packet.parent.iterdir()] == ["tub"]
 
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
-    kinds = ["step", "stl", "glb", "parts", "flat", "boards", "elevations"]
+    kinds = ["step", "stl", "glb", "parts", "flat", "boards", "elevations", "jigs"]
     kinds += ["plan", "labels", "templates", "cutlist", "report"]
     assert list(WRITERS) == kinds
     for kind, writer in WRITERS.items():

@@ -23,10 +23,23 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Loop:
-    """A closed outline on a layer; corners in mm, none repeated."""
+    """A closed outline on a layer; corners in mm, none repeated.
+
+    ``bulges`` are those of the ways from each corner to the next, empty where all are straight:
+    the tangent of a quarter of an arc's angle, positive where it turns left.
+    """
 
     layer: str
     corners: tuple[Point, ...]
+    bulges: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """An open line through points on a layer, mm."""
+
+    layer: str
+    points: tuple[Point, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +77,7 @@ class Sheet:
 
     Attributes:
         layers: layers by name, one an operation, each with its colour number.
-        loops, circles, lines, texts: what is drawn, mm.
+        loops, circles, lines, texts, runs: what is drawn, mm.
         dashes: dash, gap, dash … (mm) of the layers whose lines are broken; a dot is 0 long.
         widths: line width (mm) of the layers that have one.
         sizes: real dimensions; none where ``marking`` is None.
@@ -76,6 +89,7 @@ class Sheet:
     circles: tuple[Circle, ...] = ()
     lines: tuple[Line, ...] = ()
     texts: tuple[Text, ...] = ()
+    runs: tuple[Run, ...] = ()
     dashes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
     widths: Mapping[str, float] = field(default_factory=dict)
     sizes: tuple[Size, ...] = ()
@@ -163,8 +177,14 @@ def _draw(space: Modelspace, sheet: Sheet, scale: float) -> None:
 
     aligns = {"left": TextEntityAlignment.MIDDLE_LEFT, "right": TextEntityAlignment.MIDDLE_RIGHT}
     for loop in sheet.loops:
-        corners = [(x * scale, y * scale) for x, y in loop.corners]
-        space.add_lwpolyline(corners, close=True, dxfattribs={"layer": loop.layer})
+        bulges = loop.bulges or (0.0,) * len(loop.corners)
+        corners = [
+            (x * scale, y * scale, b) for (x, y), b in zip(loop.corners, bulges, strict=True)
+        ]
+        space.add_lwpolyline(corners, "xyb", close=True, dxfattribs={"layer": loop.layer})
+    for run in sheet.runs:
+        points = [(x * scale, y * scale) for x, y in run.points]
+        space.add_lwpolyline(points, dxfattribs={"layer": run.layer})
     for circle in sheet.circles:
         x, y = circle.centre
         space.add_circle(

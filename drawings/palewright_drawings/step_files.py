@@ -33,7 +33,7 @@ def step_file(design: Design, progress: Progress | None = None) -> bytes:
     progress = progress or Silent()
     progress.begin("model.step", design.solids.shape_count + 2)
     document = _document(design, progress)
-    text = _written(document)
+    text = step_text_of(document)
     progress.advance()
     colours = {name: key[1] for key, name in shape_names(design).items()}
     done = finished(text, design.name, colours)
@@ -73,15 +73,17 @@ def _document(design: Design, progress: Progress) -> Any:
     shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     definitions = _definitions(design, document, progress)
     box = shapes.NewShape()
-    _name(box, ROOT)
+    set_name(box, ROOT)
     for panel, names in design.tree.items():
         group = shapes.NewShape()
-        _name(group, panel)
+        set_name(group, panel)
         for name in names:
             board = design.box.boards[name]
             definition = definitions[definition_key(design, board)]
-            _name(shapes.AddComponent(group, definition, location(board.placement).wrapped), name)
-        _name(shapes.AddComponent(box, group, TopLoc_Location()), panel)
+            set_name(
+                shapes.AddComponent(group, definition, location(board.placement).wrapped), name
+            )
+        set_name(shapes.AddComponent(box, group, TopLoc_Location()), panel)
     shapes.UpdateAssemblies()
     return document
 
@@ -104,7 +106,7 @@ def _definitions(design: Design, document: Any, progress: Progress) -> dict[Defi
             taken.add(board.shape_key)
             progress.advance()
         label = shapes.AddShape(shape, False)
-        _name(label, names[key])
+        set_name(label, names[key])
         labels[key] = label
     return labels
 
@@ -119,7 +121,7 @@ def _first_of_each(design: Design) -> Iterator[Board]:
             yield board
 
 
-def _name(label: Any, text: str) -> None:
+def set_name(label: Any, text: str) -> None:
     """Name a label of the document."""
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
@@ -127,7 +129,7 @@ def _name(label: Any, text: str) -> None:
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(text))
 
 
-def _written(document: Any) -> str:
+def step_text_of(document: Any) -> str:
     """Return the document as the kernel writes it."""
     from OCP.IFSelect import IFSelect_ReturnStatus
     from OCP.Message import Message

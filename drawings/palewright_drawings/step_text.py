@@ -47,7 +47,13 @@ def escaped(text: str) -> str:
     return "".join(found)
 
 
-def finished(text: str, name: str, colours: Mapping[str, Colour]) -> str:
+def finished(
+    text: str,
+    name: str,
+    colours: Mapping[str, Colour],
+    file: str = "model.step",
+    holds: str = "box, panels, boards",
+) -> str:
     """Return the kernel's STEP text, made reproducible, with our header, colours and box's name.
 
     The header's entities stand in the order of Part 21: FILE_DESCRIPTION, FILE_NAME, FILE_SCHEMA.
@@ -56,6 +62,8 @@ def finished(text: str, name: str, colours: Mapping[str, Colour]) -> str:
         text: what the kernel wrote, without colours, the box called ``ROOT``.
         name: of the box.
         colours: sRGB colours by the name of the product that they are for.
+        file: the file's name, for its header.
+        holds: what is in it, for its header.
 
     Raises:
         ValueError: if a product has no solid in the text: our own mistake.
@@ -65,8 +73,8 @@ def finished(text: str, name: str, colours: Mapping[str, Colour]) -> str:
     data += "".join(f"{line}\n" for line in colour_lines(data, colours))
     maker = escaped(f"palewright {__version__}")
     header = (
-        f"FILE_DESCRIPTION(('{escaped(name)}: box, panels, boards; mm'),'2;1');\n"
-        f"FILE_NAME('model.step','{_EPOCH}',(''),(''),'{maker}','{maker}','');\n"
+        f"FILE_DESCRIPTION(('{escaped(name)}: {holds}; mm'),'2;1');\n"
+        f"FILE_NAME('{escaped(file)}','{_EPOCH}',(''),(''),'{maker}','{maker}','');\n"
         f"FILE_SCHEMA(('{SCHEMA}'));\n"
     )
     return (

@@ -94,6 +94,13 @@ def _elevations(design: Design, progress: Progress) -> Files:
         yield f"elevations/{name}.dxf", content
 
 
+def _jigs(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.jig_files import jig_files
+
+    for path, content in jig_files(design, progress):
+        yield f"jigs/{path}", content
+
+
 def _cutlist(design: Design, progress: Progress) -> Files:
     from palewright_drawings.cut_lists import cut_list
 
@@ -120,6 +127,7 @@ WRITERS: dict[str, Writer] = {
         Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
         Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
         Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
+        Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
         Writer("plan", "plan.pdf", "the printed plan: for the bench, and to sell", _plan),
         Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),

@@ -15,6 +15,7 @@ from palewright.parts import CutPart, cut_parts
 
 if TYPE_CHECKING:
     from palewright.cut_plans import StockPlan
+    from palewright.jigs.records import JigSet
     from palewright.solids import Solids
     from palewright.verdicts import Verdict
 
@@ -82,6 +83,13 @@ class Design:
         from palewright.solids import Solids
 
         return Solids(self.box.boards)
+
+    @cached_property
+    def jigs(self) -> JigSet:
+        """The jigs that a batch of it is built with."""
+        from palewright.jigs import jigs_of
+
+        return jigs_of(self.name, self.box)
 
     @property
     def tree(self) -> Mapping[str, list[str]]:

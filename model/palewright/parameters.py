@@ -27,6 +27,7 @@ from palewright.fields import (
     text_field,
     yes_no_field,
 )
+from palewright.jig_choices import JigChoice
 from palewright.loads.climates import CITIES, CityName, Season
 from palewright.loads.soils import Filling
 from palewright.lumber import Species, Stock, shipped_species, shipped_stock
@@ -330,6 +331,7 @@ class Parameters(Record):
     trellis: Trellis = Trellis()
     site: Site = Site()
     saw: Saw = Saw()
+    jig: JigChoice = JigChoice()
     size: SizeSearch = SizeSearch()
     plan: Plan = Plan()
     stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")

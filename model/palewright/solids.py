@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.boards import Board, Hole, Placement
+from palewright.jigs.contours import Contour, arc_middle
+from palewright.jigs.records import JigPart
 from palewright.prism_lines import half_spaces
 
 if TYPE_CHECKING:
@@ -46,6 +48,33 @@ def board_solid(board: Board) -> cq.Solid:
     solid = cq.Solid.extrudeLinear(outer, inner, cq.Vector(0, 0, board.thickness))
     tools = [tool for hole in board.holes for tool in _tools(hole, hole in through)]
     return _cut(solid, tools) if tools else solid
+
+
+def jig_solid(part: JigPart) -> cq.Solid:
+    """Return one flat part of a jig in its own frame, mm: its underside at z = 0."""
+    import cadquery as cq
+
+    inner = [
+        cq.Wire.makeCircle(drill.diameter / 2, cq.Vector(*drill.centre, 0), cq.Vector(0, 0, 1))
+        for drill in part.drills
+    ]
+    up = cq.Vector(0, 0, part.thickness)
+    return cq.Solid.extrudeLinear(_contour_wire(part.contour), inner, up)
+
+
+def _contour_wire(contour: Contour) -> cq.Wire:
+    """Return a contour as a wire: straight edges and true arcs."""
+    import cadquery as cq
+
+    edges = []
+    for (x0, y0, bulge), (x1, y1, _) in zip(contour, (*contour[1:], contour[0]), strict=True):
+        start, end = cq.Vector(x0, y0, 0), cq.Vector(x1, y1, 0)
+        if bulge:
+            middle = cq.Vector(*arc_middle((x0, y0), (x1, y1), bulge), 0)
+            edges.append(cq.Edge.makeThreePointArc(start, middle, end))
+        else:
+            edges.append(cq.Edge.makeLine(start, end))
+    return cq.Wire.assembleEdges(edges)
 
 
 def _is_plain(hole: Hole, board: Board) -> bool:

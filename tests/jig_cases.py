@@ -1,0 +1,93 @@
+"""Jigs of all shipped variants, and what tests measure on them in space."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.boards import Board
+from palewright.boxes import Box, lay_out
+from palewright.design import Design, design
+from palewright.jigs.contours import extent
+from palewright.jigs.records import Jig, JigPart, Pose
+from palewright.joints import Screw
+from palewright.lumber import LumberCase
+from palewright.prisms import Prism
+from palewright.variant_files import load_variant, shipped_variants
+
+Floats = NDArray[np.float64]
+VARIANTS = tuple(shipped_variants())
+PLATES = ("whole", "half")
+
+
+@cache
+def made(name: str, plate: str = "whole") -> Design:
+    """A shipped variant with whole or half plates."""
+    return design(load_variant(name, [f"jig.plate={plate}"]).parameters, name)
+
+
+@cache
+def boxed(name: str, case: LumberCase) -> Box:
+    """A shipped variant in one lumber case."""
+    return lay_out(load_variant(name).parameters, case)
+
+
+def every_jig() -> Iterator[tuple[str, str, Jig]]:
+    """Yield (variant, plates, jig) of all shipped variants."""
+    for name in VARIANTS:
+        for plate in PLATES:
+            for jig in made(name, plate).jigs.jigs:
+                yield name, plate, jig
+
+
+def hole_error(jig: Jig, pose: Pose, guide: int, screw: Screw, box: Box) -> tuple[float, float]:
+    """Return how far (mm) and how askew (degrees) a laid guide hole is from its screw's axis.
+
+    Measured in space on the hole's two ends, by nothing but its placement.
+    """
+    place = pose.placement(box.boards, jig.plate.thickness)
+    x, y = jig.guides[guide]
+    low, high = (np.array(place.out(x, y, z)) for z in (0.0, jig.plate.thickness))
+    head, axis = np.array(screw.head), np.array(screw.axis)
+    along = (high - low) / np.linalg.norm(high - low)
+    lean = float(np.degrees(np.arctan2(np.linalg.norm(np.cross(along, axis)), abs(along @ axis))))
+    off = [np.linalg.norm(np.cross(end - head, axis)) for end in (low, high)]
+    return float(max(off)), lean
+
+
+def part_block(jig: Jig, part: JigPart, pose: Pose, box: Box, bite: bool = False) -> Prism:
+    """A strip of a laid jig as a block in the box, mm, without its tabs.
+
+    ``bite`` presses it a hair, 0.02 mm, on to what it bears on.
+    """
+    place = pose.placement(box.boards, jig.plate.thickness)
+    x0, y0, x1, y1 = extent(part.contour)
+    if "fence" in part.name:
+        y1 = shoulder(part)
+    corners = [
+        part.placement.out(x, y, z)
+        for x in (x0, x1)
+        for y in (y0, y1)
+        for z in (0.0, part.thickness)
+    ]
+    step = np.zeros(3)
+    if bite:
+        step[1 if part.name.removeprefix("upper ").startswith(("end", "foot", "far")) else 0] = 0.02
+    return Prism(
+        np.array([place.out(*(np.array(corner) + step)) for corner in corners]), aligned=True
+    )
+
+
+def shoulder(part: JigPart) -> float:
+    """Height (mm) of a strip below its tabs."""
+    (_, low, _), (_, first, _) = part.contour[1:3]
+    return first - low
+
+
+def along(boards: list[Board], direction: tuple[float, float, float]) -> tuple[float, float]:
+    """From and to of some boards along a direction, mm."""
+    reach = [np.dot(point, direction) for board in boards for point in board.corners()]
+    return float(min(reach)), float(max(reach))
