@@ -75,7 +75,7 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
     boards = list(tub.box.boards)
     wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
-    wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top")}
+    wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top", "section")}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
     wanted |= {f"jigs/{jig.name}.{end}" for jig in tub.jigs.jigs for end in ("dxf", "step")}
     assert set(contents(packet)) == wanted

@@ -1,7 +1,8 @@
 """Chains of dimensions chosen by the model: every size that a maker sets, none twice.
 
 The front shows what belongs to the whole and to the front's frame, the right side what differs
-there, the back only a pattern of its own, the top the cap.
+there and the floor's height, the back only a pattern of its own, the top the cap, the level section
+what lies behind the frame.
 """
 
 from __future__ import annotations
@@ -10,10 +11,12 @@ from collections.abc import Callable
 
 from palewright.design import Design
 from palewright_drawings.figures import Figure
+from palewright_drawings.level_sections import level_section
 from palewright_drawings.panel_chains import panel_across, panel_slants, panel_upward
 from palewright_drawings.projections import VIEWS
 from palewright_drawings.view_figures import view_figure
 from palewright_drawings.view_sizes import Edge, Sight, Sizes, View
+from palewright_drawings.wall_chains import level_sizes
 
 
 def dimensioned(design: Design, name: str) -> Figure:
@@ -21,13 +24,14 @@ def dimensioned(design: Design, name: str) -> Figure:
 
     Args:
         design: the box.
-        name: ``front``, ``right`` (or ``side``), ``back`` or ``top``.
+        name: ``front``, ``right`` (or ``side``), ``back``, ``top`` or ``level``.
 
     Raises:
         KeyError: if there is no such view.
     """
     name = "right" if name == "side" else name
-    figure, sizes = view_figure(design, name), sizes_given(design)
+    sizes = sizes_given(design)
+    figure = level_section(design) if name == "level" else view_figure(design, name)
     return figure.with_marks(
         sizes.dimensions.get(name, ()), (), sizes.angles.get(name, ()), sizes.widths.get(name, ())
     )
@@ -37,7 +41,8 @@ def sizes_given(design: Design) -> Sizes:
     """Return all sizes of all views; those of one view depend on what the ones before it gave."""
     sizes = Sizes()
     for name, chain in CHAINS.items():
-        chain(View(name, Sight(design, VIEWS[name]), sizes))
+        projection = VIEWS["top" if name == "level" else name]
+        chain(View(name, Sight(design, projection), sizes))
     return sizes
 
 
@@ -88,6 +93,18 @@ def _right(view: View) -> None:
     view.size("box.depth", "below", rows + 1, *ends)
     panel_upward(view, "right")
     panel_slants(view, "right")
+    _floor(view)
+
+
+def _floor(view: View) -> None:
+    """Give how high the floor lies, and its cleats."""
+    boards = view.sight.design.box.boards
+    slat = next((name for name, board in boards.items() if board.role == "slat"), "")
+    cleat = next((name for name, board in boards.items() if board.role == "cleat"), "")
+    if cleat:
+        view.size("floor.cleat_width", "right", 0, (cleat, "low"), (cleat, "high"))
+        foot: Edge = ("right.rail-bottom", "low")
+        view.size("floor.rise", "right", 1, foot, (slat, "low"))
 
 
 def _back(view: View) -> None:
@@ -114,5 +131,6 @@ CHAINS: dict[str, Callable[[View], None]] = {
     "right": _right,
     "back": _back,
     "top": _top,
+    "level": level_sizes,
 }
 """What is measured in each view, in the order in which sizes are given."""

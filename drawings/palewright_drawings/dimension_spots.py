@@ -78,11 +78,22 @@ class Taken:
         for a0, b0, a1, b1 in self.letters:
             if x0 < a1 and a0 < x1 and y0 < b1 and b0 < y1:
                 return False
-        return not any(segment_in_box(a, b, _corners(box), clear) for a, b in self.leaders)
+        return not any(_crosses(run, box, clear) for run in self.leaders)
 
     def cut_by(self, run: tuple[Point, Point], clear: float) -> bool:
         """Return whether a line comes near letters."""
-        return any(segment_in_box(*run, _corners(box), clear) for box in self.letters)
+        return any(_crosses(run, box, clear) for box in self.letters)
+
+
+def _crosses(run: tuple[Point, Point], box: Edges, clear: float) -> bool:
+    """Return whether a line comes nearer to an upright box than ``clear``."""
+    (ax, ay), (bx, by) = run
+    x0, y0, x1, y1 = box
+    if (ax < x0 - clear and bx < x0 - clear) or (ax > x1 + clear and bx > x1 + clear):
+        return False
+    if (ay < y0 - clear and by < y0 - clear) or (ay > y1 + clear and by > y1 + clear):
+        return False
+    return segment_in_box(run[0], run[1], _corners(box), clear)
 
 
 def _corners(box: Edges) -> tuple[Point, ...]:

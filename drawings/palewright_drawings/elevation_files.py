@@ -180,7 +180,7 @@ def _middle(placed: Placed, text: TextMark) -> Point:
 def elevation_dxfs(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
     """Yield (name, DXF R2010) of each dimensioned view at full size."""
     progress = progress or Silent()
-    names = {"front": "front", "right": "side", "top": "top"}
+    names = {"front": "front", "right": "side", "top": "top", "level": "section"}
     progress.begin("elevations", len(names))
     system = design.parameters.product.units
     for view, name in names.items():

@@ -10,10 +10,12 @@ import math
 from dataclasses import dataclass
 
 from palewright.boards import Board
-from palewright.panels import opening_of, panel_plan
 from palewright.polygons import Point
 from palewright_drawings.figures import Side
 from palewright_drawings.view_sizes import Edge, View
+
+_AT = 0.74
+"""Where along its lower edge a brace's width is measured."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ def panel_upward(view: View, panel: str) -> int:
 
 
 def _filling(view: View, panel: str, side: Side) -> bool:
-    """Give the first gap and the first of what stands in the opening; return whether any does."""
+    """Give the first gap and the first of what stands in the opening; return whether any is new."""
     upright = side == "below"
     keys, boards = PANEL_KEYS[panel], view.sight.design.box.boards
     if upright:
@@ -73,22 +75,21 @@ def _filling(view: View, panel: str, side: Side) -> bool:
         middle = f"{panel}.stile-middle"
     else:
         first, middle = (f"{panel}.rail-bottom", "high"), f"{panel}.rail-middle"
-    grain = 2 if upright else 1
+    grain, new = 2 if upright else 1, False
     bars = [
         name
         for name, board in boards.items()
         if board.panel == panel and board.role == "bar" and _along(board, view, grain)
     ]
     if bars:
-        view.size(
-            f"{keys.word} bar gap", side, 0, first, (bars[0], "low"), len(bars) + 1, "bar gap"
-        )
-        view.size("face.bar_width", side, 0, (bars[0], "low"), (bars[0], "high"))
+        what, gaps = f"{keys.word} bar gap", len(bars) + 1
+        new = view.size(what, side, 0, first, (bars[0], "low"), gaps, "bar gap")
+        new |= view.size("face.bar_width", side, 0, (bars[0], "low"), (bars[0], "high"))
     elif middle in boards:
         what = f"{keys.word} part of the opening"
-        view.size(what, side, 0, first, (middle, "low"), 2, "part of the opening")
-        view.size("face.brace_width", side, 0, (middle, "low"), (middle, "high"))
-    return bool(bars) or middle in boards
+        new = view.size(what, side, 0, first, (middle, "low"), 2, "part of the opening")
+        new |= view.size("face.brace_width", side, 0, (middle, "low"), (middle, "high"))
+    return new
 
 
 def _along(board: Board, view: View, grain: int) -> bool:
@@ -136,7 +137,7 @@ def _lower_edge(view: View, board: str) -> tuple[Point, Point]:
 
 
 def _across(view: View, board: str, foot: Point, head: Point) -> tuple[Point, Point]:
-    """Return two points square across a brace from its lower edge, a third of the way up."""
+    """Return two points square across a brace from its lower edge, clear of crossing and angle."""
     long = math.dist(foot, head)
     along = (head[0] - foot[0]) / long, (head[1] - foot[1]) / long
     square = -along[1], along[0]
@@ -144,14 +145,5 @@ def _across(view: View, board: str, foot: Point, head: Point) -> tuple[Point, Po
         (c[0] - foot[0]) * square[0] + (c[1] - foot[1]) * square[1]
         for c in view.sight.corners(board)
     )
-    at = foot[0] + along[0] * long * 0.3, foot[1] + along[1] * long * 0.3
+    at = foot[0] + along[0] * long * _AT, foot[1] + along[1] * long * _AT
     return at, (at[0] + square[0] * aside, at[1] + square[1] * aside)
-
-
-def own_pattern(view: View, panel: str) -> bool:
-    """Return whether a panel's pattern differs from the front's."""
-    design = view.sight.design
-    parameters, sizes = design.parameters, design.box.sizes
-    mine, front = (panel_plan(name, parameters, sizes) for name in (panel, "front"))
-    openings = [opening_of(plan, parameters, sizes) for plan in (mine, front)]
-    return mine.pattern != front.pattern or openings[0] != openings[1]

@@ -30,6 +30,9 @@ _ORDER: tuple[Layer, ...] = (
     "hatch", "hidden", "thin", "centre", "path", "mark", "frame", "visible", "cut",
 )  # fmt: skip
 _SIDES: tuple[Side, ...] = ("below", "left", "above", "right")
+_PAST = 60.0
+"""Letters within the drawing keep clear of extension lines as far (mm) outside it as this."""
+
 _RING_AIR = 0.9
 """Clear space (mm) between the letters of a ringed mark and its ring."""
 
@@ -59,7 +62,8 @@ def place(figure: Figure, scale: float, style: Style = STYLE) -> Placed:
     x0, y0, x1, y1 = figure.bounds
     drawing = [*_fills(figure, scale, style), *_lines(figure, scale, style)]
     letters = [mark for label in figure.labels for mark in _label(label, scale, style)]
-    letters += slanted_marks(figure.angles, figure.widths, scale, style, [*drawing, *letters])
+    kept = [*drawing, *letters, *_extensions(figure, scale, style)]
+    letters += slanted_marks(figure.angles, figure.widths, scale, style, kept)
     held = edges_of(letters)
     box = (x0 * scale, -y1 * scale, x1 * scale, -y0 * scale)
     if letters:
@@ -88,6 +92,18 @@ def place(figure: Figure, scale: float, style: Style = STYLE) -> Placed:
 def _at(point: Point, scale: float) -> Point:
     """Return a point of the model on paper, the model's (0, 0) at the paper's."""
     return point[0] * scale, -point[1] * scale
+
+
+def _extensions(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
+    """Yield where extension lines will lie: from each measured point past its side."""
+    x0, y0, x1, y1 = figure.bounds
+    past = _PAST / scale
+    x0, y0, x1, y1 = x0 - past, y0 - past, x1 + past, y1 + past
+    for dimension in figure.dimensions:
+        for x, y in (dimension.start, dimension.end):
+            ends = {"above": (x, y1), "below": (x, y0), "left": (x0, y), "right": (x1, y)}
+            run = (_at((x, y), scale), _at(ends[dimension.side], scale))
+            yield PathMark("extension", (run,), width=style.dimension_pen.width)
 
 
 def _fills(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:

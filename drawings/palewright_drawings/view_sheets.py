@@ -33,8 +33,8 @@ _TITLE, _TITLE_GAP = 3.0, 5.5
 _APART = 7.0
 """Least clear space between two views, mm."""
 
-_WORTH = (1.0, 0.6, 0.4)
-"""What a scale is worth on one, two and three pages: a page more must show much more."""
+_WORTH = (1.0, 0.75)
+"""What a scale is worth on one page and on two: a page more must show more."""
 
 Cell = tuple[int, int]
 """Column from the left and row from above."""
@@ -43,12 +43,21 @@ Grid = Mapping[Cell, str]
 """Which view stands where on a page."""
 
 _GRIDS: tuple[tuple[Grid, ...], ...] = (
-    ({(0, 0): "top", (0, 1): "front", (1, 1): "right", (2, 1): "back"},),
-    ({(0, 1): "front", (1, 1): "right"}, {(0, 0): "top", (0, 1): "back"}),
-    ({(0, 0): "top", (0, 1): "front"}, {(0, 1): "right", (1, 1): "back"}),
-    ({(0, 1): "front"}, {(0, 1): "right"}, {(0, 0): "top", (0, 1): "back"}),
+    ({(0, 0): "top", (1, 0): "level", (0, 1): "front", (1, 1): "right", (2, 1): "back"},),
+    (
+        {(0, 0): "top", (0, 1): "front", (1, 1): "right"},
+        {(0, 0): "level", (0, 1): "back"},
+    ),
+    (
+        {(0, 1): "front", (1, 1): "right", (2, 1): "back"},
+        {(0, 0): "top", (0, 1): "level"},
+    ),
+    (
+        {(0, 1): "front", (1, 1): "right", (2, 1): "back"},
+        {(0, 0): "top", (1, 0): "level"},
+    ),
 )
-"""Orders in which views may stand on one page, two or three."""
+"""Orders in which views may stand on one page or two."""
 
 
 @dataclass(frozen=True)
@@ -99,7 +108,7 @@ def sheet_figures(design: Design) -> dict[str, Figure]:
     """
     given = sizes_given(design)
     own_back = given.dimensions.get("back") or given.angles.get("back") or given.widths.get("back")
-    names = ("front", "right", "top", *(("back",) if own_back else ()))
+    names = ("front", "right", "top", "level", *(("back",) if own_back else ()))
     return {name: dimensioned(design, name) for name in names}
 
 
@@ -121,7 +130,7 @@ def view_sheets(
     paper = paper_for(design) if paper is None else paper
     figures = sheet_figures(design)
     system = design.parameters.product.units
-    pages = _best(figures, paper, SCALES[system])
+    pages = _best(_Placer(figures), paper, SCALES[system])
     title, count = design.parameters.product.title, sheets or len(pages)
     return [
         _finished(layout, title, design.name, system, number, count)
@@ -156,12 +165,27 @@ def _with_title(placed: Placed) -> list[Mark]:
     return [*placed.marks, title]
 
 
-def _best(figures: Mapping[str, Figure], paper: str, scales: Sequence[float]) -> list[_Layout]:
+class _Placer:
+    """Figures on paper, each placed once a scale."""
+
+    def __init__(self, figures: Mapping[str, Figure]) -> None:
+        self.figures = figures
+        self._placed: dict[tuple[str, float], Placed] = {}
+
+    def at(self, name: str, scale: float) -> Placed:
+        """Return a figure at a scale."""
+        found = self._placed.get((name, scale))
+        if found is None:
+            found = self._placed[name, scale] = place(self.figures[name], scale)
+        return found
+
+
+def _best(placer: _Placer, paper: str, scales: Sequence[float]) -> list[_Layout]:
     """Return the pages of the order that shows most: the largest scale, on few pages."""
     found: list[tuple[float, list[_Layout]]] = []
     for grids in _GRIDS:
-        there = [_only(grid, figures) for grid in grids]
-        pages = [_fitted(grid, figures, paper, scales) for grid in there if grid]
+        there = [_only(grid, placer.figures) for grid in grids]
+        pages = [_fitted(grid, placer, paper, scales) for grid in there if grid]
         fitting = [page for page in pages if page is not None]
         if len(fitting) == len(pages):
             worth = min(page.scale for page in fitting) * _WORTH[len(fitting) - 1]
@@ -176,16 +200,14 @@ def _only(grid: Grid, figures: Mapping[str, Figure]) -> Grid:
     return {cell: name for cell, name in grid.items() if name in figures}
 
 
-def _fitted(
-    grid: Grid, figures: Mapping[str, Figure], paper: str, scales: Sequence[float]
-) -> _Layout | None:
+def _fitted(grid: Grid, placer: _Placer, paper: str, scales: Sequence[float]) -> _Layout | None:
     """Return a page of views at the largest scale that fits, upright or landscape."""
     for smaller in scales:
         scale = 1 / smaller
         pages = [page_of(paper, landscape) for landscape in (False, True)]
-        pages = [page for page in pages if _drawings_fit(grid, figures, page, scale)]
+        pages = [page for page in pages if _drawings_fit(grid, placer.figures, page, scale)]
         if pages:
-            placed = {cell: place(figures[name], scale) for cell, name in grid.items()}
+            placed = {cell: placer.at(name, scale) for cell, name in grid.items()}
             for page in pages:
                 views = _arranged(placed, page)
                 if views is not None:
@@ -199,13 +221,26 @@ def _drawings_fit(grid: Grid, figures: Mapping[str, Figure], page: Page, scale: 
     sizes = {cell: figures[name].bounds for cell, name in grid.items()}
     for axis, room in ((0, x1 - x0), (1, y1 - y0)):
         lines = {cell[axis] for cell in grid}
-        spans = [
-            max(b[axis + 2] - b[axis] for cell, b in sizes.items() if cell[axis] == line)
-            for line in lines
-        ]
-        if sum(spans) * scale > room:
+        needed = _APART * (len(lines) - 1)
+        for line in lines:
+            needed += max(
+                (b[axis + 2] - b[axis]) * scale + _rows_room(figures[grid[cell]], axis)
+                for cell, b in sizes.items()
+                if cell[axis] == line
+            )
+        if needed > room:
             return False
     return True
+
+
+def _rows_room(figure: Figure, axis: int) -> float:
+    """Return the least room (mm) that the rows of dimensions take along an axis."""
+    room = 0.0
+    for side in ("left", "right") if axis == 0 else ("above", "below"):
+        rows = {dimension.row for dimension in figure.dimensions if dimension.side == side}
+        if rows:
+            room += STYLE.first_row + (len(rows) - 1) * STYLE.row
+    return room
 
 
 def _arranged(
