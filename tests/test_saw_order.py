@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from itertools import product
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from cut_brute import partitions
@@ -23,6 +23,11 @@ from palewright.cutting import (
     plan_as_json,
     plan_cuts,
 )
+from palewright.cutting.fillings import BlockRecipe, StripRecipe
+from palewright.cutting.gathering import gathered_waste
+from palewright.cutting.saworder import FactBook
+from palewright.cutting.surplus import BoardGroup
+from palewright.cutting.whole import whole_question
 from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import design
 from palewright.saw_lists import (
@@ -39,7 +44,7 @@ from palewright.variant_files import load_variant
 LENGTH, WIDTH, KERF = 100.0, 40.0, 2.0
 BOARD = StockBoard("board", LENGTH, WIDTH)
 SAW = SawSettings(kerf=KERF)
-few = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+few = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def rows(lengths: Sequence[int]) -> list[PartDemand]:
@@ -81,6 +86,8 @@ def widest_offcuts(plan: CutPlan) -> list[float]:
 
 
 @few
+@example([12, 17, 23, 31])  # padded blocks would end the last part at the board's end by chance
+@example([49, 49, 26, 26, 12])
 @given(st.lists(st.sampled_from([12, 17, 23, 29, 31, 40, 49, 58, 69]), min_size=2, max_size=6))
 def test_among_fewest_boards_settings_then_the_longest_offcut(lengths: list[int]) -> None:
     plan = plan_cuts(rows(lengths), [BOARD], SAW)
@@ -111,6 +118,18 @@ def test_two_parts_side_by_side_need_one_fence_and_one_stop() -> None:
     assert keys == [(0, "rip", 40, 0), (1, "crosscut", 62, 0), (2, "rip", 19, 0),
                     (3, "crosscut", 30, 0)]  # fmt: skip
     assert widest_offcuts(plan) == pytest.approx([36], abs=1e-3)
+
+
+def test_blocks_change_places_without_a_search() -> None:
+    # three and two leave 50 at most; four (98 with their kerfs) and one leave 75
+    book = FactBook(whole_question(rows([23, 23, 23, 23, 23]), [BOARD], SAW))
+    part = BlockRecipe((StripRecipe(book.question.stock[0].width, ((0, 1),)),))
+    spread = [BoardGroup(0, (part,) * 3, 1), BoardGroup(0, (part,) * 2, 1)]
+    gathered = gathered_waste(book, spread)
+    assert sorted(len(group.recipe) for group in gathered) == [1, 4]
+    assert book.merit(spread).longest == pytest.approx(-(100 - 2 * 23 - 2 * KERF))
+    assert book.merit(gathered).longest == pytest.approx(-(100 - 23 - KERF))
+    assert book.merit(gathered).settings == book.merit(spread).settings == 2
 
 
 @pytest.mark.parametrize(("name", "boxes"), [("crate", 1), ("planter", 1), ("caddy", 10)])

@@ -51,6 +51,9 @@ def _raised(book: FactBook, group: BoardGroup, shorter: int, longer: int) -> Boa
     if shorter not in lengths:
         return group
     stock = book.question.stock[group.kind]
+    for block, length in zip(group.recipe, lengths, strict=True):
+        if length == shorter and block.strips[0].width == stock.width:
+            return None  # nothing is ripped from it: the block is the part, and has to be exact
     ears = 0 if any(block.clipped for block in group.recipe) else stock.clipped
     if sum(longer if length == shorter else length for length in lengths) > stock.length - ears:
         return None
