@@ -27,6 +27,8 @@ DOORS: dict[str, set[str]] = {
     "typst": set(),
     "segno": set(),
     "icalendar": set(),
+    "mitsuba": set(),
+    "mitsuba_oidn": set(),
 }
 """Modules of the model that may import a heavy library."""
 
@@ -39,6 +41,8 @@ DRAWING_DOORS = {
     "typst": ("typst",),
     "segno": ("code",),
     "icalendar": ("calendar",),
+    "mitsuba": ("renderers",),
+    "mitsuba_oidn": ("renderers",),
 }
 """What a drawing module's name must hold for it to import a heavy library."""
 

@@ -1,0 +1,199 @@
+"""A board as a mesh with eased edges and a place for every face in one picture of its wood."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.boards import Board, Vector
+from palewright.polygons import Polygon
+from palewright_drawings.pictures.grain_textures import Grain
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+EASE = 1.2
+"""Edges are eased by so much, mm: common practice with sandpaper, no source."""
+
+_MARGIN = 3
+"""Pixels between the pictures of two faces."""
+
+_ENDS_DARKER = 0.86
+"""Open pores at the ends drink light: judged by eye."""
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A mesh with one picture.
+
+    Attributes:
+        points: (n, 3), mm of the box.
+        normals: (n, 3), unit vectors.
+        places: (n, 2) in the picture: from the left and from the top, 0 to 1.
+        triangles: (m, 3) indices.
+        picture: (height, width, 3), sRGB.
+    """
+
+    points: Floats
+    normals: Floats
+    places: Floats
+    triangles: Ints
+    picture: NDArray[np.uint8]
+
+
+@dataclass(frozen=True, slots=True)
+class _Patch:
+    """One flat piece of skin: corners in the board's frame with normals, and its own axes (mm)."""
+
+    corners: tuple[tuple[float, float, float], ...]
+    normals: tuple[tuple[float, float, float], ...]
+    places: tuple[tuple[float, float], ...]
+    face: int
+
+
+def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -> Skin:
+    """Return a board's skin in box coordinates.
+
+    Args:
+        board: what to cover; its holes are left out: screws fill them.
+        grain: its wood.
+        density: pixels a mm of wood.
+        ease: radius of eased edges, mm.
+    """
+    outline = _distinct(board.outline)
+    ease = min(ease, 0.2 * board.thickness, 0.1 * board.width)
+    pictures = list(_face_pictures(outline, board, grain, density))
+    atlas, tops = _stacked(pictures)
+    patches = list(_patches(outline, board.thickness, ease))
+    points: list[Vector] = []
+    normals: list[Vector] = []
+    places: list[tuple[float, float]] = []
+    triangles: list[tuple[int, int, int]] = []
+    for patch in patches:
+        first = len(points)
+        height, width, _ = pictures[patch.face].shape
+        for corner, normal, (u, v) in zip(patch.corners, patch.normals, patch.places, strict=True):
+            points.append(board.placement.out(*corner))
+            normals.append(board.placement.direction_out(normal))
+            places.append(
+                (
+                    (0.5 + u * (width - 1)) / atlas.shape[1],
+                    (tops[patch.face] + 0.5 + v * (height - 1)) / atlas.shape[0],
+                )
+            )
+        triangles += [(first, first + i, first + i + 1) for i in range(1, len(patch.corners) - 1)]
+    return Skin(np.array(points), np.array(normals), np.array(places), np.array(triangles), atlas)
+
+
+def _distinct(outline: Polygon) -> list[tuple[float, float]]:
+    """Return the corners without repeats."""
+    found: list[tuple[float, float]] = []
+    for x, y in outline:
+        if not found or math.dist(found[-1], (x, y)) > 1e-3:
+            found.append((x, y))
+    if math.dist(found[0], found[-1]) <= 1e-3:
+        found.pop()
+    return found
+
+
+def _inset(outline: list[tuple[float, float]], by: float) -> list[tuple[float, float]]:
+    """Return the convex outline moved inward by ``by``, corner for corner."""
+    count, found = len(outline), []
+    for i, corner in enumerate(outline):
+        before, after = outline[i - 1], outline[(i + 1) % count]
+        a = _unit(corner[0] - before[0], corner[1] - before[1])
+        b = _unit(after[0] - corner[0], after[1] - corner[1])
+        turn = a[0] * b[1] - a[1] * b[0]
+        share = by / max(turn, 0.2)
+        found.append((corner[0] + (b[0] - a[0]) * share, corner[1] + (b[1] - a[1]) * share))
+    return found
+
+
+def _unit(x: float, y: float) -> tuple[float, float]:
+    length = math.hypot(x, y)
+    return x / length, y / length
+
+
+def _patches(outline: list[tuple[float, float]], thickness: float, ease: float) -> Iterator[_Patch]:
+    """Yield both faces, the walls and the eased strips between them."""
+    inner = _inset(outline, ease)
+    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
+    length, width = max(xs), max(ys)
+    down, up = (0.0, 0.0, -1.0), (0.0, 0.0, 1.0)
+
+    def flat(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+        return tuple((x / length, 1 - y / width) for x, y in points)
+
+    back = inner[::-1]
+    yield _Patch(tuple((x, y, 0.0) for x, y in back), (down,) * len(back), flat(back), 0)
+    yield _Patch(tuple((x, y, thickness) for x, y in inner), (up,) * len(inner), flat(inner), 1)
+    for i, start in enumerate(outline):
+        j = (i + 1) % len(outline)
+        end = outline[j]
+        dx, dy = _unit(end[0] - start[0], end[1] - start[1])
+        out = (dy, -dx, 0.0)
+        # a wall narrower by the easing at both corners would leave gaps: corners stay sharp
+        low, high = ease, thickness - ease
+        v_low, v_high = 1 - low / thickness, 1 - high / thickness
+        yield _Patch(
+            ((*start, low), (*end, low), (*end, high), (*start, high)),
+            (out,) * 4,
+            ((0, v_low), (1, v_low), (1, v_high), (0, v_high)),
+            2 + i,
+        )
+        strip_low = ((*inner[i], 0.0), (*inner[j], 0.0), (*end, low), (*start, low))
+        yield _Patch(strip_low, (down, down, out, out), flat([inner[i], inner[j], end, start]), 0)
+        strip_high = ((*start, high), (*end, high), (*inner[j], thickness), (*inner[i], thickness))
+        yield _Patch(strip_high, (out, out, up, up), flat([start, end, inner[j], inner[i]]), 1)
+
+
+def _face_pictures(
+    outline: list[tuple[float, float]], board: Board, grain: Grain, density: float
+) -> Iterator[NDArray[np.uint8]]:
+    """Yield the datum face, the far face, then each wall, as pictures with y or z upward."""
+    thickness = board.thickness
+    nx, ny, nz = (max(2, round(size * density)) for size in (board.length, board.width, thickness))
+    x, y = np.linspace(0, board.length, nx), np.linspace(board.width, 0, ny)
+    z = np.linspace(thickness, 0, nz)
+    saw = _saw_marks(x, y, grain)
+    for level in (0.0, thickness):
+        colours = grain.face(x, y, np.array([level]))[:, :, 0].transpose(1, 0, 2)
+        yield _bytes(colours * saw)
+    for i, start in enumerate(outline):
+        end = outline[(i + 1) % len(outline)]
+        run = max(2, round(math.dist(start, end) * density))
+        share = np.linspace(0, 1, run)
+        px = (start[0] + share * (end[0] - start[0]))[None, :].repeat(nz, 0)
+        py = (start[1] + share * (end[1] - start[1]))[None, :].repeat(nz, 0)
+        colours = grain.points(px, py, z[:, None].repeat(run, 1))
+        across = abs(end[1] - start[1]) > abs(end[0] - start[0]) * 0.2
+        yield _bytes(colours * (_ENDS_DARKER if across else 1.0))
+
+
+def _saw_marks(x: Floats, y: Floats, grain: Grain) -> Floats:
+    """Return how light the saw's marks leave a face, shape (len(y), len(x), 1)."""
+    lean = 0.09
+    wave = np.sin(2 * np.pi * (x[None, :] + lean * y[:, None]) / 3.1)
+    slow = np.sin(2 * np.pi * x[None, :] / 173.0) * np.sin(2 * np.pi * x[None, :] / 61.0)
+    strength = grain.look.saw * (1.0 - 0.8 * grain.finish.cover)
+    return np.asarray(1.0 + strength * 0.35 * wave * (0.55 + 0.45 * slow))[..., None]
+
+
+def _bytes(colours: Floats) -> NDArray[np.uint8]:
+    return np.asarray(np.clip(colours * 255.0 + 0.5, 0, 255), dtype=np.uint8)
+
+
+def _stacked(pictures: list[NDArray[np.uint8]]) -> tuple[NDArray[np.uint8], list[int]]:
+    """Return the pictures one below the other, edges drawn out, and the row each begins at."""
+    width = max(p.shape[1] for p in pictures) + _MARGIN
+    rows, tops, at = [], [], 0
+    for picture in pictures:
+        filled = np.pad(picture, ((0, _MARGIN), (0, width - picture.shape[1]), (0, 0)), mode="edge")
+        rows.append(filled)
+        tops.append(at)
+        at += filled.shape[0]
+    return np.concatenate(rows), tops

@@ -1,0 +1,94 @@
+"""Where the camera stands so that a box of any size fills the picture and nothing is cut off."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright_drawings.pictures.scene_parts import Camera
+
+Floats = NDArray[np.float64]
+Direction = tuple[float, float, float]
+
+VIEWS: dict[str, Direction] = {
+    "hero": (-0.55, -1.0, 0.42),
+    "three-quarter": (0.75, -1.0, 0.62),
+    "front": (0.0, -1.0, 0.12),
+    "above": (-0.18, -0.5, 1.3),
+}
+"""Directions from the box to the camera, by name: x right, y back, z up."""
+
+
+def framed(
+    points: Floats,
+    towards: Direction,
+    width: int,
+    height: int,
+    angle: float = 26.0,
+    margin: float = 0.09,
+) -> Camera:
+    """Return the camera that sees all points (n, 3), mm, as large as the margins allow.
+
+    Args:
+        points: what has to be in the picture.
+        towards: direction from them to the camera.
+        width, height: of the picture in pixels.
+        angle: degrees across the longer side.
+        margin: share of the shorter side that stays free on each side.
+    """
+    back = np.asarray(towards) / np.linalg.norm(towards)
+    right = np.cross((0.0, 0.0, 1.0), back)
+    right /= np.linalg.norm(right)
+    up = np.cross(back, right)
+    long = math.tan(math.radians(angle / 2))
+    free = 1.0 - 2.0 * margin * min(width, height) / np.array([width, height])
+    half = long * np.array([width, height]) / max(width, height) * free
+    own = points @ np.stack([right, up, back]).T
+    place = [_middle(own[:, axis], own[:, 2], half[axis]) for axis in (0, 1)]
+    distance = max(
+        float(np.max(np.abs(own[:, axis] - place[axis]) / half[axis] + own[:, 2]))
+        for axis in (0, 1)
+    )
+    place = [_centred(own[:, axis], distance - own[:, 2]) for axis in (0, 1)]
+    target = place[0] * right + place[1] * up + float(own[:, 2].mean()) * back
+    at = place[0] * right + place[1] * up + distance * back
+    return Camera(_triple(at), _triple(target), angle, width, height)
+
+
+def _middle(across: Floats, near: Floats, half: float) -> float:
+    """Return where the camera stands along one axis so that both sides fill the frame alike.
+
+    At the least distance the rays to both extremes touch the frame: two lines that meet there.
+    """
+    low, high = float(np.min(across - half * near)), float(np.max(across + half * near))
+    return (low + high) / 2
+
+
+def _centred(across: Floats, away: Floats) -> float:
+    """Return where along one axis a camera sees as much free on both sides, by halving."""
+    low, high = float(across.min()), float(across.max())
+    for _ in range(60):
+        place = (low + high) / 2
+        slopes = (across - place) / away
+        low, high = (place, high) if slopes.max() + slopes.min() > 0 else (low, place)
+    return (low + high) / 2
+
+
+def _triple(values: Floats) -> Direction:
+    x, y, z = (float(value) for value in values)
+    return x, y, z
+
+
+def seen(camera: Camera, points: Floats) -> Floats:
+    """Return where points (n, 3) come to lie in the picture: pixels from the left and the top."""
+    at = np.asarray(camera.at)
+    back = at - np.asarray(camera.towards)
+    back /= np.linalg.norm(back)
+    right = np.cross((0.0, 0.0, 1.0), back)
+    right /= np.linalg.norm(right)
+    own = (points - at) @ np.stack([right, np.cross(back, right), -back]).T
+    scale = max(camera.width, camera.height) / 2 / math.tan(math.radians(camera.angle / 2))
+    flat = own[:, :2] / own[:, 2:3] * scale
+    return np.column_stack([camera.width / 2 + flat[:, 0], camera.height / 2 - flat[:, 1]])

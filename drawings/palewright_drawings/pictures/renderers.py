@@ -1,0 +1,360 @@
+"""From a scene to pixels: the only door to the path tracer and its denoiser.
+
+The picture is traced in passes of a few samples each, so that progress can be told and a long
+picture stopped; passes are averaged, then denoised with the scene's own albedo and normals. The
+same scene, size and samples give the same picture.
+"""
+
+from __future__ import annotations
+
+import math
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.errors import InputError
+from palewright_drawings.pictures.scene_parts import (
+    Camera,
+    Flock,
+    Lamp,
+    Mesh,
+    Rgb,
+    Scene,
+    Sky,
+    Solid,
+    Surface,
+    Wood,
+)
+
+Floats = NDArray[np.float64]
+Pixels = NDArray[np.float32]
+
+PASS = 8
+"""Samples a pixel in one pass: what is told and what Ctrl-C waits for."""
+
+_BOUNCES = 8
+
+
+class Rendering:
+    """A scene loaded into the path tracer."""
+
+    def __init__(self, scene: Scene, camera: Camera) -> None:
+        """Load the scene.
+
+        Raises:
+            InputError: if the extra ``pictures`` is not installed.
+        """
+        self._mi = renderer()
+        self.scene, self.camera = scene, camera
+        with tempfile.TemporaryDirectory() as folder:
+            self._loaded = self._mi.load_dict(_tree(_Loader(self._mi, Path(folder)), scene, camera))
+        self._tracer = self._mi.load_dict({"type": "path", "max_depth": _BOUNCES})
+        # traced apart from the light: a few samples of these are enough
+        self._guide = self._mi.load_dict({"type": "aov", "aovs": "albedo:albedo,normal:sh_normal"})
+
+    def traced(
+        self,
+        samples: int,
+        told: Callable[[float, float], None] | None = None,
+        seed: int = 0,
+    ) -> Pixels:
+        """Return the denoised picture, linear light, shape (height, width, 3).
+
+        Args:
+            samples: a pixel; rounded up to whole passes.
+            told: told the share that is done and the seconds that are left, after each pass.
+            seed: another seed, other noise.
+        """
+        return self.denoised(self.noisy(samples, told, seed), *self.guides(seed))
+
+    def noisy(
+        self, samples: int, told: Callable[[float, float], None] | None = None, seed: int = 0
+    ) -> Pixels:
+        """Return the mean of all passes, linear light, noise and all: (height, width, 3)."""
+        count = max(1, math.ceil(samples / PASS))
+        each = samples if count == 1 else PASS
+        began = time.monotonic()
+        total = np.zeros((self.camera.height, self.camera.width, 3))
+        for i in range(count):
+            traced = self._mi.render(
+                self._loaded, integrator=self._tracer, spp=each, seed=seed * 100_003 + i
+            )
+            total += _sound(traced)
+            if told is not None:
+                share = (i + 1) / count
+                spent = time.monotonic() - began
+                told(share, spent / share - spent)
+        return np.asarray(total / count, dtype=np.float32)
+
+    def guides(self, seed: int = 0) -> tuple[Pixels, Pixels]:
+        """Return the scene's own albedo and normals, each (height, width, 3)."""
+        traced = self._mi.render(self._loaded, integrator=self._guide, spp=4, seed=seed)
+        layers = _sound(traced).astype(np.float32)
+        return np.clip(layers[..., :3], 0, 1), layers[..., 3:6]
+
+    @staticmethod
+    def denoised(colour: Pixels, albedo: Pixels, normal: Pixels) -> Pixels:
+        """Return a picture without its noise."""
+        import mitsuba_oidn
+
+        whole = [np.ascontiguousarray(layer) for layer in (colour, albedo, normal)]
+        clean = mitsuba_oidn.denoise(whole[0], albedo=whole[1], normal=whole[2], hdr=True)
+        return np.asarray(clean, dtype=np.float32)
+
+
+def _sound(traced: Any) -> Floats:
+    """Return traced layers without the rare pixel that is no number or blinds the rest."""
+    return np.clip(np.nan_to_num(np.array(traced, dtype=np.float64)), -1e3, 1e3)
+
+
+def renderer() -> Any:
+    """Return the path tracer.
+
+    Raises:
+        InputError: if it is not installed.
+    """
+    try:
+        import mitsuba
+        import mitsuba_oidn  # noqa: F401  (asked for at once, so that no picture is lost at its end)
+    except ImportError as error:
+        raise InputError(
+            f"pictures need the extra 'pictures' ({error.name} is missing); "
+            "allowed after: pip install 'palewright[pictures]'"
+        ) from error
+    if mitsuba.variant() != "scalar_rgb":
+        mitsuba.set_variant("scalar_rgb")
+    return mitsuba
+
+
+def shown(linear: Pixels, exposure: float = 1.0, warmth: float = 1.0) -> NDArray[np.uint8]:
+    """Return a linear picture as sRGB bytes: exposed, balanced, highlights rolled off.
+
+    Middle tones stay as they are; light above 0.7 bends towards white and never clips hard.
+    """
+    colour = np.maximum(linear.astype(np.float64), 0.0) * exposure
+    colour = colour * np.array([warmth, 1.0, 1.0 / warmth])
+    knee = 0.7
+    over = np.maximum(colour - knee, 0.0)
+    rolled = np.where(colour > knee, knee + (1 - knee) * (1.0 - np.exp(-over / (1 - knee))), colour)
+    curve = np.where(rolled <= 0.0031308, 12.92 * rolled, 1.055 * rolled ** (1 / 2.4) - 0.055)
+    return np.asarray(np.clip(curve * 255.0 + 0.5, 0, 255), dtype=np.uint8)
+
+
+@dataclass
+class _Loader:
+    """The path tracer, and a folder that meshes pass through.
+
+    A mesh that is handed over from here stays ten times slower to look at than one that the path
+    tracer reads itself (measured with mitsuba 3.9), so meshes go through files.
+    """
+
+    mi: Any
+    folder: Path
+    count: int = 0
+
+    def next_file(self) -> Path:
+        """Return where the next mesh goes."""
+        self.count += 1
+        return self.folder / f"{self.count}.ply"
+
+
+def _tree(loader: _Loader, scene: Scene, camera: Camera) -> dict[str, Any]:
+    """Return the scene as the path tracer's nested table."""
+    mi = loader.mi
+    tree: dict[str, Any] = {
+        "type": "scene",
+        "sensor": _sensor(mi, camera),
+        "sky": _sky(mi, scene.sky),
+    }
+    for number, wood in enumerate(scene.woods):
+        tree[f"wood-{number}"] = _wood(loader, wood)
+    for number, solid in enumerate(scene.solids):
+        tree[f"solid-{number}"] = _solid(loader, solid)
+    for number, flock in enumerate(scene.flocks):
+        tree.update(_flock(loader, flock, number))
+    for number, lamp in enumerate(scene.lamps):
+        tree[f"lamp-{number}"] = _lamp(mi, lamp)
+    return tree
+
+
+def _sensor(mi: Any, camera: Camera) -> dict[str, Any]:
+    place = mi.ScalarTransform4f().look_at(
+        origin=list(camera.at), target=list(camera.towards), up=[0, 0, 1]
+    )
+    return {
+        "type": "perspective",
+        "fov": camera.angle,
+        "fov_axis": "larger",
+        "principal_point_offset_x": camera.shift[0],
+        "principal_point_offset_y": camera.shift[1],
+        "near_clip": 10.0,
+        "far_clip": 100_000.0,
+        "to_world": place,
+        "film": {
+            "type": "hdrfilm",
+            "width": camera.width,
+            "height": camera.height,
+            "rfilter": {"type": "box"},  # the denoiser must see each pixel's own noise
+        },
+        "sampler": {"type": "independent", "sample_count": PASS},
+    }
+
+
+def _sky(mi: Any, sky: Sky) -> dict[str, Any]:
+    """Return the sky as a picture all round: rows from the top down, z up."""
+    rows, columns = 128, 256
+    height = np.cos((np.arange(rows) + 0.5) / rows * math.pi)
+    up = np.clip(height, 0, 1)[:, None] ** 0.5
+    colour = np.asarray(sky.horizon) * (1 - up) + np.asarray(sky.top) * up
+    ground = np.asarray(sky.ground)
+    colour = np.where(height[:, None] < -0.02, ground, colour)
+    picture = np.repeat(colour[:, None, :], columns, axis=1)
+    if max(sky.sun) > 0:
+        picture = picture + _sun(sky, rows, columns)
+    turned = mi.ScalarTransform4f().rotate([1, 0, 0], 90)
+    bitmap = mi.Bitmap(np.asarray(picture, dtype=np.float32))
+    return {"type": "envmap", "bitmap": bitmap, "to_world": turned}
+
+
+def _sun(sky: Sky, rows: int, columns: int) -> Floats:
+    """Return the sun's light on the sky's picture: soft at its rim."""
+    polar = (np.arange(rows) + 0.5) / rows * math.pi
+    turn = (np.arange(columns) + 0.5) / columns * 2 * math.pi
+    # the map's own axes: y up before it is turned, seam where it stands behind -z
+    x = np.sin(polar)[:, None] * np.sin(turn)[None, :]
+    z = -np.sin(polar)[:, None] * np.cos(turn)[None, :]
+    y = np.repeat(np.cos(polar)[:, None], columns, axis=1)
+    towards = np.array([sky.sun_from[0], sky.sun_from[2], -sky.sun_from[1]])
+    towards = towards / np.linalg.norm(towards)
+    cosine = x * towards[0] + y * towards[1] + z * towards[2]
+    angle = np.degrees(np.arccos(np.clip(cosine, -1, 1)))
+    glow = np.exp(-((angle / sky.sun_size) ** 2))
+    return np.asarray(glow[..., None] * np.asarray(sky.sun))
+
+
+def _lamp(mi: Any, lamp: Lamp) -> dict[str, Any]:
+    light = {"type": "area", "radiance": {"type": "rgb", "value": list(lamp.strength)}}
+    if lamp.ball:
+        return {"type": "sphere", "center": list(lamp.at), "radius": lamp.half, "emitter": light}
+    up = [0, 0, 1] if abs(lamp.at[0] - lamp.towards[0]) > 1 else [0, 1, 0]
+    place = mi.ScalarTransform4f().look_at(origin=list(lamp.at), target=list(lamp.towards), up=up)
+    place = place @ mi.ScalarTransform4f().scale([lamp.half, lamp.half, 1.0])
+    return {"type": "rectangle", "to_world": place, "emitter": light}
+
+
+def _wood(loader: _Loader, wood: Wood) -> Any:
+    """Return a board with its picture."""
+    skin = wood.skin
+    picture = loader.mi.Bitmap(skin.picture)
+    surface = {
+        "type": "principled",
+        "base_color": {"type": "bitmap", "bitmap": picture, "raw": False},
+        "roughness": 0.78 - 0.5 * wood.gloss,
+        "specular": 0.3,
+    }
+    return _filled(loader, surface, skin.points, skin.triangles, skin.normals, skin.places)
+
+
+def _solid(loader: _Loader, solid: Solid) -> Any:
+    """Return a plain mesh."""
+    mesh = solid.mesh
+    normals = smooth_normals(mesh) if mesh.smooth else None
+    surface = _surface(solid.surface, mesh.colours is not None)
+    return _filled(loader, surface, mesh.points, mesh.triangles, normals, None, mesh.colours)
+
+
+def _surface(surface: Surface, own_colours: bool) -> dict[str, Any]:
+    """Return what a mesh is made of, as the path tracer's table."""
+    if surface.clear:
+        return {"type": "thindielectric"}
+    colour: dict[str, Any] = {"type": "rgb", "value": list(_linear(surface.colour))}
+    if own_colours:
+        colour = {"type": "mesh_attribute", "name": "vertex_color"}
+    if surface.through > 0:
+        found: dict[str, Any] = {
+            "type": "principledthin",
+            "base_color": colour,
+            "roughness": surface.rough,
+            "diff_trans": 2 * surface.through,
+            "eta": 1.3,
+        }
+        return found
+    found = {"type": "principled", "base_color": colour, "roughness": surface.rough}
+    found["metallic"] = 1.0 if surface.metal else 0.0
+    return {"type": "twosided", "material": found} if surface.both else found
+
+
+def _flock(loader: _Loader, flock: Flock, number: int) -> dict[str, Any]:
+    """Return the prototype group and its copies."""
+    group = f"group-{number}"
+    tree: dict[str, Any] = {group: {"type": "shapegroup"}}
+    for i, solid in enumerate(flock.group):
+        tree[group][f"part-{i}"] = _solid(loader, solid)
+    for i, place in enumerate(np.asarray(flock.places, dtype=np.float64)):
+        tree[f"copy-{number}-{i}"] = {
+            "type": "instance",
+            "to_world": loader.mi.ScalarTransform4f(place),
+            "group": {"type": "ref", "id": group},
+        }
+    return tree
+
+
+def _filled(
+    loader: _Loader,
+    surface: dict[str, Any],
+    points: Floats,
+    triangles: NDArray[np.int64],
+    normals: Floats | None,
+    places: Floats | None,
+    colours: Floats | None = None,
+) -> dict[str, Any]:
+    """Return the path tracer's mesh of some arrays."""
+    mesh = loader.mi.Mesh(
+        "mesh",
+        len(points),
+        len(triangles),
+        has_vertex_normals=normals is not None,
+        has_vertex_texcoords=places is not None,
+    )
+    values = loader.mi.traverse(mesh)
+    values["vertex_positions"] = np.ravel(points)
+    values["faces"] = np.ravel(triangles).astype(np.uint32)
+    if normals is not None:
+        values["vertex_normals"] = np.ravel(normals)
+    if places is not None:
+        values["vertex_texcoords"] = np.ravel(np.column_stack([places[:, 0], 1 - places[:, 1]]))
+    values.update()
+    if colours is not None:
+        mesh.add_attribute("vertex_color", 3, linear_colours(colours).ravel())
+    file = str(loader.next_file())
+    mesh.write_ply(file)
+    return {"type": "ply", "filename": file, "bsdf": surface, "face_normals": normals is None}
+
+
+def smooth_normals(mesh: Mesh) -> Floats:
+    """Return unit normals at the points, shape (n, 3), weighed by the triangles' areas."""
+    a, b, c = (mesh.points[mesh.triangles[:, i]] for i in range(3))
+    face = np.cross(b - a, c - a)
+    total = np.zeros_like(mesh.points)
+    for i in range(3):
+        np.add.at(total, mesh.triangles[:, i], face)
+    length = np.linalg.norm(total, axis=1, keepdims=True)
+    return np.asarray(total / np.maximum(length, 1e-12))
+
+
+def _linear(colour: Rgb) -> Rgb:
+    red, green, blue = linear_colours(np.asarray(colour))
+    return float(red), float(green), float(blue)
+
+
+def linear_colours(colours: Floats) -> Floats:
+    """Return sRGB colours in linear light. Source: IEC 61966-2-1."""
+    return np.asarray(
+        np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
+    )

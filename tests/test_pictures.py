@@ -1,0 +1,248 @@
+"""Pictures: wood that grew in a log, a camera that frames any size, the box's own silhouette."""
+
+from __future__ import annotations
+
+import io
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from PIL import Image, ImageDraw
+from shapely import MultiPoint, unary_union
+
+from palewright.design import Design, design
+from palewright.errors import InputError
+from palewright.variant_files import load_variant
+from palewright_drawings.picture_files import PictureRequest, picture_file
+from palewright_drawings.pictures.board_meshes import board_skin
+from palewright_drawings.pictures.cameras import VIEWS, framed, seen
+from palewright_drawings.pictures.grain_textures import Grain
+from palewright_drawings.pictures.logs import Growth, log_of
+from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS, finish_of, look_of
+from palewright_drawings.progress import Silent
+
+Floats = NDArray[np.float64]
+
+GROWTHS = {name: look.growth for name, look in LOOKS.items()}
+
+
+def box(name: str) -> Design:
+    return design(load_variant(name).parameters, name)
+
+
+def corners(of: Design) -> Floats:
+    return np.array([corner for board in of.box.boards.values() for corner in board.corners()])
+
+
+@pytest.fixture(scope="module")
+def tub() -> Design:
+    return box("stoop-tub")
+
+
+def grain_of(name: str, size: tuple[float, float, float], finish: str = "bare") -> Grain:
+    look = look_of("cedar")
+    return Grain(log_of(name, 1, look.growth, size), look, finish_of(finish), size)
+
+
+@pytest.mark.parametrize("name", GROWTHS)
+def test_ring_widths_have_the_median_and_spread_that_the_species_has(name: str) -> None:
+    growth = GROWTHS[name]
+    widths = np.concatenate(
+        [np.diff(log_of(f"{i}", 1, growth, (400, 140, 16)).ring_radii) for i in range(300)]
+    )
+    assert (widths > 0).all()
+    assert np.median(widths) == pytest.approx(growth.ring, rel=0.08)
+    assert np.log(widths).std() == pytest.approx(growth.ring_spread, rel=0.1)
+    # 200 m of rings: all but a few lie within three deviations of the median
+    low, high = (growth.ring * np.exp(k * 3 * growth.ring_spread) for k in (-1, 1))
+    assert ((widths > low) & (widths < high)).mean() > 0.99
+
+
+def test_neighbouring_rings_are_alike_as_the_species_remembers() -> None:
+    growth = GROWTHS["treated-pine"]
+    logs = [
+        np.log(np.diff(log_of(f"{i}", 1, growth, (400, 140, 16)).ring_radii)) for i in range(300)
+    ]
+    found = np.corrcoef(
+        np.concatenate([w[50:-1] for w in logs]), np.concatenate([w[51:] for w in logs])
+    )
+    assert found[0, 1] == pytest.approx(growth.memory, abs=0.05)
+
+
+@pytest.mark.parametrize("finish", FINISHES)
+def test_the_grain_runs_over_the_edges(finish: str) -> None:
+    size = (300.0, 120.0, 16.0)
+    grain = grain_of("rail", size, finish)
+    x = np.linspace(5, 295, 400)
+    face = grain.face(x, np.array([0.0]), np.array([16.0]))[:, 0, 0]
+    edge = grain.points(x, np.zeros(400), np.full(400, 16.0))
+    np.testing.assert_allclose(face, edge, atol=1e-9)
+    across = np.linspace(2, 118, 300)
+    end = grain.points(np.full(300, 300.0), across, np.full(300, 16.0))
+    face = grain.face(np.array([300.0]), across, np.array([16.0]))[0, :, 0]
+    np.testing.assert_allclose(face, end, atol=1e-9)
+
+
+def test_no_two_boards_are_alike_and_the_same_board_is_always_the_same() -> None:
+    size = (300.0, 120.0, 16.0)
+    x, y, z = np.linspace(0, 300, 80), np.linspace(0, 120, 40), np.array([16.0])
+    pictures = [
+        grain_of(name, size).face(x, y, z).mean(axis=-1).ravel() for name in ("a", "b", "c", "a")
+    ]
+    assert np.array_equal(pictures[0], pictures[3])
+    for i, j in ((0, 1), (0, 2), (1, 2)):
+        assert abs(np.corrcoef(pictures[i], pictures[j])[0, 1]) < 0.5
+
+
+def test_paint_hides_the_wood_and_stain_keeps_its_grain() -> None:
+    size = (300.0, 120.0, 16.0)
+    x, y, z = np.linspace(20, 280, 200), np.linspace(20, 100, 80), np.array([16.0])
+    bare, paint, stain = (
+        grain_of("rail", size, name).face(x, y, z) for name in ("bare", "cream-paint", "oil")
+    )
+    assert paint.std(axis=(0, 1, 2)).max() < 0.35 * bare.std(axis=(0, 1, 2)).max()
+    light = [values.mean(axis=-1).ravel() for values in (bare, stain)]
+    assert np.corrcoef(light[0], light[1])[0, 1] > 0.9
+
+
+def test_a_skin_is_closed_and_eased_within_its_board(tub: Design) -> None:
+    import trimesh
+
+    for board in tub.box.boards.values():
+        look = look_of(board.stock.species)
+        size = (board.length, board.width, board.thickness)
+        grain = Grain(log_of(board.name, 1, look.growth, size), look, finish_of("bare"), size)
+        skin = board_skin(board, grain, 0.1)
+        mesh = trimesh.Trimesh(skin.points, skin.triangles)
+        mesh.merge_vertices(merge_norm=True, merge_tex=True)
+        assert mesh.is_watertight and mesh.is_winding_consistent, board.name
+        # only the eased edges are missing: e²/2 along every edge of both faces, and less at corners
+        assert 0.985 * board.volume < mesh.volume < board.volume
+        assert ((skin.places >= 0) & (skin.places <= 1)).all()
+        np.testing.assert_allclose(np.linalg.norm(skin.normals, axis=1), 1.0, atol=1e-9)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    size=st.tuples(*[st.floats(100, 2400)] * 3),
+    view=st.sampled_from(sorted(VIEWS)),
+    shape=st.sampled_from([(600, 600), (800, 1000), (1600, 900)]),
+)
+def test_every_size_fills_the_picture_and_stays_inside(
+    size: tuple[float, float, float], view: str, shape: tuple[int, int]
+) -> None:
+    points = np.array([[x, y, z] for x in (-size[0] / 2, size[0] / 2)
+                       for y in (-size[1] / 2, size[1] / 2) for z in (0, size[2])])  # fmt: skip
+    camera = framed(points, VIEWS[view], *shape)
+    places = seen(camera, points)
+    margin = 0.09 * min(shape)
+    low, high = places.min(axis=0), places.max(axis=0)
+    free = np.concatenate([low, np.array(shape) - high])
+    assert free.min() == pytest.approx(margin, abs=0.01)
+    # one side or the other is filled, and what is free is shared on both sides alike
+    assert free[0] == pytest.approx(free[2], abs=0.01) and free[1] == pytest.approx(
+        free[3], abs=0.01
+    )
+
+
+def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
+    """The box's outline drawn by another library from the model's own corners."""
+    hulls = [
+        MultiPoint(seen(camera, np.array(board.corners()))).convex_hull  # type: ignore[arg-type]
+        for board in of.box.boards.values()
+    ]
+    over = 6
+    image = Image.new("1", (pixels * over, pixels * over))
+    draw = ImageDraw.Draw(image)
+    joined = unary_union(hulls)
+    for shape in getattr(joined, "geoms", [joined]):
+        draw.polygon([(x * over, y * over) for x, y in shape.exterior.coords], fill=1)
+        for hole in shape.interiors:
+            draw.polygon([(x * over, y * over) for x, y in hole.coords], fill=0)
+    fine = np.array(image).reshape(pixels, over, pixels, over)
+    return np.asarray(fine.mean(axis=(1, 3)) >= 0.5)
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "bean-tower"])
+def test_the_rendered_box_has_the_models_silhouette(name: str) -> None:
+    from palewright_drawings.pictures.renderers import Rendering
+    from palewright_drawings.pictures.scene_parts import Scene
+    from palewright_drawings.pictures.woods import woods_of
+
+    of, pixels = box(name), 1200
+    camera = framed(corners(of), VIEWS["three-quarter"], pixels, pixels)
+    scene = Scene("alone", woods=woods_of(of, finish_of("bare"), 0.2))
+    _, normals = Rendering(scene, camera).guides()
+    rendered = np.linalg.norm(normals, axis=-1) >= 0.5
+    expected = silhouette(of, camera, pixels)
+    shared = (rendered & expected).sum() / (rendered | expected).sum()
+    assert shared >= 0.995
+    moved = np.roll(rendered, 5, axis=1)
+    assert (moved & expected).sum() / (moved | expected).sum() < 0.995
+
+
+def test_a_picture_opens_is_srgb_and_is_the_same_twice(tub: Design) -> None:
+    request = PictureRequest(pixels=96, samples=4)
+    first, second = (picture_file(tub, request, Silent()) for _ in range(2))
+    assert first == second
+    image = Image.open(io.BytesIO(first))
+    assert image.size == (96, 96) and image.info.get("srgb") == 0
+    light = np.asarray(image.convert("L"), dtype=float)
+    assert light[:6].mean() > 150 > light.min()  # a bright wall, a box in it that is not
+
+
+def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> None:
+    from palewright_drawings.pictures.renderers import Rendering
+    from palewright_drawings.pictures.studios import studio
+
+    camera = framed(corners(tub), VIEWS["hero"], 100, 100)
+    rendering = Rendering(studio(tub, finish_of("bare"), 0.4), camera)
+    truth = rendering.noisy(160, seed=7)
+    noisy = rendering.noisy(16)
+    clean = rendering.denoised(noisy, *rendering.guides())
+    noise, left = (np.sqrt(((p - truth) ** 2).mean()) for p in (noisy, clean))
+    assert left < 0.6 * noise
+    assert left / truth.mean() < 0.12
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (["--scene", "studoi"], "did you mean 'studio'"),
+        (["--view", "back"], "allowed: hero, three-quarter, front, above"),
+        (["--finish", "gold"], "allowed: bare"),
+        (["--pixels", "9"], "allowed: 64 to 4000"),
+        (["--out", "box.gif"], "allowed: .png"),
+    ],
+)
+def test_nonsense_is_one_line_and_exit_2(args: list[str], said: str, tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "palewright_drawings.commands", "picture", "stoop-tub", *args],
+        cwd=tmp_path, capture_output=True, text=True, check=False, env=_environment(),
+    )  # fmt: skip
+    assert done.returncode == 2 and said in done.stderr and done.stderr.count("\n") == 1
+    assert not list(tmp_path.iterdir())
+
+
+def _environment() -> dict[str, str]:
+    import os
+
+    root = Path(__file__).resolve().parents[1]
+    return {**os.environ, "PYTHONPATH": f"{root / 'model'}{os.pathsep}{root / 'drawings'}"}
+
+
+def test_without_the_extra_a_clear_line_is_said(
+    monkeypatch: pytest.MonkeyPatch, tub: Design
+) -> None:
+    monkeypatch.setitem(sys.modules, "mitsuba", None)
+    with pytest.raises(InputError, match=r"pip install 'palewright\[pictures\]'"):
+        picture_file(tub, PictureRequest(), Silent())
+
+
+def test_growth_is_a_record() -> None:
+    assert {type(growth) for growth in GROWTHS.values()} == {Growth}
