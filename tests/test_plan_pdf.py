@@ -20,6 +20,7 @@ from palewright.variant_files import (
     shipped_variants,
 )
 from palewright_drawings.label_files import labels_pdf
+from palewright_drawings.pages import MARGIN as SHEET_MARGIN
 from palewright_drawings.plan_content import MARGIN, plan_content
 from palewright_drawings.plan_cuts import numbered_plans, origins
 from palewright_drawings.plan_files import plan_pdf
@@ -27,6 +28,7 @@ from palewright_drawings.plan_texts import size_line
 from palewright_drawings.progress import Silent
 from palewright_drawings.template_files import templates_pdf
 from palewright_drawings.typst_files import LayoutError, pdf_of
+from palewright_drawings.view_sheets import view_sheets
 from pdf_pages import (
     fonts,
     outside,
@@ -92,14 +94,26 @@ def test_it_is_a_sound_file_on_the_paper_that_was_asked_for(name: str, paper: st
         assert re.fullmatch(r"/[A-Z]{6}\+DejaVuSans(-\w+)?", font), font
 
 
-@pytest.mark.parametrize(("name", "paper"), CASES, ids=IDS)
-def test_every_page_keeps_its_margins_and_no_text_lies_on_text(name: str, paper: str) -> None:
-    pdf = printed(name, paper)
+def misplaced(pdf: bytes) -> tuple[list[str], int]:
+    """Return what lies outside its margins or on other text, and how many sheets of views."""
+    texts = page_texts(pdf)
+    found, drawings = [], 0
     for page, (words, size) in enumerate(zip(page_words(pdf), page_sizes(pdf), strict=True), 1):
         body = [w for w in words if w.box[1] < size[1] - MARGIN]  # below it: the foot line
-        assert outside(body, size, MARGIN - DESCENDER) == [], f"page {page}"
-        assert outside(words, size, 8.0) == [], f"page {page}"
-        assert overlapping(words) == [], f"page {page}"
+        sheet = page > 1 and f"{page} of {len(texts)}" not in texts[page - 1]
+        drawings += sheet
+        margin = SHEET_MARGIN if sheet else MARGIN - DESCENDER
+        lost = outside(words if sheet else body, size, margin) + outside(words, size, 8.0)
+        found += [f"page {page}: {word}" for word in lost]
+        found += [f"page {page}: {pair}" for pair in overlapping(words)]
+    return found, drawings
+
+
+@pytest.mark.parametrize(("name", "paper"), CASES, ids=IDS)
+def test_every_page_keeps_its_margins_and_no_text_lies_on_text(name: str, paper: str) -> None:
+    found, drawings = misplaced(printed(name, paper))
+    assert found == []
+    assert drawings == len(view_sheets(made(name, paper))) > 0
 
 
 def test_a_text_out_of_place_would_be_seen() -> None:
@@ -130,8 +144,8 @@ def test_text_can_be_taken_out_and_tells_every_part(name: str, paper: str) -> No
     assert box.parameters.plan.licence in whole
     for stock in {part.stock for part in box.parts}:
         assert f"{stock.price:.2f}" not in re.sub(r"1 : \d+(\.\d+)?", "", whole)
-    for number, text in enumerate(pages[1:], 2):
-        assert f"{number} of {len(pages)}" in text
+    numbered = [f"{number} of {len(pages)}" in text for number, text in enumerate(pages, 1)]
+    assert numbered.count(False) == 1 + len(view_sheets(box)), "the cover and sheets of views"
 
 
 def test_parts_are_listed_once_and_counted_right() -> None:
@@ -278,14 +292,11 @@ def test_whatever_a_maker_calls_it_can_be_printed(title: str, shown: str) -> Non
     words = {"maker": "M" * 200, "contact": "c" * 200, "licence": "l" * 200, "finish": "f" * 200}
     tables = {**said, "product": {**said["product"], "title": title}, "plan": words}
     box = design(parameters_from(tables, {}), "tub")
-    for make, margin in ((plan_pdf, MARGIN - DESCENDER), (labels_pdf, 0.0), (templates_pdf, 12.0)):
-        pdf = make(box)
+    plan = plan_pdf(box)
+    assert shown in page_texts(plan)[0].replace("\u200b", "")
+    assert misplaced(plan)[0] == []
+    for pdf, margin in ((labels_pdf(box), 0.0), (templates_pdf(box), 12.0)):
         assert syntax_problems(pdf) == []
-        if make is plan_pdf:
-            assert shown in page_texts(pdf)[0].replace("\u200b", "")
-            assert "2 of 14" in page_texts(pdf)[1]
-        for words_, size in zip(page_words(pdf), page_sizes(pdf), strict=True):
-            foot = size[1] - MARGIN if make is plan_pdf else size[1]
-            assert outside([w for w in words_ if w.box[1] < foot], size, margin) == []
-            assert outside(words_, size, min(margin, 8.0)) == []
-            assert overlapping(words_) == []
+        for runs, size in zip(page_words(pdf), page_sizes(pdf), strict=True):
+            assert outside(runs, size, margin) == []
+            assert overlapping(runs) == []

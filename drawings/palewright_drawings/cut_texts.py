@@ -206,14 +206,23 @@ def _setting(step: SawStep, line: SawLine, system: str) -> list[str]:
     """Return one line of the saw list, wrapped."""
     size = f"{_TOOLS[step.stage]} {print_length(line.size, system)}"
     cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
-    places = " ".join(
-        place + "^" * (place in line.clipped) + "!" * (place in line.short) for place in line.places
-    )
+    places = " ".join(signed_places(line))
     told = f"{_told(line.made)}, from {places}" if line.made else places
     if step.stage == 0 and len(step.lines) == 1:
         told = "every board"
     start = f"     [ ] {size:<19} {cuts:>8}   "
     return wrap(told, _WIDE + 10, initial_indent=start, subsequent_indent=" " * 41)
+
+
+def signed_places(line: SawLine) -> list[str]:
+    """Return the boards or blocks of a line, each with its signs: ^ clipped, ~ late, ! short."""
+    return [
+        place
+        + "^" * (place in line.clipped)
+        + "~" * (place in line.late)
+        + "!" * (place in line.short)
+        for place in line.places
+    ]
 
 
 def _told(made: Sequence[Made]) -> str:

@@ -10,14 +10,20 @@ import itertools
 from palewright.assembly_steps import AssemblyStep, panel_kinds
 from palewright.design import Design
 from palewright.liners import liner_of
-from palewright.parameters import Parameters
 from palewright.units import print_length, print_mass
 from palewright_drawings import plan_sections as sections
+from palewright_drawings.exploded_figures import exploded_figure
 from palewright_drawings.pages import PAPERS
 from palewright_drawings.panel_figures import panel_figures
 from palewright_drawings.placed_figures import place
 from palewright_drawings.plan_cuts import NumberedPlan, numbered_plans
-from palewright_drawings.plan_pictures import filling, fitted, picture_of, scale_text
+from palewright_drawings.plan_pictures import (
+    filling,
+    fitted,
+    picture_of,
+    picture_of_marks,
+    scale_text,
+)
 from palewright_drawings.plan_sections import Json
 from palewright_drawings.plan_step_texts import step_lines
 from palewright_drawings.plan_steps import (
@@ -41,8 +47,10 @@ from palewright_drawings.print_fonts import FAMILY
 from palewright_drawings.progress import Progress
 from palewright_drawings.reports import wood_as_json
 from palewright_drawings.saw_cautions import saw_cautions
+from palewright_drawings.section_figures import section_figure
 from palewright_drawings.step_figures import step_pictures
 from palewright_drawings.view_figures import view_figure
+from palewright_drawings.view_sheets import paper_for, view_sheets
 
 MARGIN = 18.0
 """Clear paper round a page of the plan, mm: room for a punch and a thumb."""
@@ -52,12 +60,9 @@ _STEP_HEIGHT = 0.212
 """Shares of the page's width and height that the picture of a step takes."""
 
 
-def paper_of(parameters: Parameters) -> tuple[float, float]:
+def paper_of(design: Design) -> tuple[float, float]:
     """Return width and height (mm) of the plan's paper, upright."""
-    chosen = parameters.plan.paper
-    if chosen == "auto":
-        chosen = "letter" if parameters.product.units == "inch" else "a4"
-    return PAPERS[chosen]
+    return PAPERS[paper_for(design)]
 
 
 def plan_content(design: Design, progress: Progress) -> Json:
@@ -71,7 +76,7 @@ def plan_content(design: Design, progress: Progress) -> Json:
         InputError: if a part does not fit its stock.
     """
     parameters = design.parameters
-    width, height = paper_of(parameters)
+    width, height = paper_of(design)
     inner = (width - 2 * MARGIN, height - 2 * MARGIN)
     plans = numbered_plans(design)
     progress.advance()
@@ -86,7 +91,17 @@ def plan_content(design: Design, progress: Progress) -> Json:
     told = {**_words(design), **_needs(design, plans), "saw": sections.saw_list(design, plans)}
     told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
     progress.advance()
-    shown["views"], shown["jigs"] = [], []
+    shown["exploded"] = picture_of(
+        fitted(exploded_figure(design), inner[0], inner[1] * 0.62)
+    ).as_json()
+    shown["section"] = picture_of(
+        fitted(section_figure(design), inner[0], inner[1] * 0.7)
+    ).as_json()
+    shown["views"] = [
+        picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
+        for sheet in view_sheets(design)
+    ]
+    shown["jigs"] = []
     progress.advance()
     shown["panels"] = _panels(design, inner)
     shown["steps"] = _steps(design, inner)
@@ -108,7 +123,7 @@ def _words(design: Design) -> Json:
     words = [(role, told) for role, told in WORDS.items() if role in roles]
     return {
         "title": title_of(design),
-        "foot": foot_text(design, paper_of(parameters)[0] - 2 * MARGIN - 30.0),
+        "foot": foot_text(design, paper_of(design)[0] - 2 * MARGIN - 30.0),
         "tagline": kind_text(parameters),
         "maker": plan.maker,
         "contact": plan.contact,
@@ -122,6 +137,7 @@ def _words(design: Design) -> Json:
         "layouts-note": _LAYOUTS_NOTE,
         "saw-note": _SAW_NOTE,
         "panels-note": _PANELS_NOTE,
+        "views-note": _VIEWS_NOTE,
         "jigs-note": "",
         "print-note": _PRINT_NOTE,
         "promise": _promise(design),
@@ -155,6 +171,10 @@ _SAW_NOTE = (
     "Set the saw once a line, make every cut with that number on all boards, tick the line. 3b is "
     "the second block of board 3; ^ is measured from the clipped end; ! is too short to hold or "
     "feed by hand."
+)
+_VIEWS_NOTE = (
+    "The box cut through its middle. The sheets that follow give every size that is set, each "
+    "once: top above the front, right side beside it (third angle)."
 )
 _PANELS_NOTE = (
     "As they lie on the bench, outer face down, seen by who drives the screws: first the frame, "

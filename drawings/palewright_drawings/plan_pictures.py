@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from unicodedata import bidirectional
 
 from palewright_drawings.figure_svg import marks_svg
 from palewright_drawings.figures import Figure
-from palewright_drawings.paper_marks import Mark, Placed
+from palewright_drawings.paper_marks import Mark, Placed, TextMark
 from palewright_drawings.placed_figures import place
 
 DENOMINATORS = (
@@ -58,7 +59,19 @@ class Picture:
 
 def picture_of_marks(marks: Sequence[Mark], width: float, height: float, alt: str) -> Picture:
     """Return marks, mm from the upper left corner, as a picture of so many mm."""
-    return Picture(marks_svg(marks, width, height, "", alt), width, height, alt)
+    safe = [_left_to_right(mark) for mark in marks]
+    return Picture(marks_svg(safe, width, height, "", alt), width, height, alt)
+
+
+def _left_to_right(mark: Mark) -> Mark:
+    """Return a mark without letters that are written from right to left.
+
+    The typesetter breaks down over them in pictures (usvg 0.47).
+    """
+    if not isinstance(mark, TextMark) or mark.text.isascii():
+        return mark
+    text = "".join("□" if bidirectional(x) in ("R", "AL", "AN") else x for x in mark.text)
+    return replace(mark, text=text)
 
 
 def picture_of(placed: Placed) -> Picture:

@@ -12,7 +12,7 @@ from palewright.parameters import Parameters
 from palewright.saw_lists import SawLine, ready_pieces
 from palewright.units import print_length
 from palewright_drawings.cautions import cautions_of
-from palewright_drawings.cut_texts import step_heading
+from palewright_drawings.cut_texts import signed_places, step_heading
 from palewright_drawings.figures import Figure, Fill, Stroke
 from palewright_drawings.flat_files import drill_size
 from palewright_drawings.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
@@ -175,14 +175,11 @@ def saw_list(box: Design, plans: list[NumberedPlan]) -> list[Json]:
 
 def _saw_line(number: int, line: SawLine, tool: str, system: str) -> Json:
     """Return one line of the saw list."""
-    places = [
-        place + "^" * (place in line.clipped) + "!" * (place in line.short) for place in line.places
-    ]
     return {
         "number": str(number),
         "size": f"{tool} {print_length(line.size, system)}",
         "cuts": f"{line.cuts} ×",
-        "places": "  ".join(places),
+        "places": "  ".join(signed_places(line)),
         "made": ", ".join(f"{one.count} {one.part}" for one in line.made),
     }
 

@@ -22,7 +22,7 @@ from palewright_drawings.typst_files import pdf_of
 
 def sheets_of(design: Design) -> list[TemplateSheet]:
     """Return the sheets of one box: its slanted ends."""
-    paper = paper_of(design.parameters)
+    paper = paper_of(design)
     return template_sheets(end_templates(design), paper)
 
 
@@ -39,7 +39,7 @@ def templates_pdf(design: Design, progress: Progress | None = None) -> bytes:
 
 def _pdf(design: Design, sheets: list[TemplateSheet]) -> bytes:
     """Return some sheets as PDF."""
-    width, height = paper_of(design.parameters)
+    width, height = paper_of(design)
     data = {
         "title": f"{title_of(design)}: templates",
         "maker": design.parameters.plan.maker,
