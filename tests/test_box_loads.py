@@ -17,8 +17,11 @@ from palewright.loads.bent_boards import floor_pressure, stave_load
 from palewright.loads.box_loads import BoxLoads
 from palewright.loads.climates import CITIES
 from palewright.loads.loaded_screws import pressed_between, tributaries
+from palewright.loads.screw_values import lateral, pull_through, withdrawal
 from palewright.loads.soils import FRICTION_ANGLE, MIXES, at_rest, side_pressure
 from palewright.measures import GRAVITY
+from palewright.screws import GAUGES
+from palewright.units import INCH
 from palewright.variant_files import load_variant, parameters_from, shipped_variants
 
 
@@ -271,3 +274,34 @@ def test_an_empty_box_is_lifted_by_its_cap_or_its_top_rails(cap: str, use: str) 
     assert len(held.screws) == min(pairs)
     assert (held.pulled > 0) == (cap == "mitre") and (held.pushed > 0) == (cap == "none")
     assert held.in_scope == (cap == "mitre")
+
+
+def test_a_corner_screw_is_given_the_worst_of_thin_and_thick_lumber() -> None:
+    """#8 x 2 in through 9/16 to 11/16 in of pine: point by the thickest, side by the thinnest."""
+    corner = next(one for one in loads_of({}).screws if one.use == "corner")
+    screw, deep = GAUGES[8], (2 - 11 / 16) * INCH
+    across = lateral(screw, 9 / 16 * INCH, deep, 0.55, 0.55)
+    out = min(
+        withdrawal(0.55, screw.diameter, min(2 / 3 * 2 * INCH, deep)),
+        pull_through(0.55, screw.head, 9 / 16 * INCH),
+    )
+    assert corner.values is not None and across is not None
+    assert corner.values.across == pytest.approx(0.9 * 0.7 * across)
+    assert corner.values.out == pytest.approx(0.9 * 0.7 * out)
+    assert corner.values.penetration == pytest.approx(deep / screw.diameter)
+
+
+@pytest.mark.parametrize("cap", ["mitre", "none"])
+def test_rails_carry_the_ends_of_the_staves(cap: str) -> None:
+    """From stile to stile, the lower rail the greater share; a cap keeps the upper one straight."""
+    loads = loads_of({"cap": {"style": cap}, "box": {"height": "20 in"}})
+    load = stave_load("front", loads.box, loads.weights)
+    assert load is not None
+    span = (16.5 - 2 * 3.5) * INCH
+    section = 3.5 * INCH * (9 / 16 * INCH) ** 2 / 6
+    ends = [load.left, load.right] if cap == "none" else [load.left]
+    rails = [one for one in loads.bent if one.role == "rail" and "front.rail" in one.boards[0]]
+    assert [one.stress for one in rails] == pytest.approx([e * span**2 / 8 / section for e in ends])
+    assert [one.boards[0] for one in rails] == ["front.rail-bottom", "front.rail-top"][: len(ends)]
+    # soil lies on the floor and ends below the brim: its middle is nearer the lower rail
+    assert load.left > load.right

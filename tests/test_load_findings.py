@@ -300,3 +300,17 @@ def test_the_weight_of_a_hung_floor_is_told_for_each_screw() -> None:
     soaked = (weights.saturated.mass - weights.empty.mass) * GRAVITY
     assert found.measured == pytest.approx(soaked / count)
     assert found.limit == 0.0
+
+
+def test_what_stands_on_the_ground_loads_no_deck() -> None:
+    heavy: Flat = {"site.soil": "heavy", "site.deck_load": "20 psf"}
+    for where, code in (("deck", "PW903"), ("anywhere", "PW904"), ("ground", "")):
+        found = {f.code for f in findings_of(heavy | {"site.stands_on": where})}
+        assert found & {"PW903", "PW904"} == ({code} if code else set())
+
+
+def test_the_open_share_of_a_floor_by_hand() -> None:
+    """No gaps, 1/16 in of play at either side of 13-7/8 in: .9 %."""
+    found = one_of({"floor.gap": "0 in"}, "PW934")
+    wide = 16.5 - 4 * 11 / 16
+    assert found.measured == pytest.approx(100 * (2 / 16) / wide)
