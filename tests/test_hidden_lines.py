@@ -16,8 +16,10 @@ from palewright.joints import Obstacle
 from palewright.parameters import Parameters
 from palewright.variant_files import load_variant
 from palewright_drawings.bodies import Body, Rim, behind_plane, board_body, obstacle_body
+from palewright_drawings.figures import Stroke
 from palewright_drawings.hidden_lines import Segments, seen_and_hidden, seen_arcs
 from palewright_drawings.line_sets import drawn_once
+from palewright_drawings.part_labels import RING, part_labels
 from palewright_drawings.projections import VIEWS, Projection, from_above
 from palewright_drawings.view_drawings import shot_of
 from palewright_drawings.view_figures import view_figure
@@ -259,3 +261,41 @@ def test_an_outline_keeps_corners_that_rounding_sets_beside_their_upright() -> N
     body = Body("b", np.array([(u, 0.0, v) for u, v in points]), ((0, 1, 2),))
     outline = shot_of([body], VIEWS["front"]).outlines[0]
     assert sorted(round(v, 6) for _, v in outline) == [115.4, 185.8, 236.0, 306.4]
+
+
+def test_a_stretch_goes_to_the_first_set_that_has_it() -> None:
+    def on_a_line(low: float, high: float) -> Segments:
+        way = np.array((0.6, 0.8))
+        return Segments(np.array([low * way]), np.array([high * way]), np.array([0]))
+
+    sets = [on_a_line(0, 10), on_a_line(40, 5), on_a_line(-5, 60)]
+    found = [
+        sorted((math.hypot(*line.start), math.hypot(*line.end)) for line in lines)
+        for lines in drawn_once(sets)
+    ]
+    assert found == [
+        [pytest.approx((0, 10))],
+        [pytest.approx((10, 40))],
+        [pytest.approx((5, 0)), pytest.approx((40, 60))],
+    ]
+
+
+def test_two_marks_on_one_board_stand_apart() -> None:
+    board = block("a", (0, 0, 0), (400, 10, 60))
+    shot = shot_of([board], VIEWS["front"])
+    seen, _ = drawn_once(seen_and_hidden(shot))
+    strokes = [Stroke("visible", (line.start, line.end)) for line in seen]
+    first, second = part_labels(shot, strokes, {"A": ["a"], "B": ["a"]})
+    assert math.dist(first.at, second.at) >= 2 * RING * 400
+    assert first.tip is None and second.tip is None and first.ringed
+
+
+def test_a_mark_that_finds_no_room_stands_beside_with_a_leader() -> None:
+    thin, wide = block("a", (0, 0, 0), (400, 10, 5)), block("b", (0, 0, 100), (400, 10, 300))
+    shot = shot_of([thin, wide], VIEWS["front"])
+    seen, _ = drawn_once(seen_and_hidden(shot))
+    strokes = [Stroke("visible", (line.start, line.end)) for line in seen]
+    inside, beside = part_labels(shot, strokes, {"B": ["b"], "A": ["a"], "none": []})
+    assert inside.tip is None and inside.text == "B"
+    assert beside.tip is not None and 0 < beside.tip[1] < 5
+    assert not 0 <= beside.at[0] <= 400
