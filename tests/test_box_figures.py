@@ -244,3 +244,40 @@ def test_holes_of_the_face_below_are_hidden() -> None:
         if any(math.isclose(one.radius, h.sink / 2) for h in sunk):
             assert (one.layer == "hidden") == (one.centre in below)
     assert below != {h.start[:2] for h in board.holes}
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_box_pulled_apart_leaves_the_front_and_moves_all_else_back_along_its_path(
+    name: str,
+) -> None:
+    """Panels go back, floor and cap up or back, by the same drawn shift for a whole group."""
+    one = design_of(name)
+    home, apart = view_figure(one, "corner"), exploded_figure(one)
+    view = VIEWS["corner"]
+    back, up = (np.array(view.flat(way)) for way in ((0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
+    shifts: dict[str, set[tuple[float, float]]] = {}
+    for board in one.box.boards:
+        faces = [
+            sorted((-area(f.ring), f.ring) for f in figure.fills if f.board == board)
+            for figure in (home, apart)
+        ]
+        # boards painted piece by piece, or hidden in one of the two, cannot be compared
+        if not faces[0] or [round(a) for a, _ in faces[0]] != [round(a) for a, _ in faces[1]]:
+            continue
+        middles = [np.mean(rows[0][1], axis=0) for rows in faces]
+        shift = middles[1] - middles[0]
+        shifts.setdefault(board.partition(".")[0], set()).add(
+            (round(float(shift[0]), 1) + 0.0, round(float(shift[1]), 1) + 0.0)
+        )
+    assert shifts["front"] == {(0.0, 0.0)}
+    for panel, found in shifts.items():
+        if panel == "front":
+            continue
+        # tree boxes lay three boards of the cap on first: two shifts
+        assert len(found) <= (2 if panel == "cap" else 1), panel
+        for u, v in found:
+            along_back, along_up = u / back[0], (v - u / back[0] * back[1]) / up[1]
+            size = max(one.parameters.box.width, one.parameters.box.depth)
+            assert max(abs(along_back), abs(along_up)) > 0.2 * min(size, 400), panel
+            assert along_back > -1 or panel == "floor"
+    assert set(shifts) >= {"left", "right", "back"}

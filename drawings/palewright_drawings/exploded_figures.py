@@ -67,8 +67,8 @@ def exploded_figure(design: Design) -> Figure:
 
 
 def _arrivals(design: Design) -> Iterator[AssemblyStep]:
-    """Yield the steps in which boards come to the box."""
-    there: set[str] = set()
+    """Yield the steps in which boards come to the front panel; not those that move them again."""
+    there = {name for name, board in design.box.boards.items() if board.panel == "front"}
     for step in assembly_steps(design.box):
         if not step.panels and step.path and not there.issuperset(step.added):
             there.update(step.added)

@@ -22,6 +22,9 @@ _GRID = 9
 _MOST_BOARDS = 6
 """Boards tried for one mark."""
 
+_AMPLE = 4.0
+"""Room beyond this, in radii, makes no place better."""
+
 _RINGED = 2
 """Longer marks are words: they stand beside the drawing, without a ring."""
 
@@ -88,7 +91,7 @@ def _best(
             points = _inside(piece)
             if not len(points):
                 continue
-            room = _distances(points, first, last)
+            room = _distances(points, first, last, _AMPLE * ring)
             if len(taken):
                 apart = np.linalg.norm(points[:, None] - taken[None], axis=2).min(axis=1)
                 room = np.minimum(room, apart - ring)
@@ -121,13 +124,17 @@ def _inside(piece: Polygon) -> Floats:
     return found
 
 
-def _distances(points: Floats, first: Floats, last: Floats) -> Floats:
-    """Return the distance (mm) of each point to the nearest straight piece."""
-    way = last - first
+def _distances(points: Floats, first: Floats, last: Floats, most: float) -> Floats:
+    """Return the distance (mm) of each point to the nearest straight piece, ``most`` at most."""
+    low, high = points.min(axis=0) - most, points.max(axis=0) + most
+    near = (np.minimum(first, last) < high).all(axis=1) & (np.maximum(first, last) > low).all(
+        axis=1
+    )
+    first, way = first[near], (last - first)[near]
     long = np.maximum((way**2).sum(axis=1), 1e-12)
     off = points[:, None] - first[None]
     t = np.clip((off * way).sum(axis=2) / long, 0.0, 1.0)
-    found: Floats = np.linalg.norm(off - t[:, :, None] * way, axis=2).min(axis=1)
+    found: Floats = np.linalg.norm(off - t[:, :, None] * way, axis=2).min(axis=1, initial=most)
     return found
 
 
@@ -144,7 +151,7 @@ def _columns(
         x = float(low[0]) - 2.5 * ring if left else float(high[0]) + 2.5 * ring
         y = -np.inf
         for mark, tip in mine:
-            y = max(tip[1], y + 2.6 * ring)
+            y = max(tip[1], y + 3.0 * ring)
             anchor: Anchor = "centre" if len(mark) <= _RINGED else "right" if left else "left"
             ringed = len(mark) <= _RINGED
             found.append(Label(mark, (x, float(y)), _SIZE, anchor, tip=tip, ringed=ringed))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -106,8 +106,8 @@ def _often(step: AssemblyStep) -> str:
 
 def _wanted(design: Design, step: AssemblyStep) -> dict[str, list[str]]:
     """Return the boards of those added that carry each mark; whole panels by their name."""
-    if not step.panels and step.obstacles:
-        return {}
+    if not step.panels and not step.standing:
+        return {}  # the whole box moves
     panels = {} if step.panels else {n: n.partition(".")[0] for n in step.added if _in_panel(n)}
     found = {part.mark: [n for n in part.boards if n in step.added and n not in panels]
              for part in design.parts}  # fmt: skip
@@ -127,10 +127,11 @@ def _plain(body: Body) -> Body:
 
 
 def _obstacle(one: Obstacle, design: Design) -> Body:
-    """Return the stand or the trunk as it is, without the air round it."""
+    """Return the stand, or the trunk above it, as it is: without the air round it."""
     tree, height = design.parameters.tree, design.parameters.box.height
     if one.name == "trunk":
-        return obstacle_body(one, height * (1 + _TRUNK_SHOWN), tree.trunk_diameter / 2)
+        above = replace(one, bottom=one.bottom + tree.stand_height)
+        return obstacle_body(above, height * (1 + _TRUNK_SHOWN), tree.trunk_diameter / 2)
     return obstacle_body(one, one.top - tree.air, tree.stand_diameter / 2)
 
 
