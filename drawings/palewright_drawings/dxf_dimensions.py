@@ -121,6 +121,7 @@ def _add_styles(document: Drawing, marking: Marking, scale: float) -> None:
     for name, stroke in ((_STYLE, marking.stroke), (f"{_STYLE}_ANGLE", 0.0)):
         style = document.dimstyles.new(name)
         dxf = style.dxf
+        dxf.discard("dimrnd")
         dxf.dimtxt = marking.text * scale
         dxf.dimtsz = stroke * scale
         dxf.dimasz = marking.arrow * scale
