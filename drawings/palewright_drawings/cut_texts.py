@@ -98,7 +98,9 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
         count, price = bought.get(kind.name, 0), kind.price
         if count and (plan.cost or one.demand.also):
             told = f" at {price:.2f} = {count * price:.2f}" if plan.cost else ""
-            yield f"  buy {count} x {_size(kind.length, kind.width, system)}{told}"
+            own = one.demand.stock if kind is one.demand.board else None
+            tag = own or kind  # what the yard sells, before squaring and true width
+            yield f"  buy {count} x {_size(tag.length, tag.width, system)}{told}"
     if plan.cost and len(bought) > 1:
         yield f"  together {plan.cost:.2f}"
     if plan.spare:
