@@ -222,8 +222,11 @@ def test_one_half_plate_drills_both_halves_where_it_may() -> None:
         ("half turn", 4),
         ("half turn", 4),
     ]
+    words = [one.text for jig in slant for one in jig.plate.words if jig.kind == "panel"]
+    assert words.count("HALF A TURN FOR THE OTHER HALF") == 2
     (peak,) = [jig for jig in made("market-gable", "half").jigs.jigs if jig.name == "panel-front"]
     assert (peak.reversal, [pose.turned for pose in peak.poses]) == ("turned over", [False, True])
+    assert "TURN OVER FOR THE OTHER HALF" in [one.text for one in peak.plate.words]
     sill = [jig for jig in made("sill-box", "half").jigs.jigs if jig.kind == "panel"]
     assert [jig.reversal for jig in sill] == [""] * 4
 

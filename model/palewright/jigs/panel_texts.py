@@ -43,10 +43,10 @@ def panel_words(
         words += room.write(["TOP"], letter, (plan.right / 2, plan.top))
     panels = list(dict.fromkeys(view.name.upper() for view, _, _ in draft.uses))
     lines = [bench.title, f"{' + '.join(panels)} PANEL"]
+    whole = draft.share == (1, 1)
+    way = "THIS FACE UP, EITHER WAY ROUND" if whole else "HALF A TURN FOR THE OTHER HALF"
     lines.append(
-        {"": "THIS FACE UP", "half turn": "THIS FACE UP, EITHER WAY ROUND"}.get(
-            reversal, "TURN OVER FOR THE OTHER SIDE"
-        )
+        {"": "THIS FACE UP", "half turn": way}.get(reversal, "TURN OVER FOR THE OTHER HALF")
     )
     lines.append(f"{len(draft.pattern)} HOLES  {bench.screw_name(screw).upper()}")
     lines += stop_lines(bench, stops)
@@ -83,7 +83,7 @@ def panel_steps(
     )
     if plan.inset:
         yield (
-            f"Push the first stave against the stop: it stands {bench.length(plan.inset)} in from "
+            f"Push the first stave against the stop: it stands {bench.length(plan.inset)} from "
             "the stile's edge."
         )
     yield from drill_steps(bench, stops)
