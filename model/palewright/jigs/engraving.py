@@ -13,9 +13,9 @@ LETTER_ADVANCE = 0.86
 """A letter with the space after it is so wide, in heights of capitals; all letters alike."""
 
 _LINE = 1.75
-_SHARES = (1.0, 0.85, 0.7, 0.55)
+_SHARES = (1.0, 0.85, 0.7, 0.55, 0.42)
 _BORDER = 4.0
-_CLEAR = 1.5
+_CLEAR = 2.5
 _GRID = 2.0
 LEAST_LETTER = 3.0
 """A lower letter (mm) fills up when it is cut with a common engraving bit (practice)."""
