@@ -132,3 +132,18 @@ def test_repeated_fillings_find_what_was_cut_up(name: str) -> None:
     made = sum(number * column.counts for column, number in found_cover.columns)
     assert np.all(made >= whole.counts)
     assert repeated_fillings(question, bound, target - 1, 0, 30.0) is None
+
+
+@pytest.mark.parametrize("name", ["caddy", "crate", "rnd8"])
+def test_a_number_of_boards_is_enough_or_refuted(name: str) -> None:
+    demand, stock, saw = board_question(name, 1)
+    best = plan_cuts(demand, stock, saw, setup_time=0.0)
+    assert best.proven
+    for number in range(best.boards - 2, best.boards + 3):
+        plan = plan_cuts(demand, stock, saw, setup_time=0.0, enough=number)
+        assert complaints_of(plan, demand, stock, saw) == []
+        assert plan.lower_bound <= best.boards <= plan.boards
+        if number >= best.boards:
+            assert plan.boards <= number
+        else:
+            assert plan.lower_bound > number

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Executor, as_completed
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from palewright.cutting import CutPlan, CuttingError, plan_cuts
 from palewright.demands import StockDemand, demands_of, saw_of
@@ -158,6 +158,7 @@ def frontier_of(parameters: Parameters, boards: int) -> Frontier:
         if best is not None:
             sizes.append(best)
     kept = [one for one in sizes if not any(other.beats(one) for other in sizes)]
+    kept = [search.bounded(one) for one in kept]
     return Frontier(boards, tuple(kept), tuple(search.refused), search.undecided, search.plans)
 
 
@@ -295,25 +296,47 @@ class _Search:
                 self.undecided += 1
         return None
 
+    def bounded(self, size: BoxSize) -> BoxSize:
+        """Return the size with the plan and bound of a search for one board less."""
+        if size.lower_bound >= size.boards:
+            return size
+        sized = parameters_at(self.parameters, size)
+        demand = demands_of([(design(sized), 1)])[0]
+        plan = self._plan(sized, demand, size.boards - 1)
+        if plan.boards >= size.boards:
+            return replace(
+                size, lower_bound=min(max(size.lower_bound, plan.lower_bound), size.boards)
+            )
+        spared = (size.boards - plan.boards) * demand.board.price
+        return replace(
+            size,
+            boards=plan.boards,
+            lower_bound=max(size.lower_bound, plan.lower_bound),
+            yield_=plan.yield_,
+            cost=size.cost - spared,
+        )
+
+    def _plan(self, sized: Parameters, demand: StockDemand, enough: int | None) -> CutPlan:
+        """Return a plan of one stock, no better than it must be."""
+        self.plans += 1
+        return plan_cuts(
+            demand.parts,
+            [demand.board],
+            saw_of(sized),
+            time_limit=SECONDS_A_PLAN,
+            setup_time=0.0,
+            enough=enough,
+        )
+
     def _planned(self, sized: Parameters) -> list[CutPlan] | None:
         """Return the plans of one box, the panels' stock first; None where none exists."""
         try:
             demands = demands_of([(design(sized), 1)])
             if _boards_by_area(demands[0]) > self.boards:
                 return None
-            saw = saw_of(sized)
             plans = []
             for i, demand in enumerate(demands):
-                enough = self.boards if i == 0 else None
-                plan = plan_cuts(
-                    demand.parts,
-                    [demand.board],
-                    saw,
-                    time_limit=SECONDS_A_PLAN,
-                    setup_time=0.0,
-                    enough=enough,
-                )
-                self.plans += 1
+                plan = self._plan(sized, demand, self.boards if i == 0 else None)
                 plans.append(plan)
                 if i == 0 and plan.boards > self.boards:
                     break

@@ -39,17 +39,19 @@ from palewright.cutting.growth import (
 from palewright.cutting.listing import (
     GRID_CELLS,
     MOST_BLOCKS,
+    MOST_TRIED,
     BlockListing,
     by_length,
     fill_grid,
     listable,
 )
-from palewright.cutting.rips import MOST_PATTERNS, RipPattern
+from palewright.cutting.rips import MOST_PATTERNS, RipPattern, patterns_of
 from palewright.cutting.strips import ListedStrips, StripShelf
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+AT_ONCE = 20_000
 BLOCK_FAN = 6
 PATTERN_CHUNK = 400
 PATTERN_FAN = 60
@@ -97,21 +99,31 @@ class BlockFillings:
     def restricted(self, bounds: Ints) -> BlockFillings:
         """The same board with at most `bounds` (m,) of each part."""
         shelves = {width: shelf.restricted(bounds) for width, shelf in self.shelves.items()}
-        return BlockFillings(
+        plain, ends = self.patterns, self.clipped_patterns
+        if self.listing is None:
+            used = {width: shelf for width, shelf in shelves.items() if shelf.bounds.any()}
+            shelves = used or shelves
+            plain, ends = patterns_of(plain, shelves), patterns_of(ends, shelves)
+        less = BlockFillings(
             shelves,
-            self.patterns,
-            self.clipped_patterns,
+            plain,
+            ends,
             np.minimum(self.bounds, bounds),
             self.length,
             self.length - self.plain_length,
             single_block=self.single_block,
             listing=self.listing.restricted(bounds) if self.listing else None,
         )
+        less.all_patterns = self.all_patterns
+        less.complete = less.all_patterns and all(s.complete for s in shelves.values())
+        if less.listing is None:
+            less.list_blocks(AT_ONCE)
+        return less
 
-    def list_blocks(self) -> None:
-        """Lists all blocks once and for all, where they are few."""
+    def list_blocks(self, tried: int = MOST_TRIED) -> None:
+        """Lists all blocks once and for all, where at most so many need be tried."""
         everyone = (*self.patterns, *self.clipped_patterns)
-        if not self.all_patterns or not listable(everyone, self.shelves):
+        if not self.all_patterns or not listable(everyone, self.shelves, tried):
             return
         tables = self._tables(np.zeros(len(self.bounds)))
         goal = Goal(-np.inf, MOST_BLOCKS, np.inf, lean=False)

@@ -4,7 +4,7 @@ Set covering by fillings, priced as they are needed (column generation: P. C. Gi
 R. E. Gomory, Operations Research 9 (1961) 849-859), solved with HiGHS. A lower bound holds at
 every step by scaling the duals (A. A. Farley, "A note on bounding a class of linear programming
 problems, including cutting stock problems", Operations Research 38 (1990) 922-923). While the
-bound is far off, columns are priced with duals halfway to those of the best bound, which keeps
+bound is far off, columns are priced with duals drawn towards those of the best bound, which keeps
 the duals from swinging (P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear
 mixed-integer programming", International Transactions in Operational Research 4 (1997) 151-162).
 """
@@ -29,6 +29,7 @@ Ints = NDArray[np.int64]
 TINY = 1e-7
 SAFE = 1e-6
 FAR = 0.05
+PULLS = (0.5, 0.8, 0.0)
 GAIN = 0.1
 
 
@@ -77,25 +78,30 @@ class _Safe:
 @dataclass
 class _Effort:
     """How hard the next pricing looks: lean at first, then for all, then with more partial
-    fillings kept; drawn: with duals halfway to the best known ones."""
+    fillings kept; place: in PULLS, how far the duals are drawn to the best known ones."""
 
     beam: int
     most_beam: int
     lean: bool = True
-    drawn: bool = True
+    place: int = 0
 
-    def goes_on(self, gained: bool, drew: bool, unbounded: bool) -> bool:
+    @property
+    def pull(self) -> float:
+        """The share of the best known duals."""
+        return PULLS[self.place]
+
+    def goes_on(self, gained: bool, pulled: bool, unbounded: bool) -> bool:
         """Adjusts to what the last pricing gave; False where there is nothing more to try."""
         if gained:
-            self.drawn = True
-        elif drew:
-            self.drawn = False
+            self.place = 0
+        elif pulled:
+            self.place += 1
         elif self.lean:
-            self.lean, self.drawn = False, True
+            self.lean, self.place = False, 0
         elif self.beam >= self.most_beam or unbounded:
             return False
         else:
-            self.beam = min(self.most_beam, self.beam * 6)
+            self.beam, self.place = min(self.most_beam, self.beam * 6), 0
         return True
 
 
@@ -181,9 +187,9 @@ class Covering:
             if solved is None:
                 return None
             value, duals, supply, use = solved
-            drew = effort.drawn and 0 < best.lower < (1 - FAR) * value
-            asked = 0.5 * (best.duals + duals) if drew else duals
-            dear = 0.5 * (best.supply + supply) if drew else supply
+            pull = effort.pull if 0 < best.lower < (1 - FAR) * value else 0.0
+            asked = pull * best.duals + (1 - pull) * duals if pull else duals
+            dear = pull * best.supply + (1 - pull) * supply if pull else supply
             added, fillings = self._price(asked, dear, effort.beam, lean=effort.lean)
             uppers = [found.upper for found in fillings]
             safe = self._safe(asked, uppers)
@@ -192,10 +198,10 @@ class Covering:
             exact = not added and all(
                 upper <= self._worth(k, dear) + SAFE for k, upper in enumerate(uppers)
             )
-            exact = exact and not drew
+            exact = exact and not pull
             enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
             over = best.lower > hopeless + SAFE or time.monotonic() > deadline
-            if exact or enough or over or not effort.goes_on(gained, drew, math.inf in uppers):
+            if exact or enough or over or not effort.goes_on(gained, pull > 0, math.inf in uppers):
                 break
         return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)
 

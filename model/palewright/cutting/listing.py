@@ -60,12 +60,12 @@ class BlockListing:
         return tables
 
 
-def listable(patterns: Sequence[RipPattern], shelves: dict[int, StripShelf]) -> bool:
+def listable(patterns: Sequence[RipPattern], shelves: dict[int, StripShelf], tried: int) -> bool:
     """Whether listing all blocks of these rip patterns is worth trying."""
     if not all(shelf.complete for shelf in shelves.values()):
         return False
     sizes = {width: len(shelf.counts) for width, shelf in shelves.items()}
-    return sum(math.prod(sizes[w] for w in p.widths) for p in patterns) <= MOST_TRIED
+    return sum(math.prod(sizes[w] for w in p.widths) for p in patterns) <= tried
 
 
 def by_length(blocks: Blocks) -> Blocks:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -76,20 +77,28 @@ def plan_cuts(
     question = _question(whole, began + time_limit, tell)
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
-    bound = covering.bound(question.deadline, step=question.step, near=_areas(whole))
+    aim = -1 if enough is None else enough * max(kind.cost for kind in whole.stock)
+    bound = covering.bound(
+        question.deadline if first.cost > aim else began,  # else one look is enough
+        step=question.step,
+        hopeless=math.inf if enough is None else aim,
+        near=_areas(whole),
+    )
     if bound is None:
         raise NotEnoughBoards("the boards at hand are too few for the parts")
     lower = rounded_bound(_area_bound(whole), question.step)
     if enough is not None:
         lower = max(lower, rounded_bound(bound.lower, question.step))
-        ceiling = enough * max(kind.cost for kind in whole.stock)
-        if first.cost <= ceiling or lower > ceiling:
-            best = Choice(first.columns, first.cost, lower)
+        if first.cost <= aim or lower > aim:
+            best = replace(first, lower=lower)
             return _plan(whole, best, bound, exact_groups(best, whole.counts))
     try:
-        best = best_choice(covering, bound, question, Choice(first.columns, first.cost, lower))
+        # a plan that is good enough is taken for the best, so that nothing better is sought
+        best = best_choice(covering, bound, question, replace(first, lower=max(lower, aim)))
     except PlanningStopped:
-        best = Choice(first.columns, first.cost, lower)
+        best = replace(first, lower=lower)
+    if best.lower <= aim:
+        best = replace(best, lower=lower)
     if any(column.kind >= len(whole.stock) for column, _ in best.columns):
         raise NotEnoughBoards(
             "no plan was found that makes all parts from the boards and offcuts at hand"

@@ -7,7 +7,7 @@ dog-eared end also has an order across the board, since outer strips lose more l
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice, permutations
 
@@ -77,6 +77,22 @@ def _full(widths: list[int], room: int, most: dict[int, int]) -> Iterator[tuple[
                 yield from grow(place, left - width, (*chosen, width))
 
     yield from grow(0, room, ())
+
+
+def patterns_of(patterns: Sequence[RipPattern], widths: Container[int]) -> list[RipPattern]:
+    """The patterns with slots of these widths only, each once."""
+    found: dict[tuple[tuple[int, int], ...], RipPattern] = {}
+    for pattern in patterns:
+        slots = [i for i, width in enumerate(pattern.widths) if width in widths]
+        if not slots:
+            continue
+        less = RipPattern(
+            tuple(pattern.widths[i] for i in slots),
+            tuple(pattern.losses[i] for i in slots),
+            tuple(pattern.offsets[i] for i in slots) if pattern.offsets else (),
+        )
+        found.setdefault(tuple(zip(less.widths, less.losses, strict=True)), less)
+    return list(found.values())
 
 
 def clipped_patterns(patterns: Sequence[RipPattern], board: WholeStock) -> list[RipPattern]:
