@@ -168,21 +168,21 @@ def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
     return np.asarray(fine.mean(axis=(1, 3)) >= 0.5)
 
 
-@pytest.mark.parametrize("name", ["stoop-tub", "bean-tower"])
+@pytest.mark.parametrize("name", ["stoop-tub", "winter-tub"])
 def test_the_rendered_box_has_the_models_silhouette(name: str) -> None:
     from palewright_drawings.pictures.renderers import Rendering
     from palewright_drawings.pictures.scene_parts import Scene
     from palewright_drawings.pictures.woods import woods_of
 
-    of, pixels = box(name), 1200
+    of, pixels = box(name), 360
     camera = framed(corners(of), VIEWS["three-quarter"], pixels, pixels)
     scene = Scene("alone", woods=woods_of(of, finish_of("bare"), 0.2))
-    _, normals = Rendering(scene, camera).guides()
+    _, normals = Rendering(scene, camera).guides(samples=12)
     rendered = np.linalg.norm(normals, axis=-1) >= 0.5
     expected = silhouette(of, camera, pixels)
     shared = (rendered & expected).sum() / (rendered | expected).sum()
     assert shared >= 0.995
-    moved = np.roll(rendered, 5, axis=1)
+    moved = np.roll(rendered, 2, axis=1)
     assert (moved & expected).sum() / (moved | expected).sum() < 0.995
 
 

@@ -16,7 +16,7 @@ from palewright_drawings.pictures.grain_textures import Grain
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-EASE = 1.2
+EASE = 0.8
 """Edges are eased by so much, mm: common practice with sandpaper, no source."""
 
 _MARGIN = 3

@@ -92,9 +92,9 @@ class Rendering:
                 told(share, spent / share - spent)
         return np.asarray(total / count, dtype=np.float32)
 
-    def guides(self, seed: int = 0) -> tuple[Pixels, Pixels]:
+    def guides(self, seed: int = 0, samples: int = 4) -> tuple[Pixels, Pixels]:
         """Return the scene's own albedo and normals, each (height, width, 3)."""
-        traced = self._mi.render(self._loaded, integrator=self._guide, spp=4, seed=seed)
+        traced = self._mi.render(self._loaded, integrator=self._guide, spp=samples, seed=seed)
         layers = _sound(traced).astype(np.float32)
         return np.clip(layers[..., :3], 0, 1), layers[..., 3:6]
 
