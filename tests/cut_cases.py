@@ -115,17 +115,18 @@ def complaints_of(
         cut_verifier.Wanted(part.name, part.length, part.width, part.count, part.end_angles)
         for part in parts
     ]
-    boards = [_board(kind) for kind in stock]
+    boards = [_board(kind, saw) for kind in stock]
     return cut_verifier.complaints(plan_as_json(plan), wanted, boards, saw.kerf, order=saw.order)
 
 
-def _board(kind: StockBoard | Offcut) -> cut_verifier.Board:
+def _board(kind: StockBoard | Offcut, saw: SawSettings) -> cut_verifier.Board:
+    """A board as it lies on the saw: its ends and edges trimmed, but for a dog-eared end."""
     if isinstance(kind, Offcut):
         return cut_verifier.Board(kind.name, kind.length, kind.width, kind.count)
     return cut_verifier.Board(
         kind.name,
-        kind.length,
-        kind.width,
+        kind.length - saw.end_trim * (1 if kind.clipped_end else 2),
+        kind.width - saw.edge_trim * 2,
         kind.available,
         kind.clipped_end,
         kind.corner_depth,

@@ -154,8 +154,11 @@ class BlockFillings:
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
         if not self.single_block:
             fill_grid(tables, spots, np.maximum.accumulate(best))
-        tables.whole = self._whole_ceiling(tables, spots, best)
         tables.reach = self._pattern_reach(tables, spots, ceilings)
+        tables.end_reach = self._end_reach(tables, spots)
+        inside = spots <= self.plain_length
+        plain = best[inside] + tables.rest(self.plain_length - spots[inside])
+        tables.whole = max(float(plain.max(initial=0.0)), float(tables.end_reach.max(initial=0.0)))
         return tables
 
     def _pattern_reach(self, tables: Tables, spots: Ints, ceilings: Floats) -> Floats:
@@ -183,15 +186,27 @@ class BlockFillings:
             total += np.maximum(found, 0.0) if loss else found
         return total
 
-    def _whole_ceiling(self, tables: Tables, spots: Ints, best: Floats) -> float:
-        inside = spots <= self.plain_length
-        plain = best[inside] + tables.rest(self.plain_length - spots[inside])
-        top = float(plain.max(initial=0.0))
+    def _end_reach(self, tables: Tables, spots: Ints) -> Floats:
+        """The most a board with a block of each pattern at its dog-eared end can be worth.
+
+        A block that is worth nothing there only takes from the length that plain blocks have,
+        unless it is shorter than the dog-ear.
+        """
+        shortest = min(
+            (
+                int(shelf.least[shelf.bounds > 0].min(initial=self.length))
+                for shelf in self.shelves.values()
+            ),
+            default=0,
+        )
+        least = TINY if shortest >= self.length - self.plain_length else -np.inf
+        found = []
         for pattern in self.clipped_patterns:
             ends = self._end_spots(pattern, spots)
             value = self._pattern_ceiling(pattern, tables.listed, ends)
-            top = max(top, float((value + tables.rest(self.length - ends)).max(initial=0.0)))
-        return top
+            worth = np.where(value > least, value + tables.rest(self.length - ends), -np.inf)
+            found.append(worth.max(initial=-np.inf))
+        return np.array(found, dtype=np.float64)
 
     def _end_spots(self, pattern: RipPattern, spots: Ints) -> Ints:
         shifted = np.unique(np.concatenate([spots + loss for loss in set(pattern.losses)]))
@@ -306,13 +321,13 @@ class BlockFillings:
         """Blocks that can be part of a filling worth `goal`, shortest of equal contents."""
         most = max((len(pattern.widths) for pattern in patterns), default=1)
         found = [no_blocks(len(self.bounds), most)]
+        reach = tables.reach if patterns is self.patterns else tables.end_reach
         numbers = np.arange(len(patterns))
-        if patterns is self.patterns:
-            if goal.deadline is None:
-                numbers = np.flatnonzero(tables.reach >= goal.value)
-            if goal.deadline is None and len(numbers) > PATTERN_FAN:
-                found[0].complete = False
-                numbers = numbers[np.argsort(-tables.reach[numbers])[:PATTERN_FAN]]
+        if goal.deadline is None:  # a strict list also has blocks of what is worth nothing
+            numbers = np.flatnonzero(reach >= goal.value)
+        if goal.deadline is None and len(numbers) > PATTERN_FAN:
+            found[0].complete = False
+            numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
         for number in numbers.tolist():
             found.append(self._of_pattern(tables, number, patterns[number], goal, length, most))
         joined = joined_blocks(found)

@@ -53,6 +53,7 @@ class Tables:
     step: int
     whole: float
     reach: Floats = field(default_factory=lambda: np.zeros(0))
+    end_reach: Floats = field(default_factory=lambda: np.zeros(0))
     worth: tuple[Floats, Floats] = field(default_factory=lambda: (np.zeros(0), np.zeros(0)))
 
     def rest(self, lengths: Ints) -> Floats:

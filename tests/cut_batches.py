@@ -1,0 +1,62 @@
+"""Batches of shipped variants as cutting questions, and how a plan of each came out."""
+
+from __future__ import annotations
+
+import time
+from typing import NamedTuple
+
+from palewright.cutting import CutPlan, plan_cuts
+from palewright.demands import StockDemand, demands_of, saw_of
+from palewright.design import design
+from palewright.variant_files import load_variant, shipped_variants
+
+COUNTS = (1, 2, 5, 10, 50, 100, 1000)
+MIXED = (
+    (("stoop-tub", 3), ("herb-trough", 2)),
+    (("stoop-tub", 20), ("stoop-tub-wide", 10), ("bean-tower", 5)),
+    (("winter-tub", 40), ("winter-tub-small", 60)),
+    (("gate-pair", 7), ("herb-trough", 7), ("stoop-tub", 7), ("winter-tub", 7)),
+)
+"""Batches whose boxes share a stock, as a season's order might be."""
+
+Batch = tuple[tuple[str, int], ...]
+
+
+class Row(NamedTuple):
+    """One stock of one batch: boards of the plan, what is known below, processor seconds."""
+
+    batch: Batch
+    stock: str
+    boards: int
+    bound: int
+    proven: bool
+    seconds: float
+    demand: StockDemand
+    plan: CutPlan
+
+    @property
+    def name(self) -> str:
+        """The batch as it is typed."""
+        return " ".join(f"{variant}:{count}" for variant, count in self.batch)
+
+
+def batches(counts: tuple[int, ...] = COUNTS) -> list[Batch]:
+    """Every shipped variant so often, then the mixed ones."""
+    alone: list[Batch] = [((name, n),) for name in sorted(shipped_variants()) for n in counts]
+    return [*alone, *MIXED]
+
+
+def rows_of(batch: Batch, time_limit: float = 30.0) -> list[Row]:
+    """Plan each stock of a batch, without the search for fewer set-ups."""
+    designs = [(design(load_variant(name).parameters), count) for name, count in batch]
+    saw = saw_of(designs[0][0].parameters)
+    rows = []
+    for demand in demands_of(designs):
+        began = time.process_time()
+        plan = plan_cuts(demand.parts, [demand.board], saw, time_limit=time_limit, setup_time=0.0)
+        seconds = time.process_time() - began
+        known = plan.lower_bound
+        rows.append(
+            Row(batch, demand.board.name, plan.boards, known, plan.proven, seconds, demand, plan)
+        )
+    return rows

@@ -1,0 +1,45 @@
+"""Shipped variants, from one box to a thousand, and mixed batches: proven, quick, and flat."""
+
+from __future__ import annotations
+
+import pytest
+
+from cut_batches import COUNTS, MIXED, Batch, Row, batches, rows_of
+from cut_cases import complaints_of
+from palewright.demands import saw_of
+from palewright.variant_files import load_variant, shipped_variants
+
+ROOM = 3.0
+"""How many times the goal of 5 s a busy machine may take here; the benchmark has the goal."""
+
+
+def sound(row: Row) -> None:
+    """A plan that makes what is asked and is no better than its bound."""
+    saw = saw_of(load_variant(row.batch[0][0]).parameters)
+    assert complaints_of(row.plan, row.demand.parts, [row.demand.board], saw) == []
+    assert row.bound <= row.boards
+    assert row.plan.linear_bound <= row.boards + 1e-6
+    assert row.proven == (row.bound == row.boards)
+
+
+@pytest.mark.parametrize("variant", sorted(shipped_variants()))
+def test_one_box_and_a_hundred_are_proven(variant: str) -> None:
+    each = {}
+    for count in (1, 100):
+        rows = rows_of(((variant, count),))
+        for row in rows:
+            sound(row)
+            assert row.proven, f"{row.name}: {row.boards} boards, bound {row.bound}"
+        assert sum(row.seconds for row in rows) < 5.0 * ROOM
+        each[count] = [row.boards for row in rows]
+    # a hundred times one box's plan is a plan for a hundred boxes
+    assert all(many <= 100 * one for one, many in zip(each[1], each[100], strict=True))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("batch", batches(COUNTS), ids=lambda batch: "+".join(map(str, batch)))
+def test_every_batch_is_within_its_gap(batch: Batch) -> None:
+    for row in rows_of(batch):
+        sound(row)
+        gap = 0 if batch not in MIXED else max(1, round(0.01 * row.boards))
+        assert row.boards - row.bound <= gap
