@@ -14,11 +14,20 @@ from hypothesis import strategies as st
 from palewright.design import Design, design
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.end_templates import Template, end_templates
+from palewright_drawings.jig_templates import jig_templates
 from palewright_drawings.mark_overlaps import overlaps
 from palewright_drawings.paper_marks import PathMark, RoundMark, TextMark
+from palewright_drawings.plan_content import paper_of
 from palewright_drawings.template_files import sheets_of, templates_pdf
-from palewright_drawings.template_sheets import FOOT, MARGIN, RULER_IN, RULER_MM, template_sheets
-from palewright_drawings.template_tiles import OVERLAP, clipped, tiles_of
+from palewright_drawings.template_sheets import (
+    FOOT,
+    MARGIN,
+    RULER_IN,
+    RULER_MM,
+    room_on,
+    template_sheets,
+)
+from palewright_drawings.template_tiles import OVERLAP, Tile, clipped, tiles_of
 from pdf_pages import (
     fonts,
     outside,
@@ -110,7 +119,7 @@ def test_an_end_measures_on_the_raster_what_the_board_does() -> None:
     assert (short_start - long_start) * DOT == pytest.approx(width, abs=0.12)
 
 
-@pytest.mark.parametrize("name", SLANTED)
+@pytest.mark.parametrize("name", list(shipped_variants()))
 def test_sheets_are_sound_keep_their_margins_and_are_readable(name: str) -> None:
     pdf = templates_pdf(made(name))
     assert syntax_problems(pdf) == []
@@ -125,6 +134,52 @@ def test_sheets_are_sound_keep_their_margins_and_are_readable(name: str) -> None
 
 def test_a_box_with_square_ends_only_has_no_end_templates() -> None:
     assert end_templates(made("terrace-crate")) == []
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "terrace-crate"])
+def test_every_guide_hole_of_a_plate_is_on_a_sheet_where_the_jig_has_it(name: str) -> None:
+    box = made(name)
+    room = room_on(paper_of(box))
+    templates = {t.title.partition(":  ")[0]: t for t in jig_templates(box, room)}
+    plates = [t for t in templates.values() if ": plate," in t.title]
+    assert len(plates) == len(box.jigs.jigs)
+    for jig, template in zip(box.jigs.jigs, plates, strict=True):
+        rings = [m for m in template.marks if isinstance(m, RoundMark)]
+        assert len(rings) == len(jig.plate.drills)
+        shape = sorted(round(math.dist(a.centre, b.centre), 6) for a in rings for b in rings)
+        drills = jig.plate.drills
+        wanted = sorted(round(math.dist(a.centre, b.centre), 6) for a in drills for b in drills)
+        assert shape == pytest.approx(wanted, abs=1e-5)
+        tiles = tiles_of(template.marks, template.width, template.height, room)
+        shown = {
+            (round(m.centre[0] + t.left, 6), round(m.centre[1] + t.top, 6))
+            for t in tiles
+            for m in t.marks
+            if isinstance(m, RoundMark) and m.kind == "stroke"
+        }
+        cut = sum(
+            any(math.dist(p, m.centre) < m.radius + 0.2 for p in edge_points(m.centre, tiles, room))
+            for m in rings
+        )
+        assert len(shown) + cut >= len(
+            {(round(m.centre[0], 6), round(m.centre[1], 6)) for m in rings}
+        )
+
+
+def edge_points(
+    at: tuple[float, float], tiles: list[Tile], room: tuple[float, float]
+) -> list[tuple[float, float]]:
+    """Return the points on the tiles' window edges that are nearest to a place."""
+    return [
+        point
+        for tile in tiles
+        for point in (
+            (tile.left, at[1]),
+            (tile.left + room[0], at[1]),
+            (at[0], tile.top),
+            (at[0], tile.top + room[1]),
+        )
+    ]
 
 
 ROOM = (190.0, 230.0)

@@ -23,8 +23,12 @@ WHOLE = 170.0
 _HAND = 75.0
 """Beyond the slant so much of a board is drawn, mm."""
 
-_TITLE, _ANGLE = 3.0, 2.6
-_HEAD = 7.0
+TITLE = 3.0
+"""Height of the capitals of a template's title, mm."""
+
+HEAD = 7.0
+"""Height of the line that the title stands in, mm."""
+
 _AIR = 2.0
 
 
@@ -96,15 +100,20 @@ def _template(end: _End, parts: list[CutPart]) -> Template:
     tilt = " and ".join(f"{degrees(a)}°" for a in dict.fromkeys(end.angles) if a >= 0.05)
     what = "whole" if end.whole else "end"
     title = f"{marks}  {roles}, {what}: {tilt} off square"
-    width = max(reach, text_width(title, _TITLE, "bold"))
-    ring = tuple((x, _HEAD + end.wide - y) for x, y in end.outline)
-    start = -min(0.0, text_ink(title, _TITLE, "bold")[0])  # a J begins left of its place
-    drawn: list[Mark] = [TextMark(title, (start, _TITLE + 0.4), _TITLE, "bold", colour=STYLE.ink)]
+    width = max(reach, text_width(title, TITLE, "bold"))
+    ring = tuple((x, HEAD + end.wide - y) for x, y in end.outline)
+    drawn: list[Mark] = [title_mark(title)]
     if end.whole:
         drawn.append(PathMark("stroke", (ring,), True, 0.25, STYLE.ink))
     else:
         drawn += _open_end(ring, reach)
-    return Template(title, tuple(drawn), width + 0.2, _HEAD + end.wide + 0.2)
+    return Template(title, tuple(drawn), width + 0.2, HEAD + end.wide + 0.2)
+
+
+def title_mark(title: str) -> TextMark:
+    """Return a template's title, in its upper left corner."""
+    start = -min(0.0, text_ink(title, TITLE, "bold")[0])  # a J begins left of its place
+    return TextMark(title, (start, TITLE + 0.4), TITLE, "bold", colour=STYLE.ink)
 
 
 def _open_end(ring: tuple[Point, ...], reach: float) -> list[Mark]:

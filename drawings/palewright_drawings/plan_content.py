@@ -17,6 +17,7 @@ from palewright_drawings.pages import PAPERS
 from palewright_drawings.panel_figures import panel_figures
 from palewright_drawings.placed_figures import place
 from palewright_drawings.plan_cuts import NumberedPlan, numbered_plans
+from palewright_drawings.plan_jigs import jig_notes, jigs, jigs_for
 from palewright_drawings.plan_pictures import (
     filling,
     fitted,
@@ -101,7 +102,7 @@ def plan_content(design: Design, progress: Progress) -> Json:
         picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
         for sheet in view_sheets(design)
     ]
-    shown["jigs"] = []
+    shown["jigs"] = jigs(design, inner[0], inner[1] * 0.42)
     progress.advance()
     shown["panels"] = _panels(design, inner)
     shown["steps"] = _steps(design, inner)
@@ -138,7 +139,8 @@ def _words(design: Design) -> Json:
         "saw-note": _SAW_NOTE,
         "panels-note": _PANELS_NOTE,
         "views-note": _VIEWS_NOTE,
-        "jigs-note": "",
+        "jigs-note": _JIGS_NOTE,
+        "jig-notes": jig_notes(design),
         "print-note": _PRINT_NOTE,
         "promise": _promise(design),
         "finishing": _finishing(design),
@@ -150,7 +152,7 @@ def _needs(design: Design, plans: list[NumberedPlan]) -> Json:
     """Return what is bought and fetched."""
     parameters = design.parameters
     system = parameters.product.units
-    needs = sections.needs(design, plans, jigs=False)
+    needs = sections.needs(design, plans, jigs=bool(design.jigs.jigs))
     needs["screw-note"] = (
         "Screws for outdoors (stainless, or coated for treated wood). What is bought is a tenth "
         "more than what goes in, rounded up to five."
@@ -179,6 +181,10 @@ _VIEWS_NOTE = (
 _PANELS_NOTE = (
     "As they lie on the bench, outer face down, seen by who drives the screws: first the frame, "
     "then with all that is screwed on. Circles are screws, dashed lines the frame below."
+)
+_JIGS_NOTE = (
+    "For one box you can do without; for ten they halve the work. Cut them from plywood by the "
+    "templates or on a router, glue and screw the fences on square, and try each on scrap."
 )
 _PRINT_NOTE = (
     "Print with scaling switched off: 100 %, or actual size. Then measure the two squares below; "
@@ -260,7 +266,7 @@ def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
                         (mark, f"× {count}")
                         for mark, _, count in marks_counted(design, _taken(design, one.step, made))
                     ],
-                    "jig": "",
+                    "jig": jigs_for(design, one.step),
                     "drawing": picture_of(fitted(one.figure, width, height)).as_json(),
                 }
                 for one in group.pictures

@@ -129,7 +129,7 @@ def tools(design: Design, jigs: bool) -> list[str]:
         found.append("mitre saw or mitre gauge, set to the angles of the saw list")
     found.append("drill and driver, countersink bit")
     if jigs:
-        found.append("the jigs of this plan, cut from a sheet of plywood")
+        found.append("for several boxes the jigs of this plan, cut from plywood")
     found.append("two clamps or more, flat bench or floor")
     found.append("sandpaper, 80 and 120 grit, brush or rag for the finish")
     if design.parameters.liner.fit:

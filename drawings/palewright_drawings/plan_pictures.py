@@ -1,15 +1,17 @@
-"""Pictures for printed documents: SVG with its size on paper and its words."""
+"""Pictures for printed documents: lines as SVG, letters as text, at their size on paper."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import Any
 from unicodedata import bidirectional
 
 from palewright_drawings.figure_svg import marks_svg
 from palewright_drawings.figures import Figure
 from palewright_drawings.paper_marks import Mark, Placed, TextMark
 from palewright_drawings.placed_figures import place
+from palewright_drawings.text_widths import font_size
 
 DENOMINATORS = (
     1,
@@ -38,40 +40,63 @@ DENOMINATORS = (
 """A picture is drawn at 1 to one of these: what a scale rule has, and a few between."""
 
 
+_LEFTWARD = ("R", "AL", "AN")
+"""Letters that run to the left. The typesetter breaks down over them where kerning is switched off
+(krilla 0.8.2), so that theirs stays on and they take a hair more or less room than was measured."""
+
+
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A drawing on paper: SVG, its size in mm, and what it shows in words."""
+    """A drawing on paper.
+
+    Lines and areas are SVG; letters are left to the typesetter, so that they can be searched,
+    copied and read, and whatever a maker writes comes out right.
+
+    Attributes:
+        svg: lines and areas.
+        texts: lines of text over them.
+        width, height: mm of paper.
+        alt: what it shows, in words.
+    """
 
     svg: bytes
+    texts: tuple[TextMark, ...]
     width: float
     height: float
     alt: str
 
-    def as_json(self) -> dict[str, object]:
-        """Return it as a template takes it."""
+    def as_json(self) -> dict[str, Any]:
+        """Return it as a template takes it: mm of paper, sizes of fonts too."""
         return {
             "svg": self.svg.decode("utf-8"),
+            "texts": [_text_as_json(text) for text in self.texts],
             "width": round(self.width, 3),
             "height": round(self.height, 3),
             "alt": self.alt,
         }
 
 
+def _text_as_json(text: TextMark) -> dict[str, Any]:
+    """Return a line of text: where its base line begins, how large, which way it runs."""
+    x, y = text.start
+    return {
+        "text": text.text,
+        "x": round(x, 3),
+        "y": round(y, 3),
+        "size": round(font_size(text.capitals, text.face), 4),
+        "bold": text.face == "bold",
+        "oblique": text.face == "oblique",
+        "angle": round(text.angle, 3),
+        "measured": not any(bidirectional(letter) in _LEFTWARD for letter in text.text),
+        "colour": text.colour,
+    }
+
+
 def picture_of_marks(marks: Sequence[Mark], width: float, height: float, alt: str) -> Picture:
     """Return marks, mm from the upper left corner, as a picture of so many mm."""
-    safe = [_left_to_right(mark) for mark in marks]
-    return Picture(marks_svg(safe, width, height, "", alt), width, height, alt)
-
-
-def _left_to_right(mark: Mark) -> Mark:
-    """Return a mark without letters that are written from right to left.
-
-    The typesetter breaks down over them in pictures (usvg 0.47).
-    """
-    if not isinstance(mark, TextMark) or mark.text.isascii():
-        return mark
-    text = "".join("□" if bidirectional(x) in ("R", "AL", "AN") else x for x in mark.text)
-    return replace(mark, text=text)
+    lines = [mark for mark in marks if not isinstance(mark, TextMark)]
+    texts = tuple(mark for mark in marks if isinstance(mark, TextMark) and mark.text.strip())
+    return Picture(marks_svg(lines, width, height, "", alt), texts, width, height, alt)
 
 
 def picture_of(placed: Placed) -> Picture:

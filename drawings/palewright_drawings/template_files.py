@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from palewright.design import Design
 from palewright_drawings.end_templates import end_templates
+from palewright_drawings.jig_templates import jig_templates
 from palewright_drawings.plan_content import paper_of
 from palewright_drawings.plan_pictures import picture_of_marks
 from palewright_drawings.plan_texts import foot_text, title_of
@@ -15,15 +16,17 @@ from palewright_drawings.template_sheets import (
     RULER_IN,
     TITLE_AT,
     TemplateSheet,
+    room_on,
     template_sheets,
 )
 from palewright_drawings.typst_files import pdf_of
 
 
 def sheets_of(design: Design) -> list[TemplateSheet]:
-    """Return the sheets of one box: its slanted ends."""
+    """Return the sheets of one box: its slanted ends, then its jigs."""
     paper = paper_of(design)
-    return template_sheets(end_templates(design), paper)
+    templates = [*end_templates(design), *jig_templates(design, room_on(paper))]
+    return template_sheets(templates, paper)
 
 
 def templates_pdf(design: Design, progress: Progress | None = None) -> bytes:

@@ -56,7 +56,7 @@ def template_sheets(
         templates: drawings at full size.
         paper: width and height of a sheet.
     """
-    room = (paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT)
+    room = room_on(paper)
     small = [t for t in templates if t.width <= room[0] and t.height <= room[1]]
     large = [t for t in templates if t not in small]
     found = [*_shared_sheets(small, room), *(s for t in large for s in _tiled(t, room))]
@@ -68,6 +68,11 @@ def template_sheets(
         )
         for i, sheet in enumerate(found, start=1)
     ]
+
+
+def room_on(paper: tuple[float, float]) -> tuple[float, float]:
+    """Return width and height that a sheet of some paper has for drawings."""
+    return paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT
 
 
 def _shared_sheets(

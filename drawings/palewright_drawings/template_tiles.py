@@ -81,6 +81,11 @@ def tiles_of(
     return found
 
 
+def tile_count(width: float, height: float, room: tuple[float, float]) -> int:
+    """Return how many sheets a drawing takes; arguments as for ``tiles_of``."""
+    return len(_starts(width, room[0])) * len(_starts(height, room[1]))
+
+
 def _starts(length: float, room: float) -> list[float]:
     """Return where the windows begin along one side, evenly, each overlapping the next."""
     if length <= room:
