@@ -10,7 +10,7 @@ from jig_cases import PLATES, VARIANTS, made
 from palewright.boards import cross
 from palewright.jigs.contours import extent
 from palewright.units import print_length, read_length
-from palewright_drawings.jig_figures import JigPictures, jig_figures, jig_pictures
+from palewright_drawings.jig_figures import JigPictures, jig_pictures
 from palewright_drawings.mark_overlaps import overlaps
 from palewright_drawings.plan_pictures import fitted
 
@@ -90,7 +90,7 @@ def test_the_full_size_drawing_holds_every_outline_hole_and_word(
 
 def test_figures_have_names_and_words_of_their_own() -> None:
     for name in VARIANTS:
-        figures = jig_figures(made(name))
+        figures = [f for one in jig_pictures(made(name)) for f in (one.above, one.laid)]
         assert len({figure.name for figure in figures}) == len(figures)
         assert all(figure.title and figure.alt for figure in figures)
         assert len(figures) == 2 * len(made(name).jigs.jigs)

@@ -25,11 +25,11 @@ from palewright.cutting import SetUp, SetUps
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design, design
 from palewright.errors import InputError
-from palewright.money.batches import BatchPrice, price_batch, price_summary, priced
+from palewright.money.batches import BatchPrice, price_batch, priced
 from palewright.money.parcels import dimensional_mass, shipment_of
-from palewright.money.shops import Shop, find_shop, load_shop, shipped_text, shop_template
+from palewright.money.shops import Shop, find_shop, load_shop, shipped_text
 from palewright.money.works import finished_area, work_of
-from palewright.settings import json_schema, settings
+from palewright.settings import json_schema, settings, template_lines
 from palewright.toml_records import record_from
 from palewright.variant_files import load_variant
 from palewright_drawings.price_charts import batch_sizes, parts_of, write_cost_chart
@@ -193,7 +193,7 @@ def test_a_mixed_batch_adds_up_and_buys_no_more_than_its_parts_alone() -> None:
     assert sum(box.materials for box in mixed.boxes) == sum(m.cost for m in mixed.materials)
     minutes = sum(box.setup_minutes + box.hand_minutes for box in mixed.boxes)
     assert minutes == pytest.approx(mixed.minutes)
-    alone = [price_summary(box, shop(), count, seconds=10) for box, count in batch]
+    alone = [price_batch([one], shop(), seconds=10).boxes[0] for one in batch]
     assert mixed.cost < sum(one.cost for one in alone)
     assert sum(one.setup_minutes for one in alone) > sum(b.setup_minutes for b in mixed.boxes)
     for i, (box, count) in enumerate(batch):
@@ -282,7 +282,7 @@ def test_a_screw_that_no_box_holds_is_told() -> None:
 
 
 def test_the_shipped_shop_file_says_every_setting_and_its_default() -> None:
-    assert shop_template() in shipped_text()
+    assert "\n".join(template_lines(Shop)).lstrip("\n") in shipped_text()
     told = load_shop(None)
     plain = record_from(Shop, {}, {})
     assert told.model_copy(update={"screw_box": {}}) == plain

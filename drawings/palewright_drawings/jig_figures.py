@@ -64,11 +64,6 @@ def jig_pictures(design: Design) -> list[JigPictures]:
     ]
 
 
-def jig_figures(design: Design) -> list[Figure]:
-    """Return the figures of all jigs: from above, then laid, jig by jig."""
-    return [figure for one in jig_pictures(design) for figure in (one.above, one.laid)]
-
-
 def above_figure(jig: Jig, units: str) -> Figure:
     """Return a jig from above in its own frame, with its sizes; fences below it are hidden."""
     strokes: list[Stroke] = []

@@ -128,11 +128,6 @@ def priced(
     return BatchPrice(tuple(boxes), tuple(materials), tuple(operations), tuple(plans))
 
 
-def price_summary(design: Design, shop: Shop, count: int = 1, seconds: float = SECONDS) -> BoxPrice:
-    """Return what one variant costs in a batch of its own: for the maker's copy, never for sale."""
-    return price_batch([(design, count)], shop, seconds=seconds).boxes[0]
-
-
 def overhead_an_hour(shop: Shop) -> Decimal:
     """Return the overhead that an hour at the bench carries, exact."""
     return shop.rates.overhead / exactly(shop.rates.hours)

@@ -32,7 +32,6 @@ from palewright.money.learning import LearningCurve, LearningModel
 from palewright.money.packs import Pack
 from palewright.money.selling import Fees
 from palewright.screws import read_screw
-from palewright.settings import template_lines
 from palewright.toml_records import Place, read_table, record_from
 
 SHOP_FILE = "shop.toml"
@@ -241,11 +240,6 @@ class Shop(Record):
 def shipped_text() -> str:
     """Return the shipped shop file, figures invented, every key with its meaning and range."""
     return resources.files("palewright.data").joinpath(SHOP_FILE).read_text(encoding="utf-8")
-
-
-def shop_template() -> str:
-    """Return the settings of the shipped shop file as text, made from the records."""
-    return "\n".join(template_lines(Shop)).lstrip("\n") + "\n"
 
 
 def find_shop(named: str, beside: Path | None) -> Path | None:
