@@ -247,13 +247,14 @@ def test_the_json_has_the_agreed_keys() -> None:
     assert piece["kit"] == "front"
 
 
-@pytest.mark.parametrize("widths_", [(38.0, 63.0, 70.0, 139.7), tuple(range(21, 139, 3))])
+@pytest.mark.parametrize("widths_", [(38.0, 63.0, 70.0, 139.7), tuple(range(20, 139, 2))])
 def test_long_mixed_lists_end_in_time(widths_: tuple[float, ...]) -> None:
     rng = random.Random(5)
     demand = [
         PartDemand(f"p{i}", round(rng.uniform(60, 900), 1), rng.choice(widths_), rng.randint(1, 6))
         for i in range(50)
     ]
+    began = time.monotonic()
     plan = plan_cuts(demand, [FENCE], SAW, time_limit=4.0, setup_time=0.0)
+    assert time.monotonic() - began < 4.0 * 1.2 + 1.0  # a second for a busy machine
     assert complaints_of(plan, demand, [FENCE], SAW) == []
-    assert plan.seconds < 20

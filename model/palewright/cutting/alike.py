@@ -92,7 +92,8 @@ class _Repeats:
             worth = kind.cost - float(self.bound.supply[k]) - room / number - SAFE
             if bounds @ self.bound.duals < worth or (supply is not None and supply < number):
                 continue
-            found = kind.filler.restricted(bounds).best(self.bound.duals, worth, BEAM)
+            filler = kind.filler.restricted(bounds)
+            found = filler.best(self.bound.duals, worth, BEAM, deadline=self.deadline)
             columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]
         if not columns:
             return None

@@ -215,7 +215,14 @@ class BlockFillings:
     # -- what the covering asks for ------------------------------------------------------------
 
     def best(
-        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+        self,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        *,
+        enough: int = 1,
+        lean: bool = False,
+        deadline: float = np.inf,
     ) -> Fillings:
         """Up to about `limit` of the most valuable fillings worth at least `threshold`."""
         tables = self._tables(duals)
@@ -226,7 +233,11 @@ class BlockFillings:
         for share in SHARES:
             goal = max(threshold, upper - share * (upper - min(threshold, upper)))
             goal = threshold if share == 1.0 else goal
-            found = self._grown(tables, duals, goal, limit, lean=lean)
+            try:
+                found = self._grown(tables, duals, goal, limit, lean=lean, late=deadline)
+            except TooMany:
+                found = replace(self._none(upper), complete=False)
+                break
             if found.complete and self.complete and not len(found.values):
                 upper = min(upper, goal)
             if len(found.values) >= enough:
@@ -268,8 +279,9 @@ class BlockFillings:
         limit: int,
         deadline: float | None = None,
         lean: bool = False,
+        late: float = np.inf,
     ) -> Fillings:
-        goal = Goal(threshold - TINY, limit, deadline, lean)
+        goal = Goal(threshold - TINY, limit, deadline, lean, late)
         if self.listing is not None:
             plain = self._picked(tables, self.listing.plain, 0, goal)
             ends = self._picked(tables, self.listing.ends, 1, goal)

@@ -49,7 +49,9 @@ def top_columns(question: Question, bound: Bound, slack: float, limit: int) -> l
     columns = []
     for k, kind in enumerate(question.kinds):
         worth = kind.cost - float(bound.supply[k]) - slack - SAFE
-        found = kind.filler.best(bound.duals, worth, limit, enough=limit // 2)
+        found = kind.filler.best(
+            bound.duals, worth, limit, enough=limit // 2, deadline=question.deadline
+        )
         columns += [column_of(found, i, k, kind.cost) for i in range(min(limit, len(found.values)))]
     return columns
 

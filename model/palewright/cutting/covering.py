@@ -190,7 +190,7 @@ class Covering:
             pull = effort.pull if 0 < best.lower < (1 - FAR) * value else 0.0
             asked = pull * best.duals + (1 - pull) * duals if pull else duals
             dear = pull * best.supply + (1 - pull) * supply if pull else supply
-            added, fillings = self._price(asked, dear, effort.beam, lean=effort.lean)
+            added, fillings = self._price(asked, dear, effort, deadline)
             uppers = [found.upper for found in fillings]
             safe = self._safe(asked, uppers)
             gained = added > 0 or safe.lower > best.lower + GAIN * (value - best.lower)
@@ -220,12 +220,14 @@ class Covering:
         return self.kinds[kind].cost - float(supply[kind])
 
     def _price(
-        self, duals: Floats, supply: Floats, beam: int, *, lean: bool
+        self, duals: Floats, supply: Floats, effort: _Effort, deadline: float
     ) -> tuple[int, list[Fillings]]:
         added, found = 0, []
         for k, kind in enumerate(self.kinds):
             worth = self._worth(k, supply)
-            fillings = kind.filler.best(duals, worth + TINY, beam, lean=lean)
+            fillings = kind.filler.best(
+                duals, worth + TINY, effort.beam, lean=effort.lean, deadline=deadline
+            )
             added += self.add_fillings(k, fillings, worth + TINY, 40)
             found.append(fillings)
         return added, found

@@ -160,7 +160,7 @@ class _Dive:
         pool = list(residual.columns)
         for k, kind in enumerate(residual.kinds):
             worth = kind.cost - float(linear.supply[k]) - slack - SAFE
-            found = kind.filler.best(linear.duals, worth, 1500)
+            found = kind.filler.best(linear.duals, worth, 1500, deadline=self.deadline)
             pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
         seconds = min(0.4 + 0.5 * self.attempt, max(0.0, self.deadline - time.monotonic()))
         verdict = integer_cover(pool, small, 0, most, seconds)

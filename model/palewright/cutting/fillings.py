@@ -55,12 +55,20 @@ class Filler(Protocol):
     """What prices and enumerates the fillings of one kind of board."""
 
     def best(
-        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+        self,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        *,
+        enough: int = 1,
+        lean: bool = False,
+        deadline: float = np.inf,
     ) -> Fillings:
         """Up to about `limit` of the most valuable fillings worth at least `threshold`.
 
         Looks no further down in value once there are `enough`; lean: only tries the best strip
-        of each length, which is quick and misses some.
+        of each length, which is quick and misses some. After the deadline (of time.monotonic)
+        it returns what it has.
         """
 
     def all_above(

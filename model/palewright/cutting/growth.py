@@ -65,12 +65,14 @@ class Tables:
 @dataclass(frozen=True)
 class Goal:
     """What a filling must be worth and how many partial ones are kept; with a deadline, more
-    than that or later than that is an error; lean: only the best strip of each length."""
+    than that or later than that is an error; lean: only the best strip of each length; later
+    than `late` is always an error."""
 
     value: float
     limit: int
     deadline: float | None
     lean: bool
+    late: float = np.inf
 
     def overflow(self) -> bool:
         """Called where some are dropped: whether the list is still complete (it is not)."""
@@ -79,7 +81,9 @@ class Goal:
         return False
 
     def check(self, number: int) -> None:
-        """Stops early where a strict list grows too long."""
+        """Stops early where a strict list grows too long, or time is over."""
+        if self.late < np.inf and time.monotonic() > self.late:
+            raise TooMany
         if self.deadline is None:
             return
         if number > 8 * self.limit or time.monotonic() > self.deadline:

@@ -80,7 +80,14 @@ class LengthwiseFillings:
         return table
 
     def best(
-        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+        self,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        *,
+        enough: int = 1,
+        lean: bool = False,
+        deadline: float = np.inf,
     ) -> Fillings:
         """Up to `limit` of the most valuable fillings worth at least `threshold`.
 

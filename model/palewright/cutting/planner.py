@@ -203,7 +203,14 @@ class _NoFiller:
         self.size = size
 
     def best(
-        self, duals: Floats, threshold: float, limit: int, *, enough: int = 1, lean: bool = False
+        self,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        *,
+        enough: int = 1,
+        lean: bool = False,
+        deadline: float = np.inf,
     ) -> Fillings:
         """No filling."""
         return self.all_above(duals, threshold, limit)
@@ -249,7 +256,9 @@ def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice
         chosen.append((cheapest, -(-int(question.demand[part]) // copies)))
     alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
     only = [column for column, _ in chosen]
-    full = greedy_cover(question, _areas(whole), only, min(8.0, 0.3 * question.left()))
+    left = question.left()
+    seconds = left if math.isinf(left) else min(8.0, 0.3 * left)  # no clock without a deadline
+    full = greedy_cover(question, _areas(whole), only, seconds)
     if full is None:
         return covering, alone
     for column, _ in full.columns:
