@@ -6,12 +6,14 @@ import datetime
 import itertools
 import math
 from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 from statistics import NormalDist
+from typing import Any
 
 import pytest
 import scipy.stats
@@ -19,6 +21,10 @@ from hypothesis import given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from palewright.cut_plans import StockPlan, plan_demands
+from palewright.cutting import SawSettings
+from palewright.demands import StockDemand
+from palewright.money import batches
 from palewright.money.batches import price_batch
 from palewright.money.buyers import Buyers, bell, gains, triangle
 from palewright.money.season_choices import Ladder, best_numbers
@@ -288,6 +294,23 @@ def test_boxes_of_a_stint() -> None:
 
 
 # --- the whole ---
+
+
+@pytest.fixture(scope="module", autouse=True)
+def one_plan_a_demand() -> Iterator[None]:
+    """Equal demands have one plan: a busy machine may end a search early, and then two differ."""
+    known: dict[str, list[StockPlan]] = {}
+
+    def planned(demands: Sequence[StockDemand], saw: SawSettings, *rest: Any) -> list[StockPlan]:
+        key = f"{list(demands)!r} {saw!r}"
+        if key not in known:
+            known[key] = plan_demands(demands, saw, *rest)
+        return known[key]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(batches, "plan_demands", planned)
+        yield
+
 
 SMALL = {
     "season": {"start": MONDAY, "hours": 6.0, "boards": 30, "ready_days": 7},
