@@ -6,9 +6,12 @@ import pytest
 
 from cut_batches import COUNTS, MIXED, Batch, Row, batches, rows_of
 from cut_cases import complaints_of
-from palewright.demands import saw_of
+from palewright.cutting import plan_cuts
+from palewright.demands import demands_of, saw_of
+from palewright.design import design
 from palewright.variant_files import load_variant, shipped_variants
 
+SIXTEEN = (("width", 16), ("depth", 16), ("height", 25))
 ROOM = 3.0
 """How many times the goal of 5 s a busy machine may take here; the benchmark has the goal."""
 
@@ -34,6 +37,20 @@ def test_one_box_and_a_hundred_are_proven(variant: str) -> None:
         each[count] = [row.boards for row in rows]
     # a hundred times one box's plan is a plan for a hundred boxes
     assert all(many <= 100 * one for one, many in zip(each[1], each[100], strict=True))
+
+
+def test_a_block_at_the_dog_eared_end_is_not_forgotten_in_a_proof() -> None:
+    # nine boards were once proven here: the list of fillings had lost those whose plain blocks
+    # leave the block at the dog-eared end more than the board's plain length
+    inch = 25.4
+    settings = [f'box.{side}="{size} in"' for side, size in SIXTEEN]
+    parameters = load_variant("stoop-tub", settings).parameters
+    assert parameters.box.width == pytest.approx(16 * inch)
+    demand = demands_of([(design(parameters), 1)])[0]
+    saw = saw_of(parameters)
+    plan = plan_cuts(demand.parts, [demand.board], saw, time_limit=60.0, setup_time=0.0)
+    assert complaints_of(plan, demand.parts, [demand.board], saw) == []
+    assert (plan.boards, plan.lower_bound, plan.proven) == (8, 8, True)
 
 
 @pytest.mark.slow

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from palewright.cutting.covering import Column, Kind
 from palewright.cutting.solver import INFINITY, quiet_model
 
-SHORT = 0.12
+SHORT = 1.5
 
 Ints = NDArray[np.int64]
 Tell = Callable[[str, float], None]
@@ -77,7 +77,7 @@ def integer_cover(
         return Verdict(None, not columns)
     end = time.monotonic() + seconds
     for seed in range(tries - 1):
-        verdict = _searched(columns, question, least, most, SHORT * seconds, 1 + seed)
+        verdict = _searched(columns, question, least, most, min(SHORT, 0.15 * seconds), 1 + seed)
         if verdict.uses is not None or verdict.settled:
             return verdict
     return _searched(columns, question, least, most, end - time.monotonic(), 7)

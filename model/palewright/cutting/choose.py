@@ -25,7 +25,7 @@ Ints = NDArray[np.int64]
 MOST_NEAR = 40_000
 FEW_NEAR = 1500
 FIRST_DIVE = 0.6
-TRIES = 6
+TRIES = 3
 TIGHT = 1e-3
 SAFE = 1e-6
 
