@@ -18,6 +18,7 @@ from palewright_drawings.panel_figures import panel_figures
 from palewright_drawings.placed_figures import place
 from palewright_drawings.plan_cuts import NumberedPlan, numbered_plans
 from palewright_drawings.plan_jigs import jig_notes, jigs, jigs_for
+from palewright_drawings.plan_loads import loads
 from palewright_drawings.plan_pictures import (
     filling,
     fitted,
@@ -144,6 +145,7 @@ def _words(design: Design) -> Json:
         "print-note": _PRINT_NOTE,
         "promise": _promise(design),
         "finishing": _finishing(design),
+        "loads": loads(design),
         "family-sizes": sections.family(design),
     }
 

@@ -1,0 +1,93 @@
+"""What the plan says of weight, strength, wind and moving wood. Costs never: the plan is sold."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from palewright.design import Design
+from palewright.loads.box_loads import DEFERS, NOT_COVERED
+from palewright.measures import print_mass, print_quantity
+from palewright.units import print_length
+from palewright_drawings.reports import wood_as_json
+
+Json = dict[str, Any]
+Rows = list[tuple[str, str]]
+
+
+def loads(design: Design) -> Json:
+    """Return the section: rows of (what, how much), warnings, and what is not covered."""
+    found = [f for f in design.verdict.findings if f.code.startswith("PW9")]
+    return {
+        "rows": [*_weights(design), *_strength(design), *_stance(design), *_movement(design)],
+        "warnings": [f.message for f in found if f.severity != "note"],
+        "not-covered": list(NOT_COVERED),
+        "defers": DEFERS,
+    }
+
+
+def _weights(design: Design) -> Rows:
+    """Return what it weighs, and what people should lift."""
+    weights, stance = design.loads.weights, design.loads.stance
+    empty = float(str(wood_as_json(design)["empty_mass_kg"]))  # drilled, as on the cover
+    rows = [("empty", print_mass(empty))]
+    if weights.filled:
+        rows += [
+            ("filled, dry", print_mass(weights.dry.mass)),
+            ("filled, watered", print_mass(weights.moist.mass)),
+            ("filled, soaked", print_mass(weights.saturated.mass)),
+        ]
+    rows += [
+        ("of which one person should lift at most", print_mass(stance.alone)),
+        ("of which two people should lift at most", print_mass(stance.by_two)),
+    ]
+    return rows
+
+
+def _strength(design: Design) -> Rows:
+    """Return how hard boards and screws work, as shares of what they are given."""
+    rows, worst = [], dict[str, float]()
+    for bent in design.loads.bent:
+        if bent.allowed is not None:
+            worst[bent.role] = max(worst.get(bent.role, 0.0), bent.stress / bent.allowed)
+    for role, share in worst.items():
+        told = f"{100 * share:.0f} % of what ungraded wet boards are given"
+        rows.append((f"worst {role}, bending", told))
+    for screws in design.loads.screws:
+        if screws.force <= 0 or screws.values is None:
+            continue
+        told = "told, not judged: too short for the standard"
+        if screws.value:
+            told = f"{100 * screws.force / screws.value:.0f} % of what the standard lets one carry"
+        rows.append((f"worst {screws.use} screw", told))
+    return rows
+
+
+def _stance(design: Design) -> Rows:
+    """Return how it presses on the ground, and what tips it."""
+    weights, stance = design.loads.weights, design.loads.stance
+    rows = [("soaked, it presses with", print_quantity(stance.deck_pressure, "pressure"))]
+    if not weights.filled:
+        return rows
+    if math.isfinite(stance.wind):
+        rows.append(("watered, a wind tips it from", print_quantity(stance.wind, "speed")))
+    if math.isfinite(stance.pull):
+        at = print_length(stance.pull_height, design.parameters.product.units)
+        told = "slides it before it tips"
+        if not stance.slides_first:
+            told = f"tips it from {print_quantity(stance.pull, 'force')}"
+        rows.append((f"watered, a level pull {at} up", told))
+    return rows
+
+
+def _movement(design: Design) -> Rows:
+    """Return how the widest stave moves, where its wood is known."""
+    wall = design.loads.wall
+    if wall is None:
+        return []
+    system = design.parameters.product.units
+    about = "about " if wall.estimate else ""
+    stave = print_length(wall.stave, system)
+    ways = (("swells", wall.swelling), ("shrinks", wall.shrinking))
+    told = [f"{way} {about}{by:.1f} mm" for way, by in ways if by >= 0.05]
+    return [(f"a stave {stave} wide, after the saw, outdoors", ", ".join(told) or "hardly moves")]
