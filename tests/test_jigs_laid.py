@@ -71,7 +71,7 @@ def faults_of_fences(jig: Jig, pose: Pose, box: Box, met: list[str]) -> list[str
         pressed = part_block(jig, part, pose, box, bite=True)
         for name in touching.get(part.name, ()):
             area = pressed.overlap(prism_of(box.boards[name])).volume / HAIR
-            if area < 5.0:
+            if area < 20.0:
                 found.append(f"{jig.name} {pose.on}: {part.name} misses {name}: {area:.1f} mm²")
     return found
 

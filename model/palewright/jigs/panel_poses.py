@@ -21,6 +21,9 @@ from palewright.jigs.records import Pose, Touch
 _LATER = ("cleat", "post")
 """What is fixed to a panel only after it is drilled."""
 
+_LEAST_MET = 7.0
+"""A board that a fence meets along less than this (mm) steadies nothing: it is not counted on."""
+
 
 def other_ways(bench: Bench, draft: Draft, plan: PlatePlan) -> Iterator[Pose]:
     """Yield the poses in which a whole plate may be laid a half turn round."""
@@ -87,7 +90,7 @@ def _minus(v: Vector) -> Vector:
 def _met(
     view: PanelView, boards: list[Board], span: tuple[str, tuple[float, float]], level: float
 ) -> tuple[str, ...]:
-    """Return the boards of a panel that end at a level within the span of a fence."""
+    """Return the boards of a panel that end at a level along enough of the span of a fence."""
     side, (start, end) = span
     low, high = (start, end) if side == "left" else (view.plan.width - end, view.plan.width - start)
     plane = plane_of(view.plan, {board.name: board for board in boards})
@@ -97,6 +100,6 @@ def _met(
         us = [sum(a[k] * plane.u[k] for k in range(3)) for a in away]
         vs = [sum(a[k] * plane.v[k] for k in range(3)) for a in away]
         ends = min(abs(min(vs) - level), abs(max(vs) - level)) < 1e-6
-        if ends and min(max(us), high) - max(min(us), low) > 1.0:
+        if ends and min(max(us), high) - max(min(us), low) > _LEAST_MET:
             found.append(board.name)
     return tuple(found)
