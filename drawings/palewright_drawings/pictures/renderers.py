@@ -19,12 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.errors import InputError
+from palewright_drawings.colours import linear
 from palewright_drawings.pictures.scene_parts import (
     Camera,
     Flock,
     Lamp,
     Mesh,
-    Rgb,
     Scene,
     Sky,
     Solid,
@@ -273,7 +273,7 @@ def _surface(surface: Surface, own_colours: bool) -> dict[str, Any]:
     """Return what a mesh is made of, as the path tracer's table."""
     if surface.clear:
         return {"type": "thindielectric"}
-    colour: dict[str, Any] = {"type": "rgb", "value": list(_linear(surface.colour))}
+    colour: dict[str, Any] = {"type": "rgb", "value": list(linear(surface.colour))}
     if own_colours:
         colour = {"type": "mesh_attribute", "name": "vertex_color"}
     if surface.through > 0:
@@ -346,11 +346,6 @@ def smooth_normals(mesh: Mesh) -> Floats:
         np.add.at(total, mesh.triangles[:, i], face)
     length = np.linalg.norm(total, axis=1, keepdims=True)
     return np.asarray(total / np.maximum(length, 1e-12))
-
-
-def _linear(colour: Rgb) -> Rgb:
-    red, green, blue = linear_colours(np.asarray(colour))
-    return float(red), float(green), float(blue)
 
 
 def linear_colours(colours: Floats) -> Floats:

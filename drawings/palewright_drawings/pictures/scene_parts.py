@@ -96,7 +96,7 @@ class Sky:
     """Light from all around: colour at the top, at the horizon and from below, times strength.
 
     ``sun`` is its colour times strength, ``sun_from`` the direction it shines from; a sun of
-    (0, 0, 0) is none. ``seen`` is what the camera sees behind everything; None: the sky itself.
+    (0, 0, 0) is none; ``sun_size`` is how wide it glows, degrees.
     """
 
     top: Rgb
