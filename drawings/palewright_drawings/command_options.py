@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import click
 
-from palewright.errors import nearest
+from palewright.errors import InputError, nearest
 
 
 def variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
@@ -57,6 +58,23 @@ def say(text: str) -> None:
     """Print a message for a person on stderr."""
     if text:
         click.echo(text, err=True)
+
+
+def write_whole(place: Path, content: bytes) -> None:
+    """Write a file beside its place, put it there whole, and say where it is.
+
+    Raises:
+        InputError: if the disk refuses.
+    """
+    fresh = place.with_name(f".{place.name}.new")
+    try:
+        fresh.write_bytes(content)
+        fresh.replace(place)
+    except OSError as error:
+        with suppress(OSError):
+            fresh.unlink()
+        raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from None
+    say(str(place))
 
 
 class Seconds(click.FloatRange):

@@ -15,6 +15,7 @@ from palewright_drawings.command_options import (
     print_json,
     say,
     variant_names,
+    write_whole,
 )
 
 if TYPE_CHECKING:
@@ -201,11 +202,11 @@ def season(
     if sheet is not None:
         from palewright_drawings.season_json import season_csv
 
-        _write(sheet, season_csv(plan))
+        write_whole(sheet, season_csv(plan))
     if calendar is not None:
         from palewright_drawings.calendar_files import season_calendar
 
-        _write(calendar, season_calendar(plan))
+        write_whole(calendar, season_calendar(plan))
     if as_json:
         from palewright_drawings.season_json import season_as_json
 
@@ -215,12 +216,3 @@ def season(
 
         click.echo(season_text(plan, shop, source))
     return 0
-
-
-def _write(file: Path, content: bytes) -> None:
-    """Write a whole file, or complain in one line."""
-    try:
-        file.write_bytes(content)
-    except OSError as error:
-        raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
-    say(str(file))

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from palewright.errors import InputError
-from palewright_drawings.command_options import SETTINGS, say, variant_names
+from palewright_drawings.command_options import SETTINGS, variant_names, write_whole
 
 
 @click.command()
@@ -53,21 +53,5 @@ def picture(
         content = picture_file(design(found.parameters, found.name), request, shown_progress())
     except InputError as error:
         raise found.located(error) from None
-    _written(place, content)
-    say(str(place))
+    write_whole(place, content)
     return 0
-
-
-def _written(place: Path, content: bytes) -> None:
-    """Write a file beside its place and put it there whole.
-
-    Raises:
-        InputError: if the disk refuses.
-    """
-    fresh = place.with_name(f".{place.name}.new")
-    try:
-        fresh.write_bytes(content)
-        fresh.replace(place)
-    except OSError as error:
-        fresh.unlink(missing_ok=True)
-        raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from error
