@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import json
 import math
-import os
 import re
 import subprocess
-import sys
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -17,6 +15,7 @@ import pytest
 import shapely
 
 import cut_verifier
+from command_runs import run_command
 from palewright.cut_plans import plan_demands
 from palewright.cutting import plan_as_json
 from palewright.demands import demands_of, saw_of, signed_end_angles
@@ -43,16 +42,7 @@ FENCE = ("--stock", "72inx5.5in", "--kerf", "1/8in")
 
 
 def cut(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    return subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", "cut", *args],
-        cwd=cwd,
-        env={**os.environ, "PYTHONPATH": paths},
-        capture_output=True,
-        text=True,
-        timeout=100,
-        check=False,
-    )
+    return run_command("cut", *args, cwd=cwd)
 
 
 def planned(*args: str, cwd: Path) -> Json:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-import os
 import subprocess
-import sys
 from dataclasses import replace
 from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
@@ -20,6 +18,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from command_runs import run_command
 from palewright.cut_plans import StockPlan, plan_demands
 from palewright.cutting import SetUp, SetUps
 from palewright.demands import demands_of, saw_of
@@ -399,16 +398,7 @@ def test_the_chart_is_the_same_each_time_and_its_bars_add_up(tmp_path: Path) -> 
 
 
 def palewright(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    return subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", *args],
-        cwd=cwd,
-        env={**os.environ, "PYTHONPATH": paths},
-        capture_output=True,
-        text=True,
-        timeout=100,
-        check=False,
-    )
+    return run_command(*args, cwd=cwd)
 
 
 def test_the_command_prices_a_batch_with_the_shop_beside_it(tmp_path: Path) -> None:

@@ -5,9 +5,7 @@ from __future__ import annotations
 import csv
 import datetime
 import json
-import os
 import subprocess
-import sys
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +14,7 @@ import icalendar
 import jsonschema
 import pytest
 
+from command_runs import run_command
 from palewright.errors import InputError
 from palewright.money.season_plans import SeasonPlan, plan_season
 from palewright.money.seasons import find_season, load_season, shipped_seasons
@@ -190,16 +189,7 @@ def test_a_season_without_offers_is_refused(tmp_path: Path) -> None:
 
 
 def season(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    return subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", "season", *args],
-        cwd=cwd,
-        env={**os.environ, "PYTHONPATH": paths},
-        capture_output=True,
-        text=True,
-        timeout=100,
-        check=False,
-    )
+    return run_command("season", *args, cwd=cwd)
 
 
 def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
