@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from palewright.errors import InputError
 from palewright_drawings.colours import linear
+from palewright_drawings.pictures.colour_patches import patched
 from palewright_drawings.pictures.scene_parts import (
     Camera,
     Flock,
@@ -265,17 +266,21 @@ def _solid(loader: _Loader, solid: Solid) -> Any:
     """Return a plain mesh."""
     mesh = solid.mesh
     normals = smooth_normals(mesh) if mesh.smooth else None
-    surface = _surface(solid.surface, mesh.colours is not None)
-    return _filled(loader, surface, mesh.points, mesh.triangles, normals, None, mesh.colours)
+    if mesh.colours is None:
+        colour: dict[str, Any] = {"type": "rgb", "value": list(linear(solid.surface.colour))}
+        surface = _surface(solid.surface, colour)
+        return _filled(loader, surface, mesh.points, mesh.triangles, normals, None)
+    cut = patched(mesh.triangles, linear_colours(mesh.colours))
+    picture = loader.mi.Bitmap(cut.picture.astype(np.float32))
+    surface = _surface(solid.surface, {"type": "bitmap", "bitmap": picture, "raw": True})
+    own = None if normals is None else normals[cut.corners]
+    return _filled(loader, surface, mesh.points[cut.corners], cut.triangles, own, cut.places)
 
 
-def _surface(surface: Surface, own_colours: bool) -> dict[str, Any]:
+def _surface(surface: Surface, colour: dict[str, Any]) -> dict[str, Any]:
     """Return what a mesh is made of, as the path tracer's table."""
     if surface.clear:
         return {"type": "thindielectric"}
-    colour: dict[str, Any] = {"type": "rgb", "value": list(linear(surface.colour))}
-    if own_colours:
-        colour = {"type": "mesh_attribute", "name": "vertex_color"}
     if surface.through > 0:
         found: dict[str, Any] = {
             "type": "principledthin",
@@ -312,7 +317,6 @@ def _filled(
     triangles: NDArray[np.int64],
     normals: Floats | None,
     places: Floats | None,
-    colours: Floats | None = None,
 ) -> dict[str, Any]:
     """Return the path tracer's mesh of some arrays."""
     mesh = loader.mi.Mesh(
@@ -330,8 +334,6 @@ def _filled(
     if places is not None:
         values["vertex_texcoords"] = np.ravel(np.column_stack([places[:, 0], 1 - places[:, 1]]))
     values.update()
-    if colours is not None:
-        mesh.add_attribute("vertex_color", 3, linear_colours(colours).ravel())
     file = str(loader.next_file())
     mesh.write_ply(file)
     return {"type": "ply", "filename": file, "bsdf": surface, "face_normals": normals is None}

@@ -1,0 +1,92 @@
+"""What grows in the boxes of the scenes: mixtures of plants sized by the box."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from palewright.design import Design
+from palewright_drawings.pictures.clearances import Obstacles
+from palewright_drawings.pictures.flowers import ball, daisy, spike, trumpet, tulip
+from palewright_drawings.pictures.hollows import Hollow
+from palewright_drawings.pictures.plants import Blooms, Growth, Spots, blooming, mound, together
+from palewright_drawings.pictures.scene_parts import Rgb
+from palewright_drawings.pictures.soils import soil
+from palewright_drawings.pictures.trailers import climbing, trailing
+
+_PINKS: tuple[tuple[Rgb, Rgb], ...] = (
+    ((0.90, 0.42, 0.50), (0.96, 0.80, 0.72)),
+    ((0.95, 0.62, 0.62), (0.97, 0.90, 0.80)),
+    ((0.80, 0.22, 0.36), (0.90, 0.60, 0.45)),
+)
+_WHITE: Rgb = (0.96, 0.95, 0.92)
+_VIOLET: Rgb = (0.45, 0.36, 0.70)
+_PLUM: Rgb = (0.50, 0.22, 0.52)
+
+
+def _bed(hollow: Hollow, around: Obstacles, seed: int) -> Growth:
+    bed, bark = soil(hollow, around, seed)
+    return Growth((bed,), (bark,))
+
+
+def _many(hollow: Hollow, each: float, least: int, most: int) -> int:
+    """Return one plant an ``each`` by ``each`` mm of soil, within limits."""
+    return int(np.clip(round(hollow.width * hollow.depth / each**2), least, most))
+
+
+def _tall(hollow: Hollow) -> float:
+    """Return how high the tallest flowers stand above the soil, mm: in proportion to the box."""
+    return float(np.clip(0.62 * min(hollow.width, hollow.depth) + 90.0, 170.0, 340.0))
+
+
+def spring_planting(hollow: Hollow, around: Obstacles, seed: int) -> Growth:
+    """Return tulips over daisies and violet spikes, with stems that trail over the edge."""
+    tall = _tall(hollow)
+    tulips = [tulip(rim, foot, (seed, i)) for i, (rim, foot) in enumerate(_PINKS * 2)]
+    daisies = [daisy(_WHITE, (seed, i)) for i in range(4)]
+    spikes = [spike(_VIOLET, (seed, i)) for i in range(3)]
+    flowers = (
+        Blooms("tulip", tulips, Spots(_many(hollow, 74, 5, 60), 0.0, 0.74, ("tulip", seed)),
+               (0.82 * tall, 1.08 * tall), lean=0.13, nod=0.05, leaf=("tulip", 3), thick=6.0),
+        Blooms("spike", spikes, Spots(_many(hollow, 92, 4, 50), 0.35, 0.85, ("spike", seed)),
+               (0.36 * tall, 0.50 * tall), lean=0.25, nod=0.05),
+        Blooms("daisy", daisies, Spots(_many(hollow, 50, 8, 140), 0.45, 0.98, ("daisy", seed)),
+               (0.24 * tall, 0.42 * tall), lean=0.55, nod=0.4, thick=2.4),
+    )  # fmt: skip
+    edge = hollow.width + 2 * hollow.depth
+    length = (0.25 * hollow.rim, 0.72 * hollow.rim)
+    return together([
+        _bed(hollow, around, seed),
+        mound(hollow, around, "bedding", 0.34 * tall, ("spring", seed)),
+        *(blooming(flower, hollow, around) for flower in flowers),
+        trailing(hollow, around, "ivy", int(edge / 75), length, ("ivy", seed)),
+        trailing(hollow, around, "coin", int(edge / 55), (0.6 * length[0], 0.7 * length[1]),
+                 ("coin", seed), 8.0),
+    ])  # fmt: skip
+
+
+def summer_planting(design: Design, hollow: Hollow, around: Obstacles, seed: int) -> Growth:
+    """Return ruffled flowers and balls under a climber, where the box has a trellis."""
+    tall = _tall(hollow)
+    trumpets = [trumpet(_PLUM, (0.30, 0.10, 0.30), (seed, i)) for i in range(2)]
+    trumpets += [trumpet((0.90, 0.55, 0.66), (0.70, 0.25, 0.42), (seed, i)) for i in range(2)]
+    balls = [ball((0.93, 0.90, 0.86), (0.80, 0.86, 0.68), (seed, i)) for i in range(2)]
+    flowers = (
+        Blooms("ball", balls, Spots(_many(hollow, 130, 3, 40), 0.0, 0.6, ("ball", seed)),
+               (0.45 * tall, 0.75 * tall), lean=0.25, nod=0.2, thick=5.0),
+        Blooms("trumpet", trumpets, Spots(_many(hollow, 58, 8, 120), 0.3, 0.98, ("trumpet", seed)),
+               (0.26 * tall, 0.5 * tall), lean=0.6, nod=0.55, thick=3.0),
+    )  # fmt: skip
+    edge = hollow.width + 2 * hollow.depth
+    uprights = [board for board in design.box.boards.values() if board.role == "upright"]
+    climber = (
+        [climbing(uprights, hollow, around, "bean", ("bean", seed), trumpets[0])]
+        if uprights else []
+    )  # fmt: skip
+    return together([
+        _bed(hollow, around, seed),
+        mound(hollow, around, "bedding", 0.42 * tall, ("summer", seed), spill=0.2),
+        *(blooming(flower, hollow, around) for flower in flowers),
+        trailing(hollow, around, "coin", int(edge / 40), (0.3 * hollow.rim, 0.8 * hollow.rim),
+                 ("coin", seed), 8.0),
+        *climber,
+    ])  # fmt: skip

@@ -1,0 +1,53 @@
+"""The spring porch: a planted box on a deck before a lapped wall, a pot and a can beside it."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from palewright.design import Design
+from palewright_drawings.pictures.clearances import box_obstacles
+from palewright_drawings.pictures.grounds import deck, siding
+from palewright_drawings.pictures.hollows import hollow_of
+from palewright_drawings.pictures.plantings import spring_planting
+from palewright_drawings.pictures.props import clay_pot
+from palewright_drawings.pictures.scene_parts import Scene, Sky
+from palewright_drawings.pictures.wood_looks import Finish
+from palewright_drawings.pictures.woods import screw_heads, woods_of
+
+_MORNING = Sky(
+    top=(0.50, 0.62, 0.92),
+    horizon=(1.0, 0.98, 0.94),
+    ground=(0.30, 0.28, 0.25),
+    sun=(820.0, 720.0, 560.0),
+    sun_from=(-0.75, -0.55, 0.62),
+    sun_size=2.4,
+)
+
+_WALL = (0.72, 0.76, 0.77)
+_BEHIND = 190.0
+"""Between the box and the wall, mm."""
+
+
+def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
+    """Return the box in spring, planted, on a porch."""
+    boards = design.box.boards
+    seed = design.parameters.lumber.seed
+    corners = np.array([corner for board in boards.values() for corner in board.corners()])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    wall = float(high[1]) + _BEHIND
+    size = float(np.ptp(corners, axis=0).max())
+    hollow, around = hollow_of(design), box_obstacles(design, wall - 12.0)
+    grown = spring_planting(hollow, around, seed)
+    stock = next(iter(boards.values())).stock
+    props = clay_pot(float(high[0]) + 150.0, float(low[1]) + 60.0)
+    return Scene(
+        name="spring-porch",
+        woods=(
+            *woods_of(design, finish, density),
+            *deck(2.2 * size + 600.0, wall, seed, stock),
+        ),
+        solids=(*siding(6 * size + 2000.0, wall, 5 * size + 1500.0, _WALL), *grown.solids, *props),
+        flocks=(*screw_heads(design), *grown.flocks),
+        sky=_MORNING,
+        exposure=0.82,
+    )

@@ -1,0 +1,107 @@
+"""The winter room: a tree in its box by a window at dusk, lit by its own string of lights."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from palewright.design import Design
+from palewright.trees import stand_base
+from palewright_drawings.pictures.clearances import box_obstacles
+from palewright_drawings.pictures.conifers import Conifer, conifer
+from palewright_drawings.pictures.grounds import deck, plaster
+from palewright_drawings.pictures.hollows import hollow_of
+from palewright_drawings.pictures.meshes import block, turned
+from palewright_drawings.pictures.scene_parts import Lamp, Scene, Sky, Solid, Surface
+from palewright_drawings.pictures.string_lights import string_lights
+from palewright_drawings.pictures.wood_looks import Finish
+from palewright_drawings.pictures.woods import screw_heads, woods_of
+
+_DUSK = Sky(top=(0.16, 0.19, 0.27), horizon=(0.24, 0.24, 0.28), ground=(0.10, 0.09, 0.08))
+_WALL = (0.70, 0.66, 0.60)
+_SKIRTING = (0.88, 0.86, 0.82)
+_FLOOR = Finish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
+_STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
+_BULBS = 64
+
+
+def winter_room(design: Design, finish: Finish, density: float) -> Scene:
+    """Return the box with a cut conifer in it, in a room in the evening."""
+    boards, parameters = design.box.boards, design.parameters
+    seed = parameters.lumber.seed
+    corners = np.array([corner for board in boards.values() for corner in board.corners()])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    hollow = hollow_of(design)
+    wide = float(min(hollow.width, hollow.depth))
+    tall = float(np.clip(2.5 * wide, 700.0, 1900.0))
+    base = stand_base(parameters, design.sizes) if parameters.box.kind == "tree" else hollow.soil
+    spread = 0.34 * tall
+    tree = Conifer(
+        foot=base + 2.0,
+        skirt=hollow.rim + 0.10 * tall,
+        top=hollow.rim + tall,
+        spread=spread,
+        trunk=min(0.16 * wide, 0.7 * parameters.tree.trunk_diameter),
+        seed=seed,
+    )
+    wall = float(high[1]) + spread
+    around = box_obstacles(design, wall - 30.0)
+    grown = conifer(tree, around)
+    wire, lamps = string_lights(tree, around, _BULBS)
+    size = float(max(np.ptp(corners, axis=0).max(), tall))
+    stock = next(iter(boards.values())).stock
+    return Scene(
+        name="winter-room",
+        woods=(
+            *woods_of(design, finish, density),
+            *deck(1.6 * size + 400.0, wall, seed, stock, _FLOOR, 118.0),
+        ),
+        solids=(
+            *plaster(8 * size, wall, 3000.0 + size, _WALL, _SKIRTING),
+            *_stand(design, base),
+            *_parcels(float(high[0]), float(low[1])),
+            *grown.solids,
+            *wire,
+        ),
+        flocks=(*screw_heads(design), *grown.flocks),
+        lamps=(*_room_lamps(low, high, size), *lamps),
+        sky=_DUSK,
+        exposure=1.0,
+        warmth=1.03,
+    )
+
+
+def _stand(design: Design, base: float) -> tuple[Solid, ...]:
+    """Return the stand that a tree box hides; a planter has none."""
+    tree = design.parameters.tree
+    if design.parameters.box.kind != "tree":
+        return ()
+    r, h = tree.stand_diameter / 2, tree.stand_height
+    bowl = turned([(0.1, base + 1), (r, base + 1), (r, base + 12), (0.5 * r, base + 0.5 * h),
+                   (0.42 * r, base + h), (0.36 * r, base + h), (0.36 * r, base + 0.5 * h)])
+    return (Solid("stand", bowl, _STAND),)
+
+
+def _parcels(right: float, front: float) -> tuple[Solid, ...]:
+    """Return two wrapped parcels beside the box: everyone knows how large those are."""
+    red, paper = Surface((0.50, 0.10, 0.10), rough=0.5), Surface((0.62, 0.48, 0.34), rough=0.8)
+    band = Surface((0.86, 0.80, 0.68), rough=0.35)
+    x, y = right + 90.0, front + 60.0
+    return (
+        Solid("parcel-1", block((x, y, 1.0), (x + 230, y + 170, 95)), paper),
+        Solid("band-1", block((x + 100, y - 1, 0.5), (x + 122, y + 171, 96)), red),
+        Solid("band-2", block((x - 1, y + 74, 0.5), (x + 231, y + 96, 96.2)), red),
+        Solid("parcel-2", block((x + 50, y + 20, 97.0), (x + 180, y + 150, 160)), red),
+        Solid("band-3", block((x + 106, y + 19, 97), (x + 122, y + 151, 161)), band),
+        Solid("band-4", block((x + 49, y + 76, 97), (x + 181, y + 92, 161.2)), band),
+    )
+
+
+def _room_lamps(low: np.ndarray, high: np.ndarray, size: float) -> tuple[Lamp, ...]:
+    """Return a warm lamp off to the left and the last light of a window on the right."""
+    middle = (0.0, 0.0, float(high[2]) * 0.8)
+    left = (float(low[0]) - 1.7 * size, float(low[1]) - 1.6 * size, 1.5 * size)
+    right = (float(high[0]) + 2.0 * size, float(low[1]) - 0.9 * size, 1.1 * size)
+    return (
+        Lamp(left, middle, 0.42 * size, (5.2, 3.9, 2.5)),
+        Lamp(right, middle, 0.5 * size, (0.7, 0.95, 1.5)),
+    )
