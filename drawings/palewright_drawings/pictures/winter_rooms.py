@@ -33,7 +33,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
     hollow = hollow_of(design)
     wide = float(min(hollow.width, hollow.depth))
     tall = float(np.clip(2.5 * wide, 700.0, 1900.0))
-    base = stand_base(parameters, design.sizes) if parameters.box.kind == "tree" else hollow.soil
+    base = stand_base(parameters, design.box.sizes) if parameters.box.kind == "tree" else hollow.soil
     spread = 0.34 * tall
     tree = Conifer(
         foot=base + 2.0,

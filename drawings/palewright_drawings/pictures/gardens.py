@@ -1,0 +1,52 @@
+"""The garden: a box on stone slabs before a hedge, a climber on its trellis, a watering can."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from palewright.design import Design
+from palewright_drawings.pictures.clearances import box_obstacles
+from palewright_drawings.pictures.grounds import hedge, paving
+from palewright_drawings.pictures.hollows import hollow_of
+from palewright_drawings.pictures.plantings import summer_planting
+from palewright_drawings.pictures.props import step, watering_can
+from palewright_drawings.pictures.scene_parts import Scene, Sky
+from palewright_drawings.pictures.wood_looks import Finish
+from palewright_drawings.pictures.woods import screw_heads, woods_of
+
+_AFTERNOON = Sky(
+    top=(0.42, 0.56, 0.92),
+    horizon=(0.96, 0.97, 1.0),
+    ground=(0.26, 0.26, 0.20),
+    sun=(880.0, 770.0, 590.0),
+    sun_from=(-0.8, -0.6, 0.7),
+    sun_size=2.2,
+)
+_STEP = (0.60, 0.57, 0.52)
+
+
+def garden(design: Design, finish: Finish, density: float) -> Scene:
+    """Return the box in summer, planted, on a terrace."""
+    seed = design.parameters.lumber.seed
+    corners = np.array([c for board in design.box.boards.values() for c in board.corners()])
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    size = float(np.ptp(corners, axis=0).max())
+    behind = float(high[1]) + 420.0
+    around = box_obstacles(design, behind - 60.0)
+    grown = summer_planting(design, hollow_of(design), around, seed)
+    core, leaves = hedge(1.3 * size + 900.0, behind, 1.05 * size + 650.0, seed)
+    right, back = float(high[0]), float(high[1])
+    return Scene(
+        name="garden",
+        woods=woods_of(design, finish, density),
+        solids=(
+            *paving(1.6 * size + 1200.0, seed),
+            *core,
+            *grown.solids,
+            *watering_can(right + 190.0, float(low[1]) + 30.0, 0.5),
+            *step(-right - 900.0, back + 60.0, -right - 120.0, behind - 40.0, 150.0, _STEP),
+        ),
+        flocks=(*screw_heads(design), *grown.flocks, leaves),
+        sky=_AFTERNOON,
+        exposure=0.82,
+    )
