@@ -12,13 +12,21 @@ from numpy.typing import NDArray
 from palewright.design import Design
 from palewright.errors import InputError, nearest
 from palewright_drawings.pictures.cameras import VIEWS, framed
+from palewright_drawings.pictures.gardens import garden
+from palewright_drawings.pictures.porches import spring_porch
 from palewright_drawings.pictures.renderers import Rendering, renderer, shown
 from palewright_drawings.pictures.scene_parts import Scene
 from palewright_drawings.pictures.studios import studio
+from palewright_drawings.pictures.winter_rooms import winter_room
 from palewright_drawings.pictures.wood_looks import Finish, finish_of
 from palewright_drawings.progress import Progress
 
-SCENES: dict[str, Callable[[Design, Finish, float], Scene]] = {"studio": studio}
+SCENES: dict[str, Callable[[Design, Finish, float], Scene]] = {
+    "studio": studio,
+    "spring-porch": spring_porch,
+    "winter-room": winter_room,
+    "garden": garden,
+}
 """Scenes by name: (design, finish, pixels a mm) to what stands in the picture."""
 
 LEAST_PIXELS, MOST_PIXELS = 64, 4000
@@ -70,11 +78,13 @@ def picture_file(design: Design, request: PictureRequest, progress: Progress) ->
     renderer()
     finish = finish_of(request.finish)
     points = np.array([c for board in design.box.boards.values() for c in board.corners()])
-    camera = framed(points, VIEWS[request.view], request.pixels, request.pixels)
     progress.begin("wood", 1)
     across = float(np.ptp(points[:, :2], axis=0).max())
     scene = SCENES[request.scene](design, finish, 1.3 * request.pixels / (1.4 * across))
     progress.advance()
+    if scene.subject is not None:
+        points = np.concatenate([points, scene.subject])
+    camera = framed(points, VIEWS[request.view], request.pixels, request.pixels)
     progress.begin("light", 100)
     rendering = Rendering(scene, camera)
     done = 0

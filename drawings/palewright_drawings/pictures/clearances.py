@@ -22,7 +22,7 @@ _CHUNK = 400_000
 
 @dataclass(frozen=True, eq=False)
 class Prism:
-    """A board as half-spaces: ``out`` (m, 3) unit normals, ``limit`` (m,): inside is at most that."""
+    """A board as half-spaces: ``out`` (m, 3) unit normals, ``limit`` (m,) what inside stays below."""
 
     out: Floats
     limit: Floats
@@ -106,7 +106,7 @@ def _prism(board: Board) -> Prism:
 
 
 def probes(mesh: Mesh) -> Floats:
-    """Return points of a mesh that stand for it: corners, middles of edges, middles of triangles."""
+    """Return points that stand for a mesh: corners, middles of edges and of triangles."""
     a, b, c = (mesh.points[mesh.triangles[:, i]] for i in range(3))
     return np.concatenate([mesh.points, (a + b) / 2, (b + c) / 2, (c + a) / 2, (a + b + c) / 3])
 

@@ -150,7 +150,9 @@ def _twigs_along(
         side = np.cross([0.0, 0.0, 1.0], ahead) * left
         at.append(point)
         along.append(0.75 * ahead + 0.75 * side + draw.normal(0, 0.16, 3) + [0, 0, 0.05])
-        size.append(float(np.clip(0.5 + 0.006 * (run[-1] - s), 0.5, 1.25) * draw.uniform(0.85, 1.1)))
+        size.append(
+            float(np.clip(0.5 + 0.006 * (run[-1] - s), 0.5, 1.25) * draw.uniform(0.85, 1.1))
+        )
         s += 21.0 + 4.0 * float(draw.normal())
         left = -left
     at.append(path[-2])

@@ -20,7 +20,7 @@ _HEART = Surface((0.85, 0.65, 0.15), rough=0.9)
 def petal(
     length: float, width: float, cup: float, bend: float, foot: Rgb, rim: Rgb, wave: float = 0.0
 ) -> Mesh:
-    """Return one petal along x; ``cup`` lifts its sides, ``bend`` its tip (shares), colours by t."""
+    """Return one petal along x; ``cup`` lifts its sides, ``bend`` its tip, as shares."""
     t = np.linspace(0.0, 1.0, 8)[:, None]
     v = np.linspace(-1.0, 1.0, 5)[None, :]
     half = 0.5 * width * np.sin(np.pi * np.clip(0.06 + 0.90 * t, 0, 1) ** 0.8) ** 0.7
@@ -131,7 +131,11 @@ def spike(colour: Rgb, seed: tuple[object, ...]) -> tuple[Solid, ...]:
         a, r = 2.399963 * i, 9.0 * (1 - 0.75 * t)
         away = np.array([math.cos(a), math.sin(a), 0.25 + 0.6 * t])
         shade = float(draw.uniform(0.75, 1.1))
-        rim = (min(1.0, colour[0] * shade), min(1.0, colour[1] * shade), min(1.0, colour[2] * shade))
+        rim = (
+            min(1.0, colour[0] * shade),
+            min(1.0, colour[1] * shade),
+            min(1.0, colour[2] * shade),
+        )
         size = 1.0 - 0.45 * t
         one = petal(8.5 * size, 7.0 * size, 0.9, 0.25, rim, rim)
         at = np.array([0.25 * r * away[0], 0.25 * r * away[1], 88 * t])

@@ -8,7 +8,7 @@ from palewright.design import Design
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.grounds import hedge, paving
 from palewright_drawings.pictures.hollows import hollow_of
-from palewright_drawings.pictures.plantings import summer_planting
+from palewright_drawings.pictures.plantings import summer_planting, tallest
 from palewright_drawings.pictures.props import step, watering_can
 from palewright_drawings.pictures.scene_parts import Scene, Sky
 from palewright_drawings.pictures.wood_looks import Finish
@@ -33,7 +33,8 @@ def garden(design: Design, finish: Finish, density: float) -> Scene:
     size = float(np.ptp(corners, axis=0).max())
     behind = float(high[1]) + 420.0
     around = box_obstacles(design, behind - 60.0)
-    grown = summer_planting(design, hollow_of(design), around, seed)
+    hollow = hollow_of(design)
+    grown = summer_planting(design, hollow, around, seed)
     core, leaves = hedge(1.3 * size + 900.0, behind, 1.05 * size + 650.0, seed)
     right, back = float(high[0]), float(high[1])
     return Scene(
@@ -49,4 +50,5 @@ def garden(design: Design, finish: Finish, density: float) -> Scene:
         flocks=(*screw_heads(design), *grown.flocks, leaves),
         sky=_AFTERNOON,
         exposure=0.82,
+        subject=hollow.above(hollow.soil + tallest(hollow), 0.8),
     )

@@ -1,4 +1,4 @@
-"""What a box stands on and before: paving, decks, walls, a hedge. All by code, as large as needed."""
+"""What a box stands on and before: paving, decks, walls, a hedge, as large as needed."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from palewright.boards import Placement
 from palewright.lumber import Stock
 from palewright_drawings.pictures.lattices import seeded
-from palewright_drawings.pictures.leaves import BLADE, LEAVES, leaf
+from palewright_drawings.pictures.leaves import LEAVES, leaf
 from palewright_drawings.pictures.meshes import (
     aimed,
     block,
@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 
 _DECK = Finish((0.50, 0.49, 0.47), cover=0.50, tint=0.55, grain=1.2, gloss=0.2)
 _JOINT = Surface((0.34, 0.31, 0.27), rough=1.0)
+_FAR_LEAF = Surface((0.2, 0.33, 0.14), rough=0.6, both=True)
+"""No light passes: nobody sees it so far off, and it takes a third of the time to trace."""
 
 
 def paving(reach: float, seed: int, slab: float = 440.0) -> tuple[Solid, ...]:
@@ -69,7 +71,8 @@ def _slab(
     clouds += draw.normal(0, 0.008, px.shape)
     tint = np.asarray(colour) + clouds[..., None]
     points = np.stack([px, py, pz], axis=-1).reshape(-1, 3)
-    return Mesh(points, grid_triangles(len(x), len(y)), False, np.clip(tint, 0, 1).reshape(-1, 3))
+    up = grid_triangles(len(x), len(y))[:, ::-1]
+    return Mesh(points, up, False, np.clip(tint, 0, 1).reshape(-1, 3))
 
 
 def deck(
@@ -101,7 +104,9 @@ def siding(
                   Surface(colour, rough=0.55)),)  # fmt: skip
 
 
-def plaster(reach: float, at: float, height: float, colour: Rgb, skirting: Rgb) -> tuple[Solid, ...]:
+def plaster(
+    reach: float, at: float, height: float, colour: Rgb, skirting: Rgb
+) -> tuple[Solid, ...]:
     """Return a plastered wall facing -y with a skirting board."""
     wall = block((-reach, at, -30.0), (reach, at + 60.0, height))
     foot = block((-reach, at - 16.0, 0.0), (reach, at - 0.2, 128.0))
@@ -136,4 +141,4 @@ def hedge(reach: float, at: float, height: float, seed: int) -> tuple[tuple[Soli
                       draw.uniform(0.8, 1.25, len(x)))  # fmt: skip
     core = block((-reach, at + 30.0, 0.0), (reach, at + 500.0, height - 20.0))
     dark = Solid("hedge-core", core, Surface((0.05, 0.08, 0.04), rough=1.0))
-    return (dark,), Flock("hedge", (Solid("sprig", joined(sprig), BLADE),), places)
+    return (dark,), Flock("hedge", (Solid("sprig", joined(sprig), _FAR_LEAF),), places)

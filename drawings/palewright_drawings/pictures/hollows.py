@@ -1,16 +1,17 @@
-"""The room in a box where things grow: its walls inside, the opening in its cap, how high soil is."""
+"""The room in a box where things grow: walls inside, the opening in its cap, height of soil."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from palewright.boards import Board
 from palewright.design import Design
 
 _BELOW_RIM = 28.0
-"""Soil ends so far below the top of the walls, mm, so that water stays: common practice, no source."""
+"""Soil ends so far below the top of the walls, mm, for water: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +38,13 @@ class Hollow:
     def depth(self) -> float:
         """Along y, of the opening."""
         return self.opening[3] - self.opening[1]
+
+    def above(self, height: float, share: float = 1.0) -> NDArray[np.float64]:
+        """Return the opening's corners (4, 3) at a height, scaled about its middle."""
+        x0, y0, x1, y1 = self.opening
+        middle = np.array([x0 + x1, y0 + y1]) / 2
+        flat = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+        return np.column_stack([middle + share * (flat - middle), np.full(4, height)])
 
 
 def hollow_of(design: Design) -> Hollow:

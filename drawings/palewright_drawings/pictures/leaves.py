@@ -65,7 +65,7 @@ LEAVES: dict[str, LeafShape] = {
     ),
     "hedge": LeafShape(
         38, 22, 0.45, 0.8, fold=0.35, bend=0.2,
-        young=(0.34, 0.48, 0.19), old=(0.11, 0.23, 0.09), vein=(0.36, 0.46, 0.24),
+        young=(0.44, 0.58, 0.25), old=(0.18, 0.33, 0.13), vein=(0.36, 0.46, 0.24),
     ),
     "blade": LeafShape(
         230, 9, 0.3, 1.6, fold=0.8, bend=0.5, wave=0.0,

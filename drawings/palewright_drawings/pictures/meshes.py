@@ -1,4 +1,4 @@
-"""Meshes put together by code: grids, tubes, turned shapes, and matrices that put copies in place."""
+"""Meshes put together by code: grids, tubes, turned shapes; matrices that put copies in place."""
 
 from __future__ import annotations
 
@@ -113,7 +113,7 @@ def aimed(at: Floats, along: Floats, face: Floats, scale: Floats) -> Floats:
 
 
 def standing(at: Floats, axis: Floats, turn: Floats, scale: Floats) -> Floats:
-    """Return matrices (n, 4, 4) that bring z along an axis (n, 3), turned about it (n,), radians."""
+    """Return matrices (n, 4, 4) that bring z along an axis (n, 3), turned about it by (n,)."""
     z = axis / np.linalg.norm(axis, axis=1, keepdims=True)
     side = np.where(np.abs(z[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
     x = side - z * np.sum(side * z, axis=1, keepdims=True)

@@ -33,14 +33,14 @@ def _many(hollow: Hollow, each: float, least: int, most: int) -> int:
     return int(np.clip(round(hollow.width * hollow.depth / each**2), least, most))
 
 
-def _tall(hollow: Hollow) -> float:
+def tallest(hollow: Hollow) -> float:
     """Return how high the tallest flowers stand above the soil, mm: in proportion to the box."""
     return float(np.clip(0.62 * min(hollow.width, hollow.depth) + 90.0, 170.0, 340.0))
 
 
 def spring_planting(hollow: Hollow, around: Obstacles, seed: int) -> Growth:
     """Return tulips over daisies and violet spikes, with stems that trail over the edge."""
-    tall = _tall(hollow)
+    tall = tallest(hollow)
     tulips = [tulip(rim, foot, (seed, i)) for i, (rim, foot) in enumerate(_PINKS * 2)]
     daisies = [daisy(_WHITE, (seed, i)) for i in range(4)]
     spikes = [spike(_VIOLET, (seed, i)) for i in range(3)]
@@ -66,7 +66,7 @@ def spring_planting(hollow: Hollow, around: Obstacles, seed: int) -> Growth:
 
 def summer_planting(design: Design, hollow: Hollow, around: Obstacles, seed: int) -> Growth:
     """Return ruffled flowers and balls under a climber, where the box has a trellis."""
-    tall = _tall(hollow)
+    tall = tallest(hollow)
     trumpets = [trumpet(_PLUM, (0.30, 0.10, 0.30), (seed, i)) for i in range(2)]
     trumpets += [trumpet((0.90, 0.55, 0.66), (0.70, 0.25, 0.42), (seed, i)) for i in range(2)]
     balls = [ball((0.93, 0.90, 0.86), (0.80, 0.86, 0.68), (seed, i)) for i in range(2)]

@@ -8,7 +8,7 @@ from palewright.design import Design
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.grounds import deck, siding
 from palewright_drawings.pictures.hollows import hollow_of
-from palewright_drawings.pictures.plantings import spring_planting
+from palewright_drawings.pictures.plantings import spring_planting, tallest
 from palewright_drawings.pictures.props import clay_pot
 from palewright_drawings.pictures.scene_parts import Scene, Sky
 from palewright_drawings.pictures.wood_looks import Finish
@@ -50,4 +50,5 @@ def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
         flocks=(*screw_heads(design), *grown.flocks),
         sky=_MORNING,
         exposure=0.82,
+        subject=hollow.above(hollow.soil + 1.15 * tallest(hollow), 0.7),
     )

@@ -1,4 +1,4 @@
-"""Things whose size everyone knows, to show how large a box is: a flower pot, a watering can, a step."""
+"""Things whose size everyone knows, to show how large a box is: a pot, a watering can, a step."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def clay_pot(x: float, y: float, size: float = 150.0) -> tuple[Solid, ...]:
 
 
 def watering_can(x: float, y: float, turn: float) -> tuple[Solid, ...]:
-    """Return a zinc watering can of 9 litres, about 290 mm high; its spout points along ``turn``."""
+    """Return a zinc watering can of 9 litres, 300 mm high; its spout points along ``turn``."""
     body = turned([
         (0.1, 1.0), (106, 1.0), (108, 3.0), (108, 10.0), (104, 12.0), (104, 120.0), (106, 123.0),
         (104, 126.0), (104, 236.0), (107, 240.0), (104, 243.0), (100, 240.0), (99, 180.0),
@@ -48,8 +48,10 @@ def watering_can(x: float, y: float, turn: float) -> tuple[Solid, ...]:
     t = np.linspace(0.0, 1.0, 14)[:, None]
     spout = np.concatenate([100 + 210 * t, 0 * t, 46 + 270 * t**1.25], axis=1)
     nose = tube(spout, np.linspace(24.0, 13.0, 14), sides=18)
-    rose = moved(turned([(12, 0.0), (36, 40.0), (36, 44.0), (0.1, 50.0)], 30),
-                 standing(spout[-1:], np.array([[0.55, 0.0, 0.85]]), np.zeros(1), np.ones(1))[0])
+    rose = moved(
+        turned([(12, 0.0), (36, 40.0), (36, 44.0), (0.1, 50.0)], 30),
+        standing(spout[-1:], np.array([[0.55, 0.0, 0.85]]), np.zeros(1), np.ones(1))[0],
+    )
     a = np.linspace(-0.35 * math.pi, 0.92 * math.pi, 22)
     back = np.column_stack([-92 - 62 * np.sin(a), 0 * a, 150 + 88 * np.cos(a)])
     handle = tube(back, np.full(22, 6.5), sides=10)

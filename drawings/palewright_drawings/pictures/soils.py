@@ -29,7 +29,7 @@ def soil(hollow: Hollow, around: Obstacles, seed: int) -> tuple[Solid, Flock]:
     crumbs = Lattice(("crumbs", seed), (9.0, 9.0, 9.0), (64, 64, 4)).on(x, y, flat)[:, :, 0]
     heights = hollow.soil + 5.0 * lumps + 3.5 * crumbs
     grid = np.stack(np.broadcast_arrays(x[:, None], y[None, :], heights), axis=-1)
-    bed = Mesh(grid.reshape(-1, 3), grid_triangles(nx, ny))
+    bed = Mesh(grid.reshape(-1, 3), grid_triangles(nx, ny)[:, ::-1])
     return Solid("soil", bed, _EARTH), _bark(hollow, around, seed)
 
 

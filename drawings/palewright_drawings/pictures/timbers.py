@@ -1,4 +1,4 @@
-"""Planks that are no part of the box: floors and walls of the scenes, of real wood like its boards."""
+"""Planks that are no part of the box: floors of the scenes, of wood like its boards."""
 
 from __future__ import annotations
 

@@ -59,9 +59,7 @@ def trailing(
     return _leafed(kind, meshes, at, along, around, draw, seed)
 
 
-def _edge_start(
-    hollow: Hollow, tufts: Floats, draw: np.random.Generator
-) -> tuple[Floats, Floats]:
+def _edge_start(hollow: Hollow, tufts: Floats, draw: np.random.Generator) -> tuple[Floats, Floats]:
     """Return where a stem leaves the soil's edge and which way it grows."""
     x0, y0, x1, y1 = hollow.opening
     side = int(draw.choice(3, p=(0.6, 0.2, 0.2)))
@@ -153,9 +151,10 @@ def climbing(
     for board in uprights:
         for phase in (0.0, math.pi * 0.9):
             path = _wound(board, hollow, phase + float(draw.uniform(0, 1)), around, draw)
-            mesh = stem(path, 4.0, (0.34, 0.36, 0.20), (0.42, 0.54, 0.24))
-            if around.frees(probes(mesh), 0.3).all():
-                meshes.append(mesh)
+            for run in _free_runs(path, around):
+                mesh = stem(run, 4.0, (0.34, 0.36, 0.20), (0.42, 0.54, 0.24), 0.9)
+                if around.frees(probes(mesh), 0.3).all():
+                    meshes.append(mesh)
             _leaves_along(path, 19.0, draw, around, at, along)
             _leaves_along(path, 31.0, draw, around, at, along)
     grown = _leafed(kind, meshes, at, along, around, draw, seed)
@@ -169,6 +168,14 @@ def climbing(
     return Growth(grown.solids, (*grown.flocks, flock))
 
 
+def _free_runs(path: Floats, around: Obstacles) -> list[Floats]:
+    """Return the parts of a path that stay off the boards: between them it passes out of sight."""
+    free = around.depths(path) <= -3.0
+    free[1:] &= around.depths((path[1:] + path[:-1]) / 2) <= -3.0
+    breaks = np.flatnonzero(~free)
+    return [run for run in np.split(path, breaks) if len(run) > 3]
+
+
 def _wound(
     board: Board, hollow: Hollow, phase: float, around: Obstacles, draw: np.random.Generator
 ) -> Floats:
@@ -178,16 +185,17 @@ def _wound(
     half = np.ptp(corners[:, :2], axis=0) / 2
     reach = float(np.hypot(*half)) + 9.0
     points = []
-    count = max(12, int((top - hollow.soil) / 14.0))
+    count = max(24, int((top - hollow.soil) / 6.0))
     stretch = float(draw.uniform(0.86, 1.02))
     for i in range(count):
         t = i / (count - 1)
         turn = phase + t * (top - hollow.soil) / 230.0 * 2 * math.pi
-        wide = reach * (1 + 0.35 * float(draw.normal(0, 0.5)))
+        sway = 0.5 + 0.5 * math.sin(9.0 * t + 3.0 * phase)
+        wide = reach * (1.0 + 0.35 * sway)
         point = np.array([
             middle[0] + wide * math.cos(turn),
             middle[1] + wide * math.sin(turn),
             hollow.soil + 4.0 + t * stretch * (top - hollow.soil),
         ])  # fmt: skip
-        points.append(around.pushed(point, 5.0))
+        points.append(around.pushed(point, 6.0))
     return np.array(points)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from palewright.design import Design
 from palewright.trees import stand_base
@@ -15,6 +16,8 @@ from palewright_drawings.pictures.scene_parts import Lamp, Scene, Sky, Solid, Su
 from palewright_drawings.pictures.string_lights import string_lights
 from palewright_drawings.pictures.wood_looks import Finish
 from palewright_drawings.pictures.woods import screw_heads, woods_of
+
+Floats = NDArray[np.float64]
 
 _DUSK = Sky(top=(0.16, 0.19, 0.27), horizon=(0.24, 0.24, 0.28), ground=(0.10, 0.09, 0.08))
 _WALL = (0.70, 0.66, 0.60)
@@ -33,7 +36,9 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
     hollow = hollow_of(design)
     wide = float(min(hollow.width, hollow.depth))
     tall = float(np.clip(2.5 * wide, 700.0, 1900.0))
-    base = stand_base(parameters, design.box.sizes) if parameters.box.kind == "tree" else hollow.soil
+    base = (
+        stand_base(parameters, design.box.sizes) if parameters.box.kind == "tree" else hollow.soil
+    )
     spread = 0.34 * tall
     tree = Conifer(
         foot=base + 2.0,
@@ -48,6 +53,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
     grown = conifer(tree, around)
     wire, lamps = string_lights(tree, around, _BULBS)
     size = float(max(np.ptp(corners, axis=0).max(), tall))
+    framed = hollow.rim + 0.72 * tall
     stock = next(iter(boards.values())).stock
     return Scene(
         name="winter-room",
@@ -67,6 +73,9 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         sky=_DUSK,
         exposure=1.0,
         warmth=1.03,
+        subject=hollow.above(
+            hollow.rim + 0.72 * tall, 2 * tree.reach(hollow.rim + 0.72 * tall) / wide
+        ),
     )
 
 
@@ -76,8 +85,10 @@ def _stand(design: Design, base: float) -> tuple[Solid, ...]:
     if design.parameters.box.kind != "tree":
         return ()
     r, h = tree.stand_diameter / 2, tree.stand_height
-    bowl = turned([(0.1, base + 1), (r, base + 1), (r, base + 12), (0.5 * r, base + 0.5 * h),
-                   (0.42 * r, base + h), (0.36 * r, base + h), (0.36 * r, base + 0.5 * h)])
+    bowl = turned([
+        (0.1, base + 1), (r, base + 1), (r, base + 12), (0.5 * r, base + 0.5 * h),
+        (0.42 * r, base + h), (0.36 * r, base + h), (0.36 * r, base + 0.5 * h),
+    ])  # fmt: skip
     return (Solid("stand", bowl, _STAND),)
 
 
@@ -96,7 +107,7 @@ def _parcels(right: float, front: float) -> tuple[Solid, ...]:
     )
 
 
-def _room_lamps(low: np.ndarray, high: np.ndarray, size: float) -> tuple[Lamp, ...]:
+def _room_lamps(low: Floats, high: Floats, size: float) -> tuple[Lamp, ...]:
     """Return a warm lamp off to the left and the last light of a window on the right."""
     middle = (0.0, 0.0, float(high[2]) * 0.8)
     left = (float(low[0]) - 1.7 * size, float(low[1]) - 1.6 * size, 1.5 * size)

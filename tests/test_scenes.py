@@ -1,0 +1,189 @@
+"""Scenes: nothing grows in a board of any variant; the same seed grows the same plants."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from palewright.boards import Board
+from palewright.design import Design, design
+from palewright.variant_files import load_variant
+from palewright_drawings.picture_files import SCENES
+from palewright_drawings.pictures.clearances import box_obstacles, free_flock
+from palewright_drawings.pictures.colour_patches import patched
+from palewright_drawings.pictures.hollows import hollow_of
+from palewright_drawings.pictures.leaves import LEAVES, leaf, leaf_solids
+from palewright_drawings.pictures.plantings import spring_planting
+from palewright_drawings.pictures.plants import Growth
+from palewright_drawings.pictures.scene_parts import Scene
+from palewright_drawings.pictures.wood_looks import finish_of
+
+Floats = NDArray[np.float64]
+
+GROWN = [
+    ("stoop-tub", "spring-porch"),
+    ("sill-box", "spring-porch"),
+    ("gate-pair", "spring-porch"),
+    ("bean-tower", "garden"),
+    ("terrace-crate", "garden"),
+    ("winter-tub", "winter-room"),
+    ("winter-tub-small", "winter-room"),
+    ("stoop-tub", "winter-room"),
+]
+
+
+@cache
+def box(name: str) -> Design:
+    return design(load_variant(name).parameters, name)
+
+
+@cache
+def scene_of(name: str, scene: str) -> Scene:
+    return SCENES[scene](box(name), finish_of("bare"), 0.02)
+
+
+def vertices(grown: Scene | Growth) -> dict[str, Floats]:
+    """All points of all that is no wood and no screw, each copy in its place."""
+    found = {solid.name: solid.mesh.points for solid in grown.solids}
+    for flock in grown.flocks:
+        if flock.name.startswith("heads-"):
+            continue
+        own = np.concatenate([solid.mesh.points for solid in flock.group])
+        for_all = np.einsum("nij,kj->nki", flock.places[:, :3, :3], own)
+        found[flock.name] = (for_all + flock.places[:, None, :3, 3]).reshape(-1, 3)
+    return found
+
+
+def depth_in(board: Board, points: Floats) -> Floats:
+    """How deep points lie in a board, mm, by the board's own frame and outline."""
+    place = board.placement
+    axes = np.array([place.grain, place.across, place.normal])
+    own = (points - np.array(place.origin)) @ axes.T
+    gaps = [own[:, 2], board.thickness - own[:, 2]]
+    outline = np.array(board.outline)
+    for start, end in zip(outline, np.roll(outline, -1, axis=0), strict=True):
+        run = end - start
+        if np.hypot(*run) > 1e-6:
+            over = run[0] * (own[:, 1] - start[1]) - run[1] * (own[:, 0] - start[0])
+            gaps.append(over / np.hypot(*run))
+    return np.min(gaps, axis=0)
+
+
+def deepest(name: str, points: Floats) -> float:
+    return max(float(depth_in(board, points).max()) for board in box(name).box.boards.values())
+
+
+@pytest.mark.parametrize(("name", "scene"), GROWN)
+def test_nothing_grows_in_a_board(name: str, scene: str) -> None:
+    for what, points in vertices(scene_of(name, scene)).items():
+        # soil lies round the uprights of a trellis: only the walls may not be in it
+        if len(points) and what != "soil":
+            assert deepest(name, points) <= 0.0, what
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "sill-box"])
+def test_soil_fills_the_box_and_stays_inside_its_walls(name: str) -> None:
+    grown = spring_planting(hollow_of(box(name)), box_obstacles(box(name)), 1)
+    points = vertices(grown)["soil"]
+    walls = [board for board in box(name).box.boards.values()
+             if board.panel in ("front", "back", "left", "right", "cap")]  # fmt: skip
+    assert max(float(depth_in(board, points).max()) for board in walls) <= 0.0
+    for side in range(4):
+        edge = points[[points[:, 0].argmin(), points[:, 0].argmax(),
+                       points[:, 1].argmin(), points[:, 1].argmax()][side]]  # fmt: skip
+        assert max(float(depth_in(board, edge[None])[0]) for board in walls) > -2.0
+
+
+def test_a_leaf_in_a_board_is_seen_by_the_test_and_left_out_by_the_plant() -> None:
+    of = box("stoop-tub")
+    board = of.box.boards["front.stile-left"]
+    middle = np.array(board.corners()).mean(axis=0)
+    place = np.eye(4)[None].copy()
+    place[0, :3, 3] = middle
+    leaf_there = leaf_solids("ivy", 1, ("x",))[0]
+    assert deepest("stoop-tub", leaf_there[0].mesh.points + middle) > 1.0
+    assert len(free_flock("ivy", leaf_there, place, box_obstacles(of)).places) == 0
+    place[0, :3, 3] = middle + np.array([0.0, -400.0, 300.0])
+    assert len(free_flock("ivy", leaf_there, place, box_obstacles(of)).places) == 1
+
+
+@pytest.mark.parametrize(("name", "scene"), GROWN)
+def test_a_box_is_full_whatever_its_size(name: str, scene: str) -> None:
+    copies = {flock.name: len(flock.places) for flock in scene_of(name, scene).flocks}
+    if scene == "winter-room":
+        assert sum(count for key, count in copies.items() if key.startswith("twig")) > 700
+        return
+    hollow = hollow_of(box(name))
+    leaves = sum(count for key, count in copies.items() if key.startswith("bedding"))
+    assert leaves > 0.4 * hollow.width * hollow.depth / 240.0
+    assert any("trail" in key and count for key, count in copies.items())
+    assert sum(count for key, count in copies.items() if key.startswith(("daisy", "trumpet"))) >= 5
+
+
+def test_a_climber_reaches_the_top_of_its_trellis() -> None:
+    found = vertices(scene_of("bean-tower", "garden"))
+    points = np.concatenate([p for key, p in found.items() if key.startswith("bean-trail")])
+    top = max(c[2] for b in box("bean-tower").box.boards.values() for c in b.corners())
+    hollow = hollow_of(box("bean-tower"))
+    assert points[:, 2].max() > 0.85 * top
+    # all the way up: no fifth of the way without leaves
+    bins, _ = np.histogram(points[:, 2], bins=5, range=(hollow.rim, top))
+    assert bins.min() > 200
+
+
+def test_trailers_hang_below_the_rim_outside() -> None:
+    hollow = hollow_of(box("stoop-tub"))
+    found = vertices(scene_of("stoop-tub", "spring-porch"))
+    ivy = np.concatenate([p for key, p in found.items() if key.startswith("ivy-trail")])
+    low = ivy[ivy[:, 2] < hollow.rim - 60.0]
+    assert len(low) > 1000
+    inside = (np.abs(low[:, 0]) < hollow.x1) & (low[:, 1] > hollow.y0) & (low[:, 1] < hollow.y1)
+    assert not inside.any()
+
+
+def test_the_same_seed_grows_the_same_and_another_does_not() -> None:
+    hollow, around = hollow_of(box("sill-box")), box_obstacles(box("sill-box"))
+    first, again, other = (
+        np.concatenate(list(vertices(spring_planting(hollow, around, seed)).values()))
+        for seed in (1, 1, 2)
+    )
+    assert np.array_equal(first, again)
+    assert first.shape != other.shape or not np.allclose(first, other)
+
+
+@pytest.mark.parametrize("kind", LEAVES)
+def test_a_leaf_has_its_size_and_no_two_are_alike(kind: str) -> None:
+    shape = LEAVES[kind]
+    leaves = [leaf(shape, (kind, i)) for i in range(6)]
+    for one in leaves:
+        assert one.colours is not None and ((one.colours >= 0) & (one.colours <= 1)).all()
+        reach = np.linalg.norm(one.points, axis=1).max()
+        assert 0.6 * shape.length < reach < 1.35 * shape.length
+        assert np.ptp(one.points[:, 1]) < 1.6 * shape.width
+    assert not np.allclose(leaves[0].points, leaves[1].points)
+
+
+def test_colours_read_from_a_patch_are_those_of_the_corners_and_linear_between() -> None:
+    draw = np.random.default_rng(3)
+    colours = draw.uniform(0.4, 0.6, (12, 3))
+    triangles = np.array([draw.choice(12, 3, replace=False) for _ in range(7)])
+    cut = patched(triangles, colours)
+    size = np.array(cut.picture.shape[1::-1])
+
+    def read(place: Floats) -> Floats:
+        x, y = place * size - 0.5
+        i, j = int(np.floor(x + 1e-9)), int(np.floor(y + 1e-9))
+        i, j = min(i, size[0] - 2), min(j, size[1] - 2)
+        u, v, p = x - i, y - j, cut.picture
+        return np.asarray(
+            (1 - v) * ((1 - u) * p[j, i] + u * p[j, i + 1])
+            + v * ((1 - u) * p[j + 1, i] + u * p[j + 1, i + 1])
+        )
+
+    for m, triangle in enumerate(triangles):
+        corners = cut.places[3 * m : 3 * m + 3]
+        for share in (np.eye(3)[0], np.full(3, 1 / 3), np.array([0.2, 0.5, 0.3])):
+            np.testing.assert_allclose(read(share @ corners), share @ colours[triangle], atol=1e-9)
