@@ -29,7 +29,7 @@ from palewright_drawings.command_options import (
     variant_names,
 )
 from palewright_drawings.money_commands import price, season, shop_command
-from palewright_drawings.picture_commands import picture
+from palewright_drawings.picture_commands import listing, picture
 
 if TYPE_CHECKING:
     from palewright.design import Design
@@ -266,7 +266,7 @@ def settings_command(schema: bool) -> int:
     return FITS
 
 
-for _command in (price, season, shop_command, picture):
+for _command in (price, season, shop_command, picture, listing):
     main.add_command(_command)
 
 

@@ -15,11 +15,13 @@ from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.pictures.gardens import garden
 from palewright_drawings.pictures.porches import spring_porch
 from palewright_drawings.pictures.renderers import Rendering, renderer, shown
-from palewright_drawings.pictures.scene_parts import Scene
+from palewright_drawings.pictures.scene_parts import Camera, Scene
 from palewright_drawings.pictures.studios import studio
 from palewright_drawings.pictures.winter_rooms import winter_room
 from palewright_drawings.pictures.wood_looks import Finish, finish_of
 from palewright_drawings.progress import Progress
+
+Floats = NDArray[np.float64]
 
 SCENES: dict[str, Callable[[Design, Finish, float], Scene]] = {
     "studio": studio,
@@ -75,16 +77,52 @@ def picture_file(design: Design, request: PictureRequest, progress: Progress) ->
     Raises:
         InputError: if the extra ``pictures`` is not installed, or the finish is unknown.
     """
+    shape = (request.pixels, request.pixels)
+    return png(pictured(design, request, shape, progress).pixels)
+
+
+@dataclass(frozen=True, eq=False)
+class Picture:
+    """A picture and where it was taken from: ``pixels`` (height, width, 3), sRGB."""
+
+    pixels: NDArray[np.uint8]
+    camera: Camera
+
+
+def box_points(design: Design) -> Floats:
+    """Return the corners of all boards, (n, 3), mm."""
+    return np.array([c for board in design.box.boards.values() for c in board.corners()])
+
+
+def pictured(
+    design: Design,
+    request: PictureRequest,
+    shape: tuple[int, int],
+    progress: Progress,
+    subject: Floats | None = None,
+) -> Picture:
+    """Return a picture of a shape of its own.
+
+    Args:
+        design: what to show.
+        request: how; its ``pixels`` are not read.
+        shape: width and height.
+        progress: told how far it is.
+        subject: points (n, 3), mm, that fill the picture; None for the box and what grows in it.
+
+    Raises:
+        InputError: if the extra ``pictures`` is not installed, or the finish is unknown.
+    """
     renderer()
     finish = finish_of(request.finish)
-    points = np.array([c for board in design.box.boards.values() for c in board.corners()])
+    points = box_points(design) if subject is None else subject
     progress.begin("wood", 1)
     across = float(np.ptp(points[:, :2], axis=0).max())
-    scene = SCENES[request.scene](design, finish, 1.3 * request.pixels / (1.4 * across))
+    scene = SCENES[request.scene](design, finish, 1.3 * min(shape) / (1.4 * across))
     progress.advance()
-    if scene.subject is not None:
+    if scene.subject is not None and subject is None:
         points = np.concatenate([points, scene.subject])
-    camera = framed(points, VIEWS[request.view], request.pixels, request.pixels)
+    camera = framed(points, VIEWS[request.view], *shape)
     progress.begin("light", 100)
     rendering = Rendering(scene, camera)
     done = 0
@@ -97,10 +135,10 @@ def picture_file(design: Design, request: PictureRequest, progress: Progress) ->
         done = step
 
     linear = rendering.traced(request.samples, told)
-    return _png(shown(linear, scene.exposure, scene.warmth))
+    return Picture(shown(linear, scene.exposure, scene.warmth), camera)
 
 
-def _png(pixels: NDArray[np.uint8]) -> bytes:
+def png(pixels: NDArray[np.uint8]) -> bytes:
     """Return pixels (height, width, 3) as PNG that says it is sRGB."""
     from PIL import Image, PngImagePlugin
 

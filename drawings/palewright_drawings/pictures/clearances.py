@@ -22,7 +22,7 @@ _CHUNK = 400_000
 
 @dataclass(frozen=True, eq=False)
 class Prism:
-    """A board as half-spaces: ``out`` (m, 3) unit normals, ``limit`` (m,) what inside stays below."""
+    """A board as half-spaces: unit normals ``out`` (m, 3), and ``limit`` (m,) that inside keeps."""
 
     out: Floats
     limit: Floats

@@ -20,7 +20,7 @@ from palewright_drawings.pictures.woods import screw_heads, woods_of
 Floats = NDArray[np.float64]
 
 _DUSK = Sky(top=(0.16, 0.19, 0.27), horizon=(0.24, 0.24, 0.28), ground=(0.10, 0.09, 0.08))
-_WALL = (0.70, 0.66, 0.60)
+_WALL = (0.78, 0.72, 0.64)
 _SKIRTING = (0.88, 0.86, 0.82)
 _FLOOR = Finish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
 _STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
@@ -71,11 +71,9 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         flocks=(*screw_heads(design), *grown.flocks),
         lamps=(*_room_lamps(low, high, size), *lamps),
         sky=_DUSK,
-        exposure=1.0,
+        exposure=1.15,
         warmth=1.03,
-        subject=hollow.above(
-            hollow.rim + 0.72 * tall, 2 * tree.reach(hollow.rim + 0.72 * tall) / wide
-        ),
+        subject=hollow.above(framed, 2 * tree.reach(framed) / wide),
     )
 
 
@@ -113,6 +111,6 @@ def _room_lamps(low: Floats, high: Floats, size: float) -> tuple[Lamp, ...]:
     left = (float(low[0]) - 1.7 * size, float(low[1]) - 1.6 * size, 1.5 * size)
     right = (float(high[0]) + 2.0 * size, float(low[1]) - 0.9 * size, 1.1 * size)
     return (
-        Lamp(left, middle, 0.42 * size, (5.2, 3.9, 2.5)),
-        Lamp(right, middle, 0.5 * size, (0.7, 0.95, 1.5)),
+        Lamp(left, middle, 0.42 * size, (9.5, 7.0, 4.5)),
+        Lamp(right, middle, 0.5 * size, (1.3, 1.6, 2.3)),
     )
