@@ -1,4 +1,4 @@
-"""Overall sizes drawn over a picture: clean lines beside the box, inches and centimetres on them."""
+"""Overall sizes drawn over a picture: clean lines beside the box, in inches and centimetres."""
 
 from __future__ import annotations
 

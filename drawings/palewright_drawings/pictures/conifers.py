@@ -45,7 +45,7 @@ class Conifer:
     def reach(self, height: float) -> float:
         """Return how far branches reach at a height."""
         share = (self.top - height) / (self.top - self.skirt)
-        return self.spread * float(np.clip(share, 0.0, 1.0)) ** 0.86
+        return self.spread * math.pow(min(max(share, 0.0), 1.0), 0.86)
 
 
 def _twig(seed: tuple[object, ...]) -> tuple[Solid, ...]:
@@ -53,7 +53,9 @@ def _twig(seed: tuple[object, ...]) -> tuple[Solid, ...]:
     draw = seeded("twig", *seed)
     axis = np.linspace([0.0, 0.0, 0.0], [_TWIG, 0.0, 6.0], 5)
     bark = tube(axis, np.linspace(1.6, 0.7, 5), sides=4)
-    points, colours, triangles = [], [], []
+    points: list[Floats] = []
+    colours: list[Floats] = []
+    triangles: list[tuple[int, int, int]] = []
     count = 210
     for i in range(count):
         t = i / count

@@ -131,8 +131,9 @@ class Grain:
         through = 1.0 + finish.grain * (0.10 * (light / mean - 1.0) + 0.03 * fibre[..., None])
         cover = np.full(bare.shape[:-1], finish.cover)
         if finish.wear > 0:
-            worn = self._from_edge(at) + 1.4 * blot * finish.wear < 0.55 * finish.wear
-            cover = np.where(worn, 0.35 * cover, cover)
+            # here and there along an edge, never all of it: a dot of the picture is wider than wear
+            worn = ramp(0.0, 0.5, blot - 0.4 - 0.6 * self._from_edge(at) / finish.wear)
+            cover = cover * (1.0 - 0.55 * worn)
         hidden = cover[..., None]
         return np.asarray(stained * (1.0 - hidden) + colour * through * hidden)
 

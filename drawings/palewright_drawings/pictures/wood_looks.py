@@ -133,12 +133,12 @@ FINISHES: dict[str, Finish] = {
     "bare": Finish(),
     "oil": Finish((0.62, 0.42, 0.22), cover=0.06, tint=0.35, grain=1.0, gloss=0.35),
     "walnut-stain": Finish((0.40, 0.26, 0.16), cover=0.30, tint=0.75, grain=0.9, gloss=0.25),
-    "grey-stain": Finish((0.50, 0.51, 0.50), cover=0.42, tint=0.6, grain=0.8, wear=0.4),
+    "grey-stain": Finish((0.50, 0.51, 0.50), cover=0.42, tint=0.6, grain=0.8, wear=0.8),
     "cream-paint": Finish(
-        (0.91, 0.87, 0.77), cover=0.97, tint=0.0, grain=0.35, wear=0.5, gloss=0.3
+        (0.91, 0.87, 0.77), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3
     ),
-    "sage-paint": Finish((0.55, 0.62, 0.51), cover=0.97, tint=0.0, grain=0.35, wear=0.5, gloss=0.3),
-    "ink-paint": Finish((0.17, 0.20, 0.24), cover=0.97, tint=0.0, grain=0.35, wear=0.5, gloss=0.3),
+    "sage-paint": Finish((0.55, 0.62, 0.51), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3),
+    "ink-paint": Finish((0.17, 0.20, 0.24), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3),
 }
 """Finishes by name, our own."""
 
