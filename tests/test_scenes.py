@@ -73,7 +73,13 @@ def depth_in(board: Board, points: Floats) -> Floats:
 
 
 def deepest(name: str, points: Floats) -> float:
-    return max(float(depth_in(board, points).max()) for board in box(name).box.boards.values())
+    """How deep the deepest point lies in any board, mm; -1 where none comes near the box."""
+    boards = box(name).box.boards.values()
+    corners = np.array([corner for board in boards for corner in board.corners()])
+    near = (points > corners.min(axis=0)).all(axis=1) & (points < corners.max(axis=0)).all(axis=1)
+    if not near.any():
+        return -1.0
+    return max(float(depth_in(board, points[near]).max()) for board in boards)
 
 
 @pytest.mark.parametrize(("name", "scene"), GROWN)
