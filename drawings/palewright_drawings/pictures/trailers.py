@@ -84,23 +84,27 @@ def _leaves_along(
 ) -> None:
     """Add leaves by turns left and right along a stem, away from the board beneath it."""
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
-    for k, s in enumerate(np.arange(6.0, run[-1], spacing)):
-        point = np.array([np.interp(s, run, path[:, axis]) for axis in range(3)])
-        ahead = np.array([np.interp(s + 5, run, path[:, axis]) for axis in range(3)]) - point
-        ahead = ahead / max(float(np.linalg.norm(ahead)), 1e-6)
-        free = _away(point, around)
-        side = np.cross(ahead, free) * (1 if k % 2 else -1)
-        at.append(point)
-        along.append(0.35 * ahead + 0.8 * side + 0.55 * free + draw.normal(0, 0.25, 3))
+    s = np.arange(6.0, run[-1], spacing)
+    if not len(s):
+        return
+    points = np.stack([np.interp(s, run, path[:, axis]) for axis in range(3)], axis=1)
+    ahead = np.stack([np.interp(s + 5, run, path[:, axis]) for axis in range(3)], axis=1) - points
+    ahead /= np.maximum(np.linalg.norm(ahead, axis=1, keepdims=True), 1e-6)
+    free = _away(points, around)
+    side = np.cross(ahead, free) * np.where(np.arange(len(s)) % 2, 1.0, -1.0)[:, None]
+    at += list(points)
+    along += list(0.35 * ahead + 0.8 * side + 0.55 * free + draw.normal(0, 0.25, points.shape))
 
 
-def _away(point: Floats, around: Obstacles) -> Floats:
-    """Return the unit direction in which boards get farther: up where none is near."""
+def _away(points: Floats, around: Obstacles) -> Floats:
+    """Return the unit directions (n, 3) in which boards get farther: up where none is near."""
     steps = np.concatenate([np.eye(3), -np.eye(3)]) * 3.0
-    depth = around.depths(point + steps, 40.0)
-    slope = depth[3:] - depth[:3]
-    size = float(np.linalg.norm(slope))
-    return np.asarray(slope / size) if size > 1e-6 else np.array([0.0, -0.3, 0.95])
+    tried = (points[:, None] + steps).reshape(-1, 3)
+    depth = around.depths(tried, 40.0).reshape(-1, 6)
+    slope = depth[:, 3:] - depth[:, :3]
+    size = np.linalg.norm(slope, axis=1, keepdims=True)
+    up = np.array([0.0, -0.3, 0.95])
+    return np.where(size > 1e-6, slope / np.maximum(size, 1e-6), up)
 
 
 def _leafed(
@@ -115,7 +119,7 @@ def _leafed(
     if not stems:
         return Growth()
     places_at, ways = np.array(at), np.array(along)
-    face = np.array([_away(point, around) for point in places_at])
+    face = _away(places_at, around)
     face = face + 0.5 * np.array([0, 0, 1.0]) + 0.25 * draw.normal(0, 1, face.shape)
     places = aimed(places_at, ways, face, draw.uniform(0.6, 1.15, len(places_at)))
     groups = leaf_solids(kind, 5, seed)
@@ -161,7 +165,7 @@ def climbing(
     if heads is None or not at:
         return grown
     some = draw.choice(len(at), max(4, len(at) // 16), replace=False)
-    axis = np.array([_away(at[i], around) for i in some]) + 0.35 * draw.normal(0, 1, (len(some), 3))
+    axis = _away(np.array(at)[some], around) + 0.35 * draw.normal(0, 1, (len(some), 3))
     spots = np.array([at[i] for i in some]) + 22.0 * axis
     turn, size = draw.uniform(0, 6, len(some)), draw.uniform(0.6, 0.9, len(some))
     flock = free_flock("climber-flowers", heads, standing(spots, axis, turn, size), around)
