@@ -17,7 +17,6 @@ from palewright_drawings.pictures.meshes import (
     grid_triangles,
     joined,
     moved,
-    standing,
 )
 from palewright_drawings.pictures.scene_parts import Flock, Mesh, Rgb, Solid, Surface, Wood
 from palewright_drawings.pictures.timbers import planks
@@ -119,26 +118,37 @@ def plaster(
     )
 
 
+_TILE = 480.0
+"""Side of a piece of hedge, mm."""
+
+
 def hedge(reach: float, at: float, height: float, seed: int) -> tuple[tuple[Solid, ...], Flock]:
-    """Return a clipped hedge facing -y: a dark core under sprigs of leaves."""
+    """Return a clipped hedge facing -y: a dark core under pieces that are full of leaves.
+
+    Few large pieces that hardly overlap are found sooner by a ray than thousands of sprigs.
+    """
     draw = seeded("hedge", seed)
-    blades = [leaf(LEAVES["hedge"], ("hedge", seed, i)) for i in range(8)]
-    sprig = []
-    for i in range(34):
-        spot = draw.normal(0, 34, 3)
-        along = np.array([0.3 * draw.normal(), -0.5 + 0.6 * draw.normal(), 0.5 * draw.normal()])
-        face = np.array([0.4 * draw.normal(), -0.8, 0.9])
-        size = draw.uniform(0.7, 1.2, 1)
-        sprig.append(moved(blades[i % 8], aimed(spot[None], along[None], face[None], size)[0]))
-    front = int(2 * reach * height / 4800.0)
-    top = int(2 * reach * 260 / 4800.0)
-    x = draw.uniform(-reach, reach, front + top)
-    z = np.concatenate([draw.uniform(10, height, front), np.full(top, height)])
-    y = np.concatenate([np.full(front, at), at + draw.uniform(0, 260, top)])
-    y = y + draw.normal(0, 20, front + top)
-    axis = 0.5 * draw.normal(0, 1, (front + top, 3)) + np.array([0, 0, 1.0])
-    places = standing(np.column_stack([x, y, z]), axis, draw.normal(0, 0.5, len(x)),
-                      draw.uniform(0.8, 1.25, len(x)))  # fmt: skip
-    core = block((-reach, at + 30.0, 0.0), (reach, at + 500.0, height - 20.0))
+    blades = [leaf(LEAVES["hedge"], ("hedge", seed, i), 5, 3) for i in range(8)]
+    count = int(_TILE * _TILE / 140.0)
+    spots = np.column_stack([
+        draw.uniform(-0.53, 0.53, count) * _TILE,
+        30.0 * draw.normal(0, 1, count),
+        draw.uniform(-0.53, 0.53, count) * _TILE,
+    ])  # fmt: skip
+    along = draw.normal(0, 1, (count, 3)) * [0.5, 0.6, 0.5] + [0.0, -0.5, 0.1]
+    face = draw.normal(0, 0.4, (count, 3)) + np.array([0.0, -0.8, 0.9])
+    places = aimed(spots, along, face, draw.uniform(0.7, 1.2, count))
+    piece = joined([moved(blades[i % 8], place) for i, place in enumerate(places)])
+    x = np.arange(-reach, reach + _TILE, _TILE)
+    z = np.arange(0.45 * _TILE, height, _TILE)
+    middles = np.array([(a, at + 14.0 * float(draw.normal()), b) for a in x for b in z])
+    top = np.array([(a, at + 0.4 * _TILE, float(z[-1]) + 0.5 * _TILE) for a in x])
+    # pieces turned end for end: no two neighbours look alike
+    flip = draw.choice([-1.0, 1.0], len(middles))[:, None]
+    front = aimed(middles, flip * [1.0, 0.0, 0.0], flip * [0.0, 0.0, 1.0], np.ones(len(middles)))
+    lid = aimed(top, np.tile([1.0, 0.0, 0.0], (len(top), 1)),
+                np.tile([0.0, 1.0, 0.0], (len(top), 1)), np.ones(len(top)))  # fmt: skip
+    core = block((-reach, at + 30.0, 0.0), (reach, at + 500.0, float(z[-1]) + 0.5 * _TILE - 20.0))
     dark = Solid("hedge-core", core, Surface((0.05, 0.08, 0.04), rough=1.0))
-    return (dark,), Flock("hedge", (Solid("sprig", joined(sprig), _FAR_LEAF),), places)
+    group = (Solid("piece", piece, _FAR_LEAF),)
+    return (dark,), Flock("hedge", group, np.concatenate([front, lid]))

@@ -78,12 +78,14 @@ BLADE = Surface((0.3, 0.45, 0.2), rough=0.5, through=0.22, both=True)
 """What a leaf is made of: the sun shines through a little."""
 
 
-def leaf(shape: LeafShape, seed: tuple[object, ...]) -> Mesh:
-    """Return one leaf; each seed bends and colours it otherwise."""
+def leaf(
+    shape: LeafShape, seed: tuple[object, ...], along: int = _ALONG, across: int = _ACROSS
+) -> Mesh:
+    """Return one leaf of a grid of points; each seed bends and colours it otherwise."""
     draw = seeded("leaf", *seed)
     fold, bend, wave, skew = (float(v) for v in draw.normal(0.0, 1.0, 4))
-    t = np.linspace(0.0, 1.0, _ALONG)[:, None]
-    v = np.linspace(-1.0, 1.0, _ACROSS)[None, :]
+    t = np.linspace(0.0, 1.0, along)[:, None]
+    v = np.linspace(-1.0, 1.0, across)[None, :]
     half = 0.5 * shape.width * _outline(t, shape)
     side = v * half
     lift = shape.fold * (1 + 0.25 * fold) * np.abs(side)
@@ -94,7 +96,7 @@ def leaf(shape: LeafShape, seed: tuple[object, ...]) -> Mesh:
     x = run + 0 * v
     y = side + 0.06 * skew * shape.length * t**2
     points = np.stack([x, y, lift + ripple - sag], axis=-1).reshape(-1, 3)
-    return Mesh(points, grid_triangles(_ALONG, _ACROSS), True, _tints(shape, t, v, draw))
+    return Mesh(points, grid_triangles(along, across), True, _tints(shape, t, v, draw))
 
 
 def _outline(t: Floats, shape: LeafShape) -> Floats:

@@ -40,6 +40,8 @@ PASS = 8
 """Samples a pixel in one pass: what is told and what Ctrl-C waits for."""
 
 _BOUNCES = 8
+_SURE = 3
+"""Bounces before paths that carry little light are ended by chance: leaves swallow most of it."""
 
 
 class Rendering:
@@ -55,7 +57,9 @@ class Rendering:
         self.scene, self.camera = scene, camera
         with tempfile.TemporaryDirectory() as folder:
             self._loaded = self._mi.load_dict(_tree(_Loader(self._mi, Path(folder)), scene, camera))
-        self._tracer = self._mi.load_dict({"type": "path", "max_depth": _BOUNCES})
+        self._tracer = self._mi.load_dict(
+            {"type": "path", "max_depth": _BOUNCES, "rr_depth": _SURE}
+        )
         # traced apart from the light: a few samples of these are enough
         self._guide = self._mi.load_dict({"type": "aov", "aovs": "albedo:albedo,normal:sh_normal"})
 
