@@ -145,7 +145,7 @@ def test_trailers_hang_below_the_rim_outside() -> None:
     found = vertices(scene_of("stoop-tub", "spring-porch"))
     ivy = np.concatenate([p for key, p in found.items() if key.startswith("ivy-trail")])
     low = ivy[ivy[:, 2] < hollow.rim - 60.0]
-    assert len(low) > 1000
+    assert len(low) > 400
     inside = (np.abs(low[:, 0]) < hollow.x1) & (low[:, 1] > hollow.y0) & (low[:, 1] < hollow.y1)
     assert not inside.any()
 
@@ -168,7 +168,8 @@ def test_a_leaf_has_its_size_and_no_two_are_alike(kind: str) -> None:
         assert one.colours is not None and ((one.colours >= 0) & (one.colours <= 1)).all()
         reach = np.linalg.norm(one.points, axis=1).max()
         assert 0.6 * shape.length < reach < 1.35 * shape.length
-        assert np.ptp(one.points[:, 1]) < 1.6 * shape.width
+        # wide as it is, and aside as far as it bends
+        assert np.ptp(one.points[:, 1]) < 1.6 * shape.width + 0.15 * shape.length
     assert not np.allclose(leaves[0].points, leaves[1].points)
 
 

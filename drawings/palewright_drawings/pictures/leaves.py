@@ -67,10 +67,6 @@ LEAVES: dict[str, LeafShape] = {
         38, 22, 0.45, 0.8, fold=0.35, bend=0.2,
         young=(0.44, 0.58, 0.25), old=(0.18, 0.33, 0.13), vein=(0.36, 0.46, 0.24),
     ),
-    "blade": LeafShape(
-        230, 9, 0.3, 1.6, fold=0.8, bend=0.5, wave=0.0,
-        young=(0.52, 0.62, 0.34), old=(0.28, 0.42, 0.22), vein=(0.50, 0.60, 0.36),
-    ),
 }  # fmt: skip
 """Kinds of leaf by our own names; sizes are those of common bedding plants, judged by eye."""
 
