@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,6 @@ from palewright_drawings.pictures.scene_parts import Flock, Mesh, Rgb, Solid, Su
 from palewright_drawings.pictures.stems import arched, stem
 
 Floats = NDArray[np.float64]
-Head = Callable[[tuple[object, ...]], tuple[Solid, ...]]
 
 GREEN = Surface((0.3, 0.45, 0.2), rough=0.6)
 
