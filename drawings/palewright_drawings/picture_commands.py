@@ -83,7 +83,6 @@ def listing(
         of = design(found.parameters, found.name)
         for name, content in listing_files(of, request, shown_progress()):
             write_whole(_within(folder) / name, content)
-            say(str(folder / name))
     except InputError as error:
         raise found.located(error) from None
     return 0
@@ -100,4 +99,3 @@ def _within(folder: Path) -> Path:
     except OSError as error:
         raise InputError(f"cannot be made: {error.strerror}", file=str(folder)) from error
     return folder
-
