@@ -29,6 +29,7 @@ DOORS: dict[str, set[str]] = {
     "icalendar": set(),
     "mitsuba": set(),
     "mitsuba_oidn": set(),
+    "aiohttp": set(),
 }
 """Modules of the model that may import a heavy library."""
 
@@ -43,6 +44,7 @@ DRAWING_DOORS = {
     "icalendar": ("calendar",),
     "mitsuba": ("renderers",),
     "mitsuba_oidn": ("renderers",),
+    "aiohttp": ("servers", "guards"),
 }
 """What a drawing module's name must hold for it to import a heavy library."""
 

@@ -29,6 +29,7 @@ from palewright_drawings.command_options import (
     variant_names,
 )
 from palewright_drawings.money_commands import price, season, shop_command
+from palewright_drawings.page_commands import page
 from palewright_drawings.picture_commands import listing, picture
 
 if TYPE_CHECKING:
@@ -266,7 +267,7 @@ def settings_command(schema: bool) -> int:
     return FITS
 
 
-for _command in (price, season, shop_command, picture, listing):
+for _command in (price, season, shop_command, picture, listing, page):
     main.add_command(_command)
 
 

@@ -134,7 +134,7 @@ def allowed_at(key: str, model: type[BaseModel] = Parameters) -> str:
     return found.allowed if found else ""
 
 
-def _toml(value: object) -> str:
+def toml_value(value: object) -> str:
     """Return a value as TOML writes it."""
     if isinstance(value, bool):
         return "true" if value else "false"
@@ -161,7 +161,7 @@ def template_lines(
             key = one.key.partition(".")[2]
             value = said.get(name, {}).get(key, one.default) if said else one.default
             mark = "# " if one.key in off else ""
-            lines.append(f"{mark}{key} = {_toml(value)}    # {one.meaning}; {one.allowed}")
+            lines.append(f"{mark}{key} = {toml_value(value)}    # {one.meaning}; {one.allowed}")
     return lines
 
 
@@ -191,7 +191,7 @@ def reference_table(model: type[BaseModel] = Parameters) -> str:
     """Return every setting as a Markdown table."""
     rows = ["| key | default | allowed | meaning |", "| --- | --- | --- | --- |"]
     rows += [
-        f"| `{one.key}` | `{_toml(one.default)}` | {one.allowed} | {one.meaning} |"
+        f"| `{one.key}` | `{toml_value(one.default)}` | {one.allowed} | {one.meaning} |"
         for one in settings(model).values()
     ]
     return "\n".join(rows) + "\n"

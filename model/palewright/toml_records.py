@@ -46,6 +46,22 @@ def read_table(path: Path, kind: str = "variant") -> tuple[dict[str, Any], dict[
         raise InputError(f"not UTF-8 text: this is no {kind} file", file=shown) from None
     except OSError as error:
         raise InputError(f"cannot be read: {error.strerror}", file=shown) from None
+    return table_from_text(content, shown, kind)
+
+
+def table_from_text(
+    content: str, shown: str, kind: str = "variant"
+) -> tuple[dict[str, Any], dict[str, int]]:
+    """Return the TOML of a text and the line of each of its keys.
+
+    Args:
+        content: the text.
+        shown: what complaints call the file.
+        kind: what it should be, for complaints: variant, shop, season.
+
+    Raises:
+        InputError: if it is empty, or not TOML.
+    """
     try:
         table = tomllib.loads(content)
     except (ValueError, RecursionError) as error:  # ValueError also for 5000 digits

@@ -1,0 +1,168 @@
+"""The page's server: its own files and a JSON interface, on this computer's loopback only.
+
+aiohttp, since it comes with the CAD library anyway, and because it ends the handler when the
+browser gives a request up: to cancel a job is to abort its fetch.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Callable, Mapping
+from functools import partial
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+
+from palewright import __version__
+from palewright.errors import InputError
+from palewright_drawings.page.control_groups import control_groups
+from palewright_drawings.page.guards import ADDRESS, LARGEST_REQUEST, add_headers, guard
+from palewright_drawings.page.workers import JobFailed, Lane, Superseded
+
+if TYPE_CHECKING:
+    from aiohttp import web
+
+FILES = {
+    "/": ("page.html", "text/html"),
+    "/page.js": ("page.js", "text/javascript"),
+    "/page.css": ("page.css", "text/css"),
+    "/mark.svg": ("mark.svg", "image/svg+xml"),
+    "/three-licence.txt": ("three-licence.txt", "text/plain"),
+}
+"""Every file that can be asked for: a table, so that no path comes from a request."""
+
+QUICK = ("design", "save")
+"""Tasks of the quick lane: what a moving slider waits for."""
+
+SOON = ("verdict", "cut")
+"""Tasks that follow within a second."""
+
+LONG = ("frontier", "packet")
+"""Tasks that take their time."""
+
+_SUPERSEDED, _UNUSABLE, _FAILED = 409, 422, 500
+_LONGEST_PAGE_NAME = 64
+
+
+class Lanes:
+    """The three lanes of one server: quick, soon and long."""
+
+    def __init__(self) -> None:
+        """Make the lanes; `start` starts their processes."""
+        quick, soon, long = Lane(1, 20.0, False), Lane(2, 20.0, True), Lane(1, 300.0, True)
+        self.all = (quick, soon, long)
+        self.by_task = {
+            **dict.fromkeys(QUICK, quick), **dict.fromkeys(SOON, soon), **dict.fromkeys(LONG, long)
+        }  # fmt: skip
+
+    def start(self) -> None:
+        """Start all workers."""
+        for lane in self.all:
+            lane.start()
+
+    def end(self) -> None:
+        """End all workers."""
+        for lane in self.all:
+            lane.end()
+
+
+def start_data() -> dict[str, Any]:
+    """Return what the page needs once: the tool's version, the variants, the controls."""
+    from palewright_drawings.texts import variant_rows
+
+    return {"version": __version__, "variants": variant_rows(), "groups": control_groups()}
+
+
+def application(lanes: Lanes, port_of: Callable[[], int]) -> web.Application:
+    """Return the server's application.
+
+    Args:
+        lanes: started lanes of workers.
+        port_of: gives the port that it listens at.
+    """
+    from aiohttp import web
+
+    app = web.Application(middlewares=[guard(port_of)], client_max_size=LARGEST_REQUEST)
+    app.on_response_prepare.append(add_headers)
+    folder = resources.files("palewright_drawings.page") / "static"
+    for place, (name, kind) in FILES.items():
+        content = (folder / name).read_bytes()
+        app.router.add_get(place, partial(_file, content, kind))
+    begin = json.dumps(start_data(), ensure_ascii=False).encode()
+    app.router.add_get("/start", partial(_file, begin, "application/json"))
+    for task, lane in lanes.by_task.items():
+        app.router.add_post(f"/{task}", partial(_job, lane, task))
+    return app
+
+
+async def _file(content: bytes, kind: str, _request: web.Request) -> web.Response:
+    """Answer with what never changes."""
+    from aiohttp import web
+
+    return web.Response(body=content, content_type=kind, charset="utf-8")
+
+
+async def _job(lane: Lane, task: str, request: web.Request) -> web.Response:
+    """Answer with what a worker makes of the request."""
+    from aiohttp import web
+
+    try:
+        asked = _body(await request.read())
+        reply = await lane.run(asked.pop("page"), task, asked)
+    except InputError as error:
+        where = {"message": error.message, "key": error.key, "file": error.file}
+        return web.json_response({"error": {**where, "line": error.line}}, status=_UNUSABLE)
+    except Superseded:
+        return web.json_response({"error": {"message": "superseded"}}, status=_SUPERSEDED)
+    except JobFailed as error:
+        return web.json_response({"error": {"message": str(error)}}, status=_FAILED)
+    return web.Response(body=reply.content, content_type=reply.kind)
+
+
+def _body(content: bytes) -> dict[str, Any]:
+    """Return a request's JSON object.
+
+    Raises:
+        InputError: if it is none, or does not name the open page that sends it.
+    """
+    try:
+        asked = json.loads(content)
+    except (ValueError, RecursionError):
+        raise InputError("the request is not JSON") from None
+    if not isinstance(asked, Mapping) or not isinstance(asked.get("page"), str):
+        raise InputError("the request names no page")
+    if len(asked["page"]) > _LONGEST_PAGE_NAME:
+        raise InputError("the page's name is too long")
+    return dict(asked)
+
+
+async def serve(port: int, ready: Callable[[str], None]) -> None:
+    """Serve the page until cancelled.
+
+    Args:
+        port: to listen at; 0: any free one.
+        ready: told the page's address once it answers.
+
+    Raises:
+        InputError: if the port is taken.
+    """
+    from aiohttp import web
+
+    lanes = Lanes()
+    bound = [port]
+    app = application(lanes, lambda: bound[0])
+    runner = web.AppRunner(app, access_log=None, handler_cancellation=True)
+    await runner.setup()
+    try:
+        try:
+            site = web.TCPSite(runner, ADDRESS, port)
+            await site.start()
+        except OSError as error:
+            raise InputError(f"port {port}: {error.strerror}", key="--port") from None
+        bound[0] = runner.addresses[0][1]
+        lanes.start()
+        ready(f"http://{ADDRESS}:{bound[0]}/")
+        await asyncio.Event().wait()
+    finally:
+        lanes.end()
+        await runner.cleanup()

@@ -1,0 +1,104 @@
+"""What the page shows of a design, as JSON-ready data: boards to draw, findings, parts, values."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from palewright.boards import Board
+from palewright.design import Design
+from palewright.lumber import LUMBER_CASES, LumberCase
+from palewright.parts import CutPart
+from palewright.units import print_length, print_mass
+from palewright.verdicts import judge
+from palewright_drawings.colours import board_colour, hex_of
+from palewright_drawings.parameter_json import parameters_as_json
+
+
+def snapshot(design: Design) -> dict[str, Any]:
+    """Return a design as the page draws it, judged in nominal lumber alone: quick.
+
+    Lengths in mm, to a thousandth; ``values`` holds every parameter.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    box, system = design.box, design.parameters.product.units
+    marks = {name: part.mark for part in design.parts for name in part.boards}
+    mass = design.loads.weights.empty.mass
+    return {
+        "name": design.name,
+        "title": design.parameters.product.title,
+        "units": system,
+        "values": parameters_as_json(design.parameters),
+        "boards": [
+            _board(design, board, marks[name], system) for name, board in box.boards.items()
+        ],
+        "parts": [_part(part, system) for part in design.parts],
+        "obstacles": [
+            {"name": one.name, "radius": one.radius, "bottom": one.bottom, "top": one.top}
+            for one in box.obstacles
+        ],
+        "facts": {
+            "boards": len(box.boards),
+            "screws": len(box.screws),
+            "mass": print_mass(mass, system),
+        },
+        **verdict_of(design, ("nominal",)),
+    }
+
+
+def verdict_of(design: Design, cases: Iterable[LumberCase] = LUMBER_CASES) -> dict[str, Any]:
+    """Return ``{"passed", "lumber": [...], "findings": [...]}`` for some lumber cases."""
+    verdict = judge(design.parameters, tuple(cases), design.box)
+    return {
+        "passed": verdict.passed,
+        "lumber": [case.as_json() for case in verdict.cases],
+        "findings": [finding.as_json() for finding in verdict.findings],
+    }
+
+
+def _board(design: Design, board: Board, mark: str, system: str) -> dict[str, Any]:
+    """Return one board: its prism in its own frame, and where the frame stands."""
+    place = board.placement
+    sizes = (board.length, board.width, board.thickness)
+    return {
+        "name": board.name,
+        "role": board.role,
+        "panel": board.panel,
+        "mark": mark,
+        "size": " × ".join(print_length(size, system) for size in sizes),
+        "angles": _angles(board.left_angles, board.right_angles),
+        "stock": design.parameters.name_of(board.stock),
+        "colour": hex_of(board_colour(design.parameters, board)),
+        "outline": [[_mm(x), _mm(y)] for x, y in board.outline],
+        "thickness": _mm(board.thickness),
+        "origin": [_mm(x) for x in place.origin],
+        "grain": [round(x, 9) for x in place.grain],
+        "across": [round(x, 9) for x in place.across],
+    }
+
+
+def _part(part: CutPart, system: str) -> dict[str, Any]:
+    """Return one part as a row of the list."""
+    return {
+        "mark": part.mark,
+        "role": part.role,
+        "count": part.count,
+        "length": print_length(part.length, system),
+        "width": print_length(part.width, system),
+        "angles": _angles(part.left_angles, part.right_angles),
+        "boards": list(part.boards),
+    }
+
+
+def _angles(left: tuple[float, ...], right: tuple[float, ...]) -> str:
+    """Return the end cuts in words: degrees off square, left and right."""
+    if not any((*left, *right)):
+        return "square"
+    return " | ".join(" + ".join(f"{angle:.1f}°" for angle in end) for end in (left, right))
+
+
+def _mm(size: float) -> float:
+    """Return a length to a thousandth of a millimetre, without a negative zero."""
+    return round(size, 3) + 0.0

@@ -1,0 +1,245 @@
+// The box in three dimensions: boards are prisms with edges; drawn only when something changes.
+
+import {
+  BufferGeometry, Color, CylinderGeometry, DirectionalLight, DoubleSide, EdgesGeometry,
+  ExtrudeGeometry, Group, HemisphereLight, LineBasicMaterial, LineSegments, Matrix4, Mesh,
+  MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFSoftShadowMap, Raycaster, Scene,
+  ShadowMaterial, Shape, Vector2, Vector3, WebGLRenderer,
+} from "three";
+import { Orbit } from "./orbit.js";
+
+const FAULT = new Color("#c22f1b");
+const WARNING = new Color("#c98a00");
+const PICKED = new Color("#0b6bd3");
+const vector = (xyz) => new Vector3(...xyz);
+
+export class Viewer {
+  constructor(canvas, picked) {
+    this.canvas = canvas;
+    this.picked = picked;
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
+    this.renderer.shadowMap.enabled = true;
+    this.renderer.shadowMap.type = PCFSoftShadowMap;
+    this.scene = new Scene();
+    this.boards = new Map();
+    this.whole = new Group();
+    this.others = new Group();
+    this.scene.add(this.whole, this.others, new HemisphereLight("#ffffff", "#8a8276", 2.1));
+    this.sun = new DirectionalLight("#fff6e6", 2.2);
+    this.sun.castShadow = true;
+    this.sun.shadow.mapSize.set(1024, 1024);
+    this.floor = new Mesh(new PlaneGeometry(1, 1), new ShadowMaterial({ opacity: 0.28 }));
+    this.floor.receiveShadow = true;
+    this.scene.add(this.sun, this.sun.target, this.floor);
+    this.camera = new PerspectiveCamera(32, 1, 10, 60000);
+    this.camera.up.set(0, 0, 1);
+    this.orbit = new Orbit(canvas, () => this.draw(), (x, y) => this.#pick(x, y));
+    this.middle = new Vector3();
+    this.reach = 500;
+    this.apart = 0;
+    this.open = 0;
+    this.knife = new Plane(new Vector3(0, 1, 0), 0);
+    this.marks = new Map();
+    this.chosen = new Set();
+    new ResizeObserver(() => this.draw()).observe(canvas);
+  }
+
+  /** Show a snapshot; boards that did not change keep what they are made of. */
+  show(design) {
+    const names = new Set(design.boards.map((board) => board.name));
+    for (const [name, held] of this.boards) if (!names.has(name)) this.#remove(name, held);
+    for (const board of design.boards) this.#put(board);
+    this.#stand(design.obstacles);
+    this.#measure(design.boards);
+    this.paint();
+  }
+
+  /** Say which boards findings concern: a map of board name to severity. */
+  mark(marks) {
+    this.marks = marks;
+    this.paint();
+  }
+
+  /** Say which boards are chosen. */
+  choose(names) {
+    this.chosen = new Set(names);
+    this.paint();
+  }
+
+  /** Pull the boards apart, 0 to 1. */
+  explode(share) {
+    this.apart = share;
+    this.#place();
+    this.draw();
+  }
+
+  /** Cut the front away, 0 to 1. */
+  cutOpen(share) {
+    this.open = share;
+    this.#place();
+    this.draw();
+  }
+
+  paint() {
+    for (const [name, held] of this.boards) {
+      const severity = this.marks.get(name);
+      const material = held.mesh.material;
+      material.color.set(held.board.colour);
+      if (severity) material.color.lerp(severity === "fault" ? FAULT : WARNING, 0.72);
+      if (this.chosen.has(name)) material.color.lerp(PICKED, 0.8);
+      const ghost = this.chosen.size > 0 && !this.chosen.has(name);
+      material.transparent = ghost;
+      material.opacity = ghost ? 0.45 : 1;
+    }
+    this.draw();
+  }
+
+  draw() {
+    if (this.waiting) return;
+    this.waiting = requestAnimationFrame(() => {
+      this.waiting = 0;
+      this.#render();
+    });
+  }
+
+  #render() {
+    const { clientWidth: width, clientHeight: height } = this.canvas;
+    if (!width || !height) return;
+    this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+    this.renderer.setSize(width, height, false);
+    this.camera.aspect = width / height;
+    const narrow = Math.min(1, this.camera.aspect);
+    const away = (this.reach * (1 + 0.75 * this.apart) * this.orbit.near) / (Math.sin(0.279) * narrow);
+    const { around, above } = this.orbit;
+    this.camera.position.set(
+      this.middle.x + away * Math.cos(above) * Math.sin(around),
+      this.middle.y - away * Math.cos(above) * Math.cos(around),
+      this.middle.z + away * Math.sin(above),
+    );
+    this.camera.near = away / 50;
+    this.camera.far = away * 6;
+    this.camera.lookAt(this.middle);
+    this.camera.updateProjectionMatrix();
+    this.renderer.render(this.scene, this.camera);
+    this.canvas.dataset.drawn = String(1 + Number(this.canvas.dataset.drawn || 0));
+  }
+
+  #put(board) {
+    const shape = JSON.stringify([board.outline, board.thickness]);
+    let held = this.boards.get(board.name);
+    if (!held) {
+      // pushed back a hair, so that edges and seams do not flicker
+      const material = new MeshLambertMaterial({
+        flatShading: true, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, side: DoubleSide,
+      });
+      held = {
+        mesh: new Mesh(new BufferGeometry(), material),
+        edges: new LineSegments(new BufferGeometry(), new LineBasicMaterial({ color: "#33261a" })),
+      };
+      held.mesh.castShadow = held.mesh.receiveShadow = true;
+      held.mesh.name = board.name;
+      held.mesh.matrixAutoUpdate = false;
+      held.mesh.add(held.edges);
+      this.whole.add(held.mesh);
+      this.boards.set(board.name, held);
+    }
+    if (held.shape !== shape) {
+      const outline = new Shape(board.outline.map(([x, y]) => new Vector2(x, y)));
+      held.mesh.geometry.dispose();
+      held.edges.geometry.dispose();
+      held.mesh.geometry = new ExtrudeGeometry(outline, { depth: board.thickness, bevelEnabled: false });
+      held.edges.geometry = new EdgesGeometry(held.mesh.geometry, 10);
+      held.shape = shape;
+    }
+    held.board = board;
+    const [grain, across, origin] = [board.grain, board.across, board.origin].map(vector);
+    const out = new Vector3().crossVectors(grain, across);
+    held.home = new Matrix4().makeBasis(grain, across, out).setPosition(origin);
+    const half = board.outline.reduce((sum, [x, y]) => sum.add(new Vector2(x, y)), new Vector2());
+    half.divideScalar(board.outline.length);
+    held.centre = new Vector3(half.x, half.y, board.thickness / 2).applyMatrix4(held.home);
+  }
+
+  #remove(name, held) {
+    this.whole.remove(held.mesh);
+    for (const one of [held.mesh, held.edges]) {
+      one.geometry.dispose();
+      one.material.dispose();
+    }
+    this.boards.delete(name);
+  }
+
+  /** Stand and trunk as plain cylinders. */
+  #stand(obstacles) {
+    for (const one of [...this.others.children]) {
+      one.geometry.dispose();
+      one.material.dispose();
+      this.others.remove(one);
+    }
+    for (const { name, radius, bottom, top } of obstacles) {
+      const high = Math.min(top - bottom, 900);
+      const colour = name === "trunk" ? "#5d4630" : "#4a6b4f";
+      const mesh = new Mesh(new CylinderGeometry(radius, radius, high, 40), new MeshLambertMaterial({ color: colour, transparent: true, opacity: 0.7 }));
+      mesh.rotation.x = Math.PI / 2;
+      mesh.position.z = bottom + high / 2;
+      this.others.add(mesh);
+    }
+  }
+
+  #measure(boards) {
+    const low = new Vector3(Infinity, Infinity, Infinity);
+    const high = low.clone().negate();
+    for (const { board, home } of this.boards.values())
+      for (const [x, y] of board.outline)
+        for (const z of [0, board.thickness]) {
+          const corner = new Vector3(x, y, z).applyMatrix4(home);
+          low.min(corner);
+          high.max(corner);
+        }
+    this.low = low;
+    this.high = high;
+    this.middle.addVectors(low, high).multiplyScalar(0.5);
+    this.reach = Math.max(1, high.distanceTo(low) / 2);
+    const panels = new Map();
+    for (const { board, centre } of this.boards.values()) {
+      const sum = panels.get(board.panel) || { sum: new Vector3(), count: 0 };
+      sum.sum.add(centre);
+      sum.count += 1;
+      panels.set(board.panel, sum);
+    }
+    this.panels = new Map([...panels].map(([name, { sum, count }]) => [name, sum.divideScalar(count)]));
+    const far = this.reach * 12;
+    this.floor.scale.set(far, far, 1);
+    this.floor.position.z = 0;
+    this.sun.position.copy(this.middle).add(new Vector3(-0.9, -1.3, 2.2).multiplyScalar(this.reach));
+    this.sun.target.position.copy(this.middle);
+    const shadow = this.sun.shadow.camera;
+    Object.assign(shadow, { left: -2.2 * this.reach, right: 2.2 * this.reach, top: 2.2 * this.reach, bottom: -2.2 * this.reach, near: 1, far: 8 * this.reach });
+    shadow.updateProjectionMatrix();
+    this.sun.shadow.normalBias = 1.5;
+    this.#place();
+  }
+
+  #place() {
+    if (!this.panels) return;
+    for (const { mesh, board, home, centre } of this.boards.values()) {
+      const away = this.panels.get(board.panel).clone().sub(this.middle).multiplyScalar(1.1 * this.apart);
+      away.addScaledVector(centre.clone().sub(this.middle), 0.3 * this.apart);
+      mesh.matrix.copy(home).premultiply(new Matrix4().makeTranslation(away));
+      mesh.updateMatrixWorld(true);
+    }
+    this.floor.visible = this.apart < 0.05;
+    this.knife.constant = -(this.low.y - 1 + this.open * (this.high.y - this.low.y));
+    this.renderer.clippingPlanes = this.open > 0 ? [this.knife] : [];
+  }
+
+  #pick(x, y) {
+    const { left, top, width, height } = this.canvas.getBoundingClientRect();
+    const at = new Vector2(((x - left) / width) * 2 - 1, 1 - ((y - top) / height) * 2);
+    const ray = new Raycaster();
+    ray.setFromCamera(at, this.camera);
+    const seen = (hit) => hit.object.isMesh && !(this.open > 0 && this.knife.distanceToPoint(hit.point) < 0);
+    const hit = ray.intersectObjects(this.whole.children, false).find(seen);
+    this.picked(hit ? hit.object.name : "");
+  }
+}

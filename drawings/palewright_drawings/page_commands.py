@@ -1,0 +1,36 @@
+"""The command that opens the page."""
+
+from __future__ import annotations
+
+import click
+
+from palewright_drawings.command_options import say
+
+PORT = 8477
+"""Where the page is found unless told otherwise: our own choice, registered to nobody we know."""
+
+
+@click.command()
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=PORT,
+    show_default=True,
+    help="Where to listen on this computer; 0 takes any free port.",
+)
+@click.option("--show/--no-show", default=True, help="Open it in the browser.")
+def page(port: int, show: bool) -> int:
+    """Open the page: see the box change while you drag. This computer only; Ctrl-C ends it."""
+    import asyncio
+    import webbrowser
+
+    from palewright_drawings.page.servers import serve
+
+    def ready(address: str) -> None:
+        """Say where the page is."""
+        say(f"{address}\nopen on this computer only; Ctrl-C ends it")
+        if show:
+            webbrowser.open(address)
+
+    asyncio.run(serve(port, ready))
+    return 0
