@@ -13,6 +13,7 @@ from palewright.units import print_length, print_mass
 from palewright.verdicts import judge
 from palewright_drawings.colours import board_colour, hex_of
 from palewright_drawings.parameter_json import parameters_as_json
+from palewright_drawings.texts import size_text
 
 
 def snapshot(design: Design) -> dict[str, Any]:
@@ -40,6 +41,7 @@ def snapshot(design: Design) -> dict[str, Any]:
             for one in box.obstacles
         ],
         "facts": {
+            "size": size_text(design.parameters),
             "boards": len(box.boards),
             "screws": len(box.screws),
             "mass": print_mass(mass, system),

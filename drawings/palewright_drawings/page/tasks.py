@@ -54,6 +54,7 @@ def _cut(request: Mapping[str, Any]) -> Reply:
     from palewright.money.shops import load_shop
     from palewright.money.works import work_of
     from palewright_drawings.cut_json import plans_as_json
+    from palewright_drawings.layout_pictures import piece_outline
 
     box = read_asked(request).design()
     shop = load_shop(None)
@@ -62,16 +63,17 @@ def _cut(request: Mapping[str, Any]) -> Reply:
     )
     one = priced([(box, 1, work_of(box, shop.finish.faces))], plans, shop).boxes[0]
     money = shop.coins
-    return _json(
-        plans_as_json(plans)
-        | {
-            "price": {
-                "boards": money.text(one.materials),
-                "cost": money.text(one.cost),
-                "ask": money.text(one.offers[0].price),
-            }
-        }
-    )
+    found = plans_as_json(plans)
+    laid = [layout for plan in plans for layout in plan.plan.layouts]
+    for layout, shown in zip(laid, found["layouts"], strict=True):
+        for piece, told in zip(layout.pieces, shown["pieces"], strict=True):
+            told["outline"] = [[round(x, 2), round(y, 2)] for x, y in piece_outline(piece)]
+    found["price"] = {
+        "currency": shop.money.currency,
+        "cost": money.text(one.cost),
+        "ask": money.text(one.offers[0].price),
+    }
+    return _json(found)
 
 
 def _frontier(request: Mapping[str, Any]) -> Reply:

@@ -68,7 +68,7 @@ export function layoutDrawings(layouts, marks, units) {
     for (const piece of layout.pieces) {
       const { x_mm: x, y_mm: y, length_mm: w, width_mm: h } = piece;
       const held = marks.has(piece.part) ? "piece held" : "piece";
-      picture.append(draw("rect", { class: held, x, y, width: w, height: h }));
+      picture.append(draw("polygon", { class: held, points: piece.outline.join(" ") }));
       const size = Math.min(64, h * 0.8, w * 0.8);
       picture.append(draw("text", { x: x + w / 2, y: y + h / 2, "font-size": size, class: "letter" }, piece.part));
     }

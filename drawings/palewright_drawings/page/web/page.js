@@ -88,21 +88,20 @@ function showFindings() {
   at("cases").textContent = `${fits} ${lumber}.`;
   at("findings").replaceChildren(...findingList(found.findings, (key, value) => wishes.set({ [key]: value }), choose));
   if (!found.findings.length) at("findings").append(make("li", { textContent: "Nothing found." }));
-  const marks = new Map();
+  const marks = new Set();
   if (at("marks").checked)
-    for (const one of [...found.findings].reverse())
-      if (one.severity !== "note") for (const name of one.boards) marks.set(name, one.severity);
+    for (const one of found.findings)
+      if (one.severity === "fault") for (const name of one.boards) marks.add(name);
   viewer.mark(marks);
 }
 
 function facts() {
   const { design, plan } = shown;
-  const size = ["width", "depth", "height"].map((key) => design.values.box[key].text).join(" × ");
   const boards = plan ? `${plan.boards}${plan.proven ? ", proven least" : `, at least ${plan.lower_bound}`}` : "…";
   return [
-    ["outside", size], ["boards to buy", boards], ["wood used", plan ? `${Math.round(plan.yield * 100)} %` : "…"],
+    ["outside", design.facts.size.replaceAll(" x ", " × ")], ["boards to buy", boards], ["wood used", plan ? `${Math.round(plan.yield * 100)} %` : "…"],
     ["pieces", design.facts.boards], ["screws", design.facts.screws], ["empty weight", design.facts.mass],
-    ["saw settings", plan ? plan.setups.count : "…"], ["costs", plan ? plan.price.cost : "…"], ["ask", plan ? plan.price.ask : "…"],
+    ["saw settings", plan ? plan.setups.count : "…"], ["costs", plan ? `${plan.price.cost} ${plan.price.currency}` : "…"], ["ask", plan ? `${plan.price.ask} ${plan.price.currency}` : "…"],
   ];
 }
 
@@ -247,7 +246,7 @@ async function begin() {
   const known = await start();
   at("version").textContent = known.version;
   at("variant").append(make("option", { value: "", textContent: "your file", hidden: true }),
-    ...known.variants.map((one) => make("option", { value: one.variant, textContent: `${one.title} · ${one.size}` })));
+    ...known.variants.map((one) => make("option", { value: one.variant, textContent: one.title })));
   controls = new Controls(at("controls"), known.groups, wishes);
   listen();
   const linked = wishesOf(location.hash);

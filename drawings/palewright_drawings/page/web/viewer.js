@@ -3,13 +3,12 @@
 import {
   BufferGeometry, Color, CylinderGeometry, DirectionalLight, DoubleSide, EdgesGeometry,
   ExtrudeGeometry, Group, HemisphereLight, LineBasicMaterial, LineSegments, Matrix4, Mesh,
-  MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFSoftShadowMap, Raycaster, Scene,
+  MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFShadowMap, Raycaster, Scene,
   ShadowMaterial, Shape, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { Orbit } from "./orbit.js";
 
 const FAULT = new Color("#c22f1b");
-const WARNING = new Color("#c98a00");
 const PICKED = new Color("#0b6bd3");
 const vector = (xyz) => new Vector3(...xyz);
 
@@ -19,7 +18,7 @@ export class Viewer {
     this.picked = picked;
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
     this.renderer.shadowMap.enabled = true;
-    this.renderer.shadowMap.type = PCFSoftShadowMap;
+    this.renderer.shadowMap.type = PCFShadowMap;
     this.scene = new Scene();
     this.boards = new Map();
     this.whole = new Group();
@@ -39,7 +38,7 @@ export class Viewer {
     this.apart = 0;
     this.open = 0;
     this.knife = new Plane(new Vector3(0, 1, 0), 0);
-    this.marks = new Map();
+    this.marks = new Set();
     this.chosen = new Set();
     new ResizeObserver(() => this.draw()).observe(canvas);
   }
@@ -54,7 +53,7 @@ export class Viewer {
     this.paint();
   }
 
-  /** Say which boards findings concern: a map of board name to severity. */
+  /** Say which boards do not fit: a set of names. */
   mark(marks) {
     this.marks = marks;
     this.paint();
@@ -82,14 +81,17 @@ export class Viewer {
 
   paint() {
     for (const [name, held] of this.boards) {
-      const severity = this.marks.get(name);
       const material = held.mesh.material;
+      const picked = this.chosen.has(name);
+      const faulty = this.marks.has(name);
       material.color.set(held.board.colour);
-      if (severity) material.color.lerp(severity === "fault" ? FAULT : WARNING, 0.72);
-      if (this.chosen.has(name)) material.color.lerp(PICKED, 0.8);
+      material.emissive.set(0);
+      if (faulty) material.color.lerp(FAULT, 0.75);
+      if (picked) material.emissive.copy(material.color.lerp(PICKED, 0.9)).multiplyScalar(0.45);
+      held.edges.material.color.set(picked ? "#03264d" : faulty ? "#5a0c02" : "#33261a");
       const ghost = this.chosen.size > 0 && !this.chosen.has(name);
       material.transparent = ghost;
-      material.opacity = ghost ? 0.45 : 1;
+      material.opacity = ghost ? 0.35 : 1;
     }
     this.draw();
   }
@@ -216,7 +218,8 @@ export class Viewer {
     const shadow = this.sun.shadow.camera;
     Object.assign(shadow, { left: -2.2 * this.reach, right: 2.2 * this.reach, top: 2.2 * this.reach, bottom: -2.2 * this.reach, near: 1, far: 8 * this.reach });
     shadow.updateProjectionMatrix();
-    this.sun.shadow.normalBias = 1.5;
+    this.sun.shadow.normalBias = this.reach / 120;
+    this.sun.shadow.bias = -0.0006;
     this.#place();
   }
 
