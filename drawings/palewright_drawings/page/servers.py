@@ -49,7 +49,7 @@ class Lanes:
 
     def __init__(self) -> None:
         """Make the lanes; `start` starts their processes."""
-        quick, soon, long = Lane(1, 20.0, False), Lane(2, 20.0, True), Lane(1, 300.0, True)
+        quick, soon, long = Lane(1, 20.0), Lane(2, 20.0, True, 5), Lane(1, 300.0, True, 10)
         self.all = (quick, soon, long)
         self.by_task = {
             **dict.fromkeys(QUICK, quick), **dict.fromkeys(SOON, soon), **dict.fromkeys(LONG, long)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import multiprocessing
+import os
 import signal
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
@@ -31,8 +32,10 @@ class JobFailed(Exception):
     """A job ended without an answer: it crashed, or took too long."""
 
 
-def _work(pipe: Connection) -> None:
+def _work(pipe: Connection, niceness: int) -> None:
     """Answer jobs until the pipe closes: what a worker process does."""
+    if hasattr(os, "nice"):
+        os.nice(niceness)
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which closes the pipe
     with contextlib.suppress(ImportError, ValueError, OSError):
         import resource
@@ -67,7 +70,14 @@ def _context() -> BaseContext:
         return multiprocessing.get_context("spawn")
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(
-        ["palewright_drawings.page.tasks", "palewright.verdicts", "palewright.cutting"]
+        [
+            "palewright_drawings.page.tasks",
+            "palewright_drawings.cut_json",
+            "palewright_drawings.layout_pictures",
+            "palewright.verdicts",
+            "palewright.money.batches",
+            "manifold3d",
+        ]
     )
     return context
 
@@ -75,11 +85,11 @@ def _context() -> BaseContext:
 class Worker:
     """One process that answers jobs, one at a time."""
 
-    def __init__(self, context: BaseContext, threads: ThreadPoolExecutor) -> None:
-        """Start the process."""
+    def __init__(self, context: BaseContext, threads: ThreadPoolExecutor, niceness: int) -> None:
+        """Start the process; the nicer, the more processor time it leaves to others."""
         self._pipe, far = context.Pipe()
         self._threads = threads
-        self._process = context.Process(target=_work, args=(far,), daemon=True)  # type: ignore[attr-defined]
+        self._process = context.Process(target=_work, args=(far, niceness), daemon=True)  # type: ignore[attr-defined]
         self._process.start()
         far.close()
 
@@ -126,7 +136,9 @@ class Worker:
 class Lane:
     """A few warm workers, and who waits for them; the newest job of a page and task wins."""
 
-    def __init__(self, count: int, seconds: float, ends_superseded: bool) -> None:
+    def __init__(
+        self, count: int, seconds: float, ends_superseded: bool = False, niceness: int = 0
+    ) -> None:
         """Note what the lane is.
 
         Args:
@@ -134,10 +146,12 @@ class Lane:
             seconds: a job that takes longer is ended.
             ends_superseded: whether a superseded job is ended at once; else it runs to its end,
                 which is cheaper for short ones.
+            niceness: how much processor time the workers leave to others, 0 to 19.
         """
         self._count = count
         self._seconds = seconds
         self._ends = ends_superseded
+        self._niceness = niceness
         self._context = _context()
         self._threads = ThreadPoolExecutor(2 * count, "palewright-page")
         self._free: asyncio.Queue[Worker] = asyncio.Queue()
@@ -215,6 +229,6 @@ class Lane:
 
     def _add(self) -> None:
         """Start one worker more."""
-        worker = Worker(self._context, self._threads)
+        worker = Worker(self._context, self._threads, self._niceness)
         self._all.append(worker)
         self._free.put_nowait(worker)

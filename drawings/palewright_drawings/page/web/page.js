@@ -34,8 +34,8 @@ function send() {
   shown.asked = performance.now();
   shown.full = null;
   askDesign(asked);
-  askVerdict(asked);
-  askPlan(asked);
+  askVerdict(null);
+  askPlan(null);
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
@@ -45,7 +45,9 @@ function send() {
   send.timer = setTimeout(() => history.replaceState(null, "", wishes.link ? `#${wishes.link}` : location.pathname), 300);
 }
 
-function showDesign(design, request) {
+function showDesign(design, request, newest) {
+  // the slower work waits for the picture: else it would take its processor time
+  if (newest) for (const soon of [askVerdict, askPlan]) soon(request);
   shown.design = design;
   at("complaint").hidden = true;
   at("title").textContent = design.title;

@@ -39,7 +39,7 @@ export function newestOnly(task, done, failed) {
     busy = true;
     try {
       const found = await (await ask(task, request)).json();
-      done(found, request);
+      done(found, request, !next);
     } catch (error) {
       if (!next) failed(error, request);
     }
@@ -52,13 +52,14 @@ export function newestOnly(task, done, failed) {
   };
 }
 
-/** Asks after a rest, and gives up what is under way when a newer request comes. */
+/** Asks after a rest, and gives up what is under way when a newer request comes, or none. */
 export function afterRest(task, rest, done, failed) {
   let timer = 0;
   let under = null;
   return function send(request) {
     clearTimeout(timer);
     under?.abort();
+    if (!request) return;
     timer = setTimeout(async () => {
       const mine = (under = new AbortController());
       try {
