@@ -69,4 +69,4 @@ def _names(key: str) -> list[str]:
         return ["same", *sorted(FACE_PATTERNS)]
     if key in ("lumber.board", "lumber.post"):
         return sorted(shipped_stock())
-    return ["same", *sorted(shipped_stock())] if key.startswith("lumber.") else []
+    return ["same", *sorted(shipped_stock())] if key in ("lumber.cap", "lumber.strip") else []

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from aiohttp import web
-
     from aiohttp.typedefs import Handler, Middleware
 
 ADDRESS = "127.0.0.1"

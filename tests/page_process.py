@@ -1,0 +1,67 @@
+"""The page's server as a process of its own, as a maker starts it, for the tests."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+class PageServer:
+    """A running server: its process and port, and plain requests to it."""
+
+    def __init__(self, process: subprocess.Popen[str], port: int) -> None:
+        self.process = process
+        self.port = port
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}/"
+
+    def send(
+        self, method: str, place: str, body: bytes = b"", **headers: str
+    ) -> tuple[int, dict[str, str], bytes]:
+        """Return status, headers and body; a header may replace the usual one."""
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        link.request(method, place, body, {"Host": f"127.0.0.1:{self.port}", **named})
+        answer = link.getresponse()
+        found = answer.status, {k.lower(): v for k, v in answer.getheaders()}, answer.read()
+        link.close()
+        return found
+
+    def ask(self, task: str, page: str = "test", **request: Any) -> tuple[int, Any]:
+        """Return status and JSON of one task."""
+        body = json.dumps({"page": page, "variant": "stoop-tub", **request}).encode()
+        status, _, content = self.send("POST", f"/{task}", body, Content_Type="application/json")
+        return status, json.loads(content)
+
+
+@contextmanager
+def page_server() -> Iterator[PageServer]:
+    """Start `palewright page` at a free port; it is interrupted at the end, as by Ctrl-C."""
+    way = os.pathsep.join(str(ROOT / folder) for folder in ("model", "drawings"))
+    command = [sys.executable, "-m", "palewright_drawings.commands", "page", "--port", "0"]
+    process = subprocess.Popen(
+        [*command, "--no-show"],
+        stderr=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": way},
+    )
+    assert process.stderr is not None
+    first = process.stderr.readline().strip()
+    assert first.startswith("http://127.0.0.1:"), first
+    try:
+        yield PageServer(process, int(first.rstrip("/").rpartition(":")[2]))
+    finally:
+        process.send_signal(signal.SIGINT)
+        process.wait(20)

@@ -1,0 +1,247 @@
+"""The page in a real browser: Debian's Chromium, driven by Playwright, nothing leaves loopback."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import shutil
+import tomllib
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from page_process import PageServer, page_server
+
+FLAGS = [
+    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader",
+]  # fmt: skip
+PATIENCE = 60_000
+"""Milliseconds: a picture drawn without a graphics card on a busy machine takes long."""
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[PageServer]:
+    with page_server() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    place = shutil.which("chromium")
+    assert place, "these tests need Debian's package chromium"
+    with sync_playwright() as driver:
+        running = driver.chromium.launch(executable_path=place, args=FLAGS)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def opened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]:
+    """A fresh open page; it must end without a word on the console and no foreign request."""
+    asked = getattr(request, "param", {})
+    context = browser.new_context(viewport={"width": 1400, "height": 900}, **asked)
+    page = context.new_page()
+    page.set_default_timeout(PATIENCE)
+    expect.set_options(timeout=PATIENCE)
+    told: list[str] = []
+    sent: list[str] = []
+    page.on("console", lambda one: told.append(one.text))
+    page.on("pageerror", lambda one: told.append(str(one)))
+    page.on("request", lambda one: sent.append(one.url))
+    page.goto(server.address)
+    settled(page)
+    yield page
+    foreign = [
+        url for url in sent if not url.startswith((server.address, "blob:" + server.address))
+    ]
+    assert foreign == []
+    # an answer 409 or 422 is part of the work, and the browser tells of it by itself
+    assert [text for text in told if "status of 4" not in text and "GPU stall" not in text] == []
+    context.close()
+
+
+def settled(page: Page) -> None:
+    """Wait until all lumber is judged and the plan is there."""
+    expect(page.locator("#cases")).to_contain_text("mixed lumber")
+    expect(page.locator("#layouts")).not_to_have_class("busy")
+    page.locator("#layouts figure").first.wait_for()
+
+
+def open_group(page: Page, heading: str) -> None:
+    page.locator("summary", has_text=heading).first.click()
+
+
+def slider(page: Page, key: str) -> Any:
+    return page.locator(f"[id='set-{key}']").locator("xpath=..").locator("input[type=range]")
+
+
+def test_drag_until_it_does_not_fit_read_why_and_take_the_remedy(opened: Page) -> None:
+    expect(opened.locator("#verdict")).to_contain_text("Fits")
+    open_group(opened, "Frame")
+    handle = slider(opened, "panel.lip")
+    handle.scroll_into_view_if_needed()
+    box = handle.bounding_box()
+    assert box
+    y = box["y"] + box["height"] / 2
+    opened.mouse.move(box["x"] + box["width"] - 12, y)
+    opened.mouse.down()
+    for share in (0.8, 0.65, 0.5, 0.42):
+        opened.mouse.move(box["x"] + box["width"] * share, y, steps=3)
+    opened.mouse.up()
+    settled(opened)
+    expect(opened.locator("#verdict")).to_contain_text("Does not fit")
+    fault = opened.locator("#findings li.fault").first
+    expect(fault).to_contain_text("lip")
+    fault.get_by_role("button", name="Set lip").click()
+    settled(opened)
+    expect(opened.locator("#verdict")).to_contain_text("Fits")
+    opened.locator("#undo").click()
+    settled(opened)
+    expect(opened.locator("#verdict")).to_contain_text("Does not fit")
+    # the whole drag was one step back
+    opened.locator("#undo").click()
+    settled(opened)
+    expect(opened.locator("[id='set-panel.lip']")).to_have_value("auto")
+    expect(opened.locator("#undo")).to_be_disabled()
+
+
+def test_pick_a_board_in_the_picture_and_see_it_in_the_lists(opened: Page) -> None:
+    box = opened.locator("#canvas").bounding_box()
+    assert box
+    opened.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.62)
+    card = opened.locator("#picked")
+    expect(card).to_contain_text("Part ")
+    mark = card.inner_text().split("Part ")[1].split()[0]
+    held = opened.locator("#parts tr.held")
+    expect(held).to_have_count(1)
+    expect(held.locator("button")).to_have_text(mark)
+    pieces = opened.locator("#layouts .piece.held")
+    count = int(held.locator("td").nth(1).inner_text())
+    shown = sum(
+        int(figure.locator("figcaption").inner_text().split(" ×")[0])
+        * figure.locator(".piece.held").count()
+        for figure in opened.locator("#layouts figure").all()
+    )
+    assert shown == count
+    opened.keyboard.press("Escape")
+    expect(pieces).to_have_count(0)
+    expect(card).to_be_hidden()
+
+
+def test_a_typed_size_a_wrong_one_and_units(opened: Page) -> None:
+    field = opened.locator("[id='set-box.width']")
+    field.fill("20-3/8")
+    field.press("Tab")
+    settled(opened)
+    expect(opened.locator("#facts")).to_contain_text("20-3/8 × 16-1/2 × 16-1/2 in")
+    opened.locator("#units").select_option("metric")
+    settled(opened)
+    expect(field).to_have_value("517.5 mm")
+    field.fill("9000")
+    field.press("Tab")
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(opened.locator("#complaint")).to_contain_text("96 in")
+    expect(opened.locator("#verdict")).to_contain_text("Cannot be built")
+    opened.locator("#undo").click()
+    settled(opened)
+    expect(field).to_have_attribute("aria-invalid", "false")
+    expect(opened.locator("#complaint")).to_be_hidden()
+
+
+def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> None:
+    opened.locator("#variant").select_option("herb-trough")
+    settled(opened)
+    opened.locator("[id='set-box.height']").fill("12 in")
+    opened.locator("[id='set-box.height']").press("Tab")
+    settled(opened)
+    with opened.expect_download() as got:
+        opened.locator("#save").click()
+    place = tmp_path / "mine.toml"
+    got.value.save_as(place)
+    said = tomllib.loads(place.read_text(encoding="utf-8"))
+    assert (said["base"], said["box"]) == ("herb-trough", {"height": "12 in"})
+    opened.wait_for_timeout(500)
+    link = opened.url
+    facts = opened.locator("#facts").inner_text()
+    opened.locator("#variant").select_option("stoop-tub")
+    settled(opened)
+    opened.locator("#open").set_input_files(place)
+    settled(opened)
+    assert opened.locator("#facts").inner_text() == facts
+    other = opened.context.new_page()
+    other.goto(link)
+    settled(other)
+    assert other.locator("#facts").inner_text() == facts
+
+
+def test_the_downloaded_packet_agrees_with_its_manifest(opened: Page, tmp_path: Path) -> None:
+    with opened.expect_download(timeout=200_000) as got:
+        opened.locator("#packet").click()
+    place = tmp_path / "packet.zip"
+    got.value.save_as(place)
+    with zipfile.ZipFile(place) as whole:
+        manifest = json.loads(whole.read("stoop-tub/MANIFEST.json"))
+        assert len(whole.namelist()) == len(manifest["files"]) + 1
+        for name, told in manifest["files"].items():
+            assert hashlib.sha256(whole.read(f"stoop-tub/{name}")).hexdigest() in str(told)
+
+
+def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -> None:
+    opened.keyboard.press("Tab")
+    expect(opened.locator(".skip")).to_be_focused()
+    slider(opened, "box.width").focus()
+    opened.keyboard.press("ArrowRight")
+    settled(opened)
+    expect(opened.locator("[id='set-box.width']")).to_have_value("16-9/16 in")
+    opened.keyboard.press("Control+z")
+    settled(opened)
+    expect(opened.locator("[id='set-box.width']")).to_have_value("16-1/2 in")
+    canvas = opened.locator("#canvas")
+    canvas.focus()
+    before = canvas.screenshot()
+    opened.keyboard.press("ArrowLeft")
+    opened.wait_for_timeout(600)
+    assert canvas.screenshot() != before
+    opened.locator("#parts button").first.focus()
+    opened.keyboard.press("Enter")
+    expect(opened.locator("#picked")).to_be_visible()
+
+
+@pytest.mark.parametrize(
+    "opened",
+    [
+        {"color_scheme": "light", "bypass_csp": True},
+        {"color_scheme": "dark", "bypass_csp": True},
+        {"color_scheme": "dark", "bypass_csp": True, "forced_colors": "active"},
+    ],
+    indirect=True,
+)
+@pytest.mark.parametrize("size", [(1400, 900), (390, 844)])
+def test_axe_finds_nothing_and_nothing_sticks_out(opened: Page, size: tuple[int, int]) -> None:
+    """With every group open, a part chosen and a finding of each kind (bypass_csp lets axe in)."""
+    opened.set_viewport_size({"width": size[0], "height": size[1]})
+    opened.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+    lip = opened.locator("[id='set-panel.lip']")
+    lip.fill("1 in")
+    lip.press("Tab")
+    settled(opened)
+    expect(opened.locator("#findings li.fault").first).to_be_visible()
+    opened.locator("#parts button").nth(1).click()
+    found = Axe().run(opened).response["violations"]
+    assert [(one["id"], one["nodes"][0]["html"][:120]) for one in found] == []
+    assert opened.evaluate("document.documentElement.scrollWidth") <= size[0]
+
+
+def test_printing_shows_the_box_and_its_lists_without_the_controls(opened: Page) -> None:
+    opened.emulate_media(media="print")
+    for shown in ("#canvas", "#facts", "#parts", "#layouts"):
+        expect(opened.locator(shown)).to_be_visible()
+    for hidden in ("#settings", "#packet", "#explode"):
+        expect(opened.locator(hidden)).to_be_hidden()

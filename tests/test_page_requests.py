@@ -1,0 +1,242 @@
+"""The page without a browser: what requests are turned into, and what its workers survive."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import os
+import signal
+import time
+import tomllib
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from palewright.design import design
+from palewright.errors import InputError
+from palewright.settings import keys_of
+from palewright.settings import settings as all_settings
+from palewright.units import print_length, read_length
+from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.page import tasks, workers
+from palewright_drawings.page.asked_variants import read_asked, saved_toml
+from palewright_drawings.page.control_groups import control_groups
+from palewright_drawings.page.guards import refusal
+from palewright_drawings.page.snapshots import snapshot, verdict_of
+from palewright_drawings.page.tasks import Reply
+from palewright_drawings.verdict_json import verdict_as_json
+
+
+def test_every_setting_has_exactly_one_control_with_its_range() -> None:
+    controls = [one for group in control_groups() for one in group["controls"]]
+    assert sorted(one["key"] for one in controls) == sorted(keys_of())
+    for one in controls:
+        known = all_settings()[one["key"]]
+        assert (one["kind"], one["meaning"]) == (known.kind, known.meaning)
+        if known.kind == "length":
+            assert one["low"] == pytest.approx(read_length(known.low), abs=1e-4)
+            assert one["high"] == pytest.approx(read_length(known.high), abs=1e-4)
+
+
+def test_what_a_choice_offers_is_taken() -> None:
+    for group in control_groups():
+        for one in group["controls"]:
+            for word in one["among"]:
+                asked = read_asked({"variant": "stoop-tub", "changes": {one["key"]: word}})
+                table, _, key = one["key"].partition(".")
+                assert getattr(getattr(asked.parameters, table), key) == word
+
+
+@pytest.mark.parametrize("name", sorted(shipped_variants()))
+def test_a_snapshot_shows_the_boards_where_they_stand(name: str) -> None:
+    box = design(load_variant(name).parameters, name)
+    shown = json.loads(json.dumps(snapshot(box), allow_nan=False))
+    assert [one["name"] for one in shown["boards"]] == list(box.box.boards)
+    for one in shown["boards"]:
+        grain, across, origin = (np.array(one[key]) for key in ("grain", "across", "origin"))
+        out = np.cross(grain, across)
+        corners = [
+            origin + x * grain + y * across + z * out
+            for z in (0.0, one["thickness"])
+            for x, y in one["outline"]
+        ]
+        assert np.allclose(corners, box.box.boards[one["name"]].corners(), atol=0.005)
+    listed = [name for part in shown["parts"] for name in part["boards"]]
+    assert sorted(listed) == sorted(box.box.boards)
+
+
+def test_the_verdict_is_the_one_that_check_gives() -> None:
+    box = read_asked({"variant": "gate-pair", "changes": {"panel.lip": "1 in"}}).design()
+    told = verdict_as_json(box)
+    assert verdict_of(box) == {key: told[key] for key in ("passed", "lumber", "findings")}
+    assert told["passed"] is False
+    nominal = snapshot(box)
+    assert [case["case"] for case in nominal["lumber"]] == ["nominal"]
+
+
+lengths = st.integers(10 * 16, 30 * 16).map(lambda n: print_length(n * 25.4 / 16))
+
+
+@given(st.sampled_from(sorted(shipped_variants())), lengths, st.text(max_size=30), st.booleans())
+@settings(max_examples=40, deadline=None)
+def test_saved_settings_open_as_the_same_box(name: str, width: str, note: str, fit: bool) -> None:
+    note = "".join(sign for sign in note if sign.isprintable())
+    changes = {"box.width": width, "product.note": note, "trellis.fit": fit, "saw.spare": 7}
+    asked = read_asked({"variant": name, "changes": changes})
+    text = saved_toml(asked)
+    assert tomllib.loads(text)["base"] == name
+    assert read_asked({"text": text}).parameters == asked.parameters
+    assert saved_toml(read_asked({"text": text})) == text
+
+
+def test_an_opened_file_keeps_its_own_lumber() -> None:
+    text = (
+        'base = "stoop-tub"\n[lumber]\nboard = "barn one"\n[stock."barn one"]\n'
+        'thickness = "3/4 in"\nwidth = "5-1/2 in"\nlength = "8 ft"\nprice = "2.10"\n'
+    )
+    asked = read_asked({"text": text, "changes": {"box.width": "20 in"}})
+    again = read_asked({"text": saved_toml(asked)})
+    assert again.parameters == asked.parameters
+    assert again.parameters.stock["barn one"].thickness == pytest.approx(19.05)
+
+
+@pytest.mark.parametrize(
+    "request_, told",
+    [
+        ({"variant": "/etc/passwd"}, "no shipped variant"),
+        ({"variant": "../variants/stoop-tub.toml"}, "no shipped variant"),
+        ({"variant": "stoop-tup"}, "did you mean 'stoop-tub'"),
+        ({"variant": ["stoop-tub"]}, "no shipped variant"),
+        ({}, "no shipped variant"),
+        ({"text": 'base = "/etc/hostname.toml"'}, "no shipped variant"),
+        ({"text": "[box]\nwidth = 3"}, "has no unit"),
+        ({"text": "a = " + "[" * 9000}, "not TOML"),
+        ({"text": "x" * 300_000}, "larger than"),
+        ({"text": 5}, "larger than"),
+        ({"variant": "stoop-tub", "changes": {"box.widht": "1 in"}}, "did you mean 'box.width'"),
+        ({"variant": "stoop-tub", "changes": {"box.width": {"a": 1}}}, "takes text"),
+        ({"variant": "stoop-tub", "changes": [1]}, "by key"),
+        ({"variant": "stoop-tub", "changes": {"box.width": "900 in"}}, "not allowed"),
+        ({"text": "box = 3", "changes": {"box.width": "9 in"}}, "not a table"),
+    ],
+)
+def test_what_cannot_be_used_is_one_clear_complaint(request_: dict[str, Any], told: str) -> None:
+    with pytest.raises(InputError, match=told):
+        read_asked(request_)
+
+
+OWN = {"Host": "127.0.0.1:80", "Content-Type": "application/json"}
+
+
+@pytest.mark.parametrize(
+    "headers, refused",
+    [
+        ({}, False),
+        ({"Host": "localhost:80"}, False),
+        ({"Origin": "http://127.0.0.1:80", "Sec-Fetch-Site": "same-origin"}, False),
+        ({"Host": "example.org"}, True),
+        ({"Host": "127.0.0.1"}, True),
+        ({"Host": "127.0.0.1:80.example.org"}, True),
+        ({"Host": None}, True),
+        ({"Origin": "http://example.org"}, True),
+        ({"Origin": "null"}, True),
+        ({"Origin": "https://127.0.0.1:80"}, True),
+        ({"Sec-Fetch-Site": "cross-site"}, True),
+        ({"Content-Type": "text/plain"}, True),
+    ],
+)
+def test_only_the_page_itself_is_answered(headers: dict[str, str | None], refused: bool) -> None:
+    assert bool(refusal({**OWN, **headers}.get, "POST", 80)) == refused
+
+
+def _slow(request: Mapping[str, Any]) -> Reply:
+    """Sleep, then say what was asked."""
+    time.sleep(float(request["seconds"]))
+    return Reply("text/plain", str(request["seconds"]).encode())
+
+
+def _crash(_request: Mapping[str, Any]) -> Reply:
+    """End the process at once, as a fault in a compiled library does."""
+    os.kill(os.getpid(), signal.SIGKILL)
+    raise AssertionError
+
+
+def _mistake(_request: Mapping[str, Any]) -> Reply:
+    """Raise what nobody foresaw."""
+    raise ZeroDivisionError("by nothing")
+
+
+@pytest.fixture
+def odd_tasks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Workers that also know how to be slow, to crash and to err: forked, so that they do."""
+    import multiprocessing
+
+    for name, task in (("slow", _slow), ("crash", _crash), ("mistake", _mistake)):
+        monkeypatch.setitem(tasks.TASKS, name, task)
+    monkeypatch.setattr(workers, "_context", lambda: multiprocessing.get_context("fork"))
+    yield
+
+
+async def _with_lane(lane: workers.Lane, use: Any) -> Any:
+    """Start a lane, use it, end it."""
+    lane.start()
+    try:
+        return await use(lane)
+    finally:
+        lane.end()
+
+
+@pytest.mark.usefixtures("odd_tasks")
+def test_the_newest_job_wins_and_the_older_is_ended() -> None:
+    async def use(lane: workers.Lane) -> None:
+        began = time.monotonic()
+        first = asyncio.ensure_future(lane.run("a", "slow", {"seconds": 30}))
+        await asyncio.sleep(0.2)
+        other = lane.workers[0].pid
+        second = asyncio.ensure_future(lane.run("a", "slow", {"seconds": 0.01}))
+        with pytest.raises(workers.Superseded):
+            await first
+        assert (await second).content == b"0.01"
+        assert time.monotonic() - began < 15
+        assert lane.workers[0].pid != other
+        assert len(lane.workers) == 1
+
+    asyncio.run(_with_lane(workers.Lane(1, 60.0, True), use))
+
+
+@pytest.mark.usefixtures("odd_tasks")
+def test_jobs_of_other_pages_are_not_superseded() -> None:
+    async def use(lane: workers.Lane) -> None:
+        jobs = [lane.run(f"page {i}", "slow", {"seconds": i / 1000}) for i in range(20)]
+        found = await asyncio.gather(*jobs)
+        assert [reply.content for reply in found] == [str(i / 1000).encode() for i in range(20)]
+
+    asyncio.run(_with_lane(workers.Lane(2, 60.0), use))
+
+
+@pytest.mark.usefixtures("odd_tasks")
+@pytest.mark.parametrize(
+    "task, told", [("crash", "ended"), ("mistake", "ZeroDivisionError"), ("slow", "longer than")]
+)
+def test_a_job_that_dies_costs_its_worker_and_no_more(task: str, told: str) -> None:
+    async def use(lane: workers.Lane) -> None:
+        with pytest.raises(workers.JobFailed, match=told):
+            await lane.run("a", task, {"seconds": 60})
+        assert (await lane.run("a", "slow", {"seconds": 0.0})).content == b"0.0"
+
+    asyncio.run(_with_lane(workers.Lane(1, 3.0), use))
+
+
+@pytest.mark.usefixtures("odd_tasks")
+def test_bad_input_goes_through_the_pipe_with_its_key() -> None:
+    async def use(lane: workers.Lane) -> None:
+        request = {"variant": "stoop-tub", "changes": {"box.width": "900 in"}}
+        with pytest.raises(InputError) as caught:
+            await lane.run("a", "design", request)
+        assert caught.value.key == "box.width"
+
+    asyncio.run(_with_lane(workers.Lane(1, 60.0), use))
