@@ -212,6 +212,8 @@ def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -
     opened.locator("#parts button").first.focus()
     opened.keyboard.press("Enter")
     expect(opened.locator("#picked")).to_be_visible()
+    # the list was made anew, and the focus is still where the fingers are
+    expect(opened.locator("#parts button").first).to_be_focused()
 
 
 @pytest.mark.parametrize(

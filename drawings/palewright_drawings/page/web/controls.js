@@ -1,13 +1,7 @@
 // Controls made from the tool's own description of each setting.
 
+import { make } from "./elements.js";
 import { lengthText, shopStep, withUnit } from "./lengths.js";
-
-const make = (tag, properties = {}, ...inside) => {
-  const found = Object.assign(document.createElement(tag), properties);
-  found.append(...inside);
-  return found;
-};
-export { make };
 
 /** All controls of the page, by group. */
 export class Controls {

@@ -1,6 +1,6 @@
 // What stands beside the picture: findings, parts, board layouts, sizes; each a plain element.
 
-import { make } from "./controls.js";
+import { make } from "./elements.js";
 import { lengthText } from "./lengths.js";
 
 const SVG = "http://www.w3.org/2000/svg";

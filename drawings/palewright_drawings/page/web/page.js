@@ -1,6 +1,7 @@
 // The page: what the maker sets goes to the server, what comes back is shown everywhere at once.
 
-import { Controls, make } from "./controls.js";
+import { Controls } from "./controls.js";
+import { make, renew } from "./elements.js";
 import { findingList, layoutDrawings, partRows, sizeRows } from "./lists.js";
 import { afterRest, ask, newestOnly, start } from "./server.js";
 import { Viewer } from "./viewer.js";
@@ -88,8 +89,8 @@ function showFindings() {
   const fits = found.passed ? "Fits" : "Does not fit";
   verdict([fits, ...more].join(" · "), found.passed ? "good" : "bad");
   at("cases").textContent = `${fits} ${lumber}.`;
-  at("findings").replaceChildren(...findingList(found.findings, (key, value) => wishes.set({ [key]: value }), choose));
-  if (!found.findings.length) at("findings").append(make("li", { textContent: "Nothing found." }));
+  const list = findingList(found.findings, (key, value) => wishes.set({ [key]: value }), choose);
+  renew(at("findings"), list.length ? list : [make("li", { textContent: "Nothing found." })]);
   const marks = new Set();
   if (at("marks").checked)
     for (const one of found.findings)
@@ -138,7 +139,7 @@ function showLayouts() {
 function choose(names) {
   shown.chosen = new Set(names);
   viewer.choose(names);
-  at("parts").tBodies[0].replaceChildren(...partRows(shown.design.parts, shown.chosen, toggle));
+  renew(at("parts").tBodies[0], partRows(shown.design.parts, shown.chosen, toggle));
   showLayouts();
   const card = at("picked");
   const boards = shown.design.boards.filter((board) => shown.chosen.has(board.name));

@@ -1,0 +1,16 @@
+// Elements made and renewed.
+
+/** A new element with properties and what is inside. */
+export function make(tag, properties = {}, ...inside) {
+  const found = Object.assign(document.createElement(tag), properties);
+  found.append(...inside);
+  return found;
+}
+
+/** Put new elements into a place; whoever works by keyboard there stays at the same button. */
+export function renew(place, elements) {
+  const buttons = () => [...place.querySelectorAll("button")];
+  const held = buttons().indexOf(document.activeElement);
+  place.replaceChildren(...elements);
+  if (held >= 0) buttons()[Math.min(held, buttons().length - 1)]?.focus({ preventScroll: true });
+}
