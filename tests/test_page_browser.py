@@ -241,6 +241,42 @@ def test_axe_finds_nothing_and_nothing_sticks_out(opened: Page, size: tuple[int,
     assert opened.evaluate("document.documentElement.scrollWidth") <= size[0]
 
 
+def test_a_size_of_the_frontier_is_loaded_from_table_and_chart(opened: Page) -> None:
+    open_group(opened, "Size search")
+    for key, text in (("least_width", "15 in"), ("most_width", "18 in"), ("least_height", "12 in")):
+        field = opened.locator(f"[id='set-size.{key}']")
+        field.fill(text)
+        field.press("Tab")
+    settled(opened)
+    opened.locator("#count").fill("7")
+    opened.locator("#frontier button", has_text="Search").click()
+    rows = opened.locator("#sizes tbody tr")
+    rows.first.wait_for()
+    expect(opened.locator("#chart circle")).to_have_count(rows.count())
+    width = opened.locator("[id='set-box.width']")
+    for press, i in ((rows.first.locator("button"), 0), (opened.locator("#chart circle").last, -1)):
+        size = rows.all()[i].locator("button").inner_text()
+        press.click()
+        settled(opened)
+        expect(width).to_have_value(size.split(" × ")[0])
+        boards = opened.locator("#facts tr", has_text="boards to buy").inner_text()
+        assert int(boards.split()[3].rstrip(",")) <= 7
+
+
+def test_a_cut_leaves_closed_faces_and_the_way_back_is_exact(opened: Page) -> None:
+    canvas, knife = opened.locator("#canvas"), opened.locator("#section")
+
+    def picture() -> bytes:
+        opened.wait_for_timeout(800)
+        return canvas.screenshot()
+
+    whole = picture()
+    knife.fill("0.5")
+    assert picture() != whole
+    knife.fill("0")
+    assert picture() == whole
+
+
 def test_printing_shows_the_box_and_its_lists_without_the_controls(opened: Page) -> None:
     opened.emulate_media(media="print")
     for shown in ("#canvas", "#facts", "#parts", "#layouts"):

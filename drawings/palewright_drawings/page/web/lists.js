@@ -76,13 +76,45 @@ export function layoutDrawings(layouts, marks, units) {
   });
 }
 
+/** Sizes that N boards make, width against height, larger dots hold more; a click loads one. */
+export function sizeChart(frontier, units, load) {
+  const [wide, high] = [480, 260];
+  const ends = (key) => {
+    const all = frontier.sizes.map((size) => size[key]);
+    const [low, top] = [Math.min(...all), Math.max(...all)];
+    return [low - 12, Math.max(top + 12, low + 100)];
+  };
+  const [left, right] = ends("width_mm");
+  const [bottom, top] = ends("height_mm");
+  const x = (mm) => 70 + ((mm - left) / (right - left)) * (wide - 90);
+  const y = (mm) => high - 45 - ((mm - bottom) / (top - bottom)) * (high - 65);
+  const picture = draw("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", class: "chart" });
+  picture.append(draw("title", {}, "Width against height of the sizes in the table below"));
+  picture.append(draw("path", { class: "axis", d: `M70 12V${high - 45}H${wide - 8}` }));
+  const mark = (at, text, anchor) => picture.append(draw("text", { x: at[0], y: at[1], "text-anchor": anchor }, text));
+  for (const mm of [left + 12, right - 12]) mark([x(mm), high - 24], lengthText(mm, units), "middle");
+  for (const mm of [bottom + 12, top - 12]) mark([64, y(mm) + 5], lengthText(mm, units), "end");
+  mark([(70 + wide) / 2, high - 6], "width", "middle");
+  mark([76, 14], "height", "start");
+  const most = Math.max(...frontier.sizes.map((size) => size.volume_l));
+  for (const size of frontier.sizes) {
+    const dot = draw("circle", { cx: x(size.width_mm), cy: y(size.height_mm), r: 5 + 9 * (size.volume_l / most) ** 2 });
+    dot.addEventListener("click", () => load(sizeChanges(size, units)));
+    picture.append(dot);
+  }
+  return picture;
+}
+
+const sizeChanges = (size, units) =>
+  Object.fromEntries(["width", "depth", "height"].map((key) => [`box.${key}`, lengthText(size[`${key}_mm`], units)]));
+
 /** Sizes that N boards make, each a button that loads it. */
 export function sizeRows(frontier, units, load) {
   const best = Math.max(...frontier.sizes.map((size) => size.volume_l));
   return frontier.sizes.map((size) => {
-    const texts = ["width_mm", "depth_mm", "height_mm"].map((key) => lengthText(size[key], units));
-    const button = make("button", { type: "button", textContent: texts.join(" × ") });
-    button.addEventListener("click", () => load({ "box.width": texts[0], "box.depth": texts[1], "box.height": texts[2] }));
+    const changes = sizeChanges(size, units);
+    const button = make("button", { type: "button", textContent: Object.values(changes).join(" × ") });
+    button.addEventListener("click", () => load(changes));
     const volume = `${size.volume_l.toFixed(1)} l${size.volume_l === best ? " · largest" : ""}`;
     return make("tr", {}, make("td", {}, button), make("td", { textContent: volume }));
   });

@@ -2,7 +2,7 @@
 
 import { Controls } from "./controls.js";
 import { make, renew } from "./elements.js";
-import { findingList, layoutDrawings, partRows, sizeRows } from "./lists.js";
+import { findingList, layoutDrawings, partRows, sizeChart, sizeRows } from "./lists.js";
 import { afterRest, ask, newestOnly, start } from "./server.js";
 import { Viewer } from "./viewer.js";
 import { Wishes, wishesOf } from "./wishes.js";
@@ -206,7 +206,9 @@ async function search(event) {
     const found = await (await ask("frontier", { ...request(), boards: at("count").valueAsNumber }, mine.signal)).json();
     at("frontier-state").textContent = found.sizes.length ? "None of these is beaten in every direction. Press one to load it." : "No box of the size search's ranges.";
     at("sizes").hidden = !found.sizes.length;
-    at("sizes").tBodies[0].replaceChildren(...sizeRows(found, shown.design.units, (values) => wishes.set(values)));
+    const load = (values) => wishes.set(values);
+    at("sizes").tBodies[0].replaceChildren(...sizeRows(found, shown.design.units, load));
+    at("chart").replaceChildren(...(found.sizes.length ? [sizeChart(found, shown.design.units, load)] : []));
   } catch (error) {
     at("frontier-state").textContent = mine.signal.aborted ? "Stopped." : error.message;
   }

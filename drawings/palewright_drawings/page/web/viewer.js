@@ -3,9 +3,10 @@
 import {
   BufferGeometry, Color, CylinderGeometry, DirectionalLight, DoubleSide, EdgesGeometry,
   ExtrudeGeometry, Group, HemisphereLight, LineBasicMaterial, LineSegments, Matrix4, Mesh,
-  MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFShadowMap, Raycaster, Scene,
+  MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFShadowMap, Raycaster, Scene,
   ShadowMaterial, Shape, Vector2, Vector3, WebGLRenderer,
 } from "three";
+import { cutFace } from "./cut_faces.js";
 import { Orbit } from "./orbit.js";
 
 const FAULT = new Color("#c22f1b");
@@ -17,13 +18,15 @@ export class Viewer {
     this.canvas = canvas;
     this.picked = picked;
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
+    this.renderer.localClippingEnabled = true;
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
     this.scene = new Scene();
     this.boards = new Map();
     this.whole = new Group();
     this.others = new Group();
-    this.scene.add(this.whole, this.others, new HemisphereLight("#ffffff", "#8a8276", 2.1));
+    this.faces = new Group();
+    this.scene.add(this.whole, this.others, this.faces, new HemisphereLight("#ffffff", "#8a8276", 2.1));
     this.sun = new DirectionalLight("#fff6e6", 2.2);
     this.sun.castShadow = true;
     this.sun.shadow.mapSize.set(1024, 1024);
@@ -132,7 +135,7 @@ export class Viewer {
     if (!held) {
       // pushed back a hair, so that edges and seams do not flicker
       const material = new MeshLambertMaterial({
-        flatShading: true, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, side: DoubleSide,
+        flatShading: true, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, side: DoubleSide, clipShadows: true,
       });
       held = {
         mesh: new Mesh(new BufferGeometry(), material),
@@ -233,7 +236,27 @@ export class Viewer {
     }
     this.floor.visible = this.apart < 0.05;
     this.knife.constant = -(this.low.y - 1 + this.open * (this.high.y - this.low.y));
-    this.renderer.clippingPlanes = this.open > 0 ? [this.knife] : [];
+    this.#cut();
+  }
+
+  /** Take away what lies before the knife, and close the boards that it went through. */
+  #cut() {
+    for (const face of [...this.faces.children]) {
+      face.geometry.dispose();
+      face.material.dispose();
+      this.faces.remove(face);
+    }
+    const planes = this.open > 0 ? [this.knife] : null;
+    for (const { mesh, edges, board } of this.boards.values()) {
+      for (const { material } of [mesh, edges]) {
+        if (!material.clippingPlanes !== !planes) material.needsUpdate = true;
+        material.clippingPlanes = planes;
+      }
+      const face = planes && cutFace(board, mesh.matrix, -this.knife.constant);
+      if (!face) continue;
+      const colour = new Color(board.colour).lerp(new Color("#fff3d6"), 0.55);
+      this.faces.add(new Mesh(face, new MeshBasicMaterial({ color: colour, side: DoubleSide })));
+    }
   }
 
   #pick(x, y) {
