@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import json
 import os
 import signal
 import time
 import tomllib
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -22,7 +24,7 @@ from palewright.settings import keys_of
 from palewright.settings import settings as all_settings
 from palewright.units import print_length, read_length
 from palewright.variant_files import load_variant, shipped_variants
-from palewright_drawings.page import tasks, workers
+from palewright_drawings.page import guards, tasks, workers
 from palewright_drawings.page.asked_variants import read_asked, saved_toml
 from palewright_drawings.page.control_groups import control_groups
 from palewright_drawings.page.guards import refusal
@@ -127,6 +129,19 @@ def test_an_opened_file_keeps_its_own_lumber() -> None:
 def test_what_cannot_be_used_is_one_clear_complaint(request_: dict[str, Any], told: str) -> None:
     with pytest.raises(InputError, match=told):
         read_asked(request_)
+
+
+def test_the_bundle_was_built_from_the_sources_beside_it() -> None:
+    """After a change to the front end: npm ci && npm run build in page/web."""
+    folder = Path(guards.__file__).parent
+    names = sorted(["package-lock.json", *(path.name for path in (folder / "web").glob("*.js"))])
+    digest = hashlib.sha256()
+    for name in names:
+        digest.update(f"{name}\n".encode() + (folder / "web" / name).read_bytes())
+    bundle = (folder / "static" / "page.js").read_text(encoding="utf-8")
+    assert bundle.startswith(f"/* sources {digest.hexdigest()} */")
+    assert "SPDX-License-Identifier: MIT" in bundle
+    assert "MIT License" in (folder / "static" / "three-licence.txt").read_text(encoding="utf-8")
 
 
 OWN = {"Host": "127.0.0.1:80", "Content-Type": "application/json"}
