@@ -20,7 +20,7 @@ from page_process import PageServer, page_server
 FLAGS = [
     "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader",
+    "--enable-unsafe-swiftshader", "--disable-gpu-watchdog",
 ]  # fmt: skip
 PATIENCE = 60_000
 """Milliseconds: a picture drawn without a graphics card on a busy machine takes long."""
@@ -76,6 +76,12 @@ def settled(page: Page) -> None:
 
 def open_group(page: Page, heading: str) -> None:
     page.locator("summary", has_text=heading).first.click()
+
+
+def lasting_facts(page: Page) -> list[str]:
+    """What follows from the settings alone; the plan depends on how busy the machine is."""
+    rows = page.locator("#facts tbody tr").all_inner_texts()
+    return [row for row in rows if row.startswith(("outside", "pieces", "screws", "empty weight"))]
 
 
 def slider(page: Page, key: str) -> Any:
@@ -169,16 +175,17 @@ def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> 
     assert (said["base"], said["box"]) == ("herb-trough", {"height": "12 in"})
     opened.wait_for_timeout(500)
     link = opened.url
-    facts = opened.locator("#facts").inner_text()
+    facts = lasting_facts(opened)
+    assert len(facts) == 4
     opened.locator("#variant").select_option("stoop-tub")
     settled(opened)
     opened.locator("#open").set_input_files(place)
     settled(opened)
-    assert opened.locator("#facts").inner_text() == facts
+    assert lasting_facts(opened) == facts
     other = opened.context.new_page()
     other.goto(link)
     settled(other)
-    assert other.locator("#facts").inner_text() == facts
+    assert lasting_facts(other) == facts
 
 
 def test_the_downloaded_packet_agrees_with_its_manifest(opened: Page, tmp_path: Path) -> None:
