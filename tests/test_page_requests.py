@@ -200,7 +200,7 @@ async def _with_lane(lane: workers.Lane, use: Any) -> Any:
     """Start a lane, use it, end it."""
     lane.start()
     try:
-        return await use(lane)
+        return await asyncio.wait_for(use(lane), 120)
     finally:
         lane.end()
 
