@@ -180,6 +180,8 @@ def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> 
     opened.locator("#variant").select_option("stoop-tub")
     settled(opened)
     opened.locator("#open").set_input_files(place)
+    # the file is read first, then sent: until then the page shows the variant of before
+    expect(opened.locator("#variant")).to_have_value("")
     settled(opened)
     assert lasting_facts(opened) == facts
     other = opened.context.new_page()
