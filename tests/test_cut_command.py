@@ -387,6 +387,7 @@ def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
     assert shown == {part.mark: len(part.boards) for part in box.parts}
     assert "block of" in layouts
     assert "7 boards; proven: no plan uses fewer" in text
+    assert "saw settings and offcuts are the best that were found, without proof" in text
 
 
 def test_strokes_lean_as_the_ends_do() -> None:
@@ -484,6 +485,7 @@ HEADER = "part,length,width,count\n"
         (HEADER + "stave,14 in,6 in,2\n", ["stave", "board"]),
         (HEADER + "stave,0 in,3 in,2\n", ["line 2", "above 0"]),
         (HEADER + "rail,14 in,3 in,2\nstave,-14 in,3 in,2\n", ["line 3"]),
+        (HEADER + "rail,14 in,3 in,2\nrail,15 in,3 in,2\n", ["line 3", "'rail'", "another size"]),
         (HEADER + "stave,14 in,nan,2\n", ["line 2", "width", "nan"]),
         (HEADER + "stave,nan in,3 in,2\n", ["line 2", "length"]),
         (HEADER + "stave,14,3 in,2\n", ["line 2", "length", "unit"]),

@@ -31,6 +31,15 @@ def test_a_parts_list_is_read(tmp_path: Path) -> None:
     assert stave.length == 400.0
 
 
+def test_lines_of_one_name_and_size_add_up() -> None:
+    text = "part,length,width,count\nrail,10 in,2 in,4\nslat,9 in,1 in,1\nrail,254 mm,50.8 mm,3\n"
+    rail, slat = parts_from_text(text, "parts.csv", millimetres)
+    assert (rail.name, rail.length, rail.width, rail.count) == ("rail", 254.0, 50.8, 7)
+    assert (slat.name, slat.count) == ("slat", 1)
+    once = parts_from_text("part,length,width,count\nrail,10 in,2 in,7\n", "p", millimetres)
+    assert once == (rail,)
+
+
 @pytest.mark.parametrize(
     ("text", "message"),
     [
@@ -45,6 +54,18 @@ def test_a_parts_list_is_read(tmp_path: Path) -> None:
         ("part,length,width,count\nrail,1 in,1 in,two\n", "line 2, count: is 'two'"),
         ("part,length,width,count\nrail,1 in,1 in,99999999\n", "line 2, count: is '99999999'"),
         ("part,length,width,count\nrail,1 in,1 in,1\0\n", "is not text"),
+        (
+            "part,length,width,count\nrail,9 in,1 in,1\n\nrail,8 in,1 in,1\n",
+            "line 4, part: 'rail' is of another size than on line 2; allowed: one size a name",
+        ),
+        (
+            "part,length,width,count\nrail,9 in,1 in,1\nrail,9 in,30 mm,0\n",
+            "line 3, part: 'rail' is of another size than on line 2",
+        ),
+        (
+            "part,length,width,count\nrail,1 in,1 in,9999999\nrail,1 in,1 in,2\n",
+            "line 3, count: 'rail' comes to 10000001; up to 10000000 is allowed",
+        ),
     ],
 )
 def test_a_bad_list_is_refused_with_one_line(text: str, message: str) -> None:

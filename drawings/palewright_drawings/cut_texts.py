@@ -112,6 +112,8 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
     for other in plan.setups.trade:
         if other.boards > plan.boards:
             yield f"  {other.boards} boards would take {other.setups} saw settings"
+    if plan.boards:
+        yield "  saw settings and offcuts are the best that were found, without proof"
     kept = _kept(plan)
     if kept:
         sizes = [f"{count} x {_size(*size, system)}" for size, count in kept[:6]]

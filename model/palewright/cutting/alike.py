@@ -4,7 +4,7 @@ Where the linear bound leaves no room for waste, a plan at the bound is hard to 
 one: too many fillings are without waste. Choosing at each step the filling that the demand
 still allows most often keeps the plan's fillings few and what is left in order (the repeated
 patterns of R. W. Haessler, "A heuristic programming solution to a nonlinear cutting stock
-problem", Management Science 17 (1971) B793-B802).
+problem", Management Science 17 (1971) B793-B802, cited from memory).
 """
 
 from __future__ import annotations

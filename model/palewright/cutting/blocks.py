@@ -1,7 +1,7 @@
 """Fillings of a board by crosscutting blocks, ripping them into strips, crosscutting those.
 
 Prices and enumerates three-stage guillotine fillings (P. C. Gilmore, R. E. Gomory, "Multistage
-cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120): the
+cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120, cited from memory): the
 best value of strips for each block length, of rip patterns for each block length, and of blocks
 for each board length gives a ceiling; fillings that respect how often each part is wanted are
 then grown under that ceiling, and of partial fillings with equal parts only the shortest is

@@ -71,7 +71,7 @@ def integer_cover(
     short searches from other seeds come before the long one, since how long one takes differs
     a hundredfold with its seed (C. P. Gomes, B. Selman, N. Crato, H. Kautz, "Heavy-tailed
     phenomena in satisfiability and constraint satisfaction problems", Journal of Automated
-    Reasoning 24 (2000) 67-100).
+    Reasoning 24 (2000) 67-100; cited from memory).
     """
     if not columns or seconds <= 0:
         return Verdict(None, not columns)

@@ -3,8 +3,8 @@
 A plan one step cheaper than the best known can only use fillings whose reduced cost is within
 the gap to the linear bound. Where all of those can be listed, one integer program over them
 either finds the better plan or proves that there is none (reduced-cost enumeration, as in
-R. Baldacci, N. Christofides, A. Mingozzi, Mathematical Programming 115 (2008) 351-385). Where
-they are too many, plans are sought by rounding and pricing anew for what is left.
+R. Baldacci, N. Christofides, A. Mingozzi, Mathematical Programming 115 (2008) 351-385, cited from
+memory). Where they are too many, plans are sought by rounding and pricing anew for what is left.
 """
 
 from __future__ import annotations

@@ -7,6 +7,7 @@ problems, including cutting stock problems", Operations Research 38 (1990) 922-9
 bound is far off, columns are priced with duals drawn towards those of the best bound, which keeps
 the duals from swinging (P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear
 mixed-integer programming", International Transactions in Operational Research 4 (1997) 151-162).
+All three are cited from memory.
 """
 
 from __future__ import annotations

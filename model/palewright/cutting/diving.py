@@ -2,7 +2,7 @@
 
 Sequential rounding with column generation on the residual demand (G. Wäscher, T. Gau,
 "Heuristics for the integer one-dimensional cutting stock problem", OR Spektrum 18 (1996)
-131-144). Where a choice makes the residual bound too high it is taken back and the next likely
+131-144, cited from memory). Where a choice makes the residual bound too high it is taken back and the next likely
 one tried, as often as the patience of the attempt allows.
 """
 

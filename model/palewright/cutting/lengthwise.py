@@ -3,7 +3,7 @@
 Used where no two parts fit side by side, so that a board is one row of parts. Lengths are
 integers that hold one kerf each, the capacity holds one kerf too (n parts need only n - 1
 cuts). Source of the pricing: P. C. Gilmore, R. E. Gomory, "A linear programming approach to the
-cutting-stock problem", Operations Research 9 (1961) 849-859.
+cutting-stock problem", Operations Research 9 (1961) 849-859 (cited from memory).
 """
 
 from __future__ import annotations

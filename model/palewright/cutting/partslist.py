@@ -1,12 +1,14 @@
 """Reads a parts list: CSV with the header `part,length,width,count`.
 
-Lengths are text as the shop writes them; the caller hands in what reads them.
+Lengths are text as the shop writes them; the caller hands in what reads them. A name may come
+on several lines, which then add up; of two sizes under one name nobody could tell the pieces.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from palewright.cutting.records import CuttingError, PartDemand, PartsListError
@@ -14,6 +16,8 @@ from palewright.cutting.records import CuttingError, PartDemand, PartsListError
 HEADER = ("part", "length", "width", "count")
 MOST_BYTES = 5_000_000
 MOST_COUNT = 10_000_000
+SAME_SIZE = 1e-3
+"""Lengths that differ by no more are one length, whatever unit each is written in (mm)."""
 
 
 def read_parts(path: Path, read_length: Callable[[str], float]) -> tuple[PartDemand, ...]:
@@ -54,10 +58,32 @@ def parts_from_text(
         raise PartsListError(
             f"{name}, line {line}: the header is {shown!r}; it must be {','.join(HEADER)!r}"
         )
-    parts = [_part(cells, f"{name}, line {number}", read_length) for number, cells in rows]
+    read = ((number, _part(cells, f"{name}, line {number}", read_length)) for number, cells in rows)
+    parts = _added_up(read, name)
     if not any(part.count for part in parts):
         raise PartsListError(f"{name}: asks for no parts; at least one line with a count is needed")
-    return tuple(parts)
+    return parts
+
+
+def _added_up(read: Iterable[tuple[int, PartDemand]], name: str) -> tuple[PartDemand, ...]:
+    """The parts, each once, of the lines that ask for them."""
+    found: dict[str, tuple[int, PartDemand]] = {}
+    for line, part in read:
+        first, known = found.setdefault(part.name, (line, replace(part, count=0)))
+        off = max(abs(part.length - known.length), abs(part.width - known.width))
+        if off > SAME_SIZE:
+            raise PartsListError(
+                f"{name}, line {line}, part: {part.name!r} is of another size than on line {first};"
+                " allowed: one size a name"
+            )
+        count = known.count + part.count
+        if count > MOST_COUNT:
+            raise PartsListError(
+                f"{name}, line {line}, count: {part.name!r} comes to {count};"
+                f" up to {MOST_COUNT} is allowed"
+            )
+        found[part.name] = (first, replace(known, count=count))
+    return tuple(part for _, part in found.values())
 
 
 def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:

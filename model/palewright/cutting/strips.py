@@ -3,7 +3,8 @@
 A strip's length is exact, shared mitre cuts included. Where there are too many strips to list
 (short parts of many lengths), `StripShelf` keeps the best strip for each length instead, worked
 out anew for each set of values by dynamic programming (P. C. Gilmore, R. E. Gomory, "Multistage
-cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120).
+cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120;
+cited from memory).
 """
 
 from __future__ import annotations
