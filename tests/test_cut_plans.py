@@ -24,6 +24,7 @@ from palewright.cutting import (
     plan_as_json,
     plan_cuts,
 )
+from palewright.cutting.records import Order
 
 FENCE = StockBoard("fence", 72 * 25.4, 5.5 * 25.4)
 SAW = SawSettings(kerf=3.175)
@@ -88,6 +89,19 @@ def test_dog_eared_ends_are_kept_clear(demand: list[PartDemand], clip: int) -> N
     except PartDoesNotFit:
         return
     assert complaints_of(plan, demand, [board], SAW) == []
+
+
+@pytest.mark.parametrize("order", ["best", "crosscut-first", "rip-first"])
+def test_parts_shorter_than_the_dog_ear_leave_it_to_them(order: Order) -> None:
+    # a block at the eared end that is shorter than the ear once let its neighbour reach into it
+    board = StockBoard("eared", 500.0, 140.0, clipped_end=60.0)
+    sizes = [(20.0, 43.0, 8), (200.0, 43.0, 8), (140.0, 30.0, 3), (90.0, 30.0, 2)]
+    demand = [PartDemand(f"p{i}", *size) for i, size in enumerate(sizes)]
+    saw = SawSettings(kerf=3.0, order=order)
+    for seconds in (0.0, 0.3):
+        plan = plan_cuts(demand, [board], saw, setup_time=seconds)
+        assert complaints_of(plan, demand, [board], saw) == []
+        assert plan.proven
 
 
 @relaxed

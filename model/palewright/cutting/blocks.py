@@ -1,11 +1,11 @@
 """Fillings of a board by crosscutting blocks, ripping them into strips, crosscutting those.
 
 Prices and enumerates three-stage guillotine fillings (P. C. Gilmore, R. E. Gomory, "Multistage
-cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120, cited from memory): the
-best value of strips for each block length, of rip patterns for each block length, and of blocks
-for each board length gives a ceiling; fillings that respect how often each part is wanted are
-then grown under that ceiling, and of partial fillings with equal parts only the shortest is
-kept. All sizes hold one kerf.
+cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120, cited from
+memory): the best value of strips for each block length, of rip patterns for each block length,
+and of blocks for each board length gives a ceiling; fillings that respect how often each part is
+wanted are then grown under that ceiling, and of partial fillings with equal parts only the shortest
+is kept. All sizes hold one kerf.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting.ceilings import BlockSpots
 from palewright.cutting.fillings import (
     BlockRecipe,
     CountPacker,
@@ -47,15 +48,16 @@ from palewright.cutting.listing import (
 )
 from palewright.cutting.rips import MOST_PATTERNS, RipPattern, patterns_of
 from palewright.cutting.strips import ListedStrips, StripShelf
+from palewright.cutting.swift import swift_blocks
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 AT_ONCE = 20_000
 BLOCK_FAN = 6
-PATTERN_CHUNK = 400
 PATTERN_FAN = 60
 QUICK_BEAM = 12
+SWIFT_LEAST = 300
 TINY = 1e-9
 SHARES = (0.02, 0.1, 0.35, 1.0)
 
@@ -85,16 +87,14 @@ class BlockFillings:
         self.bounds = bounds
         self.packer = CountPacker(bounds)
         self.widths = sorted(shelves)
-        self.pattern_counts = np.array(
-            [[pattern.widths.count(width) for width in self.widths] for pattern in patterns],
-            dtype=np.float64,
-        ).reshape(len(patterns), len(self.widths))
         self.length = length
-        self.plain_length = length - clipped
+        self.plain_length, self.ear = length - clipped, clipped
         self.single_block = single_block
         self.all_patterns = len(self.patterns) < MOST_PATTERNS
         self.complete = self.all_patterns and all(s.complete for s in shelves.values())
         self.listing = listing
+        self._known_spots: tuple[BlockSpots, BlockSpots] | None = None
+        self._share = 0
 
     def restricted(self, bounds: Ints) -> BlockFillings:
         """The same board with at most `bounds` (m,) of each part."""
@@ -110,12 +110,13 @@ class BlockFillings:
             ends,
             np.minimum(self.bounds, bounds),
             self.length,
-            self.length - self.plain_length,
+            self.ear,
             single_block=self.single_block,
             listing=self.listing.restricted(bounds) if self.listing else None,
         )
         less.all_patterns = self.all_patterns
         less.complete = less.all_patterns and all(s.complete for s in shelves.values())
+        less._share = self._share
         if less.listing is None:
             less.list_blocks(AT_ONCE)
         return less
@@ -144,73 +145,39 @@ class BlockFillings:
                 duals, self.length, self.plain_length, single=self.single_block
             )
         listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
-        spots = np.unique(np.concatenate([strips.steps for strips in listed.values()]))
-        ceilings = np.array([listed[width].ceiling_at(spots) for width in self.widths])
-        best = np.full(len(spots), -np.inf)
-        for start in range(0, len(self.patterns), PATTERN_CHUNK):
-            totals = self.pattern_counts[start : start + PATTERN_CHUNK] @ ceilings
-            best = np.maximum(best, totals.max(axis=0, initial=-np.inf))
+        spots, ends = self._spots(listed)
+        ceilings = [strips.ceiling for strips in listed.values()]
         step = max(1, -(-self.length // GRID_CELLS))
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
+        worth = spots.worth(ceilings)
         if not self.single_block:
-            fill_grid(tables, spots, np.maximum.accumulate(best))
-        tables.reach = self._pattern_reach(tables, spots, ceilings)
-        tables.end_reach = self._end_reach(tables, spots)
-        inside = spots <= self.plain_length
-        plain = best[inside] + tables.rest(self.plain_length - spots[inside])
-        tables.whole = max(float(plain.max(initial=0.0)), float(tables.end_reach.max(initial=0.0)))
+            best = np.maximum.accumulate(worth[spots.order])
+            fill_grid(tables, spots.lengths[spots.order], best)
+        # beside a plain block there may be one at the dog-eared end, which reaches further: so
+        # the ceiling of a pattern is that of what is left of the whole length
+        reach = np.where(worth > TINY, worth + tables.rest(self.length - spots.lengths), -np.inf)
+        tables.spot_reach = (reach, self._end_reach(tables, ends, ceilings))
+        tables.reach, tables.end_reach = spots.most(reach), ends.most(tables.spot_reach[1])
+        whole = worth + tables.rest(self.plain_length - spots.lengths)
+        tables.whole = max(float(whole.max(initial=0.0)), float(tables.end_reach.max(initial=0.0)))
         return tables
 
-    def _pattern_reach(self, tables: Tables, spots: Ints, ceilings: Floats) -> Floats:
-        """The most a board with a block of each pattern that is worth anything can be worth.
+    def _spots(self, listed: dict[int, ListedStrips]) -> tuple[BlockSpots, BlockSpots]:
+        """Where the ceilings of plain blocks and of those at the dog-eared end rise."""
+        if self._known_spots is not None:
+            return self._known_spots
+        steps = {width: strips.steps for width, strips in listed.items()}
+        plain = BlockSpots(self.patterns, steps, self.plain_length)
+        found = (plain, BlockSpots(self.clipped_patterns, steps, self.length))
+        if all(shelf.complete for shelf in self.shelves.values()):
+            self._known_spots = found
+        return found
 
-        Beside a plain block there may be one at the dog-eared end, which reaches further: so
-        the ceiling is that of what is left of the whole length.
-        """
-        inside = spots <= self.plain_length
-        rest = tables.rest(self.length - spots[inside])
-        found = [np.zeros(0)]
-        for start in range(0, len(self.patterns), PATTERN_CHUNK):
-            totals = self.pattern_counts[start : start + PATTERN_CHUNK] @ ceilings[:, inside]
-            worth = np.where(totals > TINY, totals + rest, -np.inf)
-            found.append(worth.max(axis=1, initial=-np.inf))
-        return np.concatenate(found)
-
-    @staticmethod
-    def _pattern_ceiling(
-        pattern: RipPattern, listed: dict[int, ListedStrips], lengths: Ints
-    ) -> Floats:
-        total = np.zeros(len(lengths))
-        for width, loss in zip(pattern.widths, pattern.losses, strict=True):
-            found = listed[width].ceiling_at(lengths - loss)
-            total += np.maximum(found, 0.0) if loss else found
-        return total
-
-    def _end_reach(self, tables: Tables, spots: Ints) -> Floats:
-        """The most a board with a block of each pattern at its dog-eared end can be worth.
-
-        A block that is worth nothing there only takes from the length that plain blocks have,
-        unless it is shorter than the dog-ear.
-        """
-        shortest = min(
-            (
-                int(shelf.least[shelf.bounds > 0].min(initial=self.length))
-                for shelf in self.shelves.values()
-            ),
-            default=0,
-        )
-        least = TINY if shortest >= self.length - self.plain_length else -np.inf
-        found = []
-        for pattern in self.clipped_patterns:
-            ends = self._end_spots(pattern, spots)
-            value = self._pattern_ceiling(pattern, tables.listed, ends)
-            worth = np.where(value > least, value + tables.rest(self.length - ends), -np.inf)
-            found.append(worth.max(initial=-np.inf))
-        return np.array(found, dtype=np.float64)
-
-    def _end_spots(self, pattern: RipPattern, spots: Ints) -> Ints:
-        shifted = np.unique(np.concatenate([spots + loss for loss in set(pattern.losses)]))
-        return shifted[shifted <= self.length]
+    def _end_reach(self, tables: Tables, ends: BlockSpots, ceilings: Sequence[Floats]) -> Floats:
+        """The most a board with a block of each pattern and length at its dog-eared end can be
+        worth. A block that is worth nothing there only takes from the length that others have."""
+        worth, lengths = ends.worth(ceilings), np.maximum(ends.lengths, self.ear)
+        return np.where(worth > TINY, worth + tables.rest(self.length - lengths), -np.inf)
 
     # -- what the covering asks for ------------------------------------------------------------
 
@@ -229,8 +196,13 @@ class BlockFillings:
         upper = tables.whole
         if upper < threshold:
             return self._none(upper if self.all_patterns else np.inf)
+        if lean and self.listing is None:
+            found = self._swift(tables, duals, threshold, limit)
+            if len(found.values):
+                return found if self.all_patterns else replace(found, upper=np.inf)
         found = self._none(upper)
-        for share in SHARES:
+        skipped = max(0, self._share - 1) if lean else 0
+        for place, share in enumerate(SHARES[skipped:], skipped):
             goal = max(threshold, upper - share * (upper - min(threshold, upper)))
             goal = threshold if share == 1.0 else goal
             try:
@@ -241,11 +213,29 @@ class BlockFillings:
             if found.complete and self.complete and not len(found.values):
                 upper = min(upper, goal)
             if len(found.values) >= enough:
+                self._share = place
                 break
         if found.complete and self.complete and len(found.values):
             upper = min(upper, float(found.values[0]) + TINY)
         upper = upper if self.all_patterns else np.inf
         return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
+
+    def _swift(self, tables: Tables, duals: Floats, threshold: float, limit: int) -> Fillings:
+        """As `best`, from no more than the best block at each length."""
+        goal = Goal(threshold - TINY, limit, None, lean=True)
+        most = max(SWIFT_LEAST, BLOCK_FAN * limit)
+        known, found = self._spots(tables.listed), []
+        for place, patterns in enumerate((self.patterns, self.clipped_patterns)):
+            reach = tables.spot_reach[place]
+            good = np.flatnonzero(reach >= goal.value)
+            if len(good) > most:
+                good = good[np.argpartition(-reach[good], most)[:most]]
+            blocks = swift_blocks(
+                patterns, known[place], good, tables.listed, self.shelves, self.bounds
+            )
+            found.append(self._apart(blocks, patterns))
+        plain, ends = found
+        return self._filled(tables, duals, plain, ends, goal)
 
     def all_above(
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
@@ -285,11 +275,17 @@ class BlockFillings:
         if self.listing is not None:
             plain = self._picked(tables, self.listing.plain, 0, goal)
             ends = self._picked(tables, self.listing.ends, 1, goal)
-            strips = self.listing.strips
         else:
             plain = self._blocks(tables, self.patterns, goal, self.plain_length)
             ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
-            strips = {width: listed.counts for width, listed in tables.listed.items()}
+        return self._filled(tables, duals, plain, ends, goal)
+
+    def _filled(
+        self, tables: Tables, duals: Floats, plain: Blocks, ends: Blocks, goal: Goal
+    ) -> Fillings:
+        """Boards of these blocks that are worth the goal."""
+        listed = {width: strips.counts for width, strips in tables.listed.items()}
+        strips = self.listing.strips if self.listing is not None else listed
         boards = BoardGrowth(self, tables, plain, ends, goal)
         counts, picks, complete = boards.grow()
         values = counts @ duals
@@ -342,10 +338,16 @@ class BlockFillings:
             numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
         for number in numbers.tolist():
             found.append(self._of_pattern(tables, number, patterns[number], goal, length, most))
-        joined = joined_blocks(found)
-        keep = shortest_of_each(self.packer.pack(joined.counts), joined.lengths)
-        keep = keep[np.any(joined.counts[keep], axis=1)]
-        return self._best_of(tables, picked_blocks(joined, keep), goal)
+        joined = self._apart(joined_blocks(found), patterns)
+        return self._best_of(tables, joined, goal)
+
+    def _apart(self, blocks: Blocks, patterns: Sequence[RipPattern]) -> Blocks:
+        """The blocks that hold something, of equal ones the shortest; at the dog-eared end none
+        is shorter than the ear."""
+        if patterns is not self.patterns:
+            blocks.lengths = np.maximum(blocks.lengths, self.ear)
+        keep = shortest_of_each(self.packer.pack(blocks.counts), blocks.lengths)
+        return picked_blocks(blocks, keep[np.any(blocks.counts[keep], axis=1)])
 
     def _picked(self, tables: Tables, listed: Blocks, which: int, goal: Goal) -> Blocks:
         """Of the listed blocks those that can be part of a filling worth `goal`."""

@@ -79,10 +79,12 @@ class _Safe:
 @dataclass
 class _Effort:
     """How hard the next pricing looks: lean at first, then for all, then with more partial
-    fillings kept; place: in PULLS, how far the duals are drawn to the best known ones."""
+    fillings kept; quick: lean only; place: in PULLS, how far the duals are drawn to the best
+    known ones."""
 
     beam: int
     most_beam: int
+    quick: bool
     lean: bool = True
     place: int = 0
 
@@ -97,9 +99,9 @@ class _Effort:
             self.place = 0
         elif pulled:
             self.place += 1
-        elif self.lean:
+        elif self.lean and not self.quick:
             self.lean, self.place = False, 0
-        elif self.beam >= self.most_beam or unbounded:
+        elif self.quick or self.beam >= self.most_beam or unbounded:
             return False
         else:
             self.beam, self.place = min(self.most_beam, self.beam * 6), 0
@@ -174,15 +176,16 @@ class Covering:
         most_beam: int = 100_000,
         hopeless: float = math.inf,
         near: Floats | None = None,
+        quick: bool = False,
     ) -> Bound | None:
         """Price columns until none is missing; None where the columns cannot meet the demand.
 
         With a cost step, stops as soon as the lower bound rounds up to no less than the linear
         value does, since no further pricing can then raise the bound on whole boards; also
         stops once the lower bound is above `hopeless`. near: duals (m,) of any scale that the
-        first bound is made of.
+        first bound is made of; quick: only columns that are soon found.
         """
-        best, effort = self._first_safe(near), _Effort(beam, most_beam)
+        best, effort = self._first_safe(near), _Effort(beam, most_beam, quick)
         while True:
             solved = self._solve()
             if solved is None:

@@ -2,8 +2,8 @@
 
 Sequential rounding with column generation on the residual demand (G. Wäscher, T. Gau,
 "Heuristics for the integer one-dimensional cutting stock problem", OR Spektrum 18 (1996)
-131-144, cited from memory). Where a choice makes the residual bound too high it is taken back and the next likely
-one tried, as often as the patience of the attempt allows.
+131-144, cited from memory). Where a choice makes the residual bound too high it is taken back
+and the next likely one tried, as often as the patience of the attempt allows.
 """
 
 from __future__ import annotations
@@ -100,7 +100,7 @@ class _Dive:
         room = np.inf if self.target is None else float(self.target - state.cost)
         linear = residual.bound(
             self.deadline,
-            step=self.question.step,
+            quick=True,
             beam=BEAM,
             most_beam=BEAM,
             hopeless=room,

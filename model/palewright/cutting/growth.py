@@ -54,6 +54,7 @@ class Tables:
     whole: float
     reach: Floats = field(default_factory=lambda: np.zeros(0))
     end_reach: Floats = field(default_factory=lambda: np.zeros(0))
+    spot_reach: tuple[Floats, Floats] = field(default_factory=lambda: (np.zeros(0), np.zeros(0)))
     worth: tuple[Floats, Floats] = field(default_factory=lambda: (np.zeros(0), np.zeros(0)))
 
     def rest(self, lengths: Ints) -> Floats:

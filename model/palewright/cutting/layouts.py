@@ -36,9 +36,10 @@ def strip_loss(stock: WholeStock, strip: StripRecipe) -> int:
 
 
 def block_length(question: WholeQuestion, stock: WholeStock, block: BlockRecipe) -> int:
-    """Length with kerf that the block needs, or the longer one it was given."""
+    """Length with kerf that the block needs, or the longer one it was given; one at the
+    dog-eared end is never shorter than the ear, which no other block may reach into."""
     needed = (strip_length(question, s) + strip_loss(stock, s) for s in block.strips)
-    return max(block.length, max(needed, default=0))
+    return max(block.length, stock.clipped if block.clipped else 0, *needed)
 
 
 def layouts_of(question: WholeQuestion, groups: Sequence[BoardGroup]) -> tuple[Layout, ...]:

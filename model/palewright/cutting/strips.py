@@ -47,6 +47,13 @@ class ListedStrips:
         found = self.ceiling[np.maximum(place, 0)]
         return np.where(place >= 0, found, -np.inf)
 
+    def best_at_steps(self) -> Ints:
+        """The number of the most valuable strip listed up to each of the steps."""
+        new = np.diff(np.maximum.accumulate(self.values), prepend=-1.0) > 0
+        record = np.maximum.accumulate(np.where(new, np.arange(len(new)), 0))
+        place = np.searchsorted(self.lengths, self.steps, side="right") - 1
+        return np.asarray(record[place])
+
 
 class StripShelf:
     """The strips of one width. items: the part indices, widths all equal; lengths with kerf."""
