@@ -221,7 +221,7 @@ def test_a_taken_port_is_one_clear_line(server: PageServer) -> None:
 
     answer = CliRunner().invoke(page, ["--port", str(server.port), "--no-show"])
     assert isinstance(answer.exception, InputError)
-    assert str(answer.exception).startswith(f"--port: port {server.port}: ")
+    assert str(answer.exception).startswith(f"--port: port {server.port} is taken; ")
 
 
 def test_ctrl_c_ends_it_and_its_workers() -> None:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from aiohttp import web
-    from aiohttp.typedefs import Handler, Middleware
 
 ADDRESS = "127.0.0.1"
 LARGEST_REQUEST = 512 * 1024
@@ -49,21 +48,6 @@ def refusal(headers: Callable[[str], str | None], method: str, port: int) -> str
     if method == "POST" and headers("Content-Type") != "application/json":
         return "takes JSON only"
     return ""
-
-
-def guard(port_of: Callable[[], int]) -> Middleware:
-    """Return the middleware that refuses requests which are not the page's own."""
-    from aiohttp import web
-
-    @web.middleware
-    async def look(request: web.Request, handler: Handler) -> web.StreamResponse:
-        """Refuse, or hand on."""
-        why = refusal(request.headers.get, request.method, port_of())
-        if why:
-            return web.json_response({"error": {"message": why}}, status=403)
-        return await handler(request)
-
-    return look
 
 
 async def add_headers(_request: web.Request, response: web.StreamResponse) -> None:

@@ -16,8 +16,10 @@ from typing import TYPE_CHECKING, Any
 from palewright import __version__
 from palewright.errors import InputError
 from palewright_drawings.page.control_groups import control_groups
-from palewright_drawings.page.guards import ADDRESS, LARGEST_REQUEST, add_headers, guard
-from palewright_drawings.page.workers import JobFailed, Lane, Superseded
+from palewright_drawings.page.doors import Door
+from palewright_drawings.page.guards import LARGEST_REQUEST, add_headers
+from palewright_drawings.page.lanes import Lane, Superseded
+from palewright_drawings.page.workers import JobFailed
 
 if TYPE_CHECKING:
     from aiohttp import web
@@ -40,7 +42,14 @@ SOON = ("verdict", "cut")
 LONG = ("frontier", "packet")
 """Tasks that take their time."""
 
+LONGEST_SENDING = 10.0
+"""Seconds that a request's body may take to arrive."""
+
+LONGEST_SILENCE = 30.0
+"""Seconds that a connection stays open without a whole request head."""
+
 _SUPERSEDED, _UNUSABLE, _FAILED = 409, 422, 500
+_LONGEST_GOODBYE = 3.0
 _LONGEST_PAGE_NAME = 64
 
 
@@ -49,7 +58,7 @@ class Lanes:
 
     def __init__(self) -> None:
         """Make the lanes; `start` starts their processes."""
-        quick, soon, long = Lane(1, 20.0), Lane(2, 20.0, True, 5), Lane(1, 300.0, True, 10)
+        quick, soon, long = Lane(2, 20.0), Lane(2, 20.0, True, 5), Lane(2, 300.0, True, 10)
         self.all = (quick, soon, long)
         self.by_task = {
             **dict.fromkeys(QUICK, quick), **dict.fromkeys(SOON, soon), **dict.fromkeys(LONG, long)
@@ -73,16 +82,11 @@ def start_data() -> dict[str, Any]:
     return {"version": __version__, "variants": variant_rows(), "groups": control_groups()}
 
 
-def application(lanes: Lanes, port_of: Callable[[], int]) -> web.Application:
-    """Return the server's application.
-
-    Args:
-        lanes: started lanes of workers.
-        port_of: gives the port that it listens at.
-    """
+def application(lanes: Lanes, door: Door) -> web.Application:
+    """Return the server's application: all that can be asked for, behind its door."""
     from aiohttp import web
 
-    app = web.Application(middlewares=[guard(port_of)], client_max_size=LARGEST_REQUEST)
+    app = web.Application(middlewares=[door.guard()], client_max_size=LARGEST_REQUEST)
     app.on_response_prepare.append(add_headers)
     folder = resources.files("palewright_drawings.page") / "static"
     for place, (name, kind) in FILES.items():
@@ -107,11 +111,13 @@ async def _job(lane: Lane, task: str, request: web.Request) -> web.Response:
     from aiohttp import web
 
     try:
-        asked = _body(await request.read())
+        asked = _body(await asyncio.wait_for(request.read(), LONGEST_SENDING))
         reply = await lane.run(asked.pop("page"), task, asked)
     except InputError as error:
         where = {"message": error.message, "key": error.key, "file": error.file}
         return web.json_response({"error": {**where, "line": error.line}}, status=_UNUSABLE)
+    except TimeoutError:
+        raise web.HTTPRequestTimeout from None
     except Superseded:
         return web.json_response({"error": {"message": "superseded"}}, status=_SUPERSEDED)
     except JobFailed as error:
@@ -127,6 +133,7 @@ def _body(content: bytes) -> dict[str, Any]:
     """
     try:
         asked = json.loads(content)
+        json.dumps(asked, ensure_ascii=False).encode()  # half a character cannot be sent on
     except (ValueError, RecursionError):
         raise InputError("the request is not JSON") from None
     if not isinstance(asked, Mapping) or not isinstance(asked.get("page"), str):
@@ -148,21 +155,23 @@ async def serve(port: int, ready: Callable[[str], None]) -> None:
     """
     from aiohttp import web
 
-    lanes = Lanes()
-    bound = [port]
-    app = application(lanes, lambda: bound[0])
-    runner = web.AppRunner(app, access_log=None, handler_cancellation=True)
+    lanes, door = Lanes(), Door()
+    runner = web.AppRunner(
+        application(lanes, door),
+        access_log=None,
+        handler_cancellation=True,
+        keepalive_timeout=LONGEST_SILENCE,
+        auto_decompress=False,  # a small body must stay small
+        shutdown_timeout=_LONGEST_GOODBYE,
+    )
     await runner.setup()
     try:
-        try:
-            site = web.TCPSite(runner, ADDRESS, port)
-            await site.start()
-        except OSError as error:
-            raise InputError(f"port {port}: {error.strerror}", key="--port") from None
-        bound[0] = runner.addresses[0][1]
+        assert runner.server is not None
+        await door.open(runner.server, port)
         lanes.start()
-        ready(f"http://{ADDRESS}:{bound[0]}/")
+        ready(door.address)
         await asyncio.Event().wait()
     finally:
+        door.close()
         lanes.end()
         await runner.cleanup()
