@@ -37,7 +37,6 @@ def test_masses_and_middles_add_up(name: str) -> None:
     masses, middles = [], []
     for board in box.boards.values():
         density = box.parameters.species_of(board.stock).density
-        masses.append(board.volume * density * 1e-9)
         # each board by the corners of its own outline, cut in triangles
         points = np.array(board.outline)
         x, y = points[:, 0], points[:, 1]
@@ -48,7 +47,27 @@ def test_masses_and_middles_add_up(name: str) -> None:
         middle = sum(
             a * (points[0] + points[i] + points[i + 1]) / 3 for i, a in enumerate(areas, start=1)
         ) / sum(areas)
+        masses.append(sum(areas) / 2 * board.thickness * density * 1e-9)
         middles.append(board.placement.out(middle[0], middle[1], board.thickness / 2))
+        for hole in board.holes:  # what each takes away, its countersink a frustum of 82 degrees
+            r, big, deep = hole.diameter / 2, hole.sink / 2, hole.depth
+            taken = [(np.pi * r * r * deep, deep / 2)]
+            if big > r:
+                cone = (big - r) / np.tan(np.radians(41))
+                z = np.linspace(0, cone, 20_001)
+                ring = np.pi * ((big - (big - r) * z / cone) ** 2 - r * r)
+                volume = np.trapezoid(ring, z)
+                taken.append((volume, np.trapezoid(ring * z, z) / volume))
+            for volume, down in taken:
+                masses.append(-volume * density * 1e-9)
+                spot = [a + b * down for a, b in zip(hole.start, hole.axis, strict=True)]
+                middles.append(board.placement.out(*spot))
+    assert weights.wood == pytest.approx(sum(masses))
+    for screw in box.screws:
+        steel = np.pi / 4 * screw.kind.diameter**2 * screw.kind.length * 7.85e-6
+        masses.append(steel)
+        middles.append(tuple(np.add(screw.head, screw.tip) / 2))
+    assert weights.steel == pytest.approx(sum(masses) - weights.wood)
     assert weights.empty.mass == pytest.approx(sum(masses))
     expected = np.average(np.array(middles), axis=0, weights=masses)
     assert np.allclose(weights.empty.centre, expected)

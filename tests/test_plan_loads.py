@@ -8,7 +8,7 @@ import re
 import pytest
 
 from palewright.design import Design, design
-from palewright.units import POUND
+from palewright.measures import POUND
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.plan_loads import loads
 
@@ -27,7 +27,7 @@ def test_every_row_is_worked_out_from_the_loads(name: str) -> None:
     weights, stance = of.loads.weights, of.loads.stance
     told = {what: float(re.match(r"[\d.]+", much)[0]) for what, much in rows.items()  # type: ignore[index]
             if re.match(r"\d[\d.]* lb ", much)}  # fmt: skip
-    assert told["empty"] * POUND == pytest.approx(weights.empty.mass, rel=0.05)
+    assert told["empty"] * POUND == pytest.approx(weights.empty.mass, abs=0.25)
     for words, heap in (("dry", weights.dry), ("watered", weights.moist),
                         ("soaked", weights.saturated)):  # fmt: skip
         key = f"filled, {words}"
@@ -38,6 +38,11 @@ def test_every_row_is_worked_out_from_the_loads(name: str) -> None:
         if bent.allowed is not None:
             share = float(rows[f"worst {bent.role}, bending"].split()[0])
             assert share >= 100 * bent.stress / bent.allowed - 0.51
+    gust = [share for what, share in rows.items() if what.endswith(", then")]
+    assert bool(gust) == of.parameters.trellis.fit
+    if of.loads.trellis is not None:
+        over = {f.code for f in of.verdict.findings} & {"PW914", "PW927"}
+        assert {int(share.split()[0]) > 100 for share in gust} == {bool(over)}
     assert ("watered, a wind tips it from" in rows) == (
         weights.filled and math.isfinite(stance.wind)
     )
@@ -46,7 +51,7 @@ def test_every_row_is_worked_out_from_the_loads(name: str) -> None:
 def test_warnings_come_with_their_numbers_and_calm_boxes_have_none() -> None:
     assert not loads(box("stoop-tub"))["warnings"]
     tower = loads(box("bean-tower"))["warnings"]
-    assert len(tower) == 2 and all(re.search(r"\d", text) for text in tower)
+    assert len(tower) == 5 and all(re.search(r"\d", text) for text in tower)
     assert not loads(box("bean-tower", "trellis.fit=false"))["warnings"]
 
 

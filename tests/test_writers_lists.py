@@ -13,12 +13,15 @@ import jsonschema
 import pytest
 
 from palewright.boards import Board, Hole
-from palewright.checks.solids import drilled, solid_findings
+from palewright.checks.solids import solid_findings
 from palewright.design import Design, design
+from palewright.drilled_boards import drilled
+from palewright.measures import print_quantity
+from palewright.money.works import work_of
 from palewright.parameters import Parameters
 from palewright.solids import board_solid, location
 from palewright.units import read_length
-from palewright.variant_files import parameters_from
+from palewright.variant_files import load_variant, parameters_from, shipped_variants
 from palewright_drawings.cautions import cautions_of
 from palewright_drawings.cut_lists import COLUMNS, cut_list
 from palewright_drawings.parameter_json import parameters_as_json
@@ -105,8 +108,19 @@ def test_report_weighs_what_the_kernel_built(tub: Design) -> None:
         assert rows[name]["volume_cm3"] == pytest.approx(volumes[name] / 1e3, abs=6e-4)
         mass += grams
         moment = [m + grams * c for m, c in zip(moment, centre, strict=True)]
+    assert found["wood_mass_kg"] == pytest.approx(mass / 1e3, abs=1e-4)
+    for screw in tub.box.screws:  # steel, 7.85 g/cm3, as thick as its thread
+        grams = 7.85e-3 * math.pi * (screw.kind.diameter / 2) ** 2 * screw.kind.length
+        middle = [(a + b) / 2 for a, b in zip(screw.head, screw.tip, strict=True)]
+        mass += grams
+        moment = [m + grams * c for m, c in zip(moment, middle, strict=True)]
     assert found["empty_mass_kg"] == pytest.approx(mass / 1e3, abs=1e-4)
     assert found["centre_of_mass_mm"] == pytest.approx([m / mass for m in moment], abs=1e-3)
+    # the loads, the price and the plan's cover weigh the same box
+    assert found["loads"]["weights"]["empty"]["mass_kg"] == round(found["empty_mass_kg"], 3)
+    work = work_of(tub, "none")
+    assert work.mass_kg + work.screws_kg == tub.loads.weights.empty.mass
+    assert round(work.mass_kg, 4) == found["wood_mass_kg"]
 
 
 def test_report_names_every_board_with_its_part_and_place(tub: Design) -> None:
@@ -250,6 +264,7 @@ def test_liner_without_a_floor_is_a_band_and_may_be_left_out() -> None:
 
 
 TREE = {"box": {"kind": "tree", "width": "26 in", "depth": "26 in"}, "floor": {"kind": "none"}}
+LADDER = {"trellis": {"fit": True}, "box": {"width": "24 in"}}
 CEDAR = {"lumber": {"board": "fence-58-cedar", "cap": "same"}}
 
 
@@ -263,9 +278,11 @@ CEDAR = {"lumber": {"board": "fence-58-cedar", "cap": "same"}}
         (TREE, "filled weight", False),
         (TREE, "cut tree", True),
         ({}, "cut tree", False),
-        ({"box": {"height": "24-3/4 in"}}, "tipping over", False),
-        ({"box": {"height": "24-13/16 in"}}, "tipping over", True),
-        ({"trellis": {"fit": True}}, "tipping over", True),
+        ({"site": {"wind": "37 mph", "pull": "0 lbf"}, **LADDER}, "tipping over", False),
+        ({"site": {"wind": "38 mph", "pull": "0 lbf"}, **LADDER}, "tipping over", True),
+        ({"site": {"pull": "45 lbf"}}, "tipping over", False),
+        ({"site": {"pull": "20 lbf", "wind": "0 mph"}, **LADDER}, "tipping over", False),
+        ({"site": {"pull": "21 lbf", "wind": "0 mph"}, **LADDER}, "tipping over", True),
         ({"floor": {"cleat_width": "1-1/2 in"}}, "narrow rips", True),
         ({"floor": {"kind": "none"}}, "narrow rips", False),
     ],
@@ -276,6 +293,18 @@ def test_a_caution_is_given_where_it_applies(
     topics = [caution.topic for caution in cautions_of(varied(tables))]
     assert (topic in topics) is applies
     assert len(topics) == len(set(topics))
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_a_box_is_said_to_tip_where_its_verdict_says_so(name: str) -> None:
+    box = design(load_variant(name).parameters, name)
+    tips = [caution for caution in cautions_of(box) if caution.topic == "tipping over"]
+    found = [f for f in box.verdict.findings if f.code in ("PW905", "PW906")]
+    assert bool(tips) == bool(found)
+    stance = box.loads.stance
+    for code, speed, unit in (("PW905", stance.wind, "speed"), ("PW906", stance.pull, "force")):
+        told = print_quantity(speed, unit)  # type: ignore[arg-type]
+        assert (code in {f.code for f in found}) == any(told in c.because for c in tips)
 
 
 def test_the_kernel_agrees_with_the_closed_form(tub: Design) -> None:

@@ -8,13 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.design import Design
-from palewright.units import INCH
+from palewright.measures import print_quantity
+from palewright.units import INCH, print_length
 
 NARROW = 2 * INCH
 """Parts ripped narrower than this (mm) bring a hand near the blade (common practice, no source)."""
-
-SLENDER = 1.5
-"""Higher than so many times its narrower side, a box is called tippy here (our own choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +43,9 @@ _WEIGHT = (
     "licensed to judge it say what that floor carries; lift it only empty, or with help."
 )
 _TIPPING = (
-    "A tall box, or one with a trellis, can tip over in wind or when a child climbs it. Fill it "
-    "low and heavy, stand it level, and tie it to something firm; local code may ask for more."
+    "A box can tip over in wind, more so with a trellis or a tree, and when a child climbs it. "
+    "Fill it low and heavy, stand it level, and tie it to something firm; local code may ask for "
+    "more."
 )
 _TREE = (
     "A cut tree dries out and burns fast. The box is no stand: the stand alone must hold the tree. "
@@ -72,9 +71,22 @@ def cautions_of(design: Design) -> list[Caution]:
     box = parameters.box
     if box.kind == "planter":
         found.append(Caution("filled weight", _WEIGHT, "the box is filled with soil"))
-    if parameters.trellis.fit or box.height > SLENDER * min(box.width, box.depth):
-        why = "a trellis stands in it" if parameters.trellis.fit else "it is tall for its base"
-        found.append(Caution("tipping over", _TIPPING, why))
+    tips = _tips(design)
+    if tips:
+        found.append(Caution("tipping over", _TIPPING, tips))
     if box.kind == "tree":
         found.append(Caution("cut tree", _TREE, "a cut tree stands in it"))
     return found
+
+
+def _tips(design: Design) -> str:
+    """Return what tips the box over, with its numbers; empty where nothing that is asked does."""
+    loads, told = design.loads, []
+    stance = loads.stance
+    if loads.falls_in_wind:
+        told.append(f"a wind of {print_quantity(stance.wind, 'speed')}")
+    if loads.falls_by_pull:
+        at = print_length(stance.pull_height, design.parameters.product.units)
+        told.append(f"a level pull of {print_quantity(stance.pull, 'force')} {at} up")
+    state = "watered, " if loads.weights.filled else ""
+    return f"{state}{' or '.join(told)} tips it" if told else ""

@@ -38,6 +38,7 @@ def loads_as_json(design: Design) -> Json:
         "screws": [_screws(one) for one in loads.screws],
         "movement": _movement(loads),
         "stance": _stance(loads),
+        "trellis": _trellis(loads),
         "woods": _woods(design),
     }
 
@@ -136,6 +137,20 @@ def _stance(loads: BoxLoads) -> Json:
         "slides_first": stance.slides_first,
         "one_person_lifts_kg": _number(stance.alone),
         "two_people_lift_kg": _number(stance.by_two),
+    }
+
+
+def _trellis(loads: BoxLoads) -> Json | None:
+    """Return what wind does to the trellis; None without one."""
+    wind = loads.trellis
+    if wind is None:
+        return None
+    return {
+        "wind_n": _number(wind.force, 1),
+        "height_mm": _number(wind.height, 1),
+        "screws": [_screws(one) for one in wind.screws],
+        "stress_mpa": _number(wind.stress),
+        "assumed_mpa": _number(wind.allowed),
     }
 
 

@@ -52,7 +52,7 @@ SHOP = click.option(
     type=click.Path(dir_okay=False, path_type=Path),
     default=None,
     metavar="FILE",
-    help="Draw what a piece costs by batch size: .svg or .png.",
+    help="Draw what a piece costs, by batch size or side by side: .svg or .png.",
 )
 @click.option(
     "--seconds",
@@ -74,7 +74,7 @@ def price(
     as_json: bool,
 ) -> int:
     """Say what a batch costs and what to ask for it."""
-    from palewright_drawings.price_requests import asked_batches, chart_batches, read_prices
+    from palewright_drawings.price_requests import asked_batches, cost_chart, read_prices
     from palewright_drawings.progress import shown_progress
 
     if chart is not None:
@@ -88,7 +88,7 @@ def price(
     if chart is not None:
         from palewright_drawings.price_charts import write_cost_chart
 
-        write_cost_chart(chart_batches(rows, shop, seconds, progress), shop, chart)
+        write_cost_chart(cost_chart(rows, shop, seconds, progress), shop, chart)
         say(str(chart))
     if as_json:
         from palewright_drawings.price_json import batch_as_json, comparison_as_json

@@ -10,7 +10,8 @@ import itertools
 from palewright.assembly_steps import AssemblyStep, panel_kinds
 from palewright.design import Design
 from palewright.liners import liner_of
-from palewright.units import print_length, print_mass
+from palewright.measures import print_mass
+from palewright.units import print_length
 from palewright_drawings import plan_sections as sections
 from palewright_drawings.exploded_figures import exploded_figure
 from palewright_drawings.pages import PAPERS
@@ -47,7 +48,6 @@ from palewright_drawings.plan_texts import (
 )
 from palewright_drawings.print_fonts import FAMILY
 from palewright_drawings.progress import Progress
-from palewright_drawings.reports import wood_as_json
 from palewright_drawings.saw_cautions import saw_cautions
 from palewright_drawings.section_figures import section_figure
 from palewright_drawings.step_figures import step_pictures
@@ -200,12 +200,11 @@ def _facts(design: Design) -> list[tuple[str, str]]:
     parameters = design.parameters
     system = parameters.product.units
     boards = " + ".join(str(plan.plan.boards) for plan in design.saw_plans)
-    weight = print_mass(round(float(str(wood_as_json(design)["empty_mass_kg"]))), system)
     return [
         ("outside, over the cap", size_line(outside(parameters), system)),
         ("holds", holds_text(design)),
         ("from", f"{boards} boards, {len(design.box.screws)} screws"),
-        ("empty", f"about {weight.replace('.0 ', ' ')}"),
+        ("empty", f"about {print_mass(design.loads.weights.empty.mass)}"),
     ]
 
 

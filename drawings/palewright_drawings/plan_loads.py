@@ -9,7 +9,6 @@ from palewright.design import Design
 from palewright.loads.box_loads import DEFERS, NOT_COVERED
 from palewright.measures import print_mass, print_quantity
 from palewright.units import print_length
-from palewright_drawings.reports import wood_as_json
 
 Json = dict[str, Any]
 Rows = list[tuple[str, str]]
@@ -19,7 +18,13 @@ def loads(design: Design) -> Json:
     """Return the section: rows of (what, how much), warnings, and what is not covered."""
     found = [f for f in design.verdict.findings if f.code.startswith("PW9")]
     return {
-        "rows": [*_weights(design), *_strength(design), *_stance(design), *_movement(design)],
+        "rows": [
+            *_weights(design),
+            *_strength(design),
+            *_stance(design),
+            *_trellis(design),
+            *_movement(design),
+        ],
         "warnings": [f.message for f in found if f.severity != "note"],
         "not-covered": list(NOT_COVERED),
         "defers": DEFERS,
@@ -29,8 +34,7 @@ def loads(design: Design) -> Json:
 def _weights(design: Design) -> Rows:
     """Return what it weighs, and what people should lift."""
     weights, stance = design.loads.weights, design.loads.stance
-    empty = float(str(wood_as_json(design)["empty_mass_kg"]))  # drilled, as on the cover
-    rows = [("empty", print_mass(empty))]
+    rows = [("empty", print_mass(weights.empty.mass))]
     if weights.filled:
         rows += [
             ("filled, dry", print_mass(weights.dry.mass)),
@@ -77,6 +81,23 @@ def _stance(design: Design) -> Rows:
         if not stance.slides_first:
             told = f"tips it from {print_quantity(stance.pull, 'force')}"
         rows.append((f"watered, a level pull {at} up", told))
+    return rows
+
+
+def _trellis(design: Design) -> Rows:
+    """Return how hard a gust works on the trellis, as shares of what it is given."""
+    wind = design.loads.trellis
+    if wind is None:
+        return []
+    gust = print_quantity(design.parameters.site.wind, "speed")
+    rows = [(f"a gust of {gust} pushes the trellis with", print_quantity(wind.force, "force"))]
+    shares = [one.pulled / one.value for one in wind.screws if one.value]
+    if shares:
+        told = f"{100 * max(shares):.0f} % of what the standard lets one carry"
+        rows.append(("worst screw of the trellis, then", told))
+    if wind.allowed is not None:
+        told = f"{100 * wind.stress / wind.allowed:.0f} % of what ungraded wet strips are given"
+        rows.append(("worst upright, bending, then", told))
     return rows
 
 

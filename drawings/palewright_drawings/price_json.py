@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from palewright.money.batches import BatchPrice, BoxPrice
+from palewright.money.board_choices import BoardChoice, cuts_of
 from palewright.money.coins import Currency
 from palewright.money.selling import Offer
 from palewright.money.shops import Shop
@@ -15,7 +16,10 @@ def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
     """Return a batch.
 
     ``currency``; ``count`` boxes; ``cost`` of the batch; ``minutes`` of the batch; ``proven``:
-    whether no cut plan uses fewer boards. ``materials``: a row each with ``needed`` in ``unit``,
+    whether no cut plan uses fewer boards; ``spare_parts`` and ``spare_boards`` for knots and
+    splits. ``choices``: for each stock the ``options`` found, fewest boards first, each with
+    ``boards``, saw ``settings``, ``cuts`` and the batch's ``cost``; ``chosen`` counts them from 0.
+    ``materials``: a row each with ``needed`` in ``unit``,
     ``packs`` (``name``, ``holds``, ``price``, ``count``), ``charged`` (``whole`` packages or ``by
     use``), ``listed`` (false: a general price was taken), ``cost``. ``work``: a row an operation
     with ``times`` in ``unit``, ``minutes_each`` once learned, ``minutes``, ``setup``. ``learning``:
@@ -27,7 +31,10 @@ def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
         "count": priced.count,
         "cost": coins.text(priced.cost),
         "minutes": round(priced.minutes, 2),
-        "proven": all(plan.plan.proven for plan in priced.plans),
+        "proven": not priced.unproven,
+        "spare_parts": priced.spare_parts,
+        "spare_boards": priced.spare_boards,
+        "choices": [_choice(choice, coins) for choice in priced.choices],
         "materials": [
             {
                 "name": one.name,
@@ -56,6 +63,23 @@ def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
         ],
         "learning": {"model": shop.learning.model, "rate_percent": shop.learning.rate},
         "boxes": [box_as_json(box, coins) for box in priced.boxes],
+    }
+
+
+def _choice(choice: BoardChoice, coins: Currency) -> dict[str, Any]:
+    """Return what there was to choose from for one stock."""
+    return {
+        "stock": choice.stock,
+        "chosen": choice.chosen,
+        "options": [
+            {
+                "boards": option.plan.boards,
+                "settings": option.plan.setups.count,
+                "cuts": cuts_of(option.plan),
+                "cost": coins.text(option.cost),
+            }
+            for option in choice.options
+        ],
     }
 
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from palewright.money.batches import BatchPrice, BoxPrice, overhead_an_hour
+from palewright.measures import print_mass
+from palewright.money.batches import BatchPrice, BoxPrice
+from palewright.money.board_choices import cuts_of
 from palewright.money.hours import Operation
 from palewright.money.materials import Material
 from palewright.money.selling import HUNDRED, Offer
 from palewright.money.shops import Shop
-from palewright.units import print_length, print_mass
+from palewright.units import print_length
 
 _WIDE = 72
 
@@ -25,7 +27,8 @@ def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
     """
     names = ", ".join(f"{box.count} x {box.design.name}" for box in priced.boxes)
     lines = [f"{names}: all amounts in {shop.coins.name}", f"figures: {source}", ""]
-    lines += [*_materials(priced, shop), "", *_work(priced, shop), ""]
+    lines += [*_materials(priced, shop), *_spares(priced), "", *_choices(priced, shop)]
+    lines += [*_work(priced, shop), ""]
     for box in priced.boxes:
         lines += [*_box(box, shop), ""]
     lines += _remarks(priced)
@@ -50,9 +53,7 @@ def comparison_text(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> str:
                     f"{minutes / 60:.1f}",
                     shop.coins.text(box.unit_cost),
                     shop.coins.text(box.offers[0].price),
-                    print_mass(
-                        box.work.mass_kg + box.work.screws_kg, box.design.parameters.product.units
-                    ),
+                    print_mass(box.work.mass_kg + box.work.screws_kg),
                 )
             )
     lines = [f"side by side: all amounts in {shop.coins.name}; price leaves {_wanted(shop)}"]
@@ -81,6 +82,33 @@ def _materials(priced: BatchPrice, shop: Shop) -> list[str]:
         lines.append(f"  {one.name:<16}{f'{needed} {one.unit}':>14}   {_bought(one):<25}{cost:>12}")
     total = shop.coins.text(sum((m.cost for m in priced.materials), Decimal(0)))
     return [*lines, f"  {'together':<{_WIDE - 14}}{total:>12}"]
+
+
+def _spares(priced: BatchPrice) -> list[str]:
+    """Return how many parts and boards among these are spare, for knots and splits."""
+    told = []
+    if priced.spare_parts:
+        told.append(f"{priced.spare_parts} spare parts cut (saw.spare_parts)")
+    if priced.spare_boards:
+        told.append(f"{priced.spare_boards} spare boards bought (saw.spare)")
+    return [f"  in it, for knots and splits: {', '.join(told)}"] if told else []
+
+
+def _choices(priced: BatchPrice, shop: Shop) -> list[str]:
+    """Return which plans were found for a stock and what the batch costs by each."""
+    lines = []
+    for choice in priced.choices:
+        if len(choice.options) < 2:
+            continue
+        title = f"{choice.stock}: boards against work at the saw"
+        lines.append(f"{title:<{_WIDE - 12}}{'batch':>12}")
+        for k, option in enumerate(choice.options):
+            plan = option.plan
+            told = f"{plan.boards} boards, {plan.setups.count} settings, {cuts_of(plan)} cuts"
+            told += ": taken" if k == choice.chosen else ""
+            lines.append(f"  {told:<{_WIDE - 14}}{shop.coins.text(option.cost):>12}")
+        lines.append("")
+    return lines
 
 
 _COUNTED = ("cuts", "holes", "screws", "ml")
@@ -127,7 +155,7 @@ def _box(box: BoxPrice, shop: Shop) -> list[str]:
     """Return what one variant costs and sells for."""
     coins = shop.coins
     minutes = box.setup_minutes + box.hand_minutes
-    hourly = coins.text(overhead_an_hour(shop))
+    hourly = coins.text(shop.overhead_an_hour)
     rows = [
         ("materials", box.materials),
         (f"wage, {minutes / 60:.1f} hours at {shop.rates.wage}", box.wage),
@@ -171,9 +199,9 @@ def _parcel(box: BoxPrice, shop: Shop) -> list[str]:
     size = " x ".join(print_length(side, system).removesuffix(" in") for side in sent.sides)
     size = f"{size} in" if system == "inch" else size
     why = "size" if sent.dimensional > sent.mass else "weight"
-    billed = f"billed as {print_mass(sent.billed, system)} for its {why}"
+    billed = f"billed as {print_mass(sent.billed)} for its {why}"
     cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
-    return [f"  as a parcel: {size}, {print_mass(sent.mass, system)}, {billed}", f"    {cost}"]
+    return [f"  as a parcel: {size}, {print_mass(sent.mass)}, {billed}", f"    {cost}"]
 
 
 def _remarks(priced: BatchPrice) -> list[str]:
@@ -182,8 +210,8 @@ def _remarks(priced: BatchPrice) -> list[str]:
     plain = [one.name for one in priced.materials if not one.listed]
     if plain:
         lines.append(f"no screw_box holds {', '.join(plain)}: priced as other_screws")
-    open_plans = [plan.demand.name for plan in priced.plans if not plan.plan.proven]
-    if open_plans:
-        lines.append(f"{', '.join(open_plans)}: fewer boards may do; --seconds gives more time")
+    if priced.unproven:
+        stocks = ", ".join(priced.unproven)
+        lines.append(f"{stocks}: fewer boards may do; --seconds gives more time")
     lines.append("Sales tax and what a market adds are not in it. For you only: not for the plan.")
     return lines

@@ -11,11 +11,11 @@ from collections import Counter
 
 from palewright import __version__
 from palewright.boards import Board, Vector
-from palewright.checks.solids import Drilled, drilled
 from palewright.design import Design
+from palewright.drilled_boards import drilled
 from palewright.joints import Screw
 from palewright.liners import liner_of
-from palewright.lumber import Species
+from palewright.loads.weights import wood_mass
 from palewright.parameters import Parameters
 from palewright.screws import ScrewKind
 from palewright.sizes import Sizes
@@ -84,26 +84,15 @@ def sizes_as_json(sizes: Sizes, system: str) -> Json:
 
 
 def wood_as_json(design: Design) -> Json:
-    """Return wood volume, empty mass and centre of mass, screws and liner left out."""
-    volume = mass = 0.0
-    moment = [0.0, 0.0, 0.0]
-    for board in design.box.boards.values():
-        amount = drilled(board)
-        grams = mass_of(amount, design.parameters.species_of(board.stock))
-        centre = board.placement.out(*amount.centre)
-        volume += amount.volume
-        mass += grams
-        moment = [m + grams * c for m, c in zip(moment, centre, strict=True)]
+    """Return wood volume, mass of wood and screws, empty mass and its centre; no liner, no glue."""
+    weights, boards = design.loads.weights, design.box.boards.values()
     return {
-        "wood_volume_l": round(volume / 1e6, 4),
-        "empty_mass_kg": round(mass / 1e3, 4),
-        "centre_of_mass_mm": _rounded((moment[0] / mass, moment[1] / mass, moment[2] / mass)),
+        "wood_volume_l": round(sum(drilled(board).volume for board in boards) / 1e6, 4),
+        "wood_mass_kg": round(weights.wood, 4),
+        "screws_mass_kg": round(weights.steel, 4),
+        "empty_mass_kg": round(weights.empty.mass, 4),
+        "centre_of_mass_mm": _rounded(weights.empty.centre),
     }
-
-
-def mass_of(amount: Drilled, species: Species) -> float:
-    """Return the mass (g) of a drilled board at the species' density (kg/m³ at 12 % moisture)."""
-    return amount.volume * species.density * 1e-6
 
 
 def _boards(design: Design) -> list[Json]:
@@ -132,7 +121,7 @@ def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
         "right_end_deg": [round(angle, 3) for angle in board.right_angles],
         "holes": len(board.holes),
         "volume_cm3": round(amount.volume / 1e3, 3),
-        "mass_g": round(mass_of(amount, parameters.species_of(board.stock)), 2),
+        "mass_g": round(1e3 * wood_mass(amount, parameters.species_of(board.stock)), 2),
         "placement": {
             "origin_mm": _rounded(place.origin),
             "grain": _rounded(place.grain, 9),

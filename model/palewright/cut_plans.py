@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from palewright.cutting import CutPlan, Offcut, SawSettings, first_plan, plan_cuts
+from palewright.cutting import CutPlan, Labour, Offcut, SawSettings, first_plan, plan_cuts
 from palewright.demands import StockDemand
 
 SECONDS = 30.0
@@ -28,6 +28,7 @@ def plan_demands(
     seconds: float = SECONDS,
     setup_seconds: float = 1.0,
     progress: Callable[[str, float], None] | None = None,
+    labour: Callable[[StockDemand], Labour] | None = None,
 ) -> list[StockPlan]:
     """Return a plan for each stock.
 
@@ -37,8 +38,10 @@ def plan_demands(
         offcuts: pieces on hand, mm; they serve the first stock, the boards of the panels.
         seconds: time for proving each stock's boards.
         setup_seconds: time for finding fewer saw settings; with 0 the same demand always has
-            the same layouts, whatever else the machine does.
+            the same layouts, whatever else the machine does, once its boards are proven.
         progress: told what is being done and the share done.
+        labour: what work at the saw costs, stock by stock; then the cheapest plan with it is
+            sought instead of fewer settings.
 
     Raises:
         InputError: if a part does not fit its stock.
@@ -52,6 +55,7 @@ def plan_demands(
             saw,
             time_limit=seconds,
             setup_time=setup_seconds,
+            labour=labour(demand) if labour else None,
             progress=progress,
         )
         plans.append(StockPlan(demand, plan, tuple(on_hand)))

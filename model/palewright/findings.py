@@ -96,6 +96,7 @@ CODES: dict[str, Code] = {
         "statics of simple beams; Wood Handbook Table 5-3b, clear green wood, average",
     ),
     "PW913": Code("a board will be seen to sag", "note", "statics; the limit is a judgement"),
+    "PW914": Code("wind bends a trellis more than is assumed for it", "warning", STATICS),
     "PW921": Code(
         "screws are too short for the standard's shear values", "note",
         "NDS 2018, 12.1.5.6: no lateral value below 6 D of penetration",
@@ -112,6 +113,10 @@ CODES: dict[str, Code] = {
     "PW926": Code(
         "the screws' coating does not last in this wood", "warning",
         "preservers' advice: hot-dip to ASTM A153, or stainless 304/316",
+    ),
+    "PW927": Code(
+        "wind pulls a trellis's screws more than they are given", "warning",
+        "NDS 2018, 12.2, in wet service and wind (C_D 1.6); ASCE 7, 26.10; statics",
     ),
     "PW931": Code("the wall swells more than its gaps take", "warning", WOOD),
     "PW932": Code("gaps open between the staves", "note", WOOD),

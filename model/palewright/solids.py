@@ -7,7 +7,6 @@ only blind holes, edge holes and countersinks are cut.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.boards import Board, Hole, Placement
+from palewright.drilled_boards import sink_depth
 from palewright.jigs.contours import Contour, arc_middle
 from palewright.jigs.records import JigPart
 from palewright.prism_lines import half_spaces
@@ -27,9 +27,6 @@ MESH_TOLERANCE = 0.05
 
 MESH_ANGLE = 0.35
 """Greatest turn (radians) between two facets of a hole."""
-
-SINK_ANGLE = 82.0
-"""Included angle of a countersink, degrees: inch-series flat heads (common practice, no source)."""
 
 Mesh = tuple[NDArray[np.float64], NDArray[np.int64]]
 """Vertices (n, 3) in mm and triangles (m, 3)."""
@@ -105,11 +102,6 @@ def _tools(hole: Hole, already_through: bool) -> list[cq.Solid]:
         deep = sink_depth(hole)
         tools.append(cq.Solid.makeCone(hole.sink / 2, hole.diameter / 2, deep, start, axis))
     return tools
-
-
-def sink_depth(hole: Hole) -> float:
-    """Return how deep (mm) a countersink goes until it is as narrow as its hole."""
-    return (hole.sink - hole.diameter) / 2 / math.tan(math.radians(SINK_ANGLE / 2))
 
 
 def _cut(solid: cq.Solid, tools: list[cq.Solid]) -> cq.Solid:

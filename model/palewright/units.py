@@ -119,12 +119,3 @@ def is_whole_fraction(length: float, denominator: int = 64) -> bool:
     """Return whether ``length`` (mm) is a multiple of ``1/denominator`` inch, to 1 µm."""
     steps = length / INCH * denominator
     return math.isclose(steps, round(steps), abs_tol=0.001 * denominator / INCH)
-
-
-POUND = 0.45359237
-"""Kilograms in a pound: exact, international yard and pound agreement of 1959."""
-
-
-def print_mass(mass: float, system: str = "inch") -> str:
-    """Return ``mass`` (kg) as the shop reads it: pounds beside inches, else kilograms."""
-    return f"{mass / POUND:.1f} lb" if system == "inch" else f"{mass:.1f} kg"

@@ -1,18 +1,19 @@
-"""Check what a box weighs where it stands: lifting, the deck below it, wind and pull."""
+"""Check how a box stands: lifting, the deck below it, wind and pull, and its trellis in wind."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.loads.stability import OVERTURNING
+from palewright.loads.trellis_winds import TrellisWind
 from palewright.measures import print_mass, print_quantity
 from palewright.remedies import words
 from palewright.units import both_units
 
 _SHIFT = 1e-9
+_LADDER = "lower trellis.height, more trellis.uprights, or tie its top to something firm"
 
 
 @design_check
@@ -80,9 +81,9 @@ def deck_loads(fit: FitCase) -> Iterator[Finding]:
 @design_check
 def tipping_winds(fit: FitCase) -> Iterator[Finding]:
     """Find a box that the wind tips (PW905)."""
-    site, stance = fit.box.parameters.site, fit.loads.stance
-    if stance.steady_wind >= site.wind - _SHIFT:
+    if not fit.loads.falls_in_wind:
         return
+    site, stance = fit.box.parameters.site, fit.loads.stance
     base = min(fit.box.sizes.width, fit.box.sizes.depth)
     needed = base * (site.wind / stance.steady_wind) ** 2
     crown = stance.crown
@@ -111,11 +112,9 @@ def tipping_winds(fit: FitCase) -> Iterator[Finding]:
 @design_check
 def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
     """Find a box that a pull at its highest part tips rather than slides (PW906)."""
+    if not fit.loads.falls_by_pull:
+        return
     site, stance = fit.box.parameters.site, fit.loads.stance
-    if not fit.loads.weights.filled or stance.slides_first or not math.isfinite(stance.pull):
-        return
-    if stance.pull >= site.pull - _SHIFT:
-        return
     yield Finding(
         "PW906",
         (),
@@ -129,4 +128,50 @@ def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
             "tie it to something firm and keep children from climbing; or lower trellis.height "
             "or box.height, or raise box.depth"
         ),
+    )
+
+
+@design_check
+def trellis_winds(fit: FitCase) -> Iterator[Finding]:
+    """Find a trellis whose screws (PW927) or uprights (PW914) a gust asks too much of."""
+    wind = fit.loads.trellis
+    if wind is None:
+        return
+    said = (
+        f"wind of {print_quantity(fit.box.parameters.site.wind, 'speed')} on a trellis full of "
+        f"leaves, {print_quantity(wind.force, 'force')} with drag of 1.0 (judgement)"
+    )
+    over = [one for one in wind.screws if one.value is not None and one.pulled > one.value]
+    for one in over:
+        assert one.value is not None
+        yield Finding(
+            "PW927",
+            one.screws,
+            one.pulled,
+            one.value,
+            "N",
+            f"{said}, pulls the worst {one.use} screw ({one.kind}) with "
+            f"{print_quantity(one.pulled, 'force')}, shared by distance (judgement); it is given "
+            f"{print_quantity(one.value, 'force')} in wet wood",
+            *words(f"take longer or thicker {one.setting}; or {_LADDER}"),
+            group=one.use,
+        )
+    yield from _bent_uprights(wind, said)
+
+
+def _bent_uprights(wind: TrellisWind, said: str) -> Iterator[Finding]:
+    """Find uprights that are bent too hard where they leave the packers (PW914)."""
+    if wind.allowed is None or wind.stress <= wind.allowed:
+        return
+    yield Finding(
+        "PW914",
+        wind.uprights,
+        wind.stress,
+        wind.allowed,
+        "MPa",
+        f"{said}, bends an upright to {print_quantity(wind.stress, 'stress')}; an ungraded wet "
+        f"strip is assumed to carry {print_quantity(wind.allowed, 'stress')} in a gust (judgement: "
+        "half of No. 2, x 1.6)",
+        *words(f"a wider trellis.strip_width or thicker lumber.strip; or {_LADDER}"),
+        group="uprights",
     )

@@ -20,6 +20,7 @@ from palewright.cutting.layouts import layouts_of
 from palewright.cutting.lengthwise import LengthwiseFillings
 from palewright.cutting.records import (
     CutPlan,
+    Labour,
     Layout,
     NotEnoughBoards,
     Offcut,
@@ -35,7 +36,7 @@ from palewright.cutting.rips import clipped_patterns, rip_patterns
 from palewright.cutting.saworder import FactBook, saw_settings
 from palewright.cutting.strips import StripShelf
 from palewright.cutting.surplus import BoardGroup, exact_groups
-from palewright.cutting.thrift import finished, thriftiest
+from palewright.cutting.thrift import cheapest_by_labour, finished, thriftiest
 from palewright.cutting.whole import (
     PRICE_STEP,
     WholeQuestion,
@@ -55,6 +56,7 @@ def plan_cuts(
     *,
     time_limit: float = 30.0,
     setup_time: float = 1.0,
+    labour: Labour | None = None,
     enough: int | None = None,
     progress: Progress | None = None,
     cancelled: Callable[[], bool] | None = None,
@@ -62,7 +64,9 @@ def plan_cuts(
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
     time_limit: seconds for finding and proving the boards (it ends as soon as the plan is
-    proven); setup_time: seconds more for fewer set-ups; enough: a plan of at most so many new
+    proven); setup_time: seconds more for fewer set-ups; labour: what work at the saw costs:
+    then a plan that is cheapest with it is sought too (`CutPlan.instead`), however long it takes,
+    instead of one with fewer set-ups; enough: a plan of at most so many new
     boards of one kind ends the search, and so does a bound above it (then the plan is only the
     first that was found, and lower_bound says why); progress(what, share) is told what is being
     done; cancelled() is asked now and then, and when it says so the best plan so far is
@@ -106,8 +110,18 @@ def plan_cuts(
     tell.quiet = True
     if enough is not None:
         return _plan(whole, best, bound, exact_groups(best, whole.counts))
-    best, done, trade = thriftiest(whole, question, covering, bound, best, setup_time)
-    return _plan(whole, best, bound, done.groups, trade, time.monotonic() - began)
+    if labour is not None:
+        found = cheapest_by_labour(whole, question, covering, bound, best, labour)
+    else:
+        found = thriftiest(whole, question, covering, bound, best, setup_time)
+    plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
+    trade = tuple(Trade(one.boards, one.setups.count, one.cost) for one in plans)
+    return replace(
+        plans[0],
+        setups=replace(plans[0].setups, trade=trade if setup_time > 0 else ()),
+        instead=tuple(plans[1:]),
+        seconds=time.monotonic() - began,
+    )
 
 
 def first_plan(
@@ -304,8 +318,6 @@ def _plan(
     best: Choice,
     bound: Bound,
     groups: Sequence[BoardGroup],
-    trade: tuple[Trade, ...] = (),
-    seconds: float = 0.0,
 ) -> CutPlan:
     layouts = layouts_of(whole, groups)
     boards = sum(layout.count for layout in layouts if not layout.on_hand)
@@ -325,10 +337,9 @@ def _plan(
         yield_=_yield(layouts),
         kerf=whole.saw.kerf,
         stock=tuple(kind.source for kind in (*fresh, *on_hand)),
-        setups=SetUps(saw_settings(layouts), trade),
+        setups=SetUps(saw_settings(layouts)),
         offcuts_used=sum(layout.count for layout in layouts if layout.on_hand),
         spare=math.ceil(boards * whole.saw.defect_allowance - 1e-9),
-        seconds=seconds,
     )
 
 

@@ -289,6 +289,17 @@ class SetUp:
     places: tuple[tuple[int, int], ...] = ()
 
 
+@dataclass(frozen=True)
+class Labour:
+    """What work at the saw costs, in the unit of `price`: a setting, a crosscut, a rip, and a
+    board on top of its price, which is fetched and looked over."""
+
+    setting: float
+    crosscut: float
+    rip: float
+    board: float
+
+
 class Trade(NamedTuple):
     """Boards against saw settings: a choice that was found, with its cost in prices."""
 
@@ -320,7 +331,8 @@ class CutPlan:
     boards: new boards used; lower_bound: no plan uses fewer (for several prices: a bound that
     follows from the price bound); cost, cost_bound: in the unit of `price`; proven: no plan
     costs less; gap: boards above the bound; yield_: part area by board area used;
-    spare: boards to buy on top for defects; seconds: time spent.
+    spare: boards to buy on top for defects; seconds: time spent; instead: other plans that were
+    found beside it, of more boards and fewer settings, or cheapest with the work at the saw.
     """
 
     layouts: tuple[Layout, ...]
@@ -337,6 +349,7 @@ class CutPlan:
     offcuts_used: int = 0
     spare: int = 0
     seconds: float = 0.0
+    instead: tuple[CutPlan, ...] = ()
 
     @property
     def gap(self) -> int:

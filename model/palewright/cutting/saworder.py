@@ -101,10 +101,12 @@ def pieces_of(layout: Layout, cut: Cut) -> list[Piece]:
 
 @dataclass(frozen=True)
 class Facts:
-    """What a way to cut a board asks and leaves: its settings; the length of the longest
-    offcut of the board's whole width (0 for none) and of all such together."""
+    """What a way to cut a board asks and leaves: its settings and passes of the saw; the length
+    of the longest offcut of the board's whole width (0 for none) and of all such together."""
 
     settings: frozenset[Key]
+    crosscuts: int
+    rips: int
     longest: float
     total: float
 
@@ -145,7 +147,14 @@ class FactBook:
             apart = rows_apart(self.question, kind, recipe)
             layout = plain_layout(self.question, kind, apart)
             whole = [o.length for o in layout.offcuts if o.whole_width and o.usable]
-            found = Facts(layout_keys(layout), max(whole, default=0.0), sum(whole))
+            rips = sum(cut.kind == "rip" for cut in layout.cuts)
+            found = Facts(
+                settings=layout_keys(layout),
+                crosscuts=len(layout.cuts) - rips,
+                rips=rips + (not layout.on_hand),  # the rip to true width
+                longest=max(whole, default=0.0),
+                total=sum(whole),
+            )
             self._known[kind, recipe] = found
         return found
 

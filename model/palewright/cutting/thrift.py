@@ -8,8 +8,9 @@ for the boards met, in the time that it is given.
 
 from __future__ import annotations
 
+import math
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import highspy
@@ -21,7 +22,7 @@ from palewright.cutting.covering import Bound, Column, Covering
 from palewright.cutting.evening import evened_blocks
 from palewright.cutting.fillings import Recipe
 from palewright.cutting.gathering import gathered_waste
-from palewright.cutting.records import Trade
+from palewright.cutting.records import Labour
 from palewright.cutting.saworder import FactBook, Facts, Key, Merit
 from palewright.cutting.solver import INFINITY, quiet_model
 from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts, rows_apart
@@ -32,6 +33,7 @@ MOST_COLUMNS = 400
 MOST_CUT_SHORT = 100
 NEAR_COLUMNS = 300
 TRADE_STEPS = 2
+MOST_NODES = 20
 
 
 @dataclass(frozen=True)
@@ -62,12 +64,12 @@ def thriftiest(
     bound: Bound,
     best: Choice,
     seconds: float,
-) -> tuple[Choice, Finished, tuple[Trade, ...]]:
-    """The best choice of the same cost, its boards, and what a board or two more would save."""
+) -> tuple[tuple[Choice, Finished], ...]:
+    """The best choice of the same cost with its boards, then dearer ones with fewer settings."""
     book = FactBook(whole)
     least = finished(book, best)
     if seconds <= 0:
-        return best, least, ()
+        return ((best, least),)
     pool = _pool(whole, question, covering, bound, best)
     search = _Search(book, question, time.monotonic() + seconds)
     for some in (FEW_COLUMNS, MOST_COLUMNS):  # few are soon tried; more hold better ones
@@ -78,11 +80,32 @@ def thriftiest(
     search.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
     found = search.better(best, best.cost, least.merit, 0.12 * seconds)
     best, least = _better(search, best, least, found)
-    trades = [_trade(whole, best.cost, least)]
-    for trade in dearer:
-        if trade.boards > trades[-1].boards and trade.setups < trades[-1].setups:
-            trades.append(trade)
-    return best, least, tuple(trades)
+    kept = [(best, least)]
+    for choice, plan in dearer:
+        more = new_boards(whole, plan) > new_boards(whole, kept[-1][1])
+        if more and plan.merit.settings < kept[-1][1].merit.settings:
+            kept.append((choice, plan))
+    return tuple(kept)
+
+
+def cheapest_by_labour(
+    whole: WholeQuestion,
+    question: Question,
+    covering: Covering,
+    bound: Bound,
+    best: Choice,
+    labour: Labour,
+) -> tuple[tuple[Choice, Finished], ...]:
+    """The best choice, and the one of up to two boards more that work at the saw makes cheapest.
+
+    No clock has a part in it: the same question has the same answer.
+    """
+    book = FactBook(whole)
+    search = _Search(book, question, math.inf)
+    search.add(_pool(whole, question, covering, bound, best))
+    found = search.cheapest(best, labour)
+    choices = [best] if found is None else [best, found]
+    return tuple((choice, finished(book, choice)) for choice in choices)
 
 
 def _better(
@@ -97,22 +120,27 @@ def _better(
     return best, least
 
 
-def _dearer(whole: WholeQuestion, search: _Search, best: Choice, seconds: float) -> list[Trade]:
+def _dearer(
+    whole: WholeQuestion, search: _Search, best: Choice, seconds: float
+) -> list[tuple[Choice, Finished]]:
     """Plans of a board more, of two more, with as few settings as can be found."""
-    dear = min((kind.cost for kind in whole.stock if not kind.on_hand), default=0)
-    trades = []
+    plans = []
     for extra in range(1, TRADE_STEPS + 1):
-        found = search.better(best, best.cost + extra * dear, None, seconds)
+        found = search.better(best, best.cost + extra * cheapest_board(whole), None, seconds)
         if found is not None:
             best = found
-            trades.append(_trade(whole, found.cost, finished(search.book, found)))
-    return trades
+            plans.append((found, finished(search.book, found)))
+    return plans
 
 
-def _trade(whole: WholeQuestion, cost: int, plan: Finished) -> Trade:
-    boards = sum(g.count for g in plan.groups if not whole.stock[g.kind].on_hand)
-    priced = any(kind.source.price > 0 for kind in whole.stock)
-    return Trade(boards, plan.merit.settings, cost / PRICE_STEP if priced else 0.0)
+def cheapest_board(whole: WholeQuestion) -> int:
+    """What the cheapest new board costs, in steps of the price; 0 where none is sold."""
+    return min((kind.cost for kind in whole.stock if not kind.on_hand), default=0)
+
+
+def new_boards(whole: WholeQuestion, plan: Finished) -> int:
+    """How many boards are bought for a plan."""
+    return sum(g.count for g in plan.groups if not whole.stock[g.kind].on_hand)
 
 
 def _pool(
@@ -166,13 +194,40 @@ class _Search:
         left = min(seconds, self.ends - time.monotonic())
         if left <= 0.02:
             return None
+
+        def timed(every: Sequence[Key]) -> highspy.Highs:
+            model = self._model(every, most, kept)
+            model.setOptionValue("time_limit", left)
+            return model
+
+        return self._solved(start, most, timed)
+
+    def cheapest(self, start: Choice, labour: Labour) -> Choice | None:
+        """A cover of up to two boards more that costs least with the work at the saw."""
+        most = start.cost + TRADE_STEPS * cheapest_board(self.book.question)
+
+        def paid(every: Sequence[Key]) -> highspy.Highs:
+            model = self._model(every, most, None)
+            model.setOptionValue("mip_max_nodes", MOST_NODES)
+            for i, (column, facts) in enumerate(zip(self.pool, self.facts, strict=True)):
+                work = facts.crosscuts * labour.crosscut + facts.rips * labour.rip + labour.board
+                model.changeColCost(i, column.cost / PRICE_STEP + work)
+            for j in range(len(every)):
+                model.changeColCost(len(self.pool) + j, labour.setting)
+            return model
+
+        return self._solved(start, most, paid)
+
+    def _solved(
+        self, start: Choice, most: int, make: Callable[[Sequence[Key]], highspy.Highs]
+    ) -> Choice | None:
+        """What a model finds, the start being known to it; None for nothing."""
         here = {id(column) for column in self.pool}
         for column, _ in start.columns:
             if id(column) not in here:
                 self._append(column)
         every = sorted(frozenset().union(*(facts.settings for facts in self.facts)))
-        model = self._model(every, most, kept)
-        model.setOptionValue("time_limit", left)
+        model = make(every)
         self._suggest(model, every, start)
         model.run()
         values = np.array(model.getSolution().col_value)

@@ -10,13 +10,16 @@ from palewright.loads.bent_boards import BentBoard, bent_boards
 from palewright.loads.loaded_screws import LoadedScrews, loaded_screws
 from palewright.loads.movements import WallMovement, wall_movement
 from palewright.loads.stances import Stance, stance_of
+from palewright.loads.trellis_winds import TrellisWind, trellis_wind
 from palewright.loads.weights import Weights, weights_of
+
+_SHIFT = 1e-9
 
 NOT_COVERED = (
     "knots, splits, slope of grain and decay of the boards: ungraded lumber is assumed half as "
     "strong as graded No. 2",
     "braces, bars and glue, which are taken to help nothing; a cap is taken to hold the top rails",
-    "the tree in its own stand, the trellis and its screws in wind, and anything tied to the box",
+    "the tree in its own stand, what ties plants to a trellis, and anything tied to the box",
     "frost, snow, impact, earthquake, climbing children and what a deck, balcony or roof carries",
     "screws whose point is too short for the standard: their load is told, not judged",
 )
@@ -58,3 +61,19 @@ class BoxLoads:
     def stance(self) -> Stance:
         """How it stands."""
         return stance_of(self.box, self.weights)
+
+    @cached_property
+    def trellis(self) -> TrellisWind | None:
+        """What wind does to its trellis; None without one."""
+        return trellis_wind(self.box)
+
+    @property
+    def falls_in_wind(self) -> bool:
+        """Whether less than the wind of ``site.wind`` tips it, the factor counted."""
+        return self.stance.steady_wind < self.box.parameters.site.wind - _SHIFT
+
+    @property
+    def falls_by_pull(self) -> bool:
+        """Whether less than the pull of ``site.pull`` tips it, filled, before it slides."""
+        stance, pull = self.stance, self.box.parameters.site.pull
+        return self.weights.filled and not stance.slides_first and stance.pull < pull - _SHIFT

@@ -64,7 +64,8 @@ class LoadedScrews:
     """One group of screws and what the worst of them carries.
 
     Attributes:
-        use: corner, post, rail, cleat or hung floor; cap or top rail, by which it is lifted.
+        use: corner, post, rail, cleat or hung floor; cap or top rail, by which it is lifted;
+            trellis bar, trellis upright or packer.
         setting: which ``screws.…`` key chose them.
         screws: their names.
         kind: what is bought, as text.
@@ -158,7 +159,7 @@ def screw_values(screw: Screw, box: Box, duration: float) -> ScrewValues | None:
     )
 
 
-def _group(
+def loaded_group(
     use: str,
     setting: str,
     screws: Sequence[Screw],
@@ -167,7 +168,7 @@ def _group(
     box: Box,
     duration: float = DURATION["permanent"],
 ) -> LoadedScrews:
-    """Return the record of screws of one kind and place."""
+    """Return the record of screws of one kind and place, N; ``duration`` is C_D of the load."""
     first = screws[0]
     return LoadedScrews(
         use=use,
@@ -226,7 +227,7 @@ def _corners(box: Box, weights: Weights) -> list[LoadedScrews]:
         cells = tributaries([s.head[2] for s in screws], sizes.foot, sizes.top)
         most = max(pressed(low, high) for low, high in cells)
         use, pushed = ("corner", most * soil.depth / 2) if edge else ("post", 0.0)
-        one = _group(use, use, screws, most * across, pushed, box)
+        one = loaded_group(use, use, screws, most * across, pushed, box)
         kept = worst.get(use)
         if kept is None or one.force > kept.force:
             worst[use] = one
@@ -255,7 +256,9 @@ def _rails(box: Box, weights: Weights) -> list[LoadedScrews]:
                 continue
             counts = list(by_stave.values())
             ends = counts[0] / 2 if len(counts) == 1 else min(counts[0], counts[-1])
-            one = _group("rail", "wall", screws, push * (whole - 2 * stile) / 2 / ends, 0.0, box)
+            one = loaded_group(
+                "rail", "wall", screws, push * (whole - 2 * stile) / 2 / ends, 0.0, box
+            )
             if worst is None or one.force > worst.force:
                 worst = one
     return [worst] if worst else []
@@ -269,13 +272,15 @@ def _floor(box: Box, weights: Weights) -> list[LoadedScrews]:
     if box.parameters.floor.kind == "hung":
         screws = [s for s in box.screws if s.use == "floor"]
         return (
-            [_group("hung floor", "floor", screws, whole / len(screws), 0.0, box)] if screws else []
+            [loaded_group("hung floor", "floor", screws, whole / len(screws), 0.0, box)]
+            if screws
+            else []
         )
     found: list[LoadedScrews] = []
     for cleat in (b.name for b in box.boards.values() if b.role == "cleat"):
         screws = [s for s in box.screws if s.use == "cleat" and s.stack[0] == cleat]
         if screws and not found:
-            found.append(_group("cleat", "wall", screws, 0.0, whole / 2 / len(screws), box))
+            found.append(loaded_group("cleat", "wall", screws, 0.0, whole / 2 / len(screws), box))
     return found
 
 
@@ -299,5 +304,5 @@ def _handles(box: Box, weights: Weights) -> list[LoadedScrews]:
         return []
     force, brief = JERK * weights.empty.mass * GRAVITY / len(fewest), DURATION["seven days"]
     if capped:
-        return [_group("cap", "cap", fewest, force, 0.0, box, brief)]
-    return [_group("top rail", "wall", fewest, 0.0, force, box, brief)]
+        return [loaded_group("cap", "cap", fewest, force, 0.0, box, brief)]
+    return [loaded_group("top rail", "wall", fewest, 0.0, force, box, brief)]

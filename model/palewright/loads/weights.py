@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
 from dataclasses import dataclass
 
-from palewright.boards import Board, Vector
+from palewright.boards import Vector, plus
 from palewright.boxes import Box
+from palewright.drilled_boards import Drilled, drilled
 from palewright.floors import floor_bottom
 from palewright.loads.soils import MIXES, Mix
-from palewright.polygons import centroid
+from palewright.lumber import Species
+from palewright.screws import ScrewKind
+
+STEEL = 7850e-9
+"""Density of steel, kg/mm³; common engineering value."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +74,21 @@ class Heap:
 
 @dataclass(frozen=True, slots=True)
 class Weights:
-    """Masses (kg) and their middles: the boards, and the box with its filling in three states."""
+    """Masses (kg) and their middles: the box empty, and with its filling in three states.
+
+    Attributes:
+        mix: what fills it.
+        soil: the space that takes.
+        wood: boards with their holes taken out, at 12 % moisture.
+        steel: screws.
+        empty: both together; liner and glue are left out.
+        dry, moist, saturated: with the filling.
+    """
 
     mix: Mix
     soil: SoilBody
+    wood: float
+    steel: float
     empty: Heap
     dry: Heap
     moist: Heap
@@ -85,28 +101,47 @@ class Weights:
 
 
 def weights_of(box: Box) -> Weights:
-    """Return the weights of a box; holes and screws, which about make up for them, are left out.
+    """Return the weights of a box.
 
     Raises:
         InputError: if a stock names a species that nobody keeps.
     """
     soil, mix = soil_body(box), MIXES[box.parameters.site.soil]
-    empty = _boards(box.boards, box)
+    wood, empty = _built(box)
     middle = (0.0, 0.0, (soil.bottom + soil.top) / 2)
     filled = [
         empty.with_(soil.volume * weight * 1e-3, middle)
         for weight in (mix.dry, mix.moist, mix.saturated)
     ]
-    return Weights(mix, soil, empty, *filled)
+    return Weights(mix, soil, wood, empty.mass - wood, empty, *filled)
 
 
-def _boards(boards: Mapping[str, Board], box: Box) -> Heap:
-    """Return the boards together, at 12 % moisture."""
-    mass, moment = 0.0, [0.0, 0.0, 0.0]
-    for board in boards.values():
-        x, y = centroid(board.outline)
-        one = board.volume * box.parameters.species_of(board.stock).density * 1e-9
-        middle = board.placement.out(x, y, board.thickness / 2)
-        mass += one
-        moment = [m + one * c for m, c in zip(moment, middle, strict=True)]
-    return Heap(mass, (moment[0] / mass, moment[1] / mass, moment[2] / mass))
+def wood_mass(amount: Drilled, species: Species) -> float:
+    """Return the mass (kg) of a drilled board at 12 % moisture."""
+    return amount.volume * species.density * 1e-9
+
+
+def screw_mass(kind: ScrewKind) -> float:
+    """Return the mass (kg) of a screw: a cylinder of its nominal diameter.
+
+    Its thinner core and its head about make up for each other (judgement).
+    """
+    return math.pi / 4 * kind.diameter**2 * kind.length * STEEL
+
+
+def _built(box: Box) -> tuple[float, Heap]:
+    """Return the mass (kg) of the boards, and boards and screws together."""
+    masses, middles = [], []
+    for board in box.boards.values():
+        amount = drilled(board)
+        masses.append(wood_mass(amount, box.parameters.species_of(board.stock)))
+        middles.append(board.placement.out(*amount.centre))
+    wood = math.fsum(masses)
+    for screw in box.screws:
+        masses.append(screw_mass(screw.kind))
+        middles.append(plus(screw.head, screw.axis, screw.kind.length / 2))
+    whole = math.fsum(masses)
+    x, y, z = (
+        math.fsum(m * p[k] for m, p in zip(masses, middles, strict=True)) / whole for k in range(3)
+    )
+    return wood, Heap(whole, (x, y, z))

@@ -7,12 +7,13 @@ what was used line by line. Overhead is the month's, spread over the month's hou
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from palewright.cut_plans import SECONDS, StockPlan, plan_demands
-from palewright.demands import demands_of, saw_of
+from palewright.demands import SPARE_KIT, StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design
+from palewright.money.board_choices import BoardChoice, cheapest_boards, saw_labour
 from palewright.money.coins import exactly
 from palewright.money.hours import Operation, operations_of
 from palewright.money.materials import Counted, Material, materials_of
@@ -68,12 +69,20 @@ class BoxPrice:
 
 @dataclass(frozen=True, slots=True)
 class BatchPrice:
-    """A batch: its variants, and the lines they are made of."""
+    """A batch: its variants, and the lines they are made of.
+
+    Attributes:
+        boxes: an entry a variant.
+        materials, operations: what goes in, and what is done.
+        plans: how the boards are cut.
+        choices: for each stock, more boards against more saw settings; empty where nobody looked.
+    """
 
     boxes: tuple[BoxPrice, ...]
     materials: tuple[Material, ...]
     operations: tuple[Operation, ...]
     plans: tuple[StockPlan, ...]
+    choices: tuple[BoardChoice, ...] = ()
 
     @property
     def cost(self) -> Decimal:
@@ -86,6 +95,24 @@ class BatchPrice:
         return sum(box.count for box in self.boxes)
 
     @property
+    def spare_parts(self) -> int:
+        """How many parts are cut on top, in case knots or splits spoil others."""
+        parts = (part for plan in self.plans for part in plan.demand.parts)
+        return sum(part.count for part in parts if part.kit == SPARE_KIT)
+
+    @property
+    def spare_boards(self) -> int:
+        """How many boards are bought on top."""
+        return sum(plan.plan.spare for plan in self.plans)
+
+    @property
+    def unproven(self) -> list[str]:
+        """The stocks of which fewer boards may do."""
+        if self.choices:
+            return [choice.stock for choice in self.choices if not choice.proven]
+        return [plan.demand.name for plan in self.plans if not plan.plan.proven]
+
+    @property
     def minutes(self) -> float:
         """Minutes of the whole batch."""
         return sum(operation.total for operation in self.operations)
@@ -96,26 +123,44 @@ def price_batch(
     shop: Shop,
     asked: Sequence[Decimal] = (),
     seconds: float = SECONDS,
-    setup_seconds: float = 0.0,
     progress: Callable[[str, float], None] | None = None,
+    weigh_saw: bool = True,
 ) -> BatchPrice:
     """Return what a batch costs, its boards from one cut plan for all its boxes together.
+
+    With ``weigh_saw`` a plan is sought that is cheaper than the one of the fewest boards because
+    it asks less work at the saw, and the cheaper is taken: a few seconds more a stock.
 
     Args:
         batch: designs and how many boxes of each.
         shop: what the shop pays and how long it takes.
         asked: prices to judge besides the one that leaves the wanted margin.
         seconds: time for proving each stock's boards.
-        setup_seconds: time for finding fewer saw settings.
         progress: told what is being done and the share done.
 
     Raises:
         InputError: for a part that fits no board, or a margin that no price leaves.
     """
     saw = saw_of(batch[0][0].parameters)
-    plans = plan_demands(demands_of(batch), saw, (), seconds, setup_seconds, progress)
+    boxes = sum(count for _, count in batch)
+    plans = plan_demands(
+        batch_demands(batch),
+        saw,
+        (),
+        seconds,
+        0.0,
+        progress,
+        (lambda demand: saw_labour(demand, shop, boxes)) if weigh_saw else None,
+    )
     counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
-    return priced(counted, plans, shop, asked)
+    taken, choices = cheapest_boards(plans, lambda some: priced(counted, some, shop).cost)
+    return replace(priced(counted, taken, shop, asked), choices=choices)
+
+
+def batch_demands(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
+    """Return what a batch asks of the yard, with the spare parts that its first variant wants."""
+    spare = batch[0][0].parameters.saw.spare_parts
+    return [with_spare_parts(demand, spare) for demand in demands_of(batch)]
 
 
 def priced(
@@ -126,11 +171,6 @@ def priced(
     operations = operations_of(batch, plans, shop)
     boxes = [_box(i, one, materials, operations, shop, asked) for i, one in enumerate(batch)]
     return BatchPrice(tuple(boxes), tuple(materials), tuple(operations), tuple(plans))
-
-
-def overhead_an_hour(shop: Shop) -> Decimal:
-    """Return the overhead that an hour at the bench carries, exact."""
-    return shop.rates.overhead / exactly(shop.rates.hours)
 
 
 def _box(
@@ -149,7 +189,7 @@ def _box(
     hours = exactly(setup + hands) / SIXTY
     spent = sum((material.shares[i] for material in materials), Decimal(0))
     wage = coins.rounded(hours * shop.rates.wage)
-    overhead = coins.rounded(hours * overhead_an_hour(shop))
+    overhead = coins.rounded(hours * shop.overhead_an_hour)
     packing = coins.rounded(count * shop.selling.packing)
     cost = spent + wage + overhead + packing
     wanted = price_for_margin(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from palewright.cut_plans import StockPlan
+from palewright.demands import StockDemand
 from palewright.design import Design
 from palewright.money.coins import exactly
 from palewright.money.packs import Pack, cheapest_packs
@@ -72,18 +73,18 @@ def piece_weights(batch: Sequence[Counted], plan: StockPlan) -> list[int]:
     return [sum(p.count for p in box.parts if p.stock == stock) * count for box, count, _ in batch]
 
 
-def board_price(plan: StockPlan, shop: Shop) -> Decimal:
+def board_price(demand: StockDemand, shop: Shop) -> Decimal:
     """Return what one board costs: the shop's own price, else the one beside the stock."""
-    own = shop.board_price.get(plan.demand.name)
+    own = shop.board_price.get(demand.name)
     if own is not None:
         return own.price
-    return plan.demand.stock.price if plan.demand.stock else Decimal(0)
+    return demand.stock.price if demand.stock else Decimal(0)
 
 
 def _boards(batch: Sequence[Counted], plan: StockPlan, shop: Shop) -> Material:
     """Return the boards of one stock, spares for knots and splits with them."""
     count = plan.plan.boards + plan.plan.spare
-    pack = Pack(plan.demand.name or "boards", 1, board_price(plan, shop))
+    pack = Pack(plan.demand.name or "boards", 1, board_price(plan.demand, shop))
     cost = shop.coins.rounded(count * pack.price)
     shares = shop.coins.shared(cost, board_weights(batch, plan))
     return Material(pack.name, count, "boards", ((pack, count),), True, cost, tuple(shares))

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
+from decimal import Decimal
 from functools import cache
 from importlib import resources
 from pathlib import Path
@@ -215,6 +216,11 @@ class Shop(Record):
     def coins(self) -> Currency:
         """The currency."""
         return Currency(self.money.currency, self.money.places)
+
+    @property
+    def overhead_an_hour(self) -> Decimal:
+        """The overhead that an hour at the bench carries, exact."""
+        return self.rates.overhead / exactly(self.rates.hours)
 
     @property
     def curve(self) -> LearningCurve:

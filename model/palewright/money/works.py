@@ -8,14 +8,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from palewright.boards import Board
-from palewright.checks.solids import drilled
 from palewright.design import Design
 from palewright.liners import liner_of
 from palewright.money.shops import FinishFaces
-from palewright.screws import ScrewKind
-
-STEEL = 7850e-9
-"""Density of steel, kg/mm³; common engineering value."""
 
 _LOOSE = "trellis"
 """The panel that drops in and is packed flat behind the box."""
@@ -34,7 +29,7 @@ class BoxWork:
         liner_m2: sheet of the liner, 0 without one.
         finish_m2: surface that is sanded and finished.
         mass_kg: wood with its holes taken out at 12 % moisture.
-        screws_kg: screws as full cylinders of their nominal diameter: never too light.
+        screws_kg: screws.
         outside: length, width, height (mm) over everything, a trellis packed flat behind.
     """
 
@@ -72,8 +67,8 @@ def work_of(design: Design, faces: FinishFaces) -> BoxWork:
         glue_joints=sum(joint.kind == "glue" for joint in box.joints),
         liner_m2=liner.area / 1e6 if liner else 0.0,
         finish_m2=finished_area(design, faces) / 1e6,
-        mass_kg=sum(_mass(design, board) for board in boards),
-        screws_kg=sum(_screw_mass(screw.kind) for screw in box.screws),
+        mass_kg=design.loads.weights.wood,
+        screws_kg=design.loads.weights.steel,
         outside=_outside(boards),
     )
 
@@ -105,16 +100,6 @@ def _rim(board: Board) -> float:
     """Return the length (mm) of a board's outline."""
     corners = board.outline
     return sum(math.dist(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True))
-
-
-def _mass(design: Design, board: Board) -> float:
-    """Return the mass (kg) of a drilled board at 12 % moisture."""
-    return drilled(board).volume * design.parameters.species_of(board.stock).density * 1e-9
-
-
-def _screw_mass(kind: ScrewKind) -> float:
-    """Return the mass (kg) of a steel cylinder as thick and long as a screw."""
-    return math.pi / 4 * kind.diameter**2 * kind.length * STEEL
 
 
 def _outside(boards: list[Board]) -> tuple[float, float, float]:
