@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
-from palewright.units import print_mass, shop_inches
+from palewright.measures import print_mass
+from palewright.units import shop_inches
 from palewright_drawings.cautions import cautions_of
 
 _CARE = (
@@ -59,13 +60,12 @@ def listing_text(design: Design) -> str:
         f"{parameters.product.title}: {kind_words(design)} of {wood_words(design)}",
         "",
         f"Overall: {size_line(design)}.",
-        f"Weight, empty: about {print_mass(mass)} ({print_mass(mass, 'metric')}).",
+        f"Weight, empty: about {print_mass(mass)}.",
     ]
     if weights.filled:
         soaked, litres = weights.saturated.mass, weights.soil.volume
         lines += [
-            f"Filled with soaked soil: about {print_mass(soaked)} "
-            f"({print_mass(soaked, 'metric')}).",
+            f"Filled with soaked soil: about {print_mass(soaked)}.",
             f"Holds about {litres:.0f} litres.",
         ]
     boards, screws = len(design.box.boards), len(design.box.screws)

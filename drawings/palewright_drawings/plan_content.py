@@ -204,7 +204,7 @@ def _facts(design: Design) -> list[tuple[str, str]]:
         ("outside, over the cap", size_line(outside(parameters), system)),
         ("holds", holds_text(design)),
         ("from", f"{boards} boards, {len(design.box.screws)} screws"),
-        ("empty", f"about {print_mass(design.loads.weights.empty.mass)}"),
+        ("empty", f"about {print_mass(design.loads.weights.empty.mass, system)}"),
     ]
 
 

@@ -100,7 +100,13 @@ def print_quantity(value: float, quantity: Quantity) -> str:
     return f"{value / MILE_AN_HOUR:.0f} mph ({value:.1f} m/s)"
 
 
-def print_mass(kilograms: float) -> str:
-    """Return a mass as a shop reads it, such as ``110 lb (50 kg)``."""
+def print_mass(kilograms: float, system: str = "") -> str:
+    """Return a mass as a shop reads it, such as ``110 lb (50 kg)``.
+
+    Args:
+        kilograms: kg.
+        system: ``inch`` for pounds alone, ``metric`` for kilograms alone; both by default.
+    """
     digits = 0 if kilograms >= 10 else 1
-    return f"{kilograms / POUND:.{digits}f} lb ({kilograms:.{digits}f} kg)"
+    pounds, metric = f"{kilograms / POUND:.{digits}f} lb", f"{kilograms:.{digits}f} kg"
+    return {"inch": pounds, "metric": metric}.get(system, f"{pounds} ({metric})")

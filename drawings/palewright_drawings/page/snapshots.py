@@ -8,8 +8,9 @@ from typing import Any
 from palewright.boards import Board
 from palewright.design import Design
 from palewright.lumber import LUMBER_CASES, LumberCase
+from palewright.measures import print_mass
 from palewright.parts import CutPart
-from palewright.units import print_length, print_mass
+from palewright.units import print_length
 from palewright.verdicts import judge
 from palewright_drawings.colours import board_colour, hex_of
 from palewright_drawings.parameter_json import parameters_as_json
