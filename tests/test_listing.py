@@ -1,11 +1,15 @@
-"""A listing: its sizes are the model's, its words are facts, its pictures have the shapes asked."""
+"""A listing: its words are the model's facts, its pictures have the shapes asked, none is half."""
 
 from __future__ import annotations
 
+import hashlib
 import io
 import json
 import re
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -13,20 +17,27 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from palewright.design import Design, design
-from palewright.measures import POUND
-from palewright.units import read_length
-from palewright.variant_files import load_variant
+from palewright.errors import InputError
+from palewright.units import POUND, read_length
+from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings import listing_sets
-from palewright_drawings.listing_sets import ListingRequest, listing_files
-from palewright_drawings.listing_texts import listing_text, overall
+from palewright_drawings.cautions import cautions_of
+from palewright_drawings.listing_sets import part_folder, pictures_kept, write_listing
+from palewright_drawings.listing_shots import (
+    FINISHES_SHOWN,
+    WOODS_SHOWN,
+    ListingRequest,
+    scene_for,
+    shots_of,
+)
+from palewright_drawings.listing_texts import BUYERS, MAKERS, listing_text, overall
 from palewright_drawings.picture_files import Picture, PictureRequest, box_points
-from palewright_drawings.pictures.cameras import VIEWS, framed, seen
+from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.pictures.scene_parts import Camera
-from palewright_drawings.progress import Progress, Silent
-from palewright_drawings.size_graphics import overall_spans, side_by_side, sized, span_points
+from palewright_drawings.progress import Told
 
 Floats = NDArray[np.float64]
-VARIANTS = ("stoop-tub", "winter-tub", "bean-tower", "sill-box")
+REQUEST = ListingRequest("sage-paint", "own", 200, 1)
 
 
 @cache
@@ -34,99 +45,211 @@ def box(name: str) -> Design:
     return design(load_variant(name).parameters, name)
 
 
-@pytest.mark.parametrize("name", VARIANTS)
-def test_the_sizes_drawn_are_those_of_the_boards(name: str) -> None:
-    points = box_points(box(name))
-    spans = {span.what: span for span in overall_spans(points)}
-    assert set(spans) == {"width", "depth", "height"}
-    for axis, what in enumerate(("width", "depth", "height")):
-        size = float(points[:, axis].max() - points[:, axis].min())
-        assert spans[what].size == pytest.approx(size, abs=1e-9)
-        inches, _, metric = spans[what].text.partition("·")
-        # read back: to half of a sixteenth, and half of a millimetre
-        assert read_length(inches.strip()) == pytest.approx(size, abs=25.4 / 32 + 1e-6)
-        assert float(metric.split()[0]) * 10 == pytest.approx(size, abs=0.5 + 1e-6)
-        # parallel to the edge that it measures
-        edge = spans[what].edge_end - spans[what].edge_start
-        np.testing.assert_allclose(spans[what].end - spans[what].start, edge, atol=1e-9)
+def lengths(text: str) -> Iterator[tuple[float, float]]:
+    """Every length of a text in mm, as its inches and as its cm or mm say it."""
+    for inches, metric, unit in re.findall(r"([\d/-]+) in \(([\d.]+) (cm|mm)\)", text):
+        yield read_length(f"{inches} in"), float(metric) * (10 if unit == "cm" else 1)
 
 
-@pytest.mark.parametrize("name", VARIANTS)
-def test_lines_of_sizes_are_drawn_inside_the_picture_and_off_the_box(name: str) -> None:
-    points = box_points(box(name))
-    spans = overall_spans(points)
-    pixels = 300
-    whole = np.concatenate([points, span_points(spans)])
-    camera = framed(whole, VIEWS["three-quarter"], pixels, pixels)
-    ends = seen(camera, span_points(spans))
-    assert ends.min() > 0 and ends.max() < pixels
-    plain = np.full((pixels, pixels, 3), 200, dtype=np.uint8)
-    drawn = sized(plain, camera, spans)
-    for x, y in ends:
-        spot = drawn[round(y) - 1 : round(y) + 2, round(x) - 1 : round(x) + 2]
-        assert spot.min() < 90, "each line ends in a dark dot"
-    # labels stay inside: the rim of the picture is as it was
-    rim = np.concatenate([drawn[0], drawn[-1], drawn[:, 0], drawn[:, -1]])
-    assert (np.abs(rim.astype(int) - 200) <= 2).all()
-
-
-@pytest.mark.parametrize("name", VARIANTS)
-def test_the_words_hold_the_facts(name: str) -> None:
+@pytest.mark.parametrize("name", shipped_variants())
+def test_every_number_of_the_words_is_the_models(name: str) -> None:
     of = box(name)
     text = listing_text(of)
-    for size in overall(of):
-        assert f"({size / 10:.1f} cm)" in text
-    mass = of.loads.weights.empty.mass
-    pounds, metric = re.findall(r"Weight, empty: about ([\d.]+) lb \(([\d.]+) kg\)", text)[0]
-    assert float(pounds) * POUND == pytest.approx(mass, abs=0.25)
-    assert float(metric) == pytest.approx(mass, abs=0.51)
-    assert f"{len(of.box.boards)} boards and {len(of.box.screws)} screws" in text
+    told = list(lengths(text))
+    for inches, metric in told:  # both say the same: to half a sixteenth and half of a last digit
+        assert inches == pytest.approx(metric, abs=25.4 / 32 + 0.5 + 1e-6)
+    for (inches, metric), size in zip(told, overall(of), strict=False):
+        assert inches == pytest.approx(size, abs=25.4 / 32 + 1e-6)
+        assert metric == pytest.approx(size, abs=0.5 + 1e-6)
+    weights = of.loads.weights
+    masses = [tuple(map(float, pair)) for pair in re.findall(r"([\d.]+) lb \(([\d.]+) kg\)", text)]
+    filled = [weights.saturated.mass] if weights.filled else []
+    assert len(masses) == 1 + len(filled)
+    # drilled, so a little lighter than the whole boards that are weighed here
+    for (pounds, kilograms), mass in zip(masses, [weights.empty.mass, *filled], strict=True):
+        assert kilograms == pytest.approx(mass, abs=0.55) and pounds == pytest.approx(
+            mass / POUND, abs=0.02 * mass / POUND + 0.55
+        )
+    assert f"{len(of.box.boards)} boards, {len(of.box.screws)} " in text
+    if weights.filled:
+        litres, feet = re.findall(r"about (\d+) litres \(([\d.]+) cubic feet\)", text)[0]
+        assert float(litres) == pytest.approx(weights.soil.volume, abs=0.5)
+        assert float(feet) == pytest.approx(weights.soil.volume / 304.8**3 * 1e6, abs=0.05)
+    thick = {board.stock.thickness for board in of.box.boards.values()}
+    in_text = {metric for _, metric in lengths("".join(re.findall("Boards .*", text)))}
+    assert in_text == {float(round(t)) for t in thick}
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_cautions_are_said_to_the_buyer_where_they_apply(name: str) -> None:
+    of, text = box(name), listing_text(box(name))
+    topics = {one.topic for one in cautions_of(of)}
+    assert topics <= {*MAKERS, *BUYERS}, "a new caution needs words for buyers"
+    for topic, words in BUYERS.items():
+        assert (words in text) == (topic in topics)
     tree = of.parameters.box.kind == "tree"
-    assert ("burns fast" in text) == tree and ("litres" in text) == (not tree)
-    assert "eye and ear protection" not in text  # said to makers, not to buyers
+    assert ("Not included: tree, stand, lights" in text) == tree
+    assert ("food plants" in text) == ("treated wood" in topics and not tree)
+    assert "eye and ear protection" not in text  # said to makers
+    assert not re.search(r"[$€£]|price", text)
 
 
-def test_side_by_side_keeps_every_picture_and_adds_a_band_for_names() -> None:
-    draw = np.random.default_rng(1)
-    pictures = [draw.integers(0, 255, (120, width, 3), dtype=np.uint8) for width in (90, 120, 60)]
-    found = side_by_side(pictures, ["one", "two", "three"])
-    assert found.shape[0] > 120 and found.shape[1] >= 270
-    x = 0
-    for picture in pictures:
-        assert np.array_equal(found[:120, x : x + picture.shape[1]], picture)
-        band = found[120:, x : x + picture.shape[1]]
-        assert band.min() < 120, "its name is written below it"
-        x += picture.shape[1] + (found.shape[1] - 270) // 2
+def test_what_the_box_has_is_what_the_words_say() -> None:
+    tub = load_variant("stoop-tub")
+    assert "A liner" in listing_text(design(tub.parameters, "tub"))
+    bare = load_variant("stoop-tub", ["liner.fit=false", "screws.coating=stainless"])
+    text = listing_text(design(bare.parameters, "tub"), "ink-paint", "cedar")
+    assert "A liner" not in text and "stainless steel screws" in text
+    assert "Pictured: cedar, ink paint." in text
+    assert "closes round a tree" in listing_text(box("winter-tub"))
+    assert "lowered over the stand" in listing_text(box("winter-tub-small"))
+    assert "not for loose soil" in listing_text(box("porch-cube"))
+    assert "drops in and lifts out" in listing_text(box("bean-tower"))
 
 
-def test_a_listing_has_its_pictures_with_captions_and_alt_text(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    asked: list[tuple[str, str, str]] = []
+asked: list[PictureRequest] = []
+stop_at: list[int] = []
 
-    def quick(
-        of: Design, request: PictureRequest, shape: tuple[int, int], _progress: Progress,
-        subject: Floats | None = None,
+
+@pytest.fixture(autouse=True)
+def _blank_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Blank pictures with the cameras that real ones would have; Ctrl-C at the one of stop_at."""
+
+    def blank(
+        of: Design, request: PictureRequest, told: Told, subject: Floats | None = None,
+        camera: Camera | None = None,
     ) -> Picture:  # fmt: skip
-        """A blank picture with the camera that the real one would have."""
-        asked.append((request.scene, request.view, request.finish))
+        asked.append(request)
+        if stop_at and len(asked) == stop_at[0]:
+            raise KeyboardInterrupt
+        told("light", 0.5)
         points = box_points(of) if subject is None else subject
-        camera: Camera = framed(points, VIEWS[request.view], *shape)
-        return Picture(np.full((shape[1], shape[0], 3), 210, dtype=np.uint8), camera)
+        camera = camera or framed(points, VIEWS[request.view], *request.shape)
+        grey = 60 + 10 * (len(request.scene + request.finish + request.wood + request.view) % 15)
+        return Picture(np.full((*request.shape[::-1], 3), grey, dtype=np.uint8), camera)
 
-    monkeypatch.setattr(listing_sets, "pictured", quick)
-    request = ListingRequest("sage-paint", 400, 1)
-    files = dict(listing_files(box("bean-tower"), request, Silent()))
-    sizes = {name: Image.open(io.BytesIO(content)).size
-             for name, content in files.items() if name.endswith(".png")}  # fmt: skip
-    assert sizes["hero-square.png"] == (400, 400)
-    assert sizes["hero-4x5.png"] == (320, 400) and sizes["hero-16x9.png"] == (400, 225)
+    asked.clear()
+    stop_at.clear()
+    monkeypatch.setattr(listing_sets, "pictured", blank)
+
+
+def untold(_what: str, _share: float) -> None:
+    """Progress that nobody hears."""
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG"])
+def test_a_listing_has_its_pictures_with_captions_and_alt_text(kind: str, tmp_path: Path) -> None:
+    request = replace(REQUEST, kind=kind)
+    write_listing(box("stoop-tub"), request, tmp_path / "listing", untold)
+    files = contents(tmp_path / "listing")
+    images = {name.partition(".")[0]: Image.open(io.BytesIO(content))
+              for name, content in files.items() if name.endswith((".png", ".jpg"))}  # fmt: skip
+    sizes = {name: image.size for name, image in images.items()}
+    assert all(image.format == kind and image.info["icc_profile"] for image in images.values())
+    assert sizes.pop("hero-4x5") == (160, 200) and sizes.pop("hero-16x9") == (200, 112)
+    assert sizes.pop("seasons") == (200, 150)
+    assert set(sizes) == {
+        "hero-square", "three-quarter", "corner", "above", "sizes", "woods", "finishes",
+    }  # fmt: skip
+    assert set(sizes.values()) == {(200, 200)}
     said = json.loads(files["captions.json"])
-    assert list(said) == list(sizes) and len(sizes) == 9
-    for words in said.values():
+    assert {name.partition(".")[0] for name in said} == set(images) and set(said) <= set(files)
+    captions = files["captions.txt"].decode()
+    for name, words in said.items():
         assert len(words["caption"]) > 8 and len(words["alt"]) > 30
-    assert files["listing.txt"].decode() == listing_text(box("bean-tower"))
-    assert ("garden", "hero", "sage-paint") in asked
-    assert {finish for _, _, finish in asked} == {*listing_sets.CHOICES, "sage-paint"}
-    assert {"spring-porch", "winter-room"} <= {scene for scene, _, _ in asked}
-    assert files == dict(listing_files(box("bean-tower"), request, Silent()))
+        assert f"{name}\n{words['caption']}\n{words['alt']}\n" in captions
+    assert files["listing.txt"].decode() == listing_text(box("stoop-tub"), "sage-paint")
+    listed = json.loads(files["MANIFEST.json"])["files"]
+    assert {name: row["sha256"] for name, row in listed.items()} == {
+        name: hashlib.sha256(content).hexdigest()
+        for name, content in files.items() if name != "MANIFEST.json"
+    }  # fmt: skip
+    assert {one.wood for one in asked} == {"own", *WOODS_SHOWN}
+    assert {one.finish for one in asked} == {"sage-paint", *FINISHES_SHOWN}
+    assert [path.name for path in tmp_path.iterdir()] == ["listing"]
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_scenes_suit_the_box(name: str) -> None:
+    of = box(name)
+    shots = {shot.name: shot for shot in shots_of(of, REQUEST)}
+    tree, trellis = of.parameters.box.kind == "tree", of.parameters.trellis.fit
+    scenes = {take.request.scene for shot in shots.values() for take in shot.takes}
+    assert ("spring-porch" in scenes) != tree, "nothing grows in a tree box"
+    assert ("garden" in scenes) == trellis and ("winter-room" in scenes) == (not trellis)
+    assert shots["hero-square"].takes[0].request.scene == scene_for(of)
+    assert ("seasons" in shots) == (not tree)
+    size = " x ".join(f"{value / 10:.1f}" for value in overall(of))
+    assert size in shots["sizes"].caption and size in shots["hero-16x9"].caption
+
+
+def test_a_stopped_listing_goes_on_where_it_was_and_ends_the_same(tmp_path: Path) -> None:
+    whole, place = tmp_path / "whole", tmp_path / "place"
+    write_listing(box("stoop-tub"), REQUEST, whole, untold)
+    renderings = len(asked)
+    asked.clear()
+    stop_at.append(6)  # five renderings make five pictures: they hold one each
+    with pytest.raises(KeyboardInterrupt):
+        write_listing(box("stoop-tub"), REQUEST, place, untold)
+    assert not place.exists() and pictures_kept(place) == 5
+    kept = contents(part_folder(place))
+    assert all(Image.open(io.BytesIO(kept[name])).getbbox() for name in kept if ".png" in name)
+    asked.clear()
+    stop_at.clear()
+    shares: list[float] = []
+    write_listing(box("stoop-tub"), REQUEST, place, lambda _, share: shares.append(share))
+    assert len(asked) == renderings - 5
+    assert contents(place) == contents(whole) and not part_folder(place).exists()
+    assert shares == sorted(shares) and 0.3 < shares[0] < shares[-1] < 1.0
+
+
+def test_a_picture_that_was_spoilt_or_is_of_another_listing_is_made_again(tmp_path: Path) -> None:
+    place = tmp_path / "place"
+    for change, again in (("spoil", 2), ("ask otherwise", 0)):
+        asked.clear()
+        stop_at[:] = [4]
+        with pytest.raises(KeyboardInterrupt):
+            write_listing(box("stoop-tub"), REQUEST, place, untold)
+        if change == "spoil":
+            (part_folder(place) / "hero-4x5.png").write_bytes(b"half")
+        asked.clear()
+        stop_at.clear()
+        request = REQUEST if change == "spoil" else replace(REQUEST, finish="oil")
+        write_listing(box("stoop-tub"), request, place, untold)
+        total = sum(len(shot.takes) for shot in shots_of(box("stoop-tub"), request))
+        assert len(asked) == total - again
+
+
+def test_stopped_before_anything_is_done_leaves_nothing(tmp_path: Path) -> None:
+    stop_at.append(1)
+    with pytest.raises(KeyboardInterrupt):
+        write_listing(box("stoop-tub"), REQUEST, tmp_path / "a" / "b" / "place", untold)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_only_a_listing_is_replaced(tmp_path: Path) -> None:
+    of, place = box("stoop-tub"), tmp_path / "place"
+    place.mkdir()
+    (place / "photo.jpg").write_bytes(b"mine")
+    with pytest.raises(InputError, match="is no listing"):
+        write_listing(of, REQUEST, place, untold)
+    (place / "MANIFEST.json").write_text('{"tool": "palewright", "files": {"photo.jpg": {}}}')
+    with pytest.raises(InputError, match="is no listing"):  # a packet is none either
+        write_listing(of, REQUEST, place, untold)
+    assert asked == [] and (place / "photo.jpg").read_bytes() == b"mine"
+    write_listing(of, REQUEST, tmp_path / "other", untold)
+    (tmp_path / "other" / "mine.txt").write_text("mine")
+    with pytest.raises(InputError, match="would delete it"):
+        write_listing(of, REQUEST, tmp_path / "other", untold)
+    (tmp_path / "other" / "mine.txt").unlink()
+    write_listing(of, replace(REQUEST, finish="oil"), tmp_path / "other", untold)
+    assert "Pictured: oil." in (tmp_path / "other" / "listing.txt").read_text()
+    (tmp_path / "file").write_text("mine")
+    for taken in ("file", "file/place"):
+        with pytest.raises(InputError):
+            write_listing(of, REQUEST, tmp_path / taken, untold)
+    assert (tmp_path / "file").read_text() == "mine"

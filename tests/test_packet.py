@@ -19,9 +19,10 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.variant_files import parameters_from
-from palewright_drawings import packets
-from palewright_drawings.packets import MANIFEST, write_packet
+from palewright_drawings import whole_folders
+from palewright_drawings.packets import write_packet
 from palewright_drawings.progress import Progress, Silent
+from palewright_drawings.whole_folders import MANIFEST
 from palewright_drawings.writers import WRITERS, Writer
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -321,7 +322,7 @@ def test_a_rename_that_fails_puts_the_old_packet_back(
     rename = Path.rename
 
     def refusing(path: Path, target: Path) -> Path:
-        if packets._NEW in path.name:
+        if whole_folders.NEW in path.name:
             raise PermissionError(13, "Permission denied", str(target))
         return rename(path, target)
 

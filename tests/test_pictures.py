@@ -24,7 +24,6 @@ from palewright_drawings.pictures.cameras import VIEWS, framed, seen
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.logs import Growth, log_of
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS, finish_of, look_of
-from palewright_drawings.progress import Silent
 
 Floats = NDArray[np.float64]
 
@@ -150,6 +149,10 @@ def test_every_size_fills_the_picture_and_stays_inside(
     )
 
 
+def untold(_what: str, _share: float) -> None:
+    """Progress that nobody hears."""
+
+
 def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
     """The box's outline drawn by another library from the model's own corners."""
     hulls = [
@@ -187,11 +190,11 @@ def test_the_rendered_box_has_the_models_silhouette(name: str) -> None:
 
 
 def test_a_picture_opens_is_srgb_and_is_the_same_twice(tub: Design) -> None:
-    request = PictureRequest(pixels=96, samples=4)
-    first, second = (picture_file(tub, request, Silent()) for _ in range(2))
+    request = PictureRequest(shape=(96, 80), samples=4)
+    first, second = (picture_file(tub, request, untold) for _ in range(2))
     assert first == second
     image = Image.open(io.BytesIO(first))
-    assert image.size == (96, 96) and image.info.get("srgb") == 0
+    assert image.size == (96, 80)
     light = np.asarray(image.convert("L"), dtype=float)
     assert light[:6].mean() > 150 > light.min()  # a bright wall, a box in it that is not
 
@@ -216,8 +219,13 @@ def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> No
         (["--scene", "studoi"], "did you mean 'studio'"),
         (["--view", "back"], "allowed: hero, three-quarter, front, above"),
         (["--finish", "gold"], "allowed: bare"),
+        (["--wood", "cedr"], "did you mean 'cedar'"),
         (["--pixels", "9"], "allowed: 64 to 4000"),
-        (["--out", "box.gif"], "allowed: .png"),
+        (["--pixels", "900x5000"], "900 x 5000 pixels is not allowed; allowed: 64 to 4000"),
+        (["--pixels", "3000x300"], "at most 4 times the shorter"),
+        (["--pixels", "1e3"], "allowed: such as 1000, or 1600x900"),
+        (["--out", "box.gif"], "allowed: .png, .jpg, .jpeg"),
+        (["--out", "no/box.png"], "no: --out: no such folder"),
     ],
 )
 def test_nonsense_is_one_line_and_exit_2(args: list[str], said: str, tmp_path: Path) -> None:
@@ -241,7 +249,7 @@ def test_without_the_extra_a_clear_line_is_said(
 ) -> None:
     monkeypatch.setitem(sys.modules, "mitsuba", None)
     with pytest.raises(InputError, match=r"pip install 'palewright\[pictures\]'"):
-        picture_file(tub, PictureRequest(), Silent())
+        picture_file(tub, PictureRequest(), untold)
 
 
 def test_growth_is_a_record() -> None:

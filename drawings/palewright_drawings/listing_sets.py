@@ -1,151 +1,179 @@
-"""A listing: pictures in the shapes that markets ask for, captions, alt text, a draft of words."""
+"""A listing: its pictures, captions, alt text and a draft of its words, in one folder.
+
+The folder stands whole or not at all. Pictures take long, so each one that is done is kept, whole,
+in a hidden folder beside its place: a run that was stopped goes on from there when the same
+listing is asked for again, and the hidden folder becomes the listing in one rename.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import json
+import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
+from contextlib import contextmanager, suppress
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
+from palewright import __version__
 from palewright.design import Design
-from palewright_drawings.listing_texts import kind_words, listing_text, size_line, wood_words
-from palewright_drawings.picture_files import (
-    PictureRequest,
-    box_points,
-    pictured,
-    png,
+from palewright.errors import InputError
+from palewright_drawings.image_files import image_file
+from palewright_drawings.listing_shots import ListingRequest, Shot, shots_of
+from palewright_drawings.listing_texts import listing_text
+from palewright_drawings.parameter_json import parameters_as_json
+from palewright_drawings.picture_files import pictured
+from palewright_drawings.progress import Told
+from palewright_drawings.seen_woods import OWN
+from palewright_drawings.whole_folders import (
+    MANIFEST,
+    TOOL,
+    clear_leftovers,
+    locked,
+    made,
+    refuse_taken,
+    take_place,
+    unlock,
 )
-from palewright_drawings.pictures.wood_looks import finish_of
-from palewright_drawings.progress import Progress
-from palewright_drawings.size_graphics import overall_spans, side_by_side, sized, span_points
 
-Floats = NDArray[np.float64]
-Pixels = NDArray[np.uint8]
-
-SHAPES: dict[str, tuple[int, int]] = {"square": (1, 1), "4x5": (4, 5), "16x9": (16, 9)}
-"""Shapes of the hero, as width to height."""
-
-CHOICES = ("bare", "walnut-stain", "sage-paint", "ink-paint")
-"""Finishes shown side by side."""
+PART = ".palewright-part"
+ENDINGS = {"PNG": ".png", "JPEG": ".jpg"}
 
 
-@dataclass(frozen=True, slots=True)
-class ListingRequest:
-    """How a listing is made: finish by name, pixels of the longer side, samples a pixel."""
+class Part:
+    """A listing that is being made: files that are done, each whole, and the manifest of them."""
 
-    finish: str = "bare"
-    pixels: int = 2000
-    samples: int = 48
+    def __init__(self, folder: Path, head: dict[str, Any]) -> None:
+        """Go on with what is there if it belongs to the same listing, else begin anew."""
+        self.folder, self._head = folder, json.loads(json.dumps(head))
+        self.files: dict[str, dict[str, Any]] = {}
+        with suppress(OSError, ValueError, KeyError, TypeError):
+            found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+            if {key: found[key] for key in found if key != "files"} == self._head:
+                self.files = {
+                    name: was for name, was in found["files"].items() if self._is(name, was)
+                }
+        for path in folder.iterdir():
+            if path.name not in self.files:
+                path.unlink()
 
+    def _is(self, name: str, was: dict[str, Any]) -> bool:
+        """Whether a file is there as it was written."""
+        content = (self.folder / name).read_bytes() if (self.folder / name).is_file() else b""
+        return bool(hashlib.sha256(content).hexdigest() == was["sha256"])
 
-@dataclass(frozen=True, eq=False)
-class Shot:
-    """A picture of a listing with its words: ``alt`` for who cannot see it."""
+    def keep(self, name: str, content: bytes) -> None:
+        """Keep a file that is done, and note it."""
+        self._put(name, content)
+        self.files[name] = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+        whole = {**self._head, "files": {key: self.files[key] for key in sorted(self.files)}}
+        self._put(MANIFEST, (json.dumps(whole, indent=2, ensure_ascii=False) + "\n").encode())
 
-    name: str
-    pixels: Pixels
-    caption: str
-    alt: str
-
-
-def shape_pixels(name: str, longer: int) -> tuple[int, int]:
-    """Return width and height in pixels of a shape whose longer side is given."""
-    wide, high = SHAPES[name]
-    scale = longer / max(wide, high)
-    return round(wide * scale), round(high * scale)
-
-
-def scene_for(design: Design) -> str:
-    """Return the scene that shows what a box is for."""
-    if design.parameters.box.kind == "tree":
-        return "winter-room"
-    return "garden" if design.parameters.trellis.fit else "spring-porch"
-
-
-def corner_points(design: Design) -> Floats:
-    """Return points round the upper corner at the front right, where boards meet, mm."""
-    points = box_points(design)
-    low, high = points.min(axis=0), points.max(axis=0)
-    top = min(float(high[2]), design.parameters.box.height + 20.0)
-    reach = 0.52 * float(min(high[0] - low[0], high[1] - low[1], top))
-    x, y = float(high[0]), float(low[1])
-    return np.array([[a, b, c] for a in (x - reach, x) for b in (y, y + 0.6 * reach)
-                     for c in (top - reach, top)])  # fmt: skip
+    def _put(self, name: str, content: bytes) -> None:
+        """Put a file in its place whole."""
+        fresh = self.folder / f".{name}.new"
+        fresh.write_bytes(content)
+        fresh.replace(self.folder / name)
 
 
-def shots(design: Design, request: ListingRequest, progress: Progress) -> Iterator[Shot]:
-    """Yield the pictures of a listing, each as soon as it is done.
+def write_listing(design: Design, request: ListingRequest, place: Path, told: Told) -> None:
+    """Make a listing's folder at a place, or go on with one that was stopped.
+
+    Args:
+        design: what is offered.
+        request: how it is pictured.
+        place: the folder; one that holds an older listing is replaced when the new one is whole.
+        told: told what is being done and which share of all pictures is done.
 
     Raises:
-        InputError: if the extra ``pictures`` is not installed, or the finish is unknown.
+        InputError: for parameters that cannot be built, a place taken by something else, another
+            run at work on it, or a disk that refuses.
     """
-    finish_of(request.finish)
-    title = design.parameters.product.title
-    what = f"{kind_words(design)} of {wood_words(design)}"
-    size = size_line(design)
-    main = scene_for(design)
-    square = (request.pixels, request.pixels)
-
-    def taken(
-        scene: str,
-        view: str,
-        shape: tuple[int, int] = square,
-        finish: str = request.finish,
-        subject: Floats | None = None,
-    ) -> Pixels:
-        asked = PictureRequest(scene, view, finish, samples=request.samples)
-        return pictured(design, asked, shape, progress, subject).pixels
-
-    place = main.replace("-", " ")
-    for name in SHAPES:
-        yield Shot(f"hero-{name}", taken(main, "hero", shape_pixels(name, request.pixels)),
-                   f"{title}: {size}", f"A {what} in use: {place}. It is {size}.")  # fmt: skip
-    yield Shot("three-quarter", taken("studio", "three-quarter"), f"{title}, seen from the right",
-               f"The empty {what} from the front right, on a plain floor.")  # fmt: skip
-    yield Shot("corner", taken("studio", "three-quarter", subject=corner_points(design)),
-               "The corner: how boards, brace and cap meet",
-               "Close view of the upper front corner with the grain of the boards.")  # fmt: skip
-    yield Shot("above", taken("studio", "above"), f"{title}, from above",
-               f"The {what} from above: the cap's corners and the inside.")  # fmt: skip
-    yield _sizes(design, request, progress, title, what, size)
-    half = (round(request.pixels / 2), round(request.pixels / 2))
-    each = [taken("studio", "hero", half, finish) for finish in CHOICES]
-    names = [finish.replace("-", " ") for finish in CHOICES]
-    yield Shot("choices", side_by_side(each, names), f"Finishes: {', '.join(names)}",
-               f"The same {what} in {len(names)} finishes: {', '.join(names)}.")  # fmt: skip
-    tall = shape_pixels("4x5", request.pixels)
-    seasons = [taken(scene, "hero", tall) for scene in ("spring-porch", "winter-room")]
-    yield Shot("seasons", side_by_side(seasons, ["spring", "winter"]), "Spring and winter",
-               f"The {what} twice: planted in spring, and with a lit tree in winter.")  # fmt: skip
+    refuse_taken(place, "listing", "listing")
+    shots = shots_of(design, request)
+    head = {
+        "tool": TOOL,
+        "version": __version__,
+        "variant": design.name,
+        "parameters": parameters_as_json(design.parameters),
+        "listing": asdict(request),
+    }
+    try:
+        with made(place.parent), _part(place, head) as part:
+            for name, content in _pictures(design, shots, request, part, told):
+                part.keep(name, content)
+            for name, text in _words(design, shots, request).items():
+                part.keep(name, text.encode())
+            refuse_taken(place, "listing", "listing")
+            take_place(part.folder, place)
+    except OSError as error:
+        where = str(error.filename or place)
+        raise InputError(f"cannot be written: {error.strerror or error}", file=where) from error
 
 
-def _sizes(
-    design: Design, request: ListingRequest, progress: Progress, title: str, what: str, size: str
-) -> Shot:
-    """Return the picture with the overall sizes over it."""
-    points = box_points(design)
-    spans = overall_spans(points)
-    asked = PictureRequest("studio", "three-quarter", request.finish, samples=request.samples)
-    subject = np.concatenate([points, span_points(spans)])
-    shape = (request.pixels, request.pixels)
-    picture = pictured(design, asked, shape, progress, subject)
-    return Shot("sizes", sized(picture.pixels, picture.camera, spans), f"{title}: overall {size}",
-                f"The {what} with its sizes: {size}.")  # fmt: skip
+def part_folder(place: Path) -> Path:
+    """Return where a listing's files wait until all are done."""
+    return place.with_name(f".{place.name}{PART}")
 
 
-def listing_files(
-    design: Design, request: ListingRequest, progress: Progress
+def pictures_kept(place: Path) -> int:
+    """Return how many pictures of a stopped listing are done."""
+    return sum(1 for ending in ENDINGS.values() for _ in part_folder(place).glob(f"[!.]*{ending}"))
+
+
+@contextmanager
+def _part(place: Path, head: dict[str, Any]) -> Iterator[Part]:
+    """Give the folder in which a listing is made; where nothing was done it goes away again."""
+    clear_leftovers(place)
+    folder = part_folder(place)
+    folder.mkdir(exist_ok=True)
+    lock = locked(folder)
+    if lock is None:
+        raise InputError("another run is making this listing; wait for it", file=str(place))
+    part = Part(folder, head)
+    try:
+        yield part
+    finally:
+        if not part.files:
+            shutil.rmtree(folder, ignore_errors=True)
+        unlock(lock)
+
+
+def _pictures(
+    design: Design, shots: tuple[Shot, ...], request: ListingRequest, part: Part, told: Told
 ) -> Iterator[tuple[str, bytes]]:
-    """Yield (name, bytes): the words first, then pictures, last captions and alt text.
+    """Yield (name, bytes) of each picture that is not there yet."""
+    total = sum(shot.cost for shot in shots)
+    wanted = {_file_name(shot, request): shot for shot in shots}
+    done = sum(shot.cost for name, shot in wanted.items() if name in part.files)
+    for name, shot in wanted.items():
+        if name in part.files:
+            continue
+        pictures = []
+        for take in shot.takes:
+            within = _within(told, shot.name, done / total, take.cost / total)
+            pictures.append(pictured(design, take.request, within, take.subject, take.camera))
+            done += take.cost
+        yield name, image_file(shot.joined(pictures), request.kind)
 
-    Raises:
-        InputError: if the extra ``pictures`` is not installed, or the finish is unknown.
-    """
-    yield "listing.txt", listing_text(design).encode()
-    said: dict[str, dict[str, str]] = {}
-    for shot in shots(design, request, progress):
-        yield f"{shot.name}.png", png(shot.pixels)
-        said[f"{shot.name}.png"] = {"caption": shot.caption, "alt": shot.alt}
-    yield "captions.json", (json.dumps(said, indent=2, ensure_ascii=False) + "\n").encode()
+
+def _within(told: Told, name: str, before: float, share: float) -> Told:
+    """Return what tells the progress of one rendering as that of all."""
+    return lambda _, done: told(name, before + share * done)
+
+
+def _file_name(shot: Shot, request: ListingRequest) -> str:
+    return f"{shot.name}{ENDINGS[request.kind]}"
+
+
+def _words(design: Design, shots: tuple[Shot, ...], request: ListingRequest) -> dict[str, str]:
+    """Return the files of words: the draft, captions and alt text to copy and for programs."""
+    wood = "" if request.wood == OWN else request.wood
+    said = {_file_name(shot, request): {"caption": shot.caption, "alt": shot.alt} for shot in shots}
+    rows = [f"{name}\n{words['caption']}\n{words['alt']}\n" for name, words in said.items()]
+    return {
+        "listing.txt": listing_text(design, request.finish, wood),
+        "captions.txt": "\n".join(rows),
+        "captions.json": json.dumps(said, indent=2, ensure_ascii=False) + "\n",
+    }

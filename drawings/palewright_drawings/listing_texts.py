@@ -5,23 +5,62 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
-from palewright.measures import print_mass
+from palewright.measures import print_mass, print_quantity
 from palewright.units import shop_inches
 from palewright_drawings.cautions import cautions_of
+from palewright_drawings.reports import wood_as_json
+
+CUBIC_FOOT = 28.316846592
+"""Litres: exact, from the inch of 25.4 mm."""
 
 _CARE = (
     "Outdoors, wood moves and greys. Brush it clean, let it dry out now and then, and renew paint "
     "or oil when water no longer beads on it."
 )
-_WORKSHOP = frozenset({"saws", "narrow rips"})
-"""Cautions for who makes a box, not for who buys it."""
+_CARE_PLANTED = "Water until it drains, and keep the gaps in the floor open."
+_MOCK_UP = (
+    "Pictures are computed from the drawings: grain and colour of real boards differ, and plants, "
+    "trees, lights and pots do not come with the box."
+)
 
-_MOCK_UP = "Pictures are computed from the drawings; grain and colour of real boards differ."
+_FOOD = (
+    "Ask the seller whether the treatment suits soil for food plants, and line the box for those."
+)
+
+MAKERS = frozenset({"saws", "narrow rips"})
+"""Topics of cautions for who makes a box, not for who buys it."""
+
+BUYERS = {
+    "treated wood": "The wood is treated with a preservative: never burn it, and wear gloves and "
+    "a dust mask if you saw or sand it.",
+    "filled weight": "Wet soil is heavy. Before it stands filled on a deck, balcony or roof, have "
+    "somebody licensed to judge it say what that floor carries. Place it before you fill it; do "
+    "not lift it filled.",
+    "tipping over": "It can tip over in wind or when a child climbs it: stand it level, fill it "
+    "low and heavy, and tie it to something firm.",
+    "cut tree": "A cut tree dries out and burns fast. The box is no stand: the stand alone must "
+    "hold the tree. Keep the tree watered, away from heat and exits, use only lights that are "
+    "listed for the place, switch them off when nobody is there, and follow local fire rules.",
+}
+"""Cautions by topic, said to a buyer; a topic that is not here is said as to the maker."""
+
+_SCREWS = {
+    "rated": "coated screws, rated for treated wood",
+    "hot-dip": "hot-dip galvanized screws",
+    "stainless": "stainless steel screws",
+    "zinc": "zinc-plated screws",
+    "plain": "plain steel screws",
+}
+
+
+_SMALL = 30.0
+"""Lengths below it (mm) are told in whole millimetres."""
 
 
 def both(length: float) -> str:
-    """Return a length (mm) as customers read it: inches to a sixteenth, and centimetres."""
-    return f"{shop_inches(length, 16)} ({length / 10:.1f} cm)"
+    """Return a length (mm) as customers read it: inches to a sixteenth, and cm or mm."""
+    metric = f"{length:.0f} mm" if length < _SMALL else f"{length / 10:.1f} cm"
+    return f"{shop_inches(length, 16)} ({metric})"
 
 
 def overall(design: Design) -> tuple[float, float, float]:
@@ -32,9 +71,16 @@ def overall(design: Design) -> tuple[float, float, float]:
 
 
 def size_line(design: Design) -> str:
-    """Return the overall size in one line."""
+    """Return the overall size in a sentence's words."""
     wide, deep, tall = overall(design)
     return f"{both(wide)} wide, {both(deep)} deep, {both(tall)} high"
+
+
+def overall_size(design: Design) -> str:
+    """Return the overall size in one line: width x depth x height, in both units."""
+    sizes = overall(design)
+    inches = " x ".join(shop_inches(size, 16).removesuffix(" in") for size in sizes)
+    return f"{inches} in ({' x '.join(f'{size / 10:.1f}' for size in sizes)} cm)"
 
 
 def kind_words(design: Design) -> str:
@@ -51,29 +97,107 @@ def wood_words(design: Design) -> str:
     return " and ".join(species.replace("-", " ") for species in found)
 
 
-def listing_text(design: Design) -> str:
-    """Return a draft of the listing: facts that the design gives, and nothing else."""
-    parameters = design.parameters
-    weights = design.loads.weights
-    mass = weights.empty.mass
-    lines = [
-        f"{parameters.product.title}: {kind_words(design)} of {wood_words(design)}",
-        "",
-        f"Overall: {size_line(design)}.",
-        f"Weight, empty: about {print_mass(mass)}.",
-    ]
-    if weights.filled:
-        soaked, litres = weights.saturated.mass, weights.soil.volume
-        lines += [
-            f"Filled with soaked soil: about {print_mass(soaked)}.",
-            f"Holds about {litres:.0f} litres.",
-        ]
-    boards, screws = len(design.box.boards), len(design.box.screws)
-    included = f"Made of {boards} boards and {screws} screws."
+def empty_mass(design: Design) -> float:
+    """Return the mass (kg) of the drilled boards, as the plan's cover says it."""
+    return float(str(wood_as_json(design)["empty_mass_kg"]))
+
+
+def listing_text(design: Design, finish: str = "bare", wood: str = "") -> str:
+    """Return a draft of the listing: facts that the design gives, and nothing else.
+
+    Args:
+        design: what is offered.
+        finish, wood: that it is pictured in; an empty wood for its own.
+    """
+    sections = {
+        "Size": _sizes(design),
+        "Weight": _weights(design),
+        "What you get": _included(design),
+        "Wood": _wood(design, finish, wood),
+        "Care": [_CARE, *([_CARE_PLANTED] if design.loads.weights.filled else [])],
+        "Please note": [*_notes(design), _MOCK_UP],
+    }
+    title = f"{design.parameters.product.title}: {kind_words(design)} of {wood_words(design)}"
+    parts = ["\n".join([head, *(f"- {line}" for line in lines)])
+             for head, lines in sections.items()]  # fmt: skip
+    return "\n\n".join([title, *parts]) + "\n"
+
+
+def _sizes(design: Design) -> list[str]:
+    parameters, soil = design.parameters, design.loads.weights.soil
+    found = [f"Overall: {size_line(design)}."]
     if parameters.box.kind == "tree":
-        lines += [included, "Not included: tree, stand, lights."]
+        tree = parameters.tree
+        found += [
+            f"Takes a stand up to {both(tree.stand_diameter)} across and "
+            f"{both(tree.stand_height)} high, and a trunk up to {both(tree.trunk_diameter)} thick.",
+            "Its back opens: it closes round a tree that already stands."
+            if tree.halves
+            else "It is lowered over the stand before the tree goes in.",
+        ]
+    elif design.loads.weights.filled:
+        litres = soil.volume
+        inside = f"{both(soil.width)} x {both(soil.depth)}, {both(soil.height)} deep"
+        room = f"about {litres:.0f} litres ({litres / CUBIC_FOOT:.1f} cubic feet)"
+        if parameters.site.soil == "pots":
+            found.append(f"Inside: {inside}: {room} for pots that stand in it, not for loose soil.")
+        else:
+            found.append(f"Room for soil: {inside}, {room}.")
+    return found
+
+
+def _weights(design: Design) -> list[str]:
+    weights, stance = design.loads.weights, design.loads.stance
+    empty = empty_mass(design)
+    found = [f"Empty: about {print_mass(empty)}."]
+    if empty > stance.alone:
+        found.append("Better lifted by two people.")
+    if weights.filled:
+        pressed = print_quantity(stance.deck_pressure, "pressure")
+        pots = design.parameters.site.soil == "pots"
+        filled = "pots of soaked soil" if pots else f"soaked soil ({weights.mix.meaning})"
+        found += [
+            f"Filled with {filled}: about {print_mass(weights.saturated.mass)}.",
+            f"It then presses with about {pressed} on what it stands on.",
+        ]
+    return found
+
+
+def _included(design: Design) -> list[str]:
+    parameters = design.parameters
+    boards, screws = len(design.box.boards), len(design.box.screws)
+    found = [f"The {kind_words(design)}: {boards} boards, {screws} "
+             f"{_SCREWS[parameters.screws.coating]}."]  # fmt: skip
+    if parameters.trellis.fit:
+        found.append("The trellis is a part of its own: it drops in and lifts out.")
+    if parameters.floor.kind == "none":
+        found.append("No floor.")
     else:
-        lines += [included, "Not included: plants, soil."]
-    lines += ["", "Care", _CARE, "", "Please note", _MOCK_UP]
-    lines += [f"- {one.text}" for one in cautions_of(design) if one.topic not in _WORKSHOP]
-    return "\n".join(lines) + "\n"
+        found.append(f"A slatted floor that drains: gaps of {both(parameters.floor.gap)}.")
+    if parameters.liner.fit:
+        found.append("A liner, which keeps wet soil off the boards.")
+    left_out = "tree, stand, lights" if parameters.box.kind == "tree" else "plants, soil"
+    found.append(f"Not included: {left_out}.")
+    return found
+
+
+def _wood(design: Design, finish: str, wood: str) -> list[str]:
+    found = []
+    for stock in sorted({b.stock for b in design.box.boards.values()}, key=lambda s: s.meaning):
+        meaning = design.parameters.species_of(stock).meaning or stock.species.replace("-", " ")
+        line = f"Boards {both(stock.thickness)} thick: {meaning}."
+        if line not in found:
+            found.append(line)
+    shown = "bare wood, no finish" if finish == "bare" else finish.replace("-", " ")
+    pictured = f"{wood.replace('-', ' ')}, {shown}" if wood else shown
+    return [*found, f"Pictured: {pictured}."]
+
+
+def _notes(design: Design) -> list[str]:
+    found = []
+    for one in cautions_of(design):
+        if one.topic not in MAKERS:
+            found.append(BUYERS.get(one.topic, one.text))
+        if one.topic == "treated wood" and design.loads.weights.filled:
+            found[-1] += f" {_FOOD}"
+    return found

@@ -2,32 +2,67 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Iterable
 from pathlib import Path
 
 import click
 
 from palewright.errors import InputError
-from palewright_drawings.command_options import SETTINGS, variant_names, write_whole
+from palewright_drawings.command_options import SETTINGS, say, variant_names, write_whole
 
 
-@click.command()
+class _NamesLast(click.Command):
+    """A command whose help ends with the names that its options take."""
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write scenes with what they show, then the other names."""
+        from palewright_drawings.picture_files import SCENE_WORDS
+        from palewright_drawings.pictures.cameras import VIEWS
+        from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
+        from palewright_drawings.seen_woods import OWN
+
+        taken = {name for option in self.params for name in option.opts}
+        if "--scene" in taken:
+            with formatter.section("Scenes"):
+                formatter.write_dl(list(SCENE_WORDS.items()))
+        names: dict[str, Iterable[str]] = {
+            "--view": VIEWS,
+            "--finish": FINISHES,
+            "--wood": (OWN, *LOOKS),
+        }
+        rows = [(option, ", ".join(known)) for option, known in names.items() if option in taken]
+        with formatter.section("Names"):
+            formatter.write_dl(rows)
+
+
+_FINISH = click.option("--finish", metavar="NAME", default="bare", show_default=True,
+                       help="What is on the wood.")  # fmt: skip
+_WOOD = click.option("--wood", metavar="NAME", default="own", show_default=True,
+                     help="Picture all boards in this wood.")  # fmt: skip
+_QUICK = click.option("--quick", is_flag=True, help="Few samples: to see whether it is right.")
+
+
+@click.command(cls=_NamesLast)
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
-@click.option(
-    "--scene", metavar="NAME", default="studio", show_default=True, help="What is round it."
-)
+@click.option("--scene", metavar="NAME", default="studio", show_default=True,
+              help="What is round it.")  # fmt: skip
 @click.option("--view", metavar="NAME", default="hero", show_default=True, help="Where from.")
-@click.option("--finish", metavar="NAME", default="bare", show_default=True, help="What is on it.")
-@click.option("--pixels", metavar="N", type=int, default=1000, show_default=True,
-              help="Width and height.")  # fmt: skip
-@click.option("--quick", is_flag=True, help="Few samples: to see whether it is right.")
-@click.option("--out", metavar="FILE.png", default="", help="Else VARIANT-SCENE-VIEW.png here.")
+@_FINISH
+@_WOOD
+@click.option("--pixels", metavar="N|WxH", default="1000", show_default=True,
+              help="Of a square, or width x height.")  # fmt: skip
+@_QUICK
+@click.option("--out", metavar="FILE", default="",
+              help="A .png or .jpg; else VARIANT-SCENE-VIEW.png here.")  # fmt: skip
 @SETTINGS
 def picture(
     variant: str,
     scene: str,
     view: str,
     finish: str,
-    pixels: int,
+    wood: str,
+    pixels: str,
     quick: bool,
     out: str,
     settings: tuple[str, ...],
@@ -35,67 +70,90 @@ def picture(
     """Render a picture of the box as it will look, path-traced (extra: pictures)."""
     from palewright.design import design
     from palewright.variant_files import load_variant
+    from palewright_drawings.image_files import kind_of
     from palewright_drawings.picture_files import (
         PREVIEW_SAMPLES,
         SAMPLES,
         PictureRequest,
         picture_file,
+        read_shape,
     )
-    from palewright_drawings.progress import shown_progress
+    from palewright_drawings.progress import Shares, shown_progress
 
     samples = PREVIEW_SAMPLES if quick else SAMPLES
-    request = PictureRequest(scene, view, finish, pixels, samples)
+    request = PictureRequest(scene, view, finish, read_shape(pixels), samples, wood)
     found = load_variant(variant, settings)
     place = Path(out or f"{found.name}-{scene}-{view}.png")
-    if place.suffix.lower() != ".png":
-        raise InputError(f"'{place.name}' does not end in .png; allowed: .png", key="--out")
+    kind = kind_of(place)
+    _require_writable(place)
     try:
-        content = picture_file(design(found.parameters, found.name), request, shown_progress())
+        of = design(found.parameters, found.name)
+        content = picture_file(of, request, Shares(shown_progress(), "picture"), kind)
     except InputError as error:
         raise found.located(error) from None
     write_whole(place, content)
     return 0
 
 
-@click.command()
+def _require_writable(place: Path) -> None:
+    """Complain before minutes of work if a file cannot be written.
+
+    Raises:
+        InputError: if it is a folder, or its own folder is not there or not to be written to.
+    """
+    if place.is_dir():
+        raise InputError("is a folder; name a file", key="--out", file=str(place))
+    if not place.parent.is_dir():
+        raise InputError("no such folder", key="--out", file=str(place.parent))
+    if not os.access(place.parent, os.W_OK):
+        raise InputError("cannot be written to", key="--out", file=str(place.parent))
+
+
+@click.command(cls=_NamesLast)
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
-@click.option("--finish", metavar="NAME", default="bare", show_default=True, help="What is on it.")
+@_FINISH
+@_WOOD
 @click.option("--pixels", metavar="N", type=int, default=2000, show_default=True,
               help="Longer side.")  # fmt: skip
-@click.option("--quick", is_flag=True, help="Few samples: to see whether it is right.")
+@click.option("--jpeg", is_flag=True, help="JPEG in place of PNG.")
+@_QUICK
 @click.option("--out", metavar="DIR", default="", help="Else VARIANT-listing here.")
 @SETTINGS
 def listing(
-    variant: str, finish: str, pixels: int, quick: bool, out: str, settings: tuple[str, ...]
+    variant: str,
+    finish: str,
+    wood: str,
+    pixels: int,
+    jpeg: bool,
+    quick: bool,
+    out: str,
+    settings: tuple[str, ...],
 ) -> int:
-    """Render a listing: pictures, captions, a draft of its words (extra: pictures)."""
+    """Render a listing: pictures, captions, a draft of its words (extra: pictures).
+
+    The folder is put in place when it is whole. Stopped, it keeps the pictures that are done: the
+    same command goes on from there.
+    """
     from palewright.design import design
     from palewright.variant_files import load_variant
-    from palewright_drawings.listing_sets import ListingRequest, listing_files
-    from palewright_drawings.picture_files import PREVIEW_SAMPLES, SAMPLES, PictureRequest
-    from palewright_drawings.progress import shown_progress
+    from palewright_drawings.listing_sets import pictures_kept, write_listing
+    from palewright_drawings.listing_shots import ListingRequest
+    from palewright_drawings.picture_files import PREVIEW_SAMPLES, SAMPLES
+    from palewright_drawings.progress import Shares, shown_progress
 
-    PictureRequest(pixels=pixels)
-    request = ListingRequest(finish, pixels, PREVIEW_SAMPLES if quick else SAMPLES)
+    samples, kind = PREVIEW_SAMPLES if quick else SAMPLES, "JPEG" if jpeg else "PNG"
+    request = ListingRequest(finish, wood, pixels, samples, kind)
     found = load_variant(variant, settings)
-    folder = Path(out or f"{found.name}-listing")
+    place = Path(out or f"{found.name}-listing")
     try:
         of = design(found.parameters, found.name)
-        for name, content in listing_files(of, request, shown_progress()):
-            write_whole(_within(folder) / name, content)
+        write_listing(of, request, place, Shares(shown_progress(), "listing"))
     except InputError as error:
         raise found.located(error) from None
+    except KeyboardInterrupt:
+        kept = pictures_kept(place)
+        if kept:
+            say(f"\npictures done and kept: {kept}; the same command goes on from there")
+        raise
+    say(str(place))
     return 0
-
-
-def _within(folder: Path) -> Path:
-    """Return a folder that is there.
-
-    Raises:
-        InputError: if the disk refuses.
-    """
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError(f"cannot be made: {error.strerror}", file=str(folder)) from error
-    return folder

@@ -1,8 +1,8 @@
-"""A picture of a design as PNG bytes: scene, camera, samples, denoised, in sRGB."""
+"""A picture of a design: scene, camera, finish, wood; path-traced, denoised, in sRGB."""
 
 from __future__ import annotations
 
-import io
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from palewright.design import Design
 from palewright.errors import InputError, nearest
+from palewright_drawings.image_files import image_file
 from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.pictures.gardens import garden
 from palewright_drawings.pictures.porches import spring_porch
@@ -18,10 +19,13 @@ from palewright_drawings.pictures.renderers import Rendering, renderer, shown
 from palewright_drawings.pictures.scene_parts import Camera, Scene
 from palewright_drawings.pictures.studios import studio
 from palewright_drawings.pictures.winter_rooms import winter_room
-from palewright_drawings.pictures.wood_looks import Finish, finish_of
-from palewright_drawings.progress import Progress
+from palewright_drawings.pictures.wood_looks import FINISHES, Finish
+from palewright_drawings.progress import Told
+from palewright_drawings.seen_woods import OWN, seen_in, wood_known
 
 Floats = NDArray[np.float64]
+Shape = tuple[int, int]
+"""Width and height in pixels."""
 
 SCENES: dict[str, Callable[[Design, Finish, float], Scene]] = {
     "studio": studio,
@@ -31,8 +35,22 @@ SCENES: dict[str, Callable[[Design, Finish, float], Scene]] = {
 }
 """Scenes by name: (design, finish, pixels a mm) to what stands in the picture."""
 
+SCENE_WORDS = {
+    "studio": "the box alone on a plain floor",
+    "spring-porch": "planted with bulbs and trailing plants, on a porch",
+    "winter-room": "with a cut conifer and its lights, indoors in the evening",
+    "garden": "planted for summer before a hedge, with a climber on a trellis",
+}
+"""What each scene shows."""
+
 LEAST_PIXELS, MOST_PIXELS = 64, 4000
+LONGEST = 4
+"""The longer side is at most so many times the shorter: beyond it a box is a speck."""
+
 PREVIEW_SAMPLES, SAMPLES = 8, 48
+
+_PREPARING = 0.08
+"""Share of the time that goes into wood and plants before light is traced: measured, roughly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +59,17 @@ class PictureRequest:
 
     Attributes:
         scene, view, finish: by name.
-        pixels: width and height.
+        shape: width and height in pixels.
         samples: a pixel.
+        wood: that all boards are pictured in, by name; ``own`` for what they are of.
     """
 
     scene: str = "studio"
     view: str = "hero"
     finish: str = "bare"
-    pixels: int = 1000
+    shape: Shape = (1000, 1000)
     samples: int = SAMPLES
+    wood: str = OWN
 
     def __post_init__(self) -> None:
         """Refuse what there is none of.
@@ -57,28 +77,70 @@ class PictureRequest:
         Raises:
             InputError: naming what is allowed.
         """
-        for key, value, known in (("scene", self.scene, SCENES), ("view", self.view, VIEWS)):
+        for key, value, known in (
+            ("scene", self.scene, SCENES),
+            ("view", self.view, VIEWS),
+            ("finish", self.finish, FINISHES),
+        ):
             if value not in known:
                 allowed = ", ".join(known)
                 raise InputError(
                     f"no {key} '{value}'{nearest(value, known)}; allowed: {allowed}",
                     key=f"--{key}",
                 )
-        if not LEAST_PIXELS <= self.pixels <= MOST_PIXELS:
+        wood_known(self.wood)
+        if not all(LEAST_PIXELS <= side <= MOST_PIXELS for side in self.shape):
             raise InputError(
-                f"{self.pixels} pixels is not allowed; allowed: {LEAST_PIXELS} to {MOST_PIXELS}",
+                f"{' x '.join(map(str, self.shape))} pixels is not allowed; "
+                f"allowed: {LEAST_PIXELS} to {MOST_PIXELS}",
+                key="--pixels",
+            )
+        if max(self.shape) > LONGEST * min(self.shape):
+            raise InputError(
+                f"{' x '.join(map(str, self.shape))} pixels is not allowed; allowed: the longer "
+                f"side at most {LONGEST} times the shorter",
                 key="--pixels",
             )
 
 
-def picture_file(design: Design, request: PictureRequest, progress: Progress) -> bytes:
-    """Return a picture as PNG.
+def read_shape(text: str) -> Shape:
+    """Return width and height from ``1000`` (a square) or ``1600x900``.
 
     Raises:
-        InputError: if the extra ``pictures`` is not installed, or the finish is unknown.
+        InputError: if it is neither.
     """
-    shape = (request.pixels, request.pixels)
-    return png(pictured(design, request, shape, progress).pixels)
+    found = re.fullmatch(r"\s*(\d{1,6})\s*(?:[xX×]\s*(\d{1,6})\s*)?", text)
+    if found is None:
+        raise InputError(
+            f"'{text}' is no number of pixels; allowed: such as 1000, or 1600x900", key="--pixels"
+        )
+    return int(found[1]), int(found[2] or found[1])
+
+
+def require_pictures() -> None:
+    """Complain at once if pictures cannot be made here.
+
+    Raises:
+        InputError: if the extra ``pictures`` is not installed.
+    """
+    renderer()
+    try:
+        import PIL  # noqa: F401
+    except ImportError as error:
+        raise InputError(
+            "pictures need the extra 'pictures' (PIL is missing); "
+            "allowed after: pip install 'palewright[pictures]'"
+        ) from error
+
+
+def picture_file(design: Design, request: PictureRequest, told: Told, kind: str = "PNG") -> bytes:
+    """Return a picture as a file of a kind of ``image_files.KINDS``.
+
+    Raises:
+        InputError: if the extra ``pictures`` is not installed.
+    """
+    require_pictures()
+    return image_file(pictured(design, request, told).pixels, kind)
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,53 +159,34 @@ def box_points(design: Design) -> Floats:
 def pictured(
     design: Design,
     request: PictureRequest,
-    shape: tuple[int, int],
-    progress: Progress,
+    told: Told,
     subject: Floats | None = None,
+    camera: Camera | None = None,
 ) -> Picture:
-    """Return a picture of a shape of its own.
+    """Return a picture.
 
     Args:
         design: what to show.
-        request: how; its ``pixels`` are not read.
-        shape: width and height.
-        progress: told how far it is.
+        request: how.
+        told: told what is being done and which share is done.
         subject: points (n, 3), mm, that fill the picture; None for the box and what grows in it.
+        camera: where to look from; None for where the subject fills the picture.
 
     Raises:
-        InputError: if the extra ``pictures`` is not installed, or the finish is unknown.
+        InputError: if the extra ``pictures`` is not installed.
     """
     renderer()
-    finish = finish_of(request.finish)
+    told("wood", 0.0)
     points = box_points(design) if subject is None else subject
-    progress.begin("wood", 1)
     across = float(np.ptp(points[:, :2], axis=0).max())
-    scene = SCENES[request.scene](design, finish, 1.3 * min(shape) / (1.4 * across))
-    progress.advance()
+    density = 1.3 * min(request.shape) / (1.4 * across)
+    scene = SCENES[request.scene](seen_in(design, request.wood), FINISHES[request.finish], density)
     if scene.subject is not None and subject is None:
         points = np.concatenate([points, scene.subject])
-    camera = framed(points, VIEWS[request.view], *shape)
-    progress.begin("light", 100)
+    camera = camera or framed(points, VIEWS[request.view], *request.shape)
+    told("light", _PREPARING)
     rendering = Rendering(scene, camera)
-    done = 0
-
-    def told(share: float, left: float) -> None:
-        nonlocal done
-        step = int(100 * share)
-        progress.note(f"light, {left:.0f} s left")
-        progress.advance(step - done)
-        done = step
-
-    linear = rendering.traced(request.samples, told)
+    linear = rendering.traced(
+        request.samples, lambda share, _: told("light", _PREPARING + (1 - _PREPARING) * share)
+    )
     return Picture(shown(linear, scene.exposure, scene.warmth), camera)
-
-
-def png(pixels: NDArray[np.uint8]) -> bytes:
-    """Return pixels (height, width, 3) as PNG that says it is sRGB."""
-    from PIL import Image, PngImagePlugin
-
-    said = PngImagePlugin.PngInfo()
-    said.add(b"sRGB", b"\x00")
-    content = io.BytesIO()
-    Image.fromarray(pixels).save(content, "PNG", pnginfo=said, optimize=False)
-    return content.getvalue()

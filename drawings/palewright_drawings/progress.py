@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sys
+import time
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol
 
 if TYPE_CHECKING:
@@ -80,3 +82,44 @@ class Bar:
 def shown_progress() -> Progress:
     """Return a bar when a person looks on at stderr, else silence."""
     return Bar() if sys.stderr.isatty() else Silent()
+
+
+Told = Callable[[str, float], None]
+"""Takes what is being done and which share of all is done, 0 to 1."""
+
+
+class Shares:
+    """One bar over work that is told in shares, with the time left."""
+
+    _STEPS = 1000
+
+    def __init__(
+        self, progress: Progress, text: str, clock: Callable[[], float] = time.monotonic
+    ) -> None:
+        """Show the bar; ``clock`` gives seconds."""
+        self._progress, self._clock = progress, clock
+        self._began, self._at = clock(), 0
+        self._first: float | None = None
+        progress.begin(text, self._STEPS)
+
+    def __call__(self, what: str, share: float) -> None:
+        """Tell what is being done and which share of all is done.
+
+        Shares that were done before the first call cost no time and tell nothing of what is left.
+        """
+        if self._first is None:
+            self._first = share
+        gone, done = self._clock() - self._began, share - self._first
+        left = f", {time_text(gone / done * (1 - share))} left" if done > 0 else ""
+        self._progress.note(f"{what}{left}")
+        step = round(self._STEPS * share)
+        if step > self._at:
+            self._progress.advance(step - self._at)
+            self._at = step
+
+
+def time_text(seconds: float) -> str:
+    """Return a time as a person says it: ``40 s``, ``12 min``, ``2.5 h``."""
+    if seconds < 90:
+        return f"{seconds:.0f} s"
+    return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"

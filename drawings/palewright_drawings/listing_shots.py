@@ -1,0 +1,250 @@
+"""What a listing shows, as data: each picture with its renderings, its caption, its alt text."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.design import Design
+from palewright_drawings.listing_texts import kind_words, overall_size, size_line, wood_words
+from palewright_drawings.picture_files import (
+    SAMPLES,
+    Picture,
+    PictureRequest,
+    Shape,
+    box_points,
+    require_pictures,
+)
+from palewright_drawings.picture_grids import Grid
+from palewright_drawings.pictures.scene_parts import Camera
+from palewright_drawings.seen_woods import OWN
+from palewright_drawings.size_graphics import sized, sized_view
+
+Floats = NDArray[np.float64]
+Pixels = NDArray[np.uint8]
+
+SHAPES: dict[str, tuple[int, int]] = {"square": (1, 1), "4x5": (4, 5), "16x9": (16, 9)}
+"""Shapes of the hero, as width to height."""
+
+FINISHES_SHOWN = ("bare", "walnut-stain", "sage-paint", "ink-paint")
+"""Finishes shown side by side."""
+
+WOODS_SHOWN = ("treated-pine", "cedar", "spruce", "weathered")
+"""Woods shown side by side; ``weathered`` is any of them after some years outdoors."""
+
+_PREPARING = 400_000
+"""Wood and plants of a rendering take about as long as so many pixels."""
+
+_DENSE = {"studio": 1.0, "spring-porch": 1.5, "winter-room": 2.2, "garden": 2.0}
+"""How long a pixel of a scene takes beside one of the studio: for telling the time left."""
+
+
+IN_SCENE = {
+    "spring-porch": "planted with spring flowers on a porch",
+    "winter-room": "with a lit conifer in a room in the evening",
+    "garden": "planted for summer in a garden, with a climber",
+}
+"""What the scenes show, for who cannot see them."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListingRequest:
+    """How a listing is made.
+
+    Attributes:
+        finish, wood: by name, of all pictures but those that set several side by side.
+        pixels: of the longer side.
+        samples: a pixel.
+        kind: of the files: ``PNG`` or ``JPEG``.
+    """
+
+    finish: str = "bare"
+    wood: str = OWN
+    pixels: int = 2000
+    samples: int = SAMPLES
+    kind: str = "PNG"
+
+    def __post_init__(self) -> None:
+        """Refuse what there is none of, before anything is made.
+
+        Raises:
+            InputError: naming what is allowed, or that the extra ``pictures`` is missing.
+        """
+        require_pictures()
+        self.of("studio", "hero", (self.pixels, self.pixels))
+
+    def of(self, scene: str, view: str, shape: Shape) -> PictureRequest:
+        """Return a picture in the finish and the wood of the listing."""
+        return PictureRequest(scene, view, self.finish, shape, self.samples, self.wood)
+
+
+@dataclass(frozen=True, eq=False)
+class Take:
+    """One rendering: how, what fills it (None: all), where from (None: where all is seen)."""
+
+    request: PictureRequest
+    subject: Floats | None = None
+    camera: Camera | None = None
+
+    @property
+    def cost(self) -> float:
+        """How long it takes beside others."""
+        wide, high = self.request.shape
+        return (wide * high + _PREPARING) * _DENSE.get(self.request.scene, 1.5)
+
+
+@dataclass(frozen=True, eq=False)
+class Shot:
+    """A picture of a listing with its words: ``alt`` for who cannot see it."""
+
+    name: str
+    caption: str
+    alt: str
+    takes: tuple[Take, ...]
+    joined: Callable[[list[Picture]], Pixels] = lambda pictures: pictures[0].pixels
+
+    @property
+    def cost(self) -> float:
+        """How long it takes beside others."""
+        return sum(take.cost for take in self.takes)
+
+
+def shape_of(name: str, longer: int) -> Shape:
+    """Return width and height in pixels of a shape whose longer side is given."""
+    wide, high = SHAPES[name]
+    scale = longer / max(wide, high)
+    return round(wide * scale), round(high * scale)
+
+
+def scene_for(design: Design) -> str:
+    """Return the scene that shows what a box is for."""
+    if design.parameters.box.kind == "tree":
+        return "winter-room"
+    return "garden" if design.parameters.trellis.fit else "spring-porch"
+
+
+def seasons_of(design: Design) -> tuple[tuple[str, str], ...]:
+    """Return (season, scene) of the scenes that a box can stand in: one for a tree box."""
+    if design.parameters.box.kind == "tree":
+        return (("winter", "winter-room"),)
+    if design.parameters.trellis.fit:  # a conifer would stand in its trellis
+        return (("spring", "spring-porch"), ("summer", "garden"))
+    return (("spring", "spring-porch"), ("winter", "winter-room"))
+
+
+def shots_of(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
+    """Return the pictures of a listing, the one that sells first.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    return (
+        *_heroes(design, request),
+        *_plain(design, request),
+        _sizes(design, request),
+        _side_by_side(design, request, "woods"),
+        _side_by_side(design, request, "finishes"),
+        *_seasons(design, request),
+    )
+
+
+def _what(design: Design) -> str:
+    return f"{kind_words(design)} of {wood_words(design)}"
+
+
+def _heroes(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
+    """Return the box in use, in each shape that markets ask for."""
+    scene, title = scene_for(design), design.parameters.product.title
+    caption = f"{title}: {overall_size(design)}"
+    alt = f"A {_what(design)} in use, {IN_SCENE[scene]}. It is {size_line(design)}."
+    return tuple(
+        Shot(f"hero-{name}", caption, alt,
+             (Take(request.of(scene, "hero", shape_of(name, request.pixels))),))
+        for name in SHAPES
+    )  # fmt: skip
+
+
+def _plain(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
+    """Return the empty box on a plain floor: from the right, close by, from above."""
+    title, what = design.parameters.product.title, _what(design)
+    square = (request.pixels, request.pixels)
+    right, left, above = (
+        request.of("studio", view, square) for view in ("three-quarter", "hero", "above")
+    )
+    return (
+        Shot("three-quarter", f"{title}, seen from the right",
+             f"The empty {what} from the front right, on a plain floor.", (Take(right),)),
+        Shot("corner", "The corner: how the boards meet",
+             "Close view of the upper front corner, its boards and their grain.",
+             (Take(left, corner_points(design)),)),
+        Shot("above", f"{title}, from above",
+             f"The empty {what} from above: its top and the inside.", (Take(above),)),
+    )  # fmt: skip
+
+
+def corner_points(design: Design) -> Floats:
+    """Return points round the upper front left corner, where boards meet, mm."""
+    points = box_points(design)
+    low, high = points.min(axis=0), points.max(axis=0)
+    top = min(float(high[2]), design.parameters.box.height + 20.0)
+    reach = 0.55 * float(min(high[0] - low[0], high[1] - low[1], top))
+    x, y = float(low[0]), float(low[1])
+    return np.array([[a, b, c] for a in (x, x + reach) for b in (y, y + 0.4 * reach)
+                     for c in (top - reach, top)])  # fmt: skip
+
+
+def _sizes(design: Design, request: ListingRequest) -> Shot:
+    """Return the picture with the overall sizes over it."""
+    points = box_points(design)
+    camera, spans = sized_view(points, request.pixels, request.pixels)
+    asked = request.of("studio", "three-quarter", (request.pixels, request.pixels))
+    title, size = design.parameters.product.title, size_line(design)
+    return Shot(
+        "sizes",
+        f"{title}: {overall_size(design)}",
+        f"The {_what(design)} with its sizes: {size}.",
+        (Take(asked, points, camera),),
+        lambda pictures: sized(pictures[0].pixels, camera, spans),
+    )
+
+
+def _side_by_side(design: Design, request: ListingRequest, what: str) -> Shot:
+    """Return the box four times in one square: in several ``woods``, or ``finishes``."""
+    grid = Grid(request.pixels, request.pixels, 2, 2)
+    asked = request.of("studio", "hero", grid.shape)
+    if what == "woods":
+        shown = WOODS_SHOWN
+        takes = tuple(Take(replace(asked, wood=name, finish="bare")) for name in shown)
+    else:
+        shown = FINISHES_SHOWN
+        takes = tuple(Take(replace(asked, finish=name)) for name in shown)
+    names = [name.replace("-", " ") for name in shown]
+    return Shot(
+        what,
+        f"{what.capitalize()}: {', '.join(names)}",
+        f"The same {kind_words(design)} four times, in different {what}: {', '.join(names)}.",
+        takes,
+        lambda pictures: grid.filled([one.pixels for one in pictures], names),
+    )
+
+
+def _seasons(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
+    """Return the box in two seasons, where it can stand in two."""
+    seasons = seasons_of(design)
+    if len(seasons) < 2:
+        return ()
+    grid = Grid(request.pixels, round(0.75 * request.pixels), len(seasons), 1)
+    takes = tuple(Take(request.of(scene, "hero", grid.shape)) for _, scene in seasons)
+    names = [season for season, _ in seasons]
+    said = " and ".join(f"in {name}, {IN_SCENE[scene]}" for name, scene in seasons)
+    shot = Shot(
+        "seasons",
+        " and ".join(names).capitalize(),
+        f"The same {kind_words(design)} {said}.",
+        takes,
+        lambda pictures: grid.filled([one.pixels for one in pictures], names),
+    )
+    return (shot,)

@@ -1,0 +1,182 @@
+"""Graphics over pictures: sizes are the boards', labels cover nothing, grids keep pictures."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from numpy.typing import NDArray
+from PIL import Image, ImageCms
+from shapely import MultiPoint
+
+from palewright.design import Design, design
+from palewright.units import read_length
+from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.image_files import image_file
+from palewright_drawings.picture_files import SCENE_WORDS, SCENES, box_points
+from palewright_drawings.picture_grids import Grid
+from palewright_drawings.pictures.cameras import seen
+from palewright_drawings.progress import Shares, Silent, time_text
+from palewright_drawings.seen_woods import seen_in
+from palewright_drawings.size_graphics import apart, chips, sized, sized_view, span_points
+
+Floats = NDArray[np.float64]
+
+
+@cache
+def box(name: str) -> Design:
+    return design(load_variant(name).parameters, name)
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_the_sizes_drawn_are_those_of_the_boards(name: str) -> None:
+    points = box_points(box(name))
+    _, found = sized_view(points, 300, 300)
+    spans = {span.what: span for span in found}
+    assert set(spans) == {"width", "depth", "height"}
+    for axis, what in enumerate(("width", "depth", "height")):
+        size = float(np.ptp(points[:, axis]))
+        inches, metric = spans[what].texts
+        # read back: to half of a sixteenth, and half of a millimetre
+        assert read_length(inches) == pytest.approx(size, abs=25.4 / 32 + 1e-6)
+        assert read_length(metric) == pytest.approx(size, abs=0.5 + 1e-6)
+        # parallel to the edge that it measures, and as long
+        edge = spans[what].edge_end - spans[what].edge_start
+        np.testing.assert_allclose(spans[what].end - spans[what].start, edge, atol=1e-9)
+        assert np.linalg.norm(edge) == pytest.approx(size)
+
+
+def judge(points: Floats, width: int, height: int) -> None:
+    """Labels are in the picture, on no part of the box and on no other label, by shapely."""
+    camera, spans = sized_view(points, width, height)
+    hulls = [MultiPoint(chip.corners).convex_hull for chip in chips(camera, spans)]
+    outline = MultiPoint(seen(camera, points)).convex_hull
+    for i, hull in enumerate(hulls):
+        x0, y0, x1, y1 = hull.bounds
+        assert x0 > 0 and y0 > 0 and x1 < width and y1 < height
+        assert not hull.intersects(outline)
+        assert not any(hull.intersects(other) for other in hulls[:i])
+    ends = seen(camera, span_points(spans))
+    assert ends.min() > 0 and (ends < np.array([width, height])).all()
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_labels_lie_beside_the_box_and_inside_the_picture(name: str) -> None:
+    judge(box_points(box(name)), 600, 600)
+
+
+@given(wide=st.floats(250, 2400), deep=st.floats(250, 1200), tall=st.floats(200, 2400),
+       shape=st.sampled_from([(600, 600), (800, 450), (480, 600)]))  # fmt: skip
+def test_labels_find_room_beside_a_box_of_any_size(
+    wide: float, deep: float, tall: float, shape: tuple[int, int]
+) -> None:
+    corners = [[x, y, z] for x in (0, wide) for y in (0, deep) for z in (0, tall)]
+    judge(np.array(corners), *shape)
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_parted_hulls_are_those_that_do_not_meet(seed: int) -> None:
+    draw = np.random.default_rng(seed)
+    a, b = draw.uniform(0, 10, (5, 2)), draw.uniform(0, 10, (5, 2)) + draw.uniform(0, 12)
+    far = MultiPoint(a).convex_hull.distance(MultiPoint(b).convex_hull)
+    assert not (far == 0 and apart(a, b)), "called apart, yet they meet"
+    assert apart(a, b) or far < 0.2, "well apart, yet not found"
+
+
+def test_lines_and_labels_are_drawn_and_the_rest_stays_as_it_was() -> None:
+    points = box_points(box("stoop-tub"))
+    camera, spans = sized_view(points, 400, 400)
+    plain = np.random.default_rng(2).integers(150, 255, (400, 400, 3)).astype(np.uint8)
+    drawn = sized(plain, camera, spans)
+    for x, y in seen(camera, span_points(spans)):
+        spot = drawn[round(y) - 1 : round(y) + 2, round(x) - 1 : round(x) + 2]
+        assert spot.min() < 90, "each line ends in a dark dot"
+    for chip in chips(camera, spans):
+        (x0, y0), (x1, y1) = chip.corners[0].astype(int) + 3, chip.corners[2].astype(int) - 3
+        label = drawn[y0:y1, x0:x1]
+        assert label.max() == 255 and label.min() < 90 and (label == 255).mean() > 0.4
+    changed = (drawn != plain).any(axis=2)
+    assert 0.01 < changed.mean() < 0.2
+    rim = np.concatenate([changed[0], changed[-1], changed[:, 0], changed[:, -1]])
+    assert not rim.any()
+
+
+@pytest.mark.parametrize("grid", [Grid(400, 400, 2, 2), Grid(400, 300, 2, 1), Grid(613, 211, 3, 1)])
+def test_a_grid_keeps_every_picture_and_adds_names(grid: Grid) -> None:
+    draw = np.random.default_rng(1)
+    wide, high = grid.shape
+    count = grid.columns * grid.rows
+    pictures = [draw.integers(0, 255, (high, wide, 3), dtype=np.uint8) for _ in range(count)]
+    found = grid.filled(pictures, [f"name {i}" for i in range(count)])
+    assert found.shape == (grid.height, grid.width, 3)
+    for i, picture in enumerate(pictures):
+        x, y = grid.corner(i)
+        assert np.array_equal(found[y : y + high, x : x + wide], picture)
+        band = found[y + high : y + high + grid.band, x : x + wide]
+        assert band.min() < 120 and band[:, :4].min() == 255, "its name, not cut off"
+    assert wide * high * count > 0.8 * grid.width * grid.height
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG"])
+def test_files_say_that_they_are_srgb_and_are_the_same_twice(kind: str) -> None:
+    ramp = np.linspace(0, 255, 64 * 48 * 3).reshape(48, 64, 3).astype(np.uint8)
+    content = image_file(ramp, kind)
+    assert content == image_file(ramp, kind)
+    image = Image.open(io.BytesIO(content))
+    assert image.format == kind and image.size == (64, 48)
+    assert np.abs(np.asarray(image).astype(int) - ramp).mean() < (0.01 if kind == "PNG" else 3)
+    profile = ImageCms.ImageCmsProfile(io.BytesIO(image.info["icc_profile"]))
+    assert "sRGB" in ImageCms.getProfileDescription(profile)
+    assert image.info["icc_profile"][24:30] == bytes([7, 208, 0, 1, 0, 1])  # no clock: 2000-01-01
+
+
+def test_a_box_is_seen_in_one_wood_or_in_what_is_nearest_to_its_own() -> None:
+    tower, gable = box("bean-tower"), box("market-gable")
+    assert seen_in(tower) is tower
+    assert {b.stock.species for b in tower.box.boards.values()} == {"treated-pine", "douglas-fir"}
+    cedar = seen_in(tower, "cedar")
+    assert {b.stock.species for b in cedar.box.boards.values()} == {"cedar"}
+    for name, board in tower.box.boards.items():
+        assert cedar.box.boards[name].corners() == board.corners()
+    # silver grey, so not the yellow of new spruce
+    assert {b.stock.species for b in seen_in(gable).box.boards.values()} == {"weathered"}
+
+
+def test_every_scene_has_words_for_the_help() -> None:
+    assert list(SCENE_WORDS) == list(SCENES)
+
+
+class Heard(Silent):
+    """Progress that a test listens to."""
+
+    def __init__(self) -> None:
+        self.steps, self.notes = 0, [""]
+
+    def advance(self, steps: int = 1) -> None:
+        self.steps += steps
+
+    def note(self, text: str) -> None:
+        self.notes.append(text)
+
+
+@pytest.mark.parametrize("first", [0.0, 0.6])
+def test_time_left_comes_from_what_was_done_in_this_run(first: float) -> None:
+    now, heard = [100.0], Heard()
+    shares = Shares(heard, "work", lambda: now[0])
+    shares("wood", first)
+    assert heard.notes[-1] == "wood"
+    for part in (0.1, 0.3, 0.6, 1.0):  # of 200 s that this run takes
+        now[0] = 100.0 + 200 * part
+        shares("light", first + (1 - first) * part)
+        left = 200 * (1 - part)
+        assert heard.notes[-1] == f"light, {time_text(left)} left"
+    assert heard.steps == 1000
+
+
+def test_times_are_told_as_a_person_would() -> None:
+    said = {0.4: "0 s", 89: "89 s", 120: "2 min", 5000: "83 min", 9000: "2.5 h"}
+    assert {seconds: time_text(seconds) for seconds in said} == said
