@@ -18,7 +18,8 @@ from PIL import Image
 
 from palewright.design import Design, design
 from palewright.errors import InputError
-from palewright.units import POUND, read_length
+from palewright.measures import POUND
+from palewright.units import read_length
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings import listing_sets
 from palewright_drawings.cautions import cautions_of
