@@ -104,6 +104,18 @@ def test_parts_shorter_than_the_dog_ear_leave_it_to_them(order: Order) -> None:
         assert plan.proven
 
 
+def test_a_stave_too_long_for_the_edges_is_cut_from_the_middle() -> None:
+    # at an edge the ear takes 60 of 500 mm, in the middle, 20 mm off both, 40 mm
+    board = StockBoard("eared", 500.0, 140.0, clipped_end=60.0)
+    fits, too_long = PartDemand("stave", 458.0, 100.0, 3), PartDemand("stave", 462.0, 100.0, 3)
+    plan = plan_cuts([fits], [board], SAW)
+    assert (plan.boards, plan.proven) == (3, True)
+    assert complaints_of(plan, [fits], [board], SAW) == []
+    assert all(piece.y == pytest.approx(20.0, abs=0.01) for piece in plan.layouts[0].pieces)
+    with pytest.raises(PartDoesNotFit):
+        plan_cuts([too_long], [board], SAW)
+
+
 @relaxed
 @given(
     st.lists(
@@ -268,7 +280,7 @@ def test_long_mixed_lists_end_in_time(widths_: tuple[float, ...]) -> None:
         PartDemand(f"p{i}", round(rng.uniform(60, 900), 1), rng.choice(widths_), rng.randint(1, 6))
         for i in range(50)
     ]
-    began = time.monotonic()
+    began = time.process_time()  # on a busy machine the clock on the wall says less
     plan = plan_cuts(demand, [FENCE], SAW, time_limit=4.0, setup_time=0.0)
-    assert time.monotonic() - began < 4.0 * 1.2 + 1.0  # a second for a busy machine
+    assert time.process_time() - began < 4.0 * 1.2 + 1.0
     assert complaints_of(plan, demand, [FENCE], SAW) == []

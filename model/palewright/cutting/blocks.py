@@ -46,7 +46,7 @@ from palewright.cutting.listing import (
     fill_grid,
     listable,
 )
-from palewright.cutting.rips import MOST_PATTERNS, RipPattern, patterns_of
+from palewright.cutting.rips import RipPattern, patterns_of
 from palewright.cutting.strips import ListedStrips, StripShelf
 from palewright.cutting.swift import swift_blocks
 
@@ -79,6 +79,7 @@ class BlockFillings:
         clipped: int,
         *,
         single_block: bool,
+        all_patterns: bool,
         listing: BlockListing | None = None,
     ) -> None:
         self.shelves = shelves
@@ -90,11 +91,12 @@ class BlockFillings:
         self.length = length
         self.plain_length, self.ear = length - clipped, clipped
         self.single_block = single_block
-        self.all_patterns = len(self.patterns) < MOST_PATTERNS
+        self.all_patterns = all_patterns
         self.complete = self.all_patterns and all(s.complete for s in shelves.values())
         self.listing = listing
         self._known_spots: tuple[BlockSpots, BlockSpots] | None = None
         self._share = 0
+        self._until_listed = -2
 
     def restricted(self, bounds: Ints) -> BlockFillings:
         """The same board with at most `bounds` (m,) of each part."""
@@ -112,13 +114,11 @@ class BlockFillings:
             self.length,
             self.ear,
             single_block=self.single_block,
+            all_patterns=self.all_patterns,
             listing=self.listing.restricted(bounds) if self.listing else None,
         )
-        less.all_patterns = self.all_patterns
-        less.complete = less.all_patterns and all(s.complete for s in shelves.values())
         less._share = self._share
-        if less.listing is None:
-            less.list_blocks(AT_ONCE)
+        less._until_listed = 1 if less.listing is None else -2
         return less
 
     def list_blocks(self, tried: int = MOST_TRIED) -> None:
@@ -140,6 +140,9 @@ class BlockFillings:
     # -- ceilings ---------------------------------------------------------------------------
 
     def _tables(self, duals: Floats) -> Tables:
+        self._until_listed = max(-2, self._until_listed - 1)
+        if self._until_listed == -1:  # asked again: worth listing, which takes as long as pricing
+            self.list_blocks(AT_ONCE)
         if self.listing is not None:
             return self.listing.tables(
                 duals, self.length, self.plain_length, single=self.single_block

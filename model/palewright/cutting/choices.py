@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -35,13 +36,17 @@ class Choice:
 
 @dataclass
 class Question:
-    """What is to be covered: demand (m,), kinds of boards, cost step, deadline (monotonic)."""
+    """What is to be covered: demand (m,), kinds of boards, cost step, deadline (monotonic).
+
+    patience: when (monotonic) a cover of many boards that is a step above its bound will do.
+    """
 
     demand: Ints
     kinds: Sequence[Kind]
     step: int
     deadline: float
     tell: Tell
+    patience: float = math.inf
 
     def left(self) -> float:
         """Seconds left."""
@@ -64,10 +69,12 @@ def integer_cover(
     seconds: float,
     *,
     tries: int = 1,
+    surplus: Ints | None = None,
 ) -> Verdict:
     """Uses of the columns that cover the demand at a cost from `least` to `most`.
 
-    Stops at the first such cover; settled and None means that there is none. tries: so many
+    Stops at the first such cover; settled and None means that there is none. surplus: (m,) how
+    many parts more than asked a cover can hold at this cost, where that is known. tries: so many
     short searches from other seeds come before the long one, since how long one takes differs
     a hundredfold with its seed (C. P. Gomes, B. Selman, N. Crato, H. Kautz, "Heavy-tailed
     phenomena in satisfiability and constraint satisfaction problems", Journal of Automated
@@ -77,10 +84,12 @@ def integer_cover(
         return Verdict(None, not columns)
     end = time.monotonic() + seconds
     for seed in range(tries - 1):
-        verdict = _searched(columns, question, least, most, min(SHORT, 0.15 * seconds), 1 + seed)
+        verdict = _searched(
+            columns, question, least, most, min(SHORT, 0.15 * seconds), 1 + seed, surplus
+        )
         if verdict.uses is not None or verdict.settled:
             return verdict
-    return _searched(columns, question, least, most, end - time.monotonic(), 7)
+    return _searched(columns, question, least, most, end - time.monotonic(), 7, surplus)
 
 
 def _searched(
@@ -90,9 +99,10 @@ def _searched(
     most: int,
     seconds: float,
     seed: int,
+    surplus: Ints | None,
 ) -> Verdict:
     """One search, from one seed."""
-    model = _cover_model(columns, question, max(0.0, seconds))
+    model = _cover_model(columns, question, max(0.0, seconds), surplus)
     model.setOptionValue("random_seed", seed)
     costs = np.array([column.cost for column in columns], dtype=float)
     every = np.arange(len(columns), dtype=np.int32)
@@ -128,7 +138,9 @@ def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
     )
 
 
-def _cover_model(columns: Sequence[Column], question: Question, seconds: float) -> highspy.Highs:
+def _cover_model(
+    columns: Sequence[Column], question: Question, seconds: float, surplus: Ints | None
+) -> highspy.Highs:
     model = quiet_model()
     for option, value in (
         ("time_limit", float(seconds)),
@@ -136,8 +148,9 @@ def _cover_model(columns: Sequence[Column], question: Question, seconds: float) 
     ):
         model.setOptionValue(option, value)
     none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
-    for number in question.demand:
-        model.addRow(float(number), INFINITY, 0, none, empty)
+    for part, number in enumerate(question.demand):
+        top = INFINITY if surplus is None else float(number + surplus[part])
+        model.addRow(float(number), top, 0, none, empty)
     counts = np.array([column.counts for column in columns])
     rows, places = np.nonzero(counts)
     starts = np.searchsorted(rows, np.arange(len(columns))).astype(np.int32)

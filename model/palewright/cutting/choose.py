@@ -24,7 +24,9 @@ Ints = NDArray[np.int64]
 
 MOST_NEAR = 40_000
 FEW_NEAR = 1500
-FIRST_DIVE = 0.6
+FIRST_DIVE = 1.5
+COUNTLESS = 12_000
+FEW_STEPS = 20
 TRIES = 3
 TIGHT = 1e-3
 SAFE = 1e-6
@@ -42,6 +44,16 @@ def near_columns(
         complete = complete and found.complete
         columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]
     return columns, complete
+
+
+def possible_surplus(bound: Bound, slack: float) -> Ints:
+    """How many parts more than asked (m,) a plan can hold that costs `slack` above the bound.
+
+    What a plan costs above the bound is the reduced cost of its fillings and the worth of the
+    parts too many, so these can be worth no more.
+    """
+    worth = np.maximum(bound.duals, SAFE * SAFE)
+    return np.asarray(np.minimum((slack + SAFE) // worth, 1e9), dtype=np.int64)
 
 
 def top_columns(question: Question, bound: Bound, slack: float, limit: int) -> list[Column]:
@@ -71,12 +83,12 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     if search.tight:
         search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
-        search.by_diving(1, 0.4 * question.left())
-        search.by_pool(3000, 0.6 * question.left())
-    search.by_pool(300, 1.0)
+        search.by_diving(1, min(0.4 * question.left(), search.worthwhile()))
+        search.by_pool(3000, min(0.6 * question.left(), search.worthwhile()))
     search.by_diving(0, 4.0)
+    search.by_pool(300, 1.0)
     effort = 0
-    while not search.best.proven and question.left() > 0 and effort < 9:
+    while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
         question.tell("choosing boards", effort / 9)
         search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
         search.by_diving(1 + 2 * effort, 2.0 * 2**effort)
@@ -91,7 +103,7 @@ class _Search:
 
     def __init__(self, covering: Covering, bound: Bound, question: Question, best: Choice) -> None:
         self.covering, self.bound, self.question = covering, bound, question
-        self.best = best
+        self.best, self.countless = best, False
 
     def _found(self, columns: Sequence[Column], uses: Ints) -> None:
         better = chosen(columns, uses, self.best.lower)
@@ -109,17 +121,16 @@ class _Search:
             self.best = Choice(self.best.columns, self.best.cost, max(lower, self.best.lower))
 
     def by_diving(self, attempt: int, seconds: float) -> None:
-        """Rounding and pricing anew, first for the bound itself, at the start for any cover."""
-        for target in (self.best.lower, None if attempt == 0 else self.best.cost):
-            if self.best.proven or self.question.left() <= 0:
+        """Rounding and pricing anew: for the bound itself, for a step more where the best is
+        dearer than that, at the start for any cover."""
+        lower, step = self.best.lower, self.question.step
+        for target in (lower, lower + step, None if attempt == 0 else self.best.cost - step):
+            near = self.best.cost <= lower + step and target != lower
+            if self.best.proven or near or self.enough:
                 return
-            if target == self.best.cost:
-                target = self.best.cost - self.question.step
-                if target == self.best.lower:
-                    return
             found = dive(self.question, self.covering, self.bound, target, attempt, seconds)
             if found is not None and found.cost < self.best.cost:
-                self.best = Choice(found.columns, found.cost, self.best.lower)
+                self.best = Choice(found.columns, found.cost, lower)
 
     def by_listing(self, limit: int, seconds: float) -> None:
         """An integer program over all columns that a plan at the lower bound could use."""
@@ -128,10 +139,19 @@ class _Search:
             slack = target - self.bound.lower
             near, complete = near_columns(self.question, self.bound, slack, limit, seconds)
             if not complete:
+                self.countless = limit >= COUNTLESS or self.tight
                 return
             left = self.question.left()
             allowed = min(left, max(seconds, 0.5 * left if len(near) <= FEW_NEAR else 0.0))
-            verdict = integer_cover(near, self.question, target, target, allowed, tries=TRIES)
+            verdict = integer_cover(
+                near,
+                self.question,
+                target,
+                target,
+                allowed,
+                tries=TRIES,
+                surplus=possible_surplus(self.bound, slack),
+            )
             if verdict.uses is not None:
                 self._found(near, verdict.uses)
                 return
@@ -152,6 +172,19 @@ class _Search:
                 self.best = Choice(found.columns, found.cost, self.best.lower)
 
     @property
+    def enough(self) -> bool:
+        """Whether the time that is left is better saved."""
+        return self.worthwhile() <= 0
+
+    def worthwhile(self) -> float:
+        """Seconds worth spending: no more than patience allows where a plan of many boards is a
+        step above its bound and no proof is in sight."""
+        steps = self.best.lower / self.question.step
+        near = self.best.cost <= self.best.lower + self.question.step
+        patient = steps <= FEW_STEPS or not near or not self.countless
+        return self.question.left() if patient else self.question.patience - time.monotonic()
+
+    @property
     def tight(self) -> bool:
         """Whether a plan at the lower bound has no room for any waste."""
         room = self.best.lower - self.bound.lower
@@ -159,7 +192,7 @@ class _Search:
 
     def by_pool(self, size: int, seconds: float) -> None:
         """An integer program over the columns priced so far and some of low reduced cost."""
-        if self.best.proven or self.question.left() <= 0:
+        if self.best.proven or self.enough:
             return
         slack = self.best.lower - self.bound.lower
         extra = top_columns(self.question, self.bound, slack, size)

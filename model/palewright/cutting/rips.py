@@ -9,11 +9,13 @@ from __future__ import annotations
 import random
 from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import islice, permutations
+from itertools import islice
 
 from palewright.cutting.whole import WholeStock, clip_loss
 
-MOST_PATTERNS = 4000
+MOST_PATTERNS = 600
+SAMPLED = 300
+MOST_CLIPPED = 3000
 
 
 @dataclass(frozen=True)
@@ -37,30 +39,34 @@ class RipPattern:
         )
 
 
-def rip_patterns(widths: Sequence[int], board_width: int, most: dict[int, int]) -> list[RipPattern]:
-    """The full rip patterns of a plain block. most: how many strips of a width are of use.
+def rip_patterns(
+    widths: Sequence[int], board_width: int, most: dict[int, int]
+) -> tuple[list[RipPattern], bool]:
+    """The full rip patterns of a plain block, and whether these are all. most: how many strips
+    of a width are of use.
 
-    Where there are MOST_PATTERNS or more, a seeded sample with every width in it.
+    Where there are more than MOST_PATTERNS, a seeded sample with every width in it.
     """
     ordered = sorted(set(widths), reverse=True)
-    found = list(islice(_full(ordered, board_width, most), MOST_PATTERNS))
-    if len(found) == MOST_PATTERNS:
+    found = list(islice(_full(ordered, board_width, most), MOST_PATTERNS + 1))
+    complete = len(found) <= MOST_PATTERNS
+    if not complete:
         found = _sampled(ordered, board_width, most)
-    return [RipPattern(pattern, (0,) * len(pattern)) for pattern in found]
+    return [RipPattern(pattern, (0,) * len(pattern)) for pattern in found], complete
 
 
 def _sampled(widths: list[int], room: int, most: dict[int, int]) -> list[tuple[int, ...]]:
-    """MOST_PATTERNS patterns, each width in its share of them (some may come twice)."""
+    """SAMPLED patterns at the most, each width in its share of them."""
     rng = random.Random(1)
-    found = []
-    for number in range(MOST_PATTERNS):
+    found: dict[tuple[int, ...], None] = {}
+    for number in range(SAMPLED):
         chosen = [widths[number % len(widths)]]
         left = room - chosen[0]
         while fitting := [w for w in widths if w <= left and chosen.count(w) < most[w]]:
             chosen.append(rng.choice(fitting))
             left -= chosen[-1]
-        found.append(tuple(sorted(chosen, reverse=True)))
-    return found
+        found[tuple(sorted(chosen, reverse=True))] = None
+    return list(found)
 
 
 def _full(widths: list[int], room: int, most: dict[int, int]) -> Iterator[tuple[int, ...]]:
@@ -95,23 +101,51 @@ def patterns_of(patterns: Sequence[RipPattern], widths: Container[int]) -> list[
     return list(found.values())
 
 
-def clipped_patterns(patterns: Sequence[RipPattern], board: WholeStock) -> list[RipPattern]:
-    """The same patterns for the block at the dog-eared end, in every order worth trying."""
+def clipped_patterns(
+    patterns: Sequence[RipPattern], board: WholeStock
+) -> tuple[list[RipPattern], bool]:
+    """The same patterns for the block at the dog-eared end, in every order worth trying, and
+    whether these are all; the width that is spare lies at either edge, or half of it at each."""
     if not board.clipped:
-        return []
+        return [], True
     found: dict[tuple[tuple[int, int], ...], RipPattern] = {}
+    share, complete = max(1, MOST_CLIPPED // max(1, len(patterns))), True
     for pattern in patterns:
-        for order in sorted(set(permutations(pattern.widths)))[:720]:
-            for pushed in (False, True):
-                clipped = _clipped(order, board, pushed=pushed)
+        spare = board.width - sum(pattern.widths)
+        for start in sorted({0, spare // 2, spare}):
+            orders = list(islice(_orders(pattern.widths, start, board), share + 1))
+            complete = complete and len(orders) <= share
+            for order in orders[:share]:
+                clipped = _clipped(order, start, board)
                 key = tuple(zip(clipped.widths, clipped.losses, strict=True))
                 found.setdefault(key, clipped)
-    return _undominated(list(found.values()))
+    return _undominated(list(found.values())), complete
 
 
-def _clipped(order: Sequence[int], board: WholeStock, *, pushed: bool) -> RipPattern:
-    """One order across the board, the spare width before the first strip if `pushed`."""
-    at = board.width - sum(order) if pushed else 0
+def _orders(widths: tuple[int, ...], low: int, board: WholeStock) -> Iterator[tuple[int, ...]]:
+    """Orders of strips across the board from `low` on; those clear of both corners in one order."""
+    high = low + sum(widths)
+    if len(widths) < 2:
+        yield widths
+    elif low < board.clip_depth:
+        for width in sorted(set(widths)):
+            for rest in _orders(_less(widths, width), low + width, board):
+                yield (width, *rest)
+    elif board.width - high < board.clip_depth:
+        for width in sorted(set(widths)):
+            for rest in _orders(_less(widths, width), low, board):
+                yield (*rest, width)
+    else:
+        yield widths
+
+
+def _less(widths: tuple[int, ...], width: int) -> tuple[int, ...]:
+    place = widths.index(width)
+    return (*widths[:place], *widths[place + 1 :])
+
+
+def _clipped(order: Sequence[int], at: int, board: WholeStock) -> RipPattern:
+    """One order across the board, the first strip `at` units from its edge."""
     slots = []
     for width in order:
         slots.append((width, clip_loss(at, width, board), at))
@@ -122,12 +156,13 @@ def _clipped(order: Sequence[int], board: WholeStock, *, pushed: bool) -> RipPat
 
 
 def _undominated(patterns: list[RipPattern]) -> list[RipPattern]:
-    kept = []
+    rivals: dict[tuple[int, ...], list[RipPattern]] = {}
     for pattern in patterns:
-        rivals = (p for p in patterns if p.widths == pattern.widths and p is not pattern)
-        if not any(
-            all(a <= b for a, b in zip(rival.losses, pattern.losses, strict=True))
-            for rival in rivals
-        ):
-            kept.append(pattern)
-    return kept
+        rivals.setdefault(pattern.widths, []).append(pattern)
+    return [p for p in patterns if not any(_better(r, p) for r in rivals[p.widths])]
+
+
+def _better(rival: RipPattern, pattern: RipPattern) -> bool:
+    """Whether no strip of the rival loses more, and the two are not alike."""
+    pairs = zip(rival.losses, pattern.losses, strict=True)
+    return rival.losses != pattern.losses and all(a <= b for a, b in pairs)
