@@ -5,20 +5,48 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 
 
-def run_command(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    """Run ``palewright`` from the sources in a folder and return what it printed."""
+def environment(**more: str) -> dict[str, str]:
+    """Return this process's environment with the sources first, and more variables."""
     paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    return {**os.environ, "PYTHONPATH": paths, **more}
+
+
+def run_command(
+    *args: str, cwd: Path | None = None, **more: str
+) -> subprocess.CompletedProcess[str]:
+    """Run ``palewright`` from the sources in a folder and return what it printed."""
+    return run_python("-m", "palewright_drawings.commands", *args, cwd=cwd, **more)
+
+
+def run_python(
+    *args: str, cwd: Path | None = None, **more: str
+) -> subprocess.CompletedProcess[str]:
+    """Run Python on the sources, with more variables, and return what it printed."""
     return subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", *args],
+        [sys.executable, *args],
         cwd=cwd,
-        env={**os.environ, "PYTHONPATH": paths},
+        env=environment(**more),
         capture_output=True,
         text=True,
-        timeout=100,
+        timeout=300,
         check=False,
     )
+
+
+def assert_refused(
+    done: subprocess.CompletedProcess[str], words: Iterable[str], folder: Path
+) -> None:
+    """Hold a run to what bad input must give: exit 2, one line with the words, nothing written."""
+    assert done.returncode == 2, done
+    assert done.stdout == ""
+    lines = done.stderr.strip().splitlines()
+    assert len(lines) == 1, done.stderr
+    for word in words:
+        assert word in lines[0]
+    assert list(folder.iterdir()) == []

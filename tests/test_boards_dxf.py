@@ -6,9 +6,6 @@ import hashlib
 import io
 import itertools
 import math
-import os
-import subprocess
-import sys
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
@@ -20,6 +17,7 @@ import pyogrio
 import pytest
 import shapely
 
+from command_runs import run_python
 from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.variant_files import load_variant
@@ -172,15 +170,8 @@ def test_the_bytes_do_not_depend_on_the_hash_seed(seed: str) -> None:
         "box = design(load_variant('stoop-tub').parameters, 'stoop-tub')\n"
         "print(hashlib.sha256(boards_file(box)).hexdigest())\n"
     )
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed},
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=True,
-    )
+    done = run_python("-c", code, PYTHONHASHSEED=seed)
+    assert done.returncode == 0, done.stderr
     box = design(load_variant("stoop-tub").parameters, "stoop-tub")
     assert done.stdout.strip() == hashlib.sha256(boards_file(box)).hexdigest()
 

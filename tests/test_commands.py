@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import signal
 import subprocess
 import sys
@@ -12,28 +11,16 @@ from pathlib import Path
 
 import pytest
 
+from command_runs import assert_refused, environment, run_command, run_python
 from palewright.findings import CODES
 from palewright.variant_files import shipped_variants
 
 ROOT = Path(__file__).resolve().parents[1]
 
 
-def palewright(*args: str, cwd: Path, **more: str) -> subprocess.CompletedProcess[str]:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    return subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", *args],
-        cwd=cwd,
-        env={**os.environ, "PYTHONPATH": paths, **more},
-        capture_output=True,
-        text=True,
-        timeout=300,
-        check=False,
-    )
-
-
 @pytest.mark.parametrize("name", shipped_variants())
 def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: Path) -> None:
-    done = palewright("check", name, "--json", cwd=tmp_path)
+    done = run_command("check", name, "--json", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     said = json.loads(done.stdout)
     assert said["variant"] == name
@@ -52,7 +39,7 @@ def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: 
 
 def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Path) -> None:
     settings = ["--set", "panel.lip=1 1/8 in"]
-    done = palewright("check", "stoop-tub", *settings, "--json", cwd=tmp_path)
+    done = run_command("check", "stoop-tub", *settings, "--json", cwd=tmp_path)
     assert done.returncode == 1
     said = json.loads(done.stdout)
     assert said["passed"] is False
@@ -60,7 +47,7 @@ def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Pat
     # two thickest boards of 11/16 in need 1-3/8 in: a quarter inch is missing
     assert fault["measured"] == pytest.approx(-6.35, abs=1e-3)
     assert fault["change"] == {"key": "panel.lip", "value": "1-3/8 in"}
-    mended = palewright(
+    mended = run_command(
         "check", "stoop-tub", "--set", f"panel.lip={fault['change']['value']}", cwd=tmp_path
     )
     assert mended.returncode == 0, mended.stdout
@@ -93,14 +80,8 @@ def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Pat
 def test_bad_input_is_one_line_and_writes_nothing(
     args: list[str], words: list[str], tmp_path: Path
 ) -> None:
-    done = palewright(*args, cwd=tmp_path)
-    assert done.returncode == 2, done
-    assert done.stdout == ""
-    lines = done.stderr.strip().splitlines()
-    assert len(lines) == 1, done.stderr
-    for word in words:
-        assert word in lines[0]
-    assert list(tmp_path.iterdir()) == []
+    done = run_command(*args, cwd=tmp_path)
+    assert_refused(done, words, tmp_path)
 
 
 @pytest.mark.parametrize(
@@ -119,7 +100,7 @@ def test_bad_input_is_one_line_and_writes_nothing(
 )
 def test_bad_files_name_their_line(content: bytes, words: list[str], tmp_path: Path) -> None:
     (tmp_path / "bad.toml").write_bytes(content)
-    done = palewright("check", "bad.toml", cwd=tmp_path)
+    done = run_command("check", "bad.toml", cwd=tmp_path)
     assert done.returncode == 2
     lines = done.stderr.strip().splitlines()
     assert len(lines) == 1, done.stderr
@@ -128,19 +109,19 @@ def test_bad_files_name_their_line(content: bytes, words: list[str], tmp_path: P
 
 
 def test_new_starts_a_file_that_checks_like_its_base(tmp_path: Path) -> None:
-    assert palewright("new", "porch-tub", "--base", "stoop-tub", cwd=tmp_path).returncode == 0
-    mine = palewright("check", "porch-tub.toml", "--json", cwd=tmp_path)
-    base = palewright("check", "stoop-tub", "--json", cwd=tmp_path)
+    assert run_command("new", "porch-tub", "--base", "stoop-tub", cwd=tmp_path).returncode == 0
+    mine = run_command("check", "porch-tub.toml", "--json", cwd=tmp_path)
+    base = run_command("check", "stoop-tub", "--json", cwd=tmp_path)
     assert mine.returncode == base.returncode == 0
     assert {**json.loads(mine.stdout), "variant": ""} == {**json.loads(base.stdout), "variant": ""}
-    again = palewright("new", "porch-tub", cwd=tmp_path)
+    again = run_command("new", "porch-tub", cwd=tmp_path)
     assert again.returncode == 2
     assert "there already" in again.stderr
 
 
 def test_new_without_a_base_writes_every_setting(tmp_path: Path) -> None:
-    assert palewright("new", "plain-tub", cwd=tmp_path).returncode == 0
-    done = palewright("check", "plain-tub.toml", cwd=tmp_path)
+    assert run_command("new", "plain-tub", cwd=tmp_path).returncode == 0
+    done = run_command("check", "plain-tub.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
 
 
@@ -152,41 +133,37 @@ def test_help_and_bad_input_load_nothing_heavy(tmp_path: Path) -> None:
         "heavy = {'OCP', 'cadquery', 'vtk', 'trimesh', 'manifold3d', 'ezdxf', 'numpy'}\n"
         "print(sorted(heavy & set(sys.modules)))\n"
     )
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        env={**os.environ, "PYTHONPATH": paths},
-        cwd=tmp_path, capture_output=True, text=True, check=True,
-    )  # fmt: skip
+    done = run_python("-c", code, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
     assert done.stdout.splitlines()[-1] == "[]"
 
 
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_completion_offers_variants(shell: str, tmp_path: Path) -> None:
-    script = palewright(cwd=tmp_path, _PALEWRIGHT_COMPLETE=f"{shell}_source")
+    script = run_command(cwd=tmp_path, _PALEWRIGHT_COMPLETE=f"{shell}_source")
     assert "palewright" in script.stdout
     if shell == "fish":
         more = {"COMP_WORDS": "palewright check sto", "COMP_CWORD": "sto"}
     else:
         more = {"COMP_WORDS": "palewright check sto", "COMP_CWORD": "2"}
-    offered = palewright(cwd=tmp_path, _PALEWRIGHT_COMPLETE=f"{shell}_complete", **more)
+    offered = run_command(cwd=tmp_path, _PALEWRIGHT_COMPLETE=f"{shell}_complete", **more)
     assert "stoop-tub" in offered.stdout
     assert "winter-tub" not in offered.stdout
 
 
 def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
     faulty = ["build", "stoop-tub", "--set", "panel.lip=1 1/8 in", "--only", "cutlist"]
-    done = palewright(*faulty, cwd=tmp_path)
+    done = run_command(*faulty, cwd=tmp_path)
     assert done.returncode == 1
     assert "PW102" in done.stderr
     assert list(tmp_path.iterdir()) == []
-    done = palewright(*faulty, "--despite-faults", cwd=tmp_path)
+    done = run_command(*faulty, "--despite-faults", cwd=tmp_path)
     assert done.returncode == 1
     assert (tmp_path / "packets" / "stoop-tub" / "cutlist.csv").is_file()
 
 
 def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
-    done = palewright("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
+    done = run_command("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stdout == ""
     written = {path.name for path in (tmp_path / "here" / "sill-box").iterdir()}
@@ -195,10 +172,9 @@ def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("after", [1.0, 2.0, 3.5])
 def test_an_interrupt_leaves_nothing_half_written(after: float, tmp_path: Path) -> None:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
     work = subprocess.Popen(
         [sys.executable, "-m", "palewright_drawings.commands", "build", "gate-pair"],
-        cwd=tmp_path, env={**os.environ, "PYTHONPATH": paths},
+        cwd=tmp_path, env=environment(),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip
     time.sleep(after)
@@ -213,10 +189,9 @@ def test_an_interrupt_leaves_nothing_half_written(after: float, tmp_path: Path) 
 
 
 def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
     done = subprocess.run(
         f"{sys.executable} -m palewright_drawings.commands settings | head -n 1",
-        shell=True, cwd=tmp_path, env={**os.environ, "PYTHONPATH": paths},
+        shell=True, cwd=tmp_path, env=environment(),
         capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.stdout.startswith("| key")

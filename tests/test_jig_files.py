@@ -5,10 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import math
-import os
 import re
-import subprocess
-import sys
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -21,6 +18,7 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
+from command_runs import run_python
 from jig_cases import VARIANTS, every_jig, made
 from palewright.jigs.contours import drawn
 from palewright.jigs.engraving import LETTER_ADVANCE, text_width
@@ -239,15 +237,8 @@ def test_the_bytes_do_not_depend_on_the_process(seed: str) -> None:
         "box = design(load_variant('stoop-tub').parameters, 'stoop-tub')\n"
         "print(hashlib.sha256(repr(list(jig_files(box))).encode()).hexdigest())\n"
     )
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    done = subprocess.run(
-        [sys.executable, "-c", code],
-        env={**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed},
-        capture_output=True,
-        text=True,
-        timeout=120,
-        check=True,
-    )
+    done = run_python("-c", code, PYTHONHASHSEED=seed)
+    assert done.returncode == 0, done.stderr
     files = repr(list(jig_files(made("stoop-tub"))))
     assert done.stdout.strip() == hashlib.sha256(files.encode()).hexdigest()
 

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from command_runs import environment, run_python
 from palewright import __version__
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -58,18 +59,11 @@ def with_writer(
     monkeypatch.setitem(WRITERS, "odd", Writer("odd", "odd.bin", "for a test", files))
 
 
-def environment(seed: str = "0") -> dict[str, str]:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
-    return {**os.environ, "PYTHONPATH": paths, "PYTHONHASHSEED": seed}
-
-
 def python(code: str, *args: str, seed: str = "0") -> str:
     """Run a program of its own and return what it prints."""
-    command = [sys.executable, "-c", code, *args]
-    run = subprocess.run(
-        command, env=environment(seed), capture_output=True, text=True, check=True, timeout=120
-    )
-    return run.stdout
+    done = run_python("-c", code, *args, PYTHONHASHSEED=seed)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
 
 
 def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shlex
-import subprocess
-import sys
 import tomllib
 from pathlib import Path
 
+from command_runs import run_command
 from palewright.variant_files import parameters_from
 from palewright_drawings.writers import WRITERS
 
@@ -26,7 +24,6 @@ def test_the_job_comes_first() -> None:
 
 
 def test_every_command_of_the_use_section_runs(tmp_path: Path) -> None:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
     ran = 0
     for block in blocks("sh"):
         for line in block.splitlines():
@@ -34,11 +31,7 @@ def test_every_command_of_the_use_section_runs(tmp_path: Path) -> None:
             if not command.startswith(".venv/bin/palewright"):
                 continue
             args = shlex.split(command)[1:]
-            done = subprocess.run(
-                [sys.executable, "-m", "palewright_drawings.commands", *args],
-                cwd=tmp_path, env={**os.environ, "PYTHONPATH": paths},
-                capture_output=True, text=True, check=False,
-            )  # fmt: skip
+            done = run_command(*args, cwd=tmp_path)
             assert done.returncode == 0, (command, done.stderr)
             ran += 1
     assert ran >= 6
