@@ -118,7 +118,7 @@ def plaster(
     )
 
 
-_TILE = 480.0
+_TILE = 960.0
 """Side of a piece of hedge, mm."""
 
 
@@ -128,7 +128,7 @@ def hedge(reach: float, at: float, height: float, seed: int) -> tuple[tuple[Soli
     Few large pieces that hardly overlap are found sooner by a ray than thousands of sprigs.
     """
     draw = seeded("hedge", seed)
-    blades = [leaf(LEAVES["hedge"], ("hedge", seed, i), 5, 3) for i in range(8)]
+    blades = [leaf(LEAVES["hedge"], ("hedge", seed, i), 3, 3) for i in range(8)]
     count = int(_TILE * _TILE / 140.0)
     spots = np.column_stack([
         draw.uniform(-0.53, 0.53, count) * _TILE,

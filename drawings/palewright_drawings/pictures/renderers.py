@@ -19,18 +19,20 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.errors import InputError
-from palewright_drawings.colours import linear
-from palewright_drawings.pictures.colour_patches import patched
+from palewright_drawings.pictures.merged_meshes import (
+    Body,
+    Planking,
+    merged,
+    planked,
+    stays_copied,
+)
 from palewright_drawings.pictures.scene_parts import (
     Camera,
     Flock,
     Lamp,
-    Mesh,
     Scene,
     Sky,
-    Solid,
     Surface,
-    Wood,
 )
 
 Floats = NDArray[np.float64]
@@ -177,11 +179,12 @@ def _tree(loader: _Loader, scene: Scene, camera: Camera) -> dict[str, Any]:
         "sensor": _sensor(mi, camera),
         "sky": _sky(mi, scene.sky),
     }
-    for number, wood in enumerate(scene.woods):
-        tree[f"wood-{number}"] = _wood(loader, wood)
-    for number, solid in enumerate(scene.solids):
-        tree[f"solid-{number}"] = _solid(loader, solid)
-    for number, flock in enumerate(scene.flocks):
+    for number, planking in enumerate(planked(scene.woods)):
+        tree[f"wood-{number}"] = _wood(loader, planking)
+    light = [flock for flock in scene.flocks if not stays_copied(flock)]
+    for number, body in enumerate(merged(scene.solids, light)):
+        tree[f"body-{number}"] = _body(loader, body)
+    for number, flock in enumerate(flock for flock in scene.flocks if stays_copied(flock)):
         tree.update(_flock(loader, flock, number))
     for number, lamp in enumerate(scene.lamps):
         tree[f"lamp-{number}"] = _lamp(mi, lamp)
@@ -253,32 +256,21 @@ def _lamp(mi: Any, lamp: Lamp) -> dict[str, Any]:
     return {"type": "rectangle", "to_world": place, "emitter": light}
 
 
-def _wood(loader: _Loader, wood: Wood) -> Any:
-    """Return a board with its picture."""
-    skin = wood.skin
-    picture = loader.mi.Bitmap(skin.picture)
+def _wood(loader: _Loader, wood: Planking) -> Any:
+    """Return boards with their picture."""
     surface = {
         "type": "principled",
-        "base_color": {"type": "bitmap", "bitmap": picture, "raw": False},
+        "base_color": {"type": "bitmap", "bitmap": loader.mi.Bitmap(wood.picture), "raw": False},
         "roughness": 0.78 - 0.5 * wood.gloss,
         "specular": 0.3,
     }
-    return _filled(loader, surface, skin.points, skin.triangles, skin.normals, skin.places)
+    return _filled(loader, surface, wood)
 
 
-def _solid(loader: _Loader, solid: Solid) -> Any:
-    """Return a plain mesh."""
-    mesh = solid.mesh
-    normals = smooth_normals(mesh) if mesh.smooth else None
-    if mesh.colours is None:
-        colour: dict[str, Any] = {"type": "rgb", "value": list(linear(solid.surface.colour))}
-        surface = _surface(solid.surface, colour)
-        return _filled(loader, surface, mesh.points, mesh.triangles, normals, None)
-    cut = patched(mesh.triangles, linear_colours(mesh.colours))
-    picture = loader.mi.Bitmap(cut.picture.astype(np.float32))
-    surface = _surface(solid.surface, {"type": "bitmap", "bitmap": picture, "raw": True})
-    own = None if normals is None else normals[cut.corners]
-    return _filled(loader, surface, mesh.points[cut.corners], cut.triangles, own, cut.places)
+def _body(loader: _Loader, body: Body) -> Any:
+    """Return a mesh with the picture of its colours."""
+    picture = {"type": "bitmap", "bitmap": loader.mi.Bitmap(body.picture), "raw": True}
+    return _filled(loader, _surface(body.surface, picture), body)
 
 
 def _surface(surface: Surface, colour: dict[str, Any]) -> dict[str, Any]:
@@ -303,8 +295,8 @@ def _flock(loader: _Loader, flock: Flock, number: int) -> dict[str, Any]:
     """Return the prototype group and its copies."""
     group = f"group-{number}"
     tree: dict[str, Any] = {group: {"type": "shapegroup"}}
-    for i, solid in enumerate(flock.group):
-        tree[group][f"part-{i}"] = _solid(loader, solid)
+    for i, body in enumerate(merged(flock.group)):
+        tree[group][f"part-{i}"] = _body(loader, body)
     for i, place in enumerate(np.asarray(flock.places, dtype=np.float64)):
         tree[f"copy-{number}-{i}"] = {
             "type": "instance",
@@ -314,48 +306,21 @@ def _flock(loader: _Loader, flock: Flock, number: int) -> dict[str, Any]:
     return tree
 
 
-def _filled(
-    loader: _Loader,
-    surface: dict[str, Any],
-    points: Floats,
-    triangles: NDArray[np.int64],
-    normals: Floats | None,
-    places: Floats | None,
-) -> dict[str, Any]:
+def _filled(loader: _Loader, surface: dict[str, Any], body: Body | Planking) -> dict[str, Any]:
     """Return the path tracer's mesh of some arrays."""
     mesh = loader.mi.Mesh(
         "mesh",
-        len(points),
-        len(triangles),
-        has_vertex_normals=normals is not None,
-        has_vertex_texcoords=places is not None,
+        len(body.points),
+        len(body.triangles),
+        has_vertex_normals=True,
+        has_vertex_texcoords=True,
     )
     values = loader.mi.traverse(mesh)
-    values["vertex_positions"] = np.ravel(points)
-    values["faces"] = np.ravel(triangles).astype(np.uint32)
-    if normals is not None:
-        values["vertex_normals"] = np.ravel(normals)
-    if places is not None:
-        values["vertex_texcoords"] = np.ravel(np.column_stack([places[:, 0], 1 - places[:, 1]]))
+    values["vertex_positions"] = np.ravel(body.points)
+    values["faces"] = np.ravel(body.triangles).astype(np.uint32)
+    values["vertex_normals"] = np.ravel(body.normals)
+    values["vertex_texcoords"] = np.ravel(body.places)
     values.update()
     file = str(loader.next_file())
     mesh.write_ply(file)
-    return {"type": "ply", "filename": file, "bsdf": surface, "face_normals": normals is None}
-
-
-def smooth_normals(mesh: Mesh) -> Floats:
-    """Return unit normals at the points, shape (n, 3), weighed by the triangles' areas."""
-    a, b, c = (mesh.points[mesh.triangles[:, i]] for i in range(3))
-    face = np.cross(b - a, c - a)
-    total = np.zeros_like(mesh.points)
-    for i in range(3):
-        np.add.at(total, mesh.triangles[:, i], face)
-    length = np.linalg.norm(total, axis=1, keepdims=True)
-    return np.asarray(total / np.maximum(length, 1e-12))
-
-
-def linear_colours(colours: Floats) -> Floats:
-    """Return sRGB colours in linear light. Source: IEC 61966-2-1."""
-    return np.asarray(
-        np.where(colours <= 0.04045, colours / 12.92, ((colours + 0.055) / 1.055) ** 2.4)
-    )
+    return {"type": "ply", "filename": file, "bsdf": surface}
