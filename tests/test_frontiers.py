@@ -22,13 +22,15 @@ import pytest
 import shapely
 
 from cut_cases import complaints_of
-from palewright import frontiers
+from palewright import size_columns
+from palewright.box_sizes import BoxSize, Frontier, Sides, Way, holds
 from palewright.cutting import CutPlan, plan_cuts
 from palewright.demands import demands_of, saw_of
 from palewright.design import design
 from palewright.errors import InputError
-from palewright.frontiers import BoxSize, Frontier, frontier_of, frontiers_of, parameters_at
+from palewright.frontiers import frontier_of, frontiers_of
 from palewright.parameters import Parameters
+from palewright.size_places import sized
 from palewright.variant_files import load_variant
 from palewright.verdicts import judge
 from palewright_drawings.frontier_charts import write_chart
@@ -36,8 +38,6 @@ from palewright_drawings.frontier_texts import frontier_text
 
 ROOT = Path(__file__).resolve().parents[1]
 INCH = 25.4
-
-Size = tuple[float, float, float]
 
 
 def ranged(variant: str, step: int, **ranges: tuple[int, int]) -> list[str]:
@@ -59,7 +59,7 @@ def parameters(variant: str, *settings: str) -> Parameters:
     return load_variant(variant, settings).parameters
 
 
-def grid(table: Parameters) -> Iterator[Size]:
+def grid(table: Parameters) -> Iterator[Sides]:
     """Every size of the table, from its own numbers."""
 
     def steps(side: str) -> list[float]:
@@ -102,17 +102,13 @@ def by_area(sized: Parameters) -> float:
     return area / (first.length * first.width)
 
 
-def at(table: Parameters, size: Size) -> Parameters:
+def at(table: Parameters, size: Sides) -> Parameters:
     sides = dict(zip(("width", "depth", "height"), size, strict=True))
     return table.model_copy(update={"box": table.box.model_copy(update=sides)})
 
 
-def sides_of(size: BoxSize) -> Size:
-    return size.width, size.depth, size.height
-
-
-def holds(large: Size, small: Size) -> bool:
-    return all(a >= b - 1e-6 for a, b in zip(large, small, strict=True))
+def parameters_at(table: Parameters, size: BoxSize) -> Parameters:
+    return sized(table, size.sides, size.way)
 
 
 # --- what is offered ---
@@ -142,7 +138,7 @@ def each_is_made_of_its_boards_and_fits_together(table: Parameters, found: Found
         assert frontier.sizes
         for size in frontier.sizes:
             sized = parameters_at(table, size)
-            assert (sized.box.width, sized.box.depth, sized.box.height) == sides_of(size)
+            assert (sized.box.width, sized.box.depth, sized.box.height) == size.sides
             plan = made_plan(sized, count)
             assert plan is not None
             assert plan.boards <= count
@@ -158,21 +154,21 @@ def each_is_a_size_of_the_table(table: Parameters, found: Found) -> None:
     wanted = [tuple(round(side, 3) for side in size) for size in grid(table)]
     for frontier in found.values():
         for size in frontier.sizes:
-            assert tuple(round(side, 3) for side in sides_of(size)) in wanted
+            assert tuple(round(side, 3) for side in size.sides) in wanted
 
 
 def none_beats_another(found: Found) -> None:
     for frontier in found.values():
         for one, other in itertools.permutations(frontier.sizes, 2):
-            assert not holds(sides_of(one), sides_of(other))
+            assert not holds(one.sides, other.sides)
 
 
 def no_larger_box_exists(table: Parameters, found: Found) -> None:
     planned = ruled_out = 0
     for count, frontier in found.items():
-        assert frontier.undecided == 0
+        assert frontier.open == ()
         assert frontier.refused == ()
-        offered = [sides_of(size) for size in frontier.sizes]
+        offered = [size.sides for size in frontier.sizes]
         for size in grid(table):
             if any(holds(large, size) for large in offered):
                 continue
@@ -188,9 +184,9 @@ def no_larger_box_exists(table: Parameters, found: Found) -> None:
 
 def more_boards_are_never_worse(found: Found) -> None:
     for few, many in itertools.pairwise(sorted(found)):
-        larger = [sides_of(size) for size in found[many].sizes]
+        larger = [size.sides for size in found[many].sizes]
         for size in found[few].sizes:
-            assert any(holds(large, sides_of(size)) for large in larger), (few, many)
+            assert any(holds(large, size.sides) for large in larger), (few, many)
         most = [max(size.volume for size in found[count].sizes) for count in (few, many)]
         assert most[0] < most[1]
 
@@ -198,7 +194,7 @@ def more_boards_are_never_worse(found: Found) -> None:
 def test_a_square_variant_is_sought_oblong_when_asked() -> None:
     table = ranged("stoop-tub", 2, width=(12, 12), depth=(10, 10), height=(16, 16))
     found = frontier_of(parameters(*table, "size.shape=oblong"), 5)
-    assert found.undecided == 0
+    assert found.open == ()
     assert any(size.width > size.depth for size in found.sizes)
 
 
@@ -208,24 +204,30 @@ def test_refused_sizes_are_told_and_not_offered() -> None:
     found = frontier_of(parameters(*table), 7)
     assert found.sizes == ()
     assert found.refused
-    for size, code in found.refused:
-        faults = [f.code for f in judge(parameters_at(parameters(*table), size)).findings]
-        assert code in faults
-        assert size.boards <= 7
+    ours = parameters(*table)
+    for one in found.refused:
+        faults = [f.code for f in judge(at(ours, one.sides)).findings if f.severity == "fault"]
+        assert one.code in faults
 
 
 def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = frontiers.plan_cuts
+    real = size_columns.plan_cuts
 
     def vague(*args: Any, **more: Any) -> CutPlan:
         plan = real(*args, **more)
         return replace(plan, boards=plan.boards + 50, lower_bound=1)
 
-    monkeypatch.setattr(frontiers, "plan_cuts", vague)
-    found = frontier_of(parameters(*ONE), 6)
+    monkeypatch.setattr(size_columns, "plan_cuts", vague)
+    table = parameters(*ONE)
+    found = frontier_of(table, 6)
     assert found.sizes == ()
-    assert found.undecided > 0
-    assert "left undecided" in frontier_text([found], "inch")
+    (left,) = found.open
+    assert left.sides == (20 * INCH, 16 * INCH, 16 * INCH)
+    assert left.lower_bound <= 6 < left.upper_bound
+    text = frontier_text([found], table)
+    assert "1 size left undecided" in text
+    assert "20 in x 16 in x 16 in" in text
+    assert "--seconds" in text
 
 
 def test_narrower_stiles_and_rails_only_enlarge() -> None:
@@ -235,13 +237,13 @@ def test_narrower_stiles_and_rails_only_enlarge() -> None:
         freed_table = parameters(*table, *settings)
         freed = frontier_of(freed_table, 5)
         for size in plain.sizes:
-            assert any(holds(sides_of(large), sides_of(size)) for large in freed.sizes)
+            assert any(holds(large.sides, size.sides) for large in freed.sizes)
         for size in freed.sizes:
-            assert freed_table.panel.stile_width - size.stile <= 0.5 * INCH + 1e-6
-            assert freed_table.panel.rail_width - size.rail <= 0.5 * INCH + 1e-6
+            assert freed_table.panel.stile_width - size.way.stile <= 0.5 * INCH + 1e-6
+            assert freed_table.panel.rail_width - size.way.rail <= 0.5 * INCH + 1e-6
         if "stiles" in settings[0]:
             assert max(s.volume for s in freed.sizes) > max(s.volume for s in plain.sizes)
-            assert any(size.stile < freed_table.panel.stile_width - 1 for size in freed.sizes)
+            assert any(size.way.stile < freed_table.panel.stile_width - 1 for size in freed.sizes)
 
 
 # --- what cannot be sought ---
@@ -303,14 +305,16 @@ def test_any_executor_finds_the_same(pool: Any, monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join(paths))
     table = parameters(*SMALL)
     alone = frontiers_of(table, [6, 5])
-    told: list[int] = []
+    told: list[tuple[str, int, int]] = []
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with pool() as executor:
-            together = frontiers_of(table, [6, 5], executor, told.append)
+            together = frontiers_of(table, [6, 5], executor, lambda *step: told.append(step))
     assert together == alone
     assert [frontier.boards for frontier in together] == [6, 5]
-    assert sorted(told) == [5, 6]
+    first = [step for step in told if step[0] == "widths and depths"]
+    assert first == [("widths and depths", done, 2) for done in (0, 1, 2)]
+    assert [done for what, done, _ in told if what == "sizes offered"][-1] == told[-1][2]
 
 
 def test_lumber_that_nobody_keeps_is_refused_not_sought() -> None:
@@ -324,7 +328,7 @@ def test_a_search_that_fails_ends_the_others() -> None:
 
         def submit(self, function: Any, /, *args: Any, **more: Any) -> Future[Any]:
             task: Future[Any] = Future()
-            if args[1] == 4:
+            if args[1].depth == 12 * INCH:
                 task.set_exception(RuntimeError("a worker died"))
             task.add_done_callback(self._count)
             return task
@@ -335,7 +339,7 @@ def test_a_search_that_fails_ends_the_others() -> None:
     with Broken(1) as executor:
         with pytest.raises(RuntimeError, match="a worker died"):
             frontiers_of(parameters(*SMALL), [2, 3, 4], executor)
-        assert executor.cancelled == 2
+        assert executor.cancelled == 1
 
 
 # --- the command ---
@@ -367,7 +371,7 @@ def test_the_command_prints_json_with_its_keys(tmp_path: Path) -> None:
     assert said["boards"] == 6
     alone = frontier_of(parameters(*SMALL), 6)
     assert [(s["width_mm"], s["depth_mm"], s["height_mm"], s["boards"]) for s in said["sizes"]] == [
-        (*(round(side, 3) for side in sides_of(s)), s.boards) for s in alone.sizes
+        (*(round(side, 3) for side in s.sides), s.boards) for s in alone.sizes
     ]
     for size in said["sizes"]:
         assert set(size) >= SIZE_KEYS
@@ -401,6 +405,20 @@ def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path
         (["--boards", "2.5"], ["--boards"]),
         (["--boards", "9999"], ["--boards"]),
         (["--boards", "5", "--workers", "0"], ["--workers"]),
+        (["--boards", "5", "--seconds", "-1"], ["--seconds"]),
+        (
+            [
+                "--boards",
+                "5",
+                "--set",
+                "size.narrower_stiles=3 in",
+                "--set",
+                "size.narrower_step=1/16 in",
+                "--set",
+                "size.narrower_rails=3 in",
+            ],
+            ["size.narrower_step", "60"],
+        ),
         (["--boards", "5", "--set", "size.step=0 in"], ["size.step"]),
         (["--boards", "5", "--set", "size.most_width=10 in"], ["size.most_width"]),
         (["--boards", "5", "--set", "lumber.board=no-such"], ["lumber.board", "no-such"]),
@@ -424,11 +442,14 @@ def test_nonsense_asked_is_one_line_and_exit_2(
 # --- the chart ---
 
 
-def of_boards(boards: int, *sizes: Size) -> Frontier:
+USUAL = Way(76.2, 76.2, "filler")
+
+
+def of_boards(boards: int, *sizes: Sides) -> Frontier:
     inches = [tuple(side * INCH for side in size) for size in sizes]
     return Frontier(
         boards,
-        tuple(BoxSize(*sides, 76.2, 76.2, boards, boards, 0.8, 3.4 * boards) for sides in inches),
+        tuple(BoxSize(*sides, USUAL, boards, boards, 0.8, 3.4 * boards) for sides in inches),
     )
 
 

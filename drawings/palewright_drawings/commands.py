@@ -182,6 +182,13 @@ def cut(
     show_default=True,
     help="Processes that search side by side.",
 )
+@click.option(
+    "--seconds",
+    type=click.FloatRange(0, 86_400),
+    default=20.0,
+    show_default=True,
+    help="For longer looks at sizes that the first look leaves undecided.",
+)
 @SETTINGS
 @AS_JSON
 def size(
@@ -189,6 +196,7 @@ def size(
     boards: tuple[int, ...],
     chart: Path | None,
     workers: int,
+    seconds: float,
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
@@ -203,7 +211,7 @@ def size(
 
         require_ending(chart)
     try:
-        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress)
+        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, seconds)
     except InputError as error:
         raise found.located(error) from None
     if chart is not None:
@@ -213,7 +221,7 @@ def size(
         data = [frontier_as_json(one) for one in frontiers]
         print_json(data[0] if len(data) == 1 else data)
     else:
-        click.echo(frontier_text(frontiers, found.parameters.product.units))
+        click.echo(frontier_text(frontiers, found.parameters, seconds))
     return FITS
 
 

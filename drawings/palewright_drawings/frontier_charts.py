@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from palewright.box_sizes import BoxSize, Frontier
 from palewright.errors import InputError
-from palewright.frontiers import BoxSize, Frontier
 from palewright.parameters import Parameters
 from palewright.units import INCH, print_length
 

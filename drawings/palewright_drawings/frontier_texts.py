@@ -2,36 +2,75 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import Any
 
-from palewright.frontiers import BoxSize, Frontier, frontiers_of
+from palewright.box_sizes import BoxSize, Frontier, Sides
+from palewright.frontiers import SECONDS, frontiers_of
 from palewright.parameters import Parameters
 from palewright.units import print_length
 from palewright_drawings.progress import Progress
 
 
 def sought(
-    parameters: Parameters, boards: Sequence[int], workers: int, progress: Progress
+    parameters: Parameters,
+    boards: Sequence[int],
+    workers: int,
+    progress: Progress,
+    seconds: float = SECONDS,
 ) -> list[Frontier]:
     """Return the frontier of each number of boards, searched by some processes side by side.
+
+    Args:
+        parameters: the variant.
+        boards: numbers of boards.
+        workers: how many processes; with 1 all is done here.
+        progress: told how far the search is.
+        seconds: for longer looks at sizes that the first look leaves open.
 
     Raises:
         InputError: if the variant's ``size`` table holds no size, or too many.
     """
-    progress.begin(f"sizes of {_counts(boards)} boards", len(boards))
-
-    def tell(count: int) -> None:
-        progress.advance()
-        progress.note(f"{count} boards done")
-
-    if workers == 1 or len(boards) == 1:
-        return frontiers_of(parameters, boards, progress=tell)
+    teller = _Teller(progress, _counts(boards))
+    if workers == 1:
+        return frontiers_of(parameters, boards, None, teller, seconds)
     from concurrent.futures import ProcessPoolExecutor
-    from multiprocessing import get_context
+    from multiprocessing import active_children, get_context
 
-    with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-        return frontiers_of(parameters, boards, pool, tell)
+    others = set(active_children())
+    with ProcessPoolExecutor(
+        workers, mp_context=get_context("spawn"), initializer=_die_quietly
+    ) as pool:
+        try:
+            return frontiers_of(parameters, boards, pool, teller, seconds)
+        except BaseException:
+            for child in set(active_children()) - others:
+                child.terminate()  # else the last plans would be waited for
+            raise
+
+
+def _die_quietly() -> None:
+    """Let an interrupt end a worker at once and without words: the one that asked tells."""
+    import signal
+
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
+class _Teller:
+    """Passes on how far a search is: a bar for each of its parts."""
+
+    def __init__(self, progress: Progress, counts: str) -> None:
+        self.progress, self.counts = progress, counts
+        self.what, self.done = "", 0
+
+    def __call__(self, what: str, done: int, steps: int) -> None:
+        """Move the bar, or begin the next."""
+        if what != self.what:
+            self.progress.begin(f"{self.counts} boards: {what}", steps)
+            self.what, self.done = what, 0
+        self.progress.advance(done - self.done)
+        self.done = done
 
 
 def _counts(boards: Sequence[int]) -> str:
@@ -45,8 +84,9 @@ def size_as_json(size: BoxSize) -> dict[str, Any]:
         "width_mm": round(size.width, 3),
         "depth_mm": round(size.depth, 3),
         "height_mm": round(size.height, 3),
-        "stile_mm": round(size.stile, 3),
-        "rail_mm": round(size.rail, 3),
+        "stile_mm": round(size.way.stile, 3),
+        "rail_mm": round(size.way.rail, 3),
+        "wall": size.way.layout,
         "volume_l": round(size.volume, 2),
         "boards": size.boards,
         "lower_bound": size.lower_bound,
@@ -55,19 +95,38 @@ def size_as_json(size: BoxSize) -> dict[str, Any]:
     }
 
 
+def _sides_as_json(sides: Sides) -> dict[str, float]:
+    """Return an outside size; mm."""
+    names = ("width_mm", "depth_mm", "height_mm")
+    return {name: round(side, 3) for name, side in zip(names, sides, strict=True)}
+
+
 def frontier_as_json(frontier: Frontier) -> dict[str, Any]:
-    """Return one frontier; ``undecided`` counts questions that time left open."""
+    """Return one frontier; ``undecided`` counts the sizes in ``open``, left so for time."""
     return {
         "boards": frontier.boards,
         "sizes": [size_as_json(size) for size in frontier.sizes],
-        "refused": [{**size_as_json(size), "code": code} for size, code in frontier.refused],
-        "undecided": frontier.undecided,
-        "plans": frontier.plans,
+        "refused": [{**_sides_as_json(one.sides), "code": one.code} for one in frontier.refused],
+        "undecided": len(frontier.open),
+        "open": [
+            {
+                **_sides_as_json(one.sides),
+                "lower_bound": one.lower_bound,
+                "upper_bound": one.upper_bound,
+            }
+            for one in frontier.open
+        ],
     }
 
 
-def frontier_text(frontiers: Sequence[Frontier], system: str) -> str:
-    """Return a table, a line a size; a star marks each number's largest volume."""
+def frontier_text(
+    frontiers: Sequence[Frontier], parameters: Parameters, seconds: float = SECONDS
+) -> str:
+    """Return a table, a line a size; a star marks each number's largest volume.
+
+    What is not said there, and what to do about it, stands below it.
+    """
+    system = parameters.product.units
     lines = ["boards  width       depth       height      volume l   used    cost   l for 1.00"]
     for i, frontier in enumerate(frontiers):
         if i and (len(frontier.sizes) > 1 or len(frontiers[i - 1].sizes) > 1):
@@ -76,27 +135,56 @@ def frontier_text(frontiers: Sequence[Frontier], system: str) -> str:
         if not frontier.sizes:
             lines.append(f"{frontier.boards:>6}  no box of the size table's ranges")
         for size in frontier.sizes:
-            sides = (size.width, size.depth, size.height)
-            shown = "".join(f"{print_length(side, system):<12}" for side in sides)
+            shown = "".join(f"{print_length(side, system):<12}" for side in size.sides)
             star = "*" if size.volume == most else " "
             money = f"{size.cost:>6.2f}   {size.volume / size.cost:>6.2f}" if size.cost else ""
             lines.append(
                 f"{frontier.boards:>6}  {shown}{size.volume:>8.1f}{star} "
-                f"{100 * size.yield_:>3.0f} %  {money}".rstrip()
+                f"{100 * size.yield_:>3.0f} %  {money:<15}  {_other_way(size, parameters)}".rstrip()
             )
-        if frontier.undecided:
-            sizes = "larger size" if frontier.undecided == 1 else "larger sizes"
-            lines.append(f"        {frontier.undecided} {sizes} left undecided for time")
     if any(frontier.sizes for frontier in frontiers):
         lines += ["", "outside sizes; none here is beaten in every dimension; * the largest volume"]
-    refused = [(size, code) for frontier in frontiers for size, code in frontier.refused]
+    return "\n".join([*lines, *_left_out(frontiers, system, seconds)])
+
+
+def _other_way(size: BoxSize, parameters: Parameters) -> str:
+    """Return in words what is built otherwise than the variant says."""
+    panel, system = parameters.panel, parameters.product.units
+    said = []
+    if size.way.stile != panel.stile_width:
+        said.append(f"stiles {print_length(size.way.stile, system)}")
+    if size.way.rail != panel.rail_width:
+        said.append(f"rails {print_length(size.way.rail, system)}")
+    if size.way.layout != parameters.wall.layout:
+        said.append(f"walls {size.way.layout}")
+    return ", ".join(said)
+
+
+def _left_out(frontiers: Sequence[Frontier], system: str, seconds: float) -> list[str]:
+    """Return a line for sizes that do not fit, and one for those that time left open."""
+    lines = []
+    refused = {one.sides: one for frontier in frontiers for one in frontier.refused}
     if refused:
-        codes = sorted({code for _, code in refused})
-        first = refused[0][0]
-        sides = (first.width, first.depth, first.height)
-        sizes = "size" if len(refused) == 1 else "sizes"
+        codes = sorted({one.code for one in refused.values()})
+        first = next(iter(refused))
         lines.append(
-            f"{len(refused)} {sizes} did not fit together ({', '.join(codes)}), such as "
-            f"{' x '.join(print_length(side, system) for side in sides)}"
+            f"{_sizes(len(refused))} left out: not fitting together ({', '.join(codes)}), such as "
+            f"{_sides_text(first, system)}"
         )
-    return "\n".join(lines)
+    for frontier in frontiers:
+        if frontier.open:
+            largest = max(frontier.open, key=lambda one: math.prod(one.sides))
+            lines.append(
+                f"{frontier.boards} boards: {_sizes(len(frontier.open))} left undecided for time, "
+                f"the largest {_sides_text(largest.sides, system)}; "
+                f"--seconds {max(10, 5 * round(seconds)):g} looks longer"
+            )
+    return lines
+
+
+def _sizes(count: int) -> str:
+    return "1 size" if count == 1 else f"{count} sizes"
+
+
+def _sides_text(sides: Sides, system: str) -> str:
+    return " x ".join(print_length(side, system) for side in sides)

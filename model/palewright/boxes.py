@@ -64,17 +64,7 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
     """
     sizes = sizes_of(parameters)
     thickness = thickness_rule(case, parameters.lumber.seed)
-    panels = _panels(parameters, sizes, thickness)
-    walls = {board.name: board for board in panels.boards}
-    corners = _corners(parameters, sizes, walls, panels.screws, thickness)
-    floor = floor_parts(parameters, sizes, walls, thickness)
-    cap = Parts()
-    if parameters.cap.style != "none":
-        cap = cap_parts(parameters, sizes, walls, thickness)
-    trellis = trellis_parts(parameters, sizes, walls, thickness)
-    whole = Parts()
-    for parts in (panels, corners, floor, cap, trellis):
-        whole.add(parts)
+    whole = _whole(parameters, sizes, thickness, screwed=True)
     boards = {board.name: board for board in whole.boards}
     if case == "nominal":
         holes = holes_of(whole.screws, boards)
@@ -90,8 +80,39 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
     )
 
 
-def _panels(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf) -> Parts:
-    """Return the four panels with the screws that hold each together."""
+def boards_to_cut(parameters: Parameters) -> dict[str, Board]:
+    """Return the boards of `lay_out`, by name, as they are cut: before any screw has its place.
+
+    Where screws go changes no board, and finding their places takes most of the time.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    thickness = thickness_rule("nominal", parameters.lumber.seed)
+    whole = _whole(parameters, sizes_of(parameters), thickness, screwed=False)
+    return {board.name: board for board in whole.boards}
+
+
+def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:
+    """Return all boards with what holds them; unless ``screwed`` without the panels' own screws."""
+    panels = _panels(parameters, sizes, thickness, screwed=screwed)
+    walls = {board.name: board for board in panels.boards}
+    corners = _corners(parameters, sizes, walls, panels.screws, thickness)
+    floor = floor_parts(parameters, sizes, walls, thickness)
+    cap = Parts()
+    if parameters.cap.style != "none":
+        cap = cap_parts(parameters, sizes, walls, thickness)
+    trellis = trellis_parts(parameters, sizes, walls, thickness)
+    whole = Parts()
+    for parts in (panels, corners, floor, cap, trellis):
+        whole.add(parts)
+    return whole
+
+
+def _panels(
+    parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool
+) -> Parts:
+    """Return the four panels, and if ``screwed`` the screws that hold each together."""
     parts = Parts()
     screw, pitch = parameters.screw_of("wall"), parameters.screws.pitch
     for name in PANELS:
@@ -102,7 +123,8 @@ def _panels(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf) -> Par
         away = abs(boards[0].placement.origin[1 if plan.outer else 0])
         plane = panel_plane(name, plan.width / 2, away)
         parts.boards += boards
-        parts.add(panel_parts(name, plane, frame, staves, screw, pitch, sizes, thickness))
+        if screwed:
+            parts.add(panel_parts(name, plane, frame, staves, screw, pitch, sizes, thickness))
     return parts
 
 

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from palewright.boards import Board
+from palewright.boxes import boards_to_cut
 from palewright.cutting import PartDemand, SawSettings, StockBoard
 from palewright.errors import InputError
 from palewright.lumber import Stock
 from palewright.parameters import Parameters
+from palewright.parts import CutPart, cut_parts
 
 if TYPE_CHECKING:
     from palewright.design import Design
@@ -63,26 +65,51 @@ def demands_of(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
     for box, count in batch:
         if count < 1:
             raise InputError(f"{box.name}:{count} asks for no box; allowed: a count from 1")
+        before = f"{box.name} " if several else ""
         for part in box.parts:
             name = box.parameters.name_of(part.stock)
             _, parts = gathered.setdefault(part.stock, (name, []))
-            first = box.box.boards[part.boards[0]]
-            kits: dict[str, int] = {}
-            for board in part.boards:
-                panel = box.box.boards[board].panel
-                kits[panel] = kits.get(panel, 0) + 1
-            for panel, each in kits.items():
-                parts.append(
-                    PartDemand(
-                        name=f"{box.name} {part.mark}" if several else part.mark,
-                        length=part.length,
-                        width=part.width,
-                        count=each * count,
-                        end_angles=signed_end_angles(first),
-                        kit=f"{box.name} {panel}" if several else panel,
-                        role=part.role,
-                    )
-                )
+            parts += _demanded(part, box.box.boards, count, before)
+    return _by_stock(gathered)
+
+
+def demands_of_one(parameters: Parameters) -> list[StockDemand]:
+    """Return what one box asks, as `demands_of` does, without working out its screws.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    boards = boards_to_cut(parameters)
+    gathered: dict[Stock, tuple[str, list[PartDemand]]] = {}
+    for part in cut_parts(boards):
+        _, parts = gathered.setdefault(part.stock, (parameters.name_of(part.stock), []))
+        parts += _demanded(part, boards, 1, "")
+    return _by_stock(gathered)
+
+
+def _demanded(
+    part: CutPart, boards: Mapping[str, Board], count: int, before: str
+) -> Iterator[PartDemand]:
+    """Yield one part of so many boxes, a line a kit; names begin with ``before``."""
+    first = boards[part.boards[0]]
+    kits: dict[str, int] = {}
+    for board in part.boards:
+        panel = boards[board].panel
+        kits[panel] = kits.get(panel, 0) + 1
+    for panel, each in kits.items():
+        yield PartDemand(
+            name=f"{before}{part.mark}",
+            length=part.length,
+            width=part.width,
+            count=each * count,
+            end_angles=signed_end_angles(first),
+            kit=f"{before}{panel}",
+            role=part.role,
+        )
+
+
+def _by_stock(gathered: Mapping[Stock, tuple[str, list[PartDemand]]]) -> list[StockDemand]:
+    """Return what is asked of each stock with the board that it is cut from."""
     return [
         StockDemand(name, stock, planner_board(name, stock), tuple(parts))
         for stock, (name, parts) in gathered.items()

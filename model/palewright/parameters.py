@@ -284,6 +284,12 @@ class SizeSearch(Record):
     narrower_rails: Length = length_field(
         "0 in", "0 in", "3 in", "rails may be so much narrower where that saves a board"
     )
+    narrower_step: Length = length_field(
+        "1/4 in", "1/16 in", "3 in", "stiles and rails get narrower by multiples of this"
+    )
+    either_wall: bool = yes_no_field(
+        False, "walls may be laid out the other way (filler or equal) where that saves a board"
+    )
 
 
 class Plan(Record):

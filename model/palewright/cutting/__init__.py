@@ -2,6 +2,7 @@
 
 from palewright.cutting.partslist import parts_from_text, read_parts
 from palewright.cutting.planner import first_plan, plan_cuts
+from palewright.cutting.quick_bounds import quick_bound, whole_boards
 from palewright.cutting.records import (
     Cut,
     CutPlan,
@@ -45,5 +46,7 @@ __all__ = [
     "parts_from_text",
     "plan_as_json",
     "plan_cuts",
+    "quick_bound",
     "read_parts",
+    "whole_boards",
 ]

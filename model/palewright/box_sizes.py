@@ -1,0 +1,95 @@
+"""Sizes of which N boards make a box, as data: what was found, refused, and left open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.parameters import StaveLayout
+
+Sides = tuple[float, float, float]
+"""Width, depth and height outside, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a size may be built: stiles and rails of the front, mm, and how walls are divided."""
+
+    stile: float
+    rail: float
+    layout: StaveLayout
+
+
+@dataclass(frozen=True, slots=True)
+class BoxSize:
+    """A size that N boards make, with the numbers of its plan. Lengths in mm, outside.
+
+    Attributes:
+        width, depth, height: outside.
+        way: stiles, rails and walls at this size.
+        boards: boards of the panels' stock that the plan uses.
+        lower_bound: no plan uses fewer.
+        yield_: share of those boards that becomes parts.
+        cost: of the boards of all stocks, in the shop's currency.
+    """
+
+    width: float
+    depth: float
+    height: float
+    way: Way
+    boards: int
+    lower_bound: int
+    yield_: float
+    cost: float
+
+    @property
+    def sides(self) -> Sides:
+        """Width, depth and height, mm."""
+        return self.width, self.depth, self.height
+
+    @property
+    def volume(self) -> float:
+        """Outside volume in litres."""
+        return self.width * self.depth * self.height / 1e6
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedSize:
+    """A size that was left out since it does not fit together, with the finding's code."""
+
+    sides: Sides
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenSize:
+    """A size of which time left open whether so many boards make it.
+
+    At least ``lower_bound`` are needed, and a plan of ``upper_bound`` is known.
+    """
+
+    sides: Sides
+    way: Way
+    lower_bound: int
+    upper_bound: int
+
+
+@dataclass(frozen=True, slots=True)
+class Frontier:
+    """The largest boxes of N boards.
+
+    Attributes:
+        boards: N.
+        sizes: sizes of which none is beaten in every dimension, by width, then depth.
+        refused: sizes beaten by none of them that do not fit together, whatever they take.
+        open: sizes beaten by none of them that time left open: a larger box may be among them.
+    """
+
+    boards: int
+    sizes: tuple[BoxSize, ...]
+    refused: tuple[RefusedSize, ...] = ()
+    open: tuple[OpenSize, ...] = ()
+
+
+def holds(large: Sides, small: Sides) -> bool:
+    """Return whether a size is as large as another every way."""
+    return all(a >= b - 1e-6 for a, b in zip(large, small, strict=True))
