@@ -69,6 +69,7 @@ def python(code: str, *args: str, seed: str = "0") -> str:
 def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:
     boards = list(tub.box.boards)
     wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
+    wanted |= {"maker/costs.pdf", "maker/costs.json"}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
     wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top", "section")}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
@@ -80,7 +81,7 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
     kinds = ["step", "stl", "glb", "parts", "flat", "boards", "elevations", "jigs"]
-    kinds += ["plan", "labels", "templates", "cutlist", "report"]
+    kinds += ["plan", "labels", "templates", "cutlist", "report", "costs"]
     assert list(WRITERS) == kinds
     for kind, writer in WRITERS.items():
         assert kind == writer.kind

@@ -28,12 +28,12 @@ from palewright_drawings.command_options import (
     say,
     variant_names,
 )
-from palewright_drawings.money_commands import price, season, shop_command
+from palewright_drawings.money_commands import SHOP, price, season, shop_command, shop_figures
 from palewright_drawings.page_commands import page
 from palewright_drawings.picture_commands import listing, picture
 
 if TYPE_CHECKING:
-    from palewright.design import Design
+    from palewright.design import Design, ShopFigures
     from palewright.findings import Finding
     from palewright.variant_files import Variant
     from palewright_drawings.progress import Progress
@@ -63,9 +63,18 @@ def main() -> None:
 @SETTINGS
 @click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=kind_names,
               help="Write only this kind of file; may be repeated.")  # fmt: skip
+@click.option("--to-sell", is_flag=True,
+              help="Leave out what is for you alone: maker/ with the costs.")  # fmt: skip
+@SHOP
 @click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
 def build(
-    variant: str, out: Path, settings: tuple[str, ...], kinds: tuple[str, ...], despite_faults: bool
+    variant: str,
+    out: Path,
+    settings: tuple[str, ...],
+    kinds: tuple[str, ...],
+    to_sell: bool,
+    shop_file: str,
+    despite_faults: bool,
 ) -> int:
     """Check the box and write its shop packet to DIR/<variant>/."""
     from palewright_drawings.packets import write_packet
@@ -80,9 +89,14 @@ def build(
             raise InputError(
                 f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key="--only"
             )
+    if to_sell:
+        chosen = [kind for kind in chosen if not WRITERS[kind].private]
+        if not chosen:
+            raise InputError("leaves nothing of --only costs to write", key="--to-sell")
     progress = shown_progress()
     found = _read(variant, settings)
-    box = _designed(found, progress.note)
+    figures = shop_figures(shop_file, (variant,))
+    box = _designed(found, progress.note, lambda: figures)
     verdict = box.verdict
     if verdict.findings:
         say(findings_text(verdict))
@@ -286,14 +300,16 @@ def _read(variant: str, settings: tuple[str, ...]) -> Variant:
     return load_variant(variant, settings)
 
 
-def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
+def _designed(
+    variant: Variant, note: Callable[[str], None], figures: ShopFigures | None = None
+) -> Design:
     """Return the design, its boards laid out; a complaint gets its file and line."""
-    from palewright.design import design
+    from palewright.design import design, shipped_figures
     from palewright.families import relatives_of
 
     told, family = lambda case: note(f"checking {case} lumber"), partial(relatives_of, variant.path)
     try:
-        box = design(variant.parameters, variant.name, told, family)
+        box = design(variant.parameters, variant.name, told, family, figures or shipped_figures)
         box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
     except InputError as error:
         raise variant.located(error) from None

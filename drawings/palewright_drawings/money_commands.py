@@ -82,7 +82,7 @@ def price(
 
         require_ending(chart)
     prices = read_prices(asked)
-    shop, source = _shop(shop_file, variants)
+    shop, source = shop_figures(shop_file, variants)
     progress = shown_progress()
     rows = asked_batches(variants, lumbers, settings, shop, prices, seconds, progress)
     if chart is not None:
@@ -120,15 +120,13 @@ def shop_command(schema: bool, table: bool) -> int:
     return 0
 
 
-def _shop(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
+def shop_figures(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
     """Return the shop's figures, and where they come from in words."""
-    from palewright.money.shops import find_shop, load_shop
+    from palewright.money.shops import find_figures
 
     first = Path(variants[0].partition(":")[0]) if variants else Path()
     beside = first.parent if first.suffix == ".toml" else None
-    path = find_shop(named, beside)
-    shipped = "invented ones that ship with palewright; put yours in: palewright shop > shop.toml"
-    return load_shop(path), str(path) if path else shipped
+    return find_figures(named, beside)
 
 
 @click.command()
@@ -193,7 +191,7 @@ def season(
     from palewright_drawings.progress import shown_progress
 
     planned, places = load_season(path)
-    shop, source = _shop(shop_file, (str(path),))
+    shop, source = shop_figures(shop_file, (str(path),))
     try:
         plan = plan_season(planned, path.parent, shop, seconds, shown_progress().note)
     except InputError as error:

@@ -10,7 +10,7 @@ from palewright.money.batches import BatchPrice
 from palewright.money.shops import Shop
 
 _INK, _PALE = "#2f2a24", "#d8cfc2"
-_PARTS = (
+PARTS = (
     ("boards", "#8a5a3c"),
     ("screws", "#a8a196"),
     ("finish, glue, liner, wear", "#c2a878"),
@@ -106,7 +106,7 @@ def _bars(axes, chart: CostChart, shop: Shop) -> None:  # type: ignore[no-untype
     """Draw the bars, the whole cost on top of each, and a legend in the bars' order."""
     bars, places = chart.bars, range(len(chart.bars))
     bottoms = [0.0] * len(bars)
-    for i, (name, tone) in enumerate(_PARTS):
+    for i, (name, tone) in enumerate(PARTS):
         sizes = [bar.parts[i] for bar in bars]
         drawn = axes.bar(
             places, sizes, 0.72, bottoms, color=tone, edgecolor="white", linewidth=0.5, label=name

@@ -27,7 +27,7 @@ def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
     """
     names = ", ".join(f"{box.count} x {box.design.name}" for box in priced.boxes)
     lines = [f"{names}: all amounts in {shop.coins.name}", f"figures: {source}", ""]
-    lines += [*_materials(priced, shop), *_spares(priced), "", *_choices(priced, shop)]
+    lines += [*_materials(priced, shop), *spare_texts(priced), "", *_choices(priced, shop)]
     lines += [*_work(priced, shop), ""]
     for box in priced.boxes:
         lines += [*_box(box, shop), ""]
@@ -56,7 +56,7 @@ def comparison_text(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> str:
                     print_mass(box.work.mass_kg + box.work.screws_kg),
                 )
             )
-    lines = [f"side by side: all amounts in {shop.coins.name}; price leaves {_wanted(shop)}"]
+    lines = [f"side by side: all amounts in {shop.coins.name}; price leaves {wanted_text(shop)}"]
     wide = [max(len(row[i]) for row in table) for i in range(len(heading))]
     for row in table:
         cells = [
@@ -68,7 +68,7 @@ def comparison_text(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> str:
     return "\n".join(lines)
 
 
-def _wanted(shop: Shop) -> str:
+def wanted_text(shop: Shop) -> str:
     """Return the wanted margin in words."""
     return f"{shop.selling.margin:g} % of itself after all costs"
 
@@ -77,14 +77,13 @@ def _materials(priced: BatchPrice, shop: Shop) -> list[str]:
     """Return a line a material, and their sum."""
     lines = [f"{'what goes in':<18}{'needed':>14}   {'bought':<25}{'batch':>12}"]
     for one in priced.materials:
-        needed = f"{one.needed:.0f}" if one.whole or one.unit in _COUNTED else f"{one.needed:.2f}"
         cost = shop.coins.text(one.cost)
-        lines.append(f"  {one.name:<16}{f'{needed} {one.unit}':>14}   {_bought(one):<25}{cost:>12}")
+        lines.append(f"  {one.name:<16}{needed_text(one):>14}   {bought_text(one):<25}{cost:>12}")
     total = shop.coins.text(sum((m.cost for m in priced.materials), Decimal(0)))
     return [*lines, f"  {'together':<{_WIDE - 14}}{total:>12}"]
 
 
-def _spares(priced: BatchPrice) -> list[str]:
+def spare_texts(priced: BatchPrice) -> list[str]:
     """Return how many parts and boards among these are spare, for knots and splits."""
     told = []
     if priced.spare_parts:
@@ -114,7 +113,13 @@ def _choices(priced: BatchPrice, shop: Shop) -> list[str]:
 _COUNTED = ("cuts", "holes", "screws", "ml")
 
 
-def _bought(one: Material) -> str:
+def needed_text(one: Material) -> str:
+    """Return how much is needed."""
+    counted = one.whole or one.unit in _COUNTED
+    return f"{one.needed:.{0 if counted else 2}f} {one.unit}"
+
+
+def bought_text(one: Material) -> str:
     """Return which packages are bought, or that only what is used is charged."""
     if not one.whole:
         count = sum(count for _, count in one.packs)
@@ -145,33 +150,42 @@ _MODELS = {
 
 def _operation(one: Operation) -> str:
     """Return one operation as a line."""
+    pace = f"{one.pace:g}{', set-up' if one.setup else ''}"
+    return f"  {one.name:<16}{often_text(one):>14}   {pace:<25}{one.total:>12.0f}"
+
+
+def often_text(one: Operation) -> str:
+    """Return how often, or how much, an operation is done."""
     often = f"{one.times:.1f}" if one.unit == "m²" else f"{one.times:.0f}"
     unit = one.unit.removesuffix("es") if often == "1" and one.unit.endswith("ches") else one.unit
-    pace = f"{one.pace:g}{', set-up' if one.setup else ''}"
-    return f"  {one.name:<16}{f'{often} {unit}':>14}   {pace:<25}{one.total:>12.0f}"
+    return f"{often} {unit}"
 
 
 def _box(box: BoxPrice, shop: Shop) -> list[str]:
     """Return what one variant costs and sells for."""
     coins = shop.coins
+    title = f"{box.design.name}, {box.count} made"
+    lines = [f"{title:<{_WIDE - 24}}{'batch':>12}{'a piece':>12}"]
+    for name, amount in cost_rows(box, shop):
+        each = coins.text(amount / box.count)
+        lines.append(f"  {name:<{_WIDE - 26}}{coins.text(amount):>12}{each:>12}")
+    lines += ["", f"  {'sell at':>10}{'fees':>10}{'left':>10}{'of price':>10}{'on cost':>10}"]
+    lines += [_offer(offer, shop) for offer in box.offers]
+    lines[-len(box.offers)] += f"   the least that leaves {shop.selling.margin:g} %"
+    return [*lines, *break_even_texts(box, shop), *parcel_texts(box, shop)]
+
+
+def cost_rows(box: BoxPrice, shop: Shop) -> list[tuple[str, Decimal]]:
+    """Return what all boxes of a variant cost, kind by kind, and their sum last."""
     minutes = box.setup_minutes + box.hand_minutes
-    hourly = coins.text(shop.overhead_an_hour)
-    rows = [
+    hourly = shop.coins.text(shop.overhead_an_hour)
+    return [
         ("materials", box.materials),
         (f"wage, {minutes / 60:.1f} hours at {shop.rates.wage}", box.wage),
         (f"overhead, {hourly} an hour", box.overhead),
         ("wrap and tag", box.packing),
         ("cost", box.cost),
     ]
-    title = f"{box.design.name}, {box.count} made"
-    lines = [f"{title:<{_WIDE - 24}}{'batch':>12}{'a piece':>12}"]
-    for name, amount in rows:
-        each = coins.text(amount / box.count)
-        lines.append(f"  {name:<{_WIDE - 26}}{coins.text(amount):>12}{each:>12}")
-    lines += ["", f"  {'sell at':>10}{'fees':>10}{'left':>10}{'of price':>10}{'on cost':>10}"]
-    lines += [_offer(offer, shop) for offer in box.offers]
-    lines[-len(box.offers)] += f"   the least that leaves {shop.selling.margin:g} %"
-    return [*lines, *_break_even(box, shop), *_parcel(box, shop)]
 
 
 def _offer(offer: Offer, shop: Shop) -> str:
@@ -182,7 +196,7 @@ def _offer(offer: Offer, shop: Shop) -> str:
     return "  " + "".join(f"{cell:>10}" for cell in cells)
 
 
-def _break_even(box: BoxPrice, shop: Shop) -> list[str]:
+def break_even_texts(box: BoxPrice, shop: Shop) -> list[str]:
     """Return how many must be sold at the first price."""
     stall = shop.coins.text(shop.selling.stall)
     month = (
@@ -193,7 +207,7 @@ def _break_even(box: BoxPrice, shop: Shop) -> list[str]:
     return [f"  {box.batch} sold pay for all {box.count} and one stall ({stall}); {month}"]
 
 
-def _parcel(box: BoxPrice, shop: Shop) -> list[str]:
+def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
     """Return one piece as a parcel."""
     sent, system = box.shipment, box.design.parameters.product.units
     size = " x ".join(print_length(side, system).removesuffix(" in") for side in sent.sides)
@@ -204,12 +218,15 @@ def _parcel(box: BoxPrice, shop: Shop) -> list[str]:
     return [f"  as a parcel: {size}, {print_mass(sent.mass)}, {billed}", f"    {cost}"]
 
 
+def plain_screw_texts(priced: BatchPrice) -> list[str]:
+    """Return which screws no box of the shop's file holds."""
+    plain = [one.name for one in priced.materials if not one.listed]
+    return [f"no screw_box holds {', '.join(plain)}: priced as other_screws"] if plain else []
+
+
 def _remarks(priced: BatchPrice) -> list[str]:
     """Return what the maker should know about these figures."""
-    lines = []
-    plain = [one.name for one in priced.materials if not one.listed]
-    if plain:
-        lines.append(f"no screw_box holds {', '.join(plain)}: priced as other_screws")
+    lines = plain_screw_texts(priced)
     if priced.unproven:
         stocks = ", ".join(priced.unproven)
         lines.append(f"{stocks}: fewer boards may do; --seconds gives more time")

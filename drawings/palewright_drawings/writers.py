@@ -21,12 +21,14 @@ class Writer:
         where: its path in the packet, ``*`` for a board's name.
         purpose: what the file is for, in a few words.
         files: makes the files; it raises nothing for a design that could be laid out.
+        private: for the maker alone: left out of what is sold or handed on.
     """
 
     kind: str
     where: str
     purpose: str
     files: Callable[[Design, Progress], Files]
+    private: bool = False
 
 
 def _step(design: Design, progress: Progress) -> Files:
@@ -117,6 +119,13 @@ def _report(design: Design, progress: Progress) -> Files:
     progress.advance()
 
 
+def _costs(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.cost_files import cost_files
+
+    for path, content in cost_files(design, progress):
+        yield f"maker/{path}", content
+
+
 WRITERS: dict[str, Writer] = {
     writer.kind: writer
     for writer in (
@@ -133,6 +142,7 @@ WRITERS: dict[str, Writer] = {
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
         Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
+        Writer("costs", "maker/*", "what it costs and sells for: not to be sold", _costs, True),
     )
 }
 """All writers by kind, in the order in which a packet is written."""

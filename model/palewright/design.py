@@ -16,11 +16,22 @@ from palewright.parts import CutPart, cut_parts
 if TYPE_CHECKING:
     from palewright.cut_plans import StockPlan
     from palewright.jigs.records import JigSet
+    from palewright.money.shops import Shop
     from palewright.solids import Solids
     from palewright.verdicts import Verdict
 
+ShopFigures = Callable[[], "tuple[Shop, str]"]
+"""Gives what the shop pays and how long it takes, and where that comes from in words."""
+
 Relatives = Callable[[], Sequence[tuple[str, Parameters]]]
 """Gives the variants of one family, by name, when somebody asks for them."""
+
+
+def shipped_figures() -> tuple[Shop, str]:
+    """Return the shop's figures that ship, and in words that they are invented."""
+    from palewright.money.shops import find_figures
+
+    return find_figures("", None, look=False)
 
 
 @dataclass(frozen=True)
@@ -32,12 +43,14 @@ class Design:
         parameters: what was asked.
         progress: told in words what is being worked out.
         relatives: gives name and parameters of the variants that share its base.
+        figures: gives the shop's figures, for what is the maker's alone.
     """
 
     name: str
     parameters: Parameters
     progress: Callable[[str], None] | None = field(default=None, compare=False, repr=False)
     relatives: Relatives = field(default=tuple, compare=False, repr=False)
+    figures: ShopFigures = field(default=shipped_figures, compare=False, repr=False)
 
     @cached_property
     def box(self) -> Box:
@@ -105,6 +118,7 @@ def design(
     name: str = "box",
     progress: Callable[[str], None] | None = None,
     relatives: Relatives = tuple,
+    figures: ShopFigures = shipped_figures,
 ) -> Design:
     """Return the design of a box; nothing is worked out yet."""
-    return Design(name, parameters, progress, relatives)
+    return Design(name, parameters, progress, relatives, figures)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from palewright.cut_plans import SECONDS, StockPlan, plan_demands
+from palewright.cut_plans import SECONDS, StockPlan, first_plans, plan_demands
 from palewright.demands import SPARE_KIT, StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design
 from palewright.money.board_choices import BoardChoice, cheapest_boards, saw_labour
@@ -155,6 +155,16 @@ def price_batch(
     counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
     taken, choices = cheapest_boards(plans, lambda some: priced(counted, some, shop).cost)
     return replace(priced(counted, taken, shop, asked), choices=choices)
+
+
+def first_price(box: Design, count: int, shop: Shop) -> BatchPrice:
+    """Return what so many boxes cost by first plans: never the least, but the same on every day.
+
+    Raises:
+        InputError: for a part that fits no board, or a margin that no price leaves.
+    """
+    plans = first_plans(batch_demands([(box, count)]), saw_of(box.parameters))
+    return priced([(box, count, work_of(box, shop.finish.faces))], plans, shop)
 
 
 def batch_demands(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:

@@ -271,6 +271,25 @@ def find_shop(named: str, beside: Path | None) -> Path | None:
     return None
 
 
+SHIPPED = "invented ones that ship with palewright; put yours in: palewright shop > shop.toml"
+"""Where the shipped figures come from, in words."""
+
+
+def find_figures(named: str, beside: Path | None, look: bool = True) -> tuple[Shop, str]:
+    """Return the shop's figures, and the name of their file or that they are invented.
+
+    Args:
+        named: a path that was typed, or nothing.
+        beside: folder of the variant file; then the present folder is looked into.
+        look: whether to look for a file at all.
+
+    Raises:
+        InputError: if a named file is not there, or cannot be used.
+    """
+    path = find_shop(named, beside) if look or named else None
+    return load_shop(path), path.name if path else SHIPPED
+
+
 def load_shop(path: Path | None) -> Shop:
     """Return the shop of a file; what it leaves out is as shipped. None: as shipped altogether.
 

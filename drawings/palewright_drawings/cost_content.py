@@ -1,0 +1,137 @@
+"""What the template of the costs takes: facts, batches side by side, one batch line by line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from palewright.design import Design
+from palewright.money.batches import BatchPrice
+from palewright.money.selling import HUNDRED
+from palewright.money.shops import Shop
+from palewright_drawings.plan_content import MARGIN, paper_of
+from palewright_drawings.plan_texts import foot_text, title_of
+from palewright_drawings.price_charts import PARTS, parts_of
+from palewright_drawings.price_texts import (
+    bought_text,
+    break_even_texts,
+    cost_rows,
+    needed_text,
+    often_text,
+    parcel_texts,
+    plain_screw_texts,
+    spare_texts,
+    wanted_text,
+)
+from palewright_drawings.print_fonts import FAMILY
+
+Json = dict[str, Any]
+
+_FIRST = (
+    "Boards by a first plan: palewright price {name}:{count} seeks fewer, and less work at the "
+    "saw. Sales tax and what a market adds are not in it."
+)
+
+_HIGHEST = 52.0
+"""Height of the tallest bar, mm."""
+
+
+def cost_content(
+    design: Design, batches: Sequence[BatchPrice], detailed: int, shop: Shop, source: str
+) -> Json:
+    """Return what the template takes.
+
+    Args:
+        design: the box.
+        batches: of this one variant, smallest first.
+        detailed: boxes in the batch that is told line by line: one of those.
+        shop: whose figures.
+        source: where those come from, in words.
+    """
+    width, height = paper_of(design)
+    one = next(batch for batch in batches if batch.count == detailed)
+    return {
+        "paper": {"width": width, "height": height, "margin": MARGIN},
+        "family": FAMILY,
+        "title": f"{title_of(design)}: what it costs",
+        "name": title_of(design),
+        "maker": design.parameters.plan.maker,
+        "foot": foot_text(design, width - 2 * MARGIN - 60.0) + "  ·  for the maker alone",
+        "source": source,
+        "currency": shop.coins.name,
+        "wanted": wanted_text(shop),
+        "rows": [_row(batch, shop) for batch in batches],
+        "legend": [{"name": name, "tone": tone} for name, tone in PARTS],
+        "bars": _bars(batches, shop),
+        "detail": _detail(one, shop),
+    }
+
+
+def _row(batch: BatchPrice, shop: Shop) -> list[str]:
+    """Return one batch in a line."""
+    box, coins = batch.boxes[0], shop.coins
+    boards = " + ".join(f"{m.needed:.0f}" for m in batch.materials if m.unit == "boards")
+    offer = box.offers[0]
+    return [
+        str(batch.count),
+        boards,
+        f"{batch.minutes / 60:.1f}",
+        f"{batch.minutes / 60 / batch.count:.1f}",
+        coins.text(box.unit_cost),
+        coins.text(offer.price),
+        coins.text(offer.profit),
+        "" if box.batch is None else str(box.batch),
+    ]
+
+
+def _bars(batches: Sequence[BatchPrice], shop: Shop) -> list[Json]:
+    """Return a bar a batch: label, what a piece costs, heights (mm) of its parts, lowest first."""
+    each = [parts_of(batch) for batch in batches]
+    tallest = max(sum(parts) for parts in each) or 1.0
+    return [
+        {
+            "label": str(batch.count),
+            "total": shop.coins.text(batch.boxes[0].unit_cost),
+            "heights": [round(_HIGHEST * part / tallest, 3) for part in parts],
+        }
+        for batch, parts in zip(batches, each, strict=True)
+    ]
+
+
+def _detail(batch: BatchPrice, shop: Shop) -> Json:
+    """Return one batch line by line."""
+    box, coins = batch.boxes[0], shop.coins
+    return {
+        "count": str(batch.count),
+        "materials": [
+            [one.name, needed_text(one), bought_text(one), coins.text(one.cost)]
+            for one in batch.materials
+        ],
+        "work": [
+            [one.name, often_text(one), f"{one.pace:g}", f"{one.total:.0f}"]
+            for one in batch.operations
+        ],
+        "costs": [
+            [name, coins.text(amount), coins.text(amount / batch.count)]
+            for name, amount in cost_rows(box, shop)
+        ],
+        "offers": [
+            [
+                coins.text(offer.price),
+                coins.text(offer.fees),
+                coins.text(offer.profit),
+                f"{offer.margin * HUNDRED:.1f} %",
+            ]
+            for offer in box.offers
+        ],
+        "notes": [
+            line.strip()
+            for line in (
+                *spare_texts(batch),
+                *break_even_texts(box, shop),
+                "; ".join(text.strip() for text in parcel_texts(box, shop)),
+                *plain_screw_texts(batch),
+                _FIRST.format(name=box.design.name, count=batch.count),
+            )
+        ],
+    }
