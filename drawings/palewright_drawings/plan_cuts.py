@@ -7,6 +7,7 @@ numbered through all stocks, the pieces of a part from 1.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.cut_plans import StockPlan
@@ -56,21 +57,34 @@ class NumberedPlan:
 
 @dataclass(frozen=True, slots=True)
 class Origin:
-    """Where a board of the box comes from: the number of its board, its number in its part."""
+    """Where a board of the box comes from.
+
+    Attributes:
+        board: the number of the board it is cut from.
+        piece: its number in its part.
+        layout: which layout, counted from 0 through all stocks.
+        place: which of that layout's pieces, counted from 0.
+    """
 
     board: int
     piece: int
+    layout: int
+    place: int
 
 
-def numbered_plans(design: Design) -> list[NumberedPlan]:
+def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> list[NumberedPlan]:
     """Return the plans of one box with numbers that go on from stock to stock.
+
+    Args:
+        design: the box.
+        plans: of one such box; its first plans by default.
 
     Raises:
         InputError: if a part does not fit its stock.
     """
     found: list[NumberedPlan] = []
     board = line = 1
-    for one in design.saw_plans:
+    for one in design.saw_plans if plans is None else plans:
         plan = one.plan
         steps = []
         for step in saw_steps(plan, board):
@@ -121,12 +135,13 @@ def origins(design: Design, plans: list[NumberedPlan]) -> dict[str, Origin]:
     """Return for each board of the box, by name, the board and the piece that it is."""
     waiting = boards_by_piece(design)
     found: dict[str, Origin] = {}
-    for plan in plans:
-        for one in plan.layouts:
-            for k in range(one.layout.count):
-                for piece, (first, _) in zip(one.layout.pieces, one.pieces, strict=True):
-                    name = waiting[piece.part, piece.kit].pop(0).name
-                    found[name] = Origin(one.boards[0] + k, first + k)
+    for number, one in enumerate(layout for plan in plans for layout in plan.layouts):
+        for k in range(one.layout.count):
+            for place, (piece, (first, _)) in enumerate(
+                zip(one.layout.pieces, one.pieces, strict=True)
+            ):
+                name = waiting[piece.part, piece.kit].pop(0).name
+                found[name] = Origin(one.boards[0] + k, first + k, number, place)
     return {name: found[name] for name in design.box.boards}
 
 

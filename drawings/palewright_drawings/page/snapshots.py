@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from palewright.boards import Board
+from palewright.corners import CORNERS, CornerPlace
 from palewright.design import Design
 from palewright.lumber import LUMBER_CASES, LumberCase
 from palewright.measures import print_mass
 from palewright.parts import CutPart
+from palewright.seats import Seat, seats_of
 from palewright.units import print_length
 from palewright.verdicts import judge
 from palewright_drawings.colours import board_colour, hex_of
 from palewright_drawings.parameter_json import parameters_as_json
+from palewright_drawings.plan_texts import holds_text
 from palewright_drawings.texts import size_text
 
 
@@ -27,7 +30,7 @@ def snapshot(design: Design) -> dict[str, Any]:
     """
     box, system = design.box, design.parameters.product.units
     marks = {name: part.mark for part in design.parts for name in part.boards}
-    mass = design.loads.weights.empty.mass
+    weights = design.loads.weights
     return {
         "name": design.name,
         "title": design.parameters.product.title,
@@ -45,7 +48,16 @@ def snapshot(design: Design) -> dict[str, Any]:
             "size": size_text(design.parameters),
             "boards": len(box.boards),
             "screws": len(box.screws),
-            "mass": print_mass(mass, system),
+            "mass": print_mass(weights.empty.mass, system),
+            "filled": print_mass(weights.moist.mass, system) if weights.filled else "",
+            "holds": holds_text(design),
+        },
+        "seats": [
+            _seat(seat, corner, box.boards, system)
+            for seat, corner in zip(seats_of(box.boards), CORNERS, strict=True)
+        ],
+        "soil": {
+            key: _mm(getattr(weights.soil, key)) for key in ("width", "depth", "bottom", "top")
         },
         **verdict_of(design, ("nominal",)),
     }
@@ -74,11 +86,32 @@ def _board(design: Design, board: Board, mark: str, system: str) -> dict[str, An
         "angles": _angles(board.left_angles, board.right_angles),
         "stock": design.parameters.name_of(board.stock),
         "colour": hex_of(board_colour(design.parameters, board)),
+        "species": board.stock.species,
         "outline": [[_mm(x), _mm(y)] for x, y in board.outline],
         "thickness": _mm(board.thickness),
         "origin": [_mm(x) for x in place.origin],
         "grain": [round(x, 9) for x in place.grain],
         "across": [round(x, 9) for x in place.across],
+    }
+
+
+def _seat(
+    seat: Seat, corner: CornerPlace, boards: Mapping[str, Board], system: str
+) -> dict[str, Any]:
+    """Return one corner's clearances, and the point (mm) at which they are seen from above."""
+    outer, side = (boards[name].corners() for name in seat.boards[:2])
+    across = max(abs(point[0]) for point in outer) + seat.lip / 2
+    along = min(abs(point[1]) for point in outer)
+    return {
+        "corner": seat.corner,
+        "lip": _mm(seat.lip),
+        "texts": [print_length(seat.lip, system), print_length(seat.setback, system)],
+        "boards": list(seat.boards),
+        "at": [
+            _mm(corner.x_sign * across),
+            _mm(corner.y_sign * along),
+            _mm(max(point[2] for point in side)),
+        ],
     }
 
 

@@ -1,0 +1,86 @@
+"""What the page shows of a cut plan: layouts, saw settings, where each board comes from, price."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from palewright.cut_plans import StockPlan, plan_demands
+from palewright.demands import demands_of, saw_of
+from palewright.design import Design
+
+PLAN_SECONDS = 4.0
+"""Time that proving one stock's boards may take; a first plan is shown until then."""
+
+
+def best_plans(design: Design) -> list[StockPlan]:
+    """Return the plans of one box, proven where the time suffices, else the better of two.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    sought = plan_demands(
+        demands_of([(design, 1)]), saw_of(design.parameters), (), PLAN_SECONDS, setup_seconds=0.0
+    )
+    if all(one.plan.proven for one in sought):
+        return sought
+    return [_better(one, first) for one, first in zip(sought, design.saw_plans, strict=True)]
+
+
+def _better(sought: StockPlan, first: StockPlan) -> StockPlan:
+    """Return the plan of fewer boards, with the bound of the longer search."""
+    if first.plan.boards >= sought.plan.boards:
+        return sought
+    bounded = replace(
+        first.plan,
+        lower_bound=sought.plan.lower_bound,
+        linear_bound=sought.plan.linear_bound,
+        cost_bound=sought.plan.cost_bound,
+        proven=first.plan.boards == sought.plan.lower_bound,
+    )
+    return replace(first, plan=bounded)
+
+
+def plan_shown(design: Design, plans: Sequence[StockPlan]) -> dict[str, Any]:
+    """Return plans of one box as the page shows them; lengths of layouts in mm, the rest as text.
+
+    Beside what ``palewright cut --json`` says: ``outline`` of each piece, ``numbers`` of each
+    layout's boards, ``saw`` (stocks, steps, settings), ``origins`` by board name (board, piece,
+    layout and place in it), ``price``.
+    """
+    from palewright_drawings.cut_json import plans_as_json
+    from palewright_drawings.layout_pictures import piece_outline
+    from palewright_drawings.plan_cuts import numbered_plans, origins
+    from palewright_drawings.plan_sections import saw_list
+
+    numbered = numbered_plans(design, plans)
+    found = plans_as_json(plans)
+    laid = [layout for plan in numbered for layout in plan.layouts]
+    for one, shown in zip(laid, found["layouts"], strict=True):
+        shown["numbers"] = list(one.boards)
+        for piece, told in zip(one.layout.pieces, shown["pieces"], strict=True):
+            told["outline"] = [[round(x, 2), round(y, 2)] for x, y in piece_outline(piece)]
+    found["saw"] = saw_list(design, numbered)
+    found["origins"] = {
+        name: {"board": one.board, "piece": one.piece, "layout": one.layout, "place": one.place}
+        for name, one in origins(design, numbered).items()
+    }
+    found["price"] = _price(design, plans)
+    return found
+
+
+def _price(design: Design, plans: Sequence[StockPlan]) -> dict[str, str]:
+    """Return what one box costs and should fetch at the shipped shop's rates, as text."""
+    from palewright.money.batches import priced
+    from palewright.money.shops import load_shop
+    from palewright.money.works import work_of
+
+    shop = load_shop(None)
+    one = priced([(design, 1, work_of(design, shop.finish.faces))], plans, shop).boxes[0]
+    money = shop.coins
+    return {
+        "currency": shop.money.currency,
+        "cost": money.text(one.cost),
+        "ask": money.text(one.offers[0].price),
+    }

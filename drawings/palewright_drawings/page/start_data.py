@@ -1,0 +1,56 @@
+"""What the page needs once: variants, controls, and the names of all that can be asked for."""
+
+from __future__ import annotations
+
+from importlib.util import find_spec
+from typing import Any
+
+from palewright import __version__
+from palewright.findings import CODES
+from palewright.lumber import shipped_species, shipped_stock
+from palewright_drawings.page.control_groups import control_groups
+from palewright_drawings.writers import WRITERS
+
+
+def start_data() -> dict[str, Any]:
+    """Return it: ``version``, ``variants``, ``groups``, ``codes``, ``stocks``, ``species``,
+    ``files``, ``pictures``; ``looks`` holds colours from 0 to 1."""
+    from palewright_drawings.texts import variant_rows
+
+    return {
+        "version": __version__,
+        "variants": variant_rows(),
+        "groups": control_groups(),
+        "codes": {code: one.title for code, one in CODES.items()},
+        "stocks": {name: stock.meaning for name, stock in shipped_stock().items()},
+        "species": {
+            name: {"meaning": one.meaning, "colour": one.color}
+            for name, one in shipped_species().items()
+        },
+        "files": [
+            {"kind": one.kind, "where": one.where, "purpose": one.purpose}
+            for one in WRITERS.values()
+        ],
+        "pictures": _picture_choices(),
+    }
+
+
+def _picture_choices() -> dict[str, Any]:
+    """Return what a picture may show, and whether the renderer is installed."""
+    from palewright_drawings.picture_files import SCENES
+    from palewright_drawings.pictures.cameras import VIEWS
+    from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
+
+    return {
+        "installed": find_spec("mitsuba") is not None,
+        "scenes": list(SCENES),
+        "views": list(VIEWS),
+        "finishes": {
+            name: {"colour": one.colour, "cover": one.cover, "tint": one.tint, "grain": one.grain}
+            for name, one in FINISHES.items()
+        },
+        "woods": {
+            name: {"early": one.early, "late": one.late, "knot": one.knot, "drift": one.drift}
+            for name, one in LOOKS.items()
+        },
+    }
