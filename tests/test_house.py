@@ -44,7 +44,7 @@ DRAWING_DOORS = {
     "icalendar": ("calendar",),
     "mitsuba": ("renderers",),
     "mitsuba_oidn": ("renderers",),
-    "aiohttp": ("servers", "guards", "doors"),
+    "aiohttp": ("servers", "guards", "streams", "doors"),
 }
 """What a drawing module's name must hold for it to import a heavy library."""
 

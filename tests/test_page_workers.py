@@ -15,7 +15,7 @@ import pytest
 from palewright.errors import InputError
 from palewright_drawings.page import lanes, tasks
 from palewright_drawings.page.lanes import Lane, Superseded
-from palewright_drawings.page.tasks import Reply
+from palewright_drawings.page.replies import Reply
 from palewright_drawings.page.workers import JobFailed
 
 

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
-from palewright_drawings.page.tasks import Reply
-from palewright_drawings.page.workers import JobFailed, Worker, start_context
+from palewright_drawings.page.replies import Reply
+from palewright_drawings.page.workers import JobFailed, Tell, Worker, start_context
 
 MOST_OPEN = 200
 """Jobs that a lane has under way or waiting: each open page has one of a task at most."""
@@ -66,8 +66,10 @@ class Lane:
             worker.clear_away()
         self._threads.shutdown()
 
-    async def run(self, page: str, task: str, request: Mapping[str, Any]) -> Reply:
-        """Return the answer to a page's job.
+    async def run(
+        self, page: str, task: str, request: Mapping[str, Any], tell: Tell | None = None
+    ) -> Reply:
+        """Return the answer to a page's job; what it tells on the way is handed on.
 
         Raises:
             Superseded: if a newer job of the page and task came.
@@ -79,7 +81,7 @@ class Lane:
             older.cancel()
         elif len(self._open) >= MOST_OPEN:
             raise JobFailed("too many jobs wait already; try again")
-        job = asyncio.ensure_future(self._do(task, request))
+        job = asyncio.ensure_future(self._do(task, request, tell))
         self._open[key] = job
         try:
             return await job
@@ -92,13 +94,13 @@ class Lane:
             if self._open.get(key) is job:
                 del self._open[key]
 
-    async def _do(self, task: str, request: Mapping[str, Any]) -> Reply:
+    async def _do(self, task: str, request: Mapping[str, Any], tell: Tell | None) -> Reply:
         """Wait for a worker and give it the job."""
         worker = await self._free.get()
         while not worker.alive:  # it died while it had nothing to do
             self._replace(worker)
             worker = await self._free.get()
-        reply = asyncio.ensure_future(self._answer(worker, task, request))
+        reply = asyncio.ensure_future(self._answer(worker, task, request, tell))
         reply.add_done_callback(lambda done: done.cancelled() or done.exception())
         try:
             return await asyncio.shield(reply)
@@ -107,10 +109,12 @@ class Lane:
                 worker.kill()
             raise
 
-    async def _answer(self, worker: Worker, task: str, request: Mapping[str, Any]) -> Reply:
+    async def _answer(
+        self, worker: Worker, task: str, request: Mapping[str, Any], tell: Tell | None
+    ) -> Reply:
         """Return a worker's answer, and have a worker free again afterwards."""
         try:
-            return await asyncio.wait_for(worker.ask(task, request), self._seconds)
+            return await asyncio.wait_for(worker.ask(task, request, tell), self._seconds)
         except TimeoutError:
             worker.kill()
             raise JobFailed(f"took longer than {self._seconds:.0f} s and was ended") from None

@@ -1,4 +1,4 @@
-"""What the page's long jobs make: sizes, packets, single files, pictures; each tells how far it is."""
+"""What the page's long jobs make: sizes, packets, single files, pictures; each tells its steps."""
 
 from __future__ import annotations
 
@@ -24,7 +24,8 @@ _FIRST_DAY = (1980, 1, 1, 0, 0, 0)
 
 _KINDS = {
     ".pdf": "application/pdf", ".csv": "text/csv", ".json": "application/json",
-    ".glb": "model/gltf-binary", ".stl": "model/stl", ".step": "model/step", ".dxf": "image/vnd.dxf",
+    ".glb": "model/gltf-binary", ".stl": "model/stl", ".step": "model/step",
+    ".dxf": "image/vnd.dxf",
 }  # fmt: skip
 """Media types by ending, as IANA registers them."""
 

@@ -13,13 +13,14 @@ from functools import partial
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
-from palewright import __version__
 from palewright.errors import InputError
-from palewright_drawings.page.control_groups import control_groups
 from palewright_drawings.page.doors import Door
 from palewright_drawings.page.guards import LARGEST_REQUEST, add_headers
 from palewright_drawings.page.lanes import Lane, Superseded
-from palewright_drawings.page.workers import JobFailed
+from palewright_drawings.page.replies import Reply
+from palewright_drawings.page.start_data import start_data
+from palewright_drawings.page.streams import told_answer
+from palewright_drawings.page.workers import JobFailed, Tell
 
 if TYPE_CHECKING:
     from aiohttp import web
@@ -36,11 +37,11 @@ FILES = {
 QUICK = ("design", "save")
 """Tasks of the quick lane: what a moving slider waits for."""
 
-SOON = ("verdict", "cut")
+SOON = ("verdict", "first", "cut")
 """Tasks that follow within a second."""
 
-LONG = ("frontier", "packet")
-"""Tasks that take their time."""
+LONG = ("frontier", "packet", "file", "picture")
+"""Tasks that take their time; they tell how far they are where the request says ``tell``."""
 
 LONGEST_SENDING = 10.0
 """Seconds that a request's body may take to arrive."""
@@ -75,13 +76,6 @@ class Lanes:
             lane.end()
 
 
-def start_data() -> dict[str, Any]:
-    """Return what the page needs once: the tool's version, the variants, the controls."""
-    from palewright_drawings.texts import variant_rows
-
-    return {"version": __version__, "variants": variant_rows(), "groups": control_groups()}
-
-
 def application(lanes: Lanes, door: Door) -> web.Application:
     """Return the server's application: all that can be asked for, behind its door."""
     from aiohttp import web
@@ -106,23 +100,38 @@ async def _file(content: bytes, kind: str, _request: web.Request) -> web.Respons
     return web.Response(body=content, content_type=kind, charset="utf-8")
 
 
-async def _job(lane: Lane, task: str, request: web.Request) -> web.Response:
+async def _job(lane: Lane, task: str, request: web.Request) -> web.StreamResponse:
     """Answer with what a worker makes of the request."""
     from aiohttp import web
 
     try:
         asked = _body(await asyncio.wait_for(request.read(), LONGEST_SENDING))
-        reply = await lane.run(asked.pop("page"), task, asked)
-    except InputError as error:
-        where = {"message": error.message, "key": error.key, "file": error.file}
-        return web.json_response({"error": {**where, "line": error.line}}, status=_UNUSABLE)
+        page, tell = asked.pop("page"), asked.pop("tell", False)
+        if tell is True:
+
+            async def job(told: Tell) -> Reply:
+                return await lane.run(page, task, asked, told)
+
+            return await told_answer(request, job, _refused)
+        reply = await lane.run(page, task, asked)
     except TimeoutError:
         raise web.HTTPRequestTimeout from None
-    except Superseded:
-        return web.json_response({"error": {"message": "superseded"}}, status=_SUPERSEDED)
-    except JobFailed as error:
-        return web.json_response({"error": {"message": str(error)}}, status=_FAILED)
+    except (InputError, Superseded, JobFailed) as error:
+        status, told = _refused(error)
+        return web.json_response({"error": told}, status=status)
     return web.Response(body=reply.content, content_type=reply.kind)
+
+
+def _refused(error: Exception) -> tuple[int, dict[str, Any]]:
+    """Return the status and what is told of a job without an answer; other errors are raised."""
+    if isinstance(error, InputError):
+        where = {"message": error.message, "key": error.key, "file": error.file}
+        return _UNUSABLE, {**where, "line": error.line}
+    if isinstance(error, Superseded):
+        return _SUPERSEDED, {"message": "superseded"}
+    if isinstance(error, JobFailed):
+        return _FAILED, {"message": str(error)}
+    raise error
 
 
 def _body(content: bytes) -> dict[str, Any]:

@@ -12,12 +12,10 @@ from collections.abc import Awaitable, Callable
 from typing import TYPE_CHECKING, Any
 
 from palewright_drawings.page.replies import Reply
+from palewright_drawings.page.workers import Tell
 
 if TYPE_CHECKING:
     from aiohttp import web
-
-Told = Callable[[str, int, int], None]
-"""What is being done, how many steps of it are done, and how many there are."""
 
 KIND = "application/x-palewright-told"
 
@@ -29,7 +27,7 @@ def _line(said: dict[str, Any]) -> bytes:
 
 async def told_answer(
     request: web.Request,
-    job: Callable[[Told], Awaitable[Reply]],
+    job: Callable[[Tell], Awaitable[Reply]],
     refused: Callable[[Exception], tuple[int, dict[str, Any]]],
 ) -> web.StreamResponse:
     """Answer with what a job tells, then with what it makes; it is ended where the page goes.

@@ -11,18 +11,25 @@ import shutil
 import signal
 import sys
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from multiprocessing.connection import Connection
 from multiprocessing.context import BaseContext
 from typing import Any
 
 from palewright.errors import InputError
-from palewright_drawings.page.tasks import TASKS, Reply
+from palewright_drawings.page.replies import Reply
+from palewright_drawings.page.tasks import perform
+from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.page.worker_bounds import MOST_MEMORY, hold_in
+from palewright_drawings.progress import Progress
 
 _LONGEST_END = 5.0
 """Seconds that a killed process may take to be gone."""
+
+
+Tell = Callable[[str, int, int], None]
+"""Takes what is being done, how many steps of it are done, and how many there are."""
 
 
 class JobFailed(Exception):
@@ -35,16 +42,19 @@ def _work(pipe: Connection, niceness: int, folder: str) -> None:
     while True:
         try:
             task, request = pipe.recv()
-            pipe.send(_packed(_answered(task, request)))
+            progress = ToldProgress(lambda *said: pipe.send(("told", *said)))
+            pipe.send(_packed(_answered(task, request, progress)))
         except (EOFError, OSError):
             shutil.rmtree(folder, ignore_errors=True)
             return
 
 
-def _answered(task: str, request: Mapping[str, Any]) -> Reply | InputError | str:
+def _answered(
+    task: str, request: Mapping[str, Any], progress: Progress
+) -> Reply | InputError | str:
     """Return a job's answer: a reply, what is wrong with the request, or how the job failed."""
     try:
-        return TASKS[task](request)
+        return perform(task, request, progress)
     except InputError as error:
         return error
     except MemoryError:
@@ -76,6 +86,8 @@ def start_context() -> BaseContext:
     context.set_forkserver_preload(
         [
             "palewright_drawings.page.tasks",
+            "palewright_drawings.page.plan_snapshots",
+            "palewright_drawings.plan_sections",
             "palewright_drawings.cut_json",
             "palewright_drawings.layout_pictures",
             "palewright.verdicts",
@@ -118,8 +130,8 @@ class Worker:
         """Whether it can take another job."""
         return not self._killed and bool(self._process.is_alive())
 
-    async def ask(self, task: str, request: Mapping[str, Any]) -> Reply:
-        """Return the answer to one job.
+    async def ask(self, task: str, request: Mapping[str, Any], tell: Tell | None = None) -> Reply:
+        """Return the answer to one job; what it tells on the way is handed on, from a thread.
 
         Raises:
             InputError: if the request cannot be used.
@@ -127,7 +139,9 @@ class Worker:
         """
         loop = asyncio.get_running_loop()
         try:
-            kind, *rest = await loop.run_in_executor(self._threads, self._exchange, task, request)
+            kind, *rest = await loop.run_in_executor(
+                self._threads, self._exchange, task, request, tell
+            )
         except (EOFError, OSError):
             raise JobFailed("the job was ended before it was done") from None
         if kind == "input":
@@ -137,10 +151,13 @@ class Worker:
             raise JobFailed(rest[0])
         return Reply(*rest)
 
-    def _exchange(self, task: str, request: Mapping[str, Any]) -> Any:
-        """Send a job and wait for what comes back."""
+    def _exchange(self, task: str, request: Mapping[str, Any], tell: Tell | None) -> Any:
+        """Send a job, hand on what it tells, and wait for what comes back."""
         self._pipe.send((task, dict(request)))
-        return self._pipe.recv()
+        while (answer := self._pipe.recv())[0] == "told":
+            if tell:
+                tell(*answer[1:])
+        return answer
 
     def kill(self) -> None:
         """End the process, whatever it does; returns at once."""
