@@ -83,13 +83,20 @@ def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
 def test_a_picture_is_the_size_asked_and_tells_of_its_light(server: PageServer) -> None:
     from PIL import Image
 
-    asked = {"scene": "studio", "view": "hero", "finish": "bare", "pixels": 64, "quick": True}
+    asked: dict[str, Any] = {
+        "scene": "studio",
+        "view": "hero",
+        "finish": "bare",
+        "wood": "own",
+        "pixels": 64,
+    }
+    asked["quick"] = True
     lines, content = told(server, "picture", **asked)
     assert find_spec("mitsuba") is not None, "the tests need the extra pictures"
     with Image.open(io.BytesIO(content)) as picture:
         assert (picture.format, picture.size) == ("PNG", (64, 64))
         assert len(picture.getcolors(64 * 64) or []) > 500
-    assert next(line["total"] for line in lines if line.get("doing", "").startswith("light")) == 100
+    assert max(line["done"] / line["total"] for line in lines[1:-1]) > 0.5
     for wrong in ({"scene": "moon"}, {"pixels": 9000}, {"pixels": True}, {"finish": None}):
         lines, _ = told(server, "picture", **{**asked, **wrong})
         assert (lines[-1]["status"], lines[-1]["error"]["key"]) == (422, *wrong)

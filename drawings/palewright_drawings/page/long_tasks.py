@@ -75,16 +75,21 @@ def _picture(request: Mapping[str, Any], progress: Progress) -> Reply:
         picture_file,
     )
     from palewright_drawings.pictures.cameras import VIEWS
-    from palewright_drawings.pictures.wood_looks import FINISHES
+    from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
+    from palewright_drawings.progress import Shares
+    from palewright_drawings.seen_woods import OWN
 
+    side = _whole(request, "pixels", LEAST_PIXELS, MOST_PIXELS)
     asked = PictureRequest(
         _word(request, "scene", SCENES),
         _word(request, "view", VIEWS),
         _word(request, "finish", FINISHES),
-        _whole(request, "pixels", LEAST_PIXELS, MOST_PIXELS),
+        (side, side),
         PREVIEW_SAMPLES if request.get("quick") is True else SAMPLES,
+        _word(request, "wood", (OWN, *LOOKS)),
     )
-    return Reply("image/png", picture_file(read_asked(request).design(), asked, progress))
+    told = Shares(progress, "picture")
+    return Reply("image/png", picture_file(read_asked(request).design(), asked, told))
 
 
 def _word(request: Mapping[str, Any], key: str, allowed: Iterable[str]) -> str:

@@ -37,13 +37,13 @@ def start_data() -> dict[str, Any]:
 
 def _picture_choices() -> dict[str, Any]:
     """Return what a picture may show, and whether the renderer is installed."""
-    from palewright_drawings.picture_files import SCENES
+    from palewright_drawings.picture_files import SCENE_WORDS
     from palewright_drawings.pictures.cameras import VIEWS
     from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
 
     return {
         "installed": find_spec("mitsuba") is not None,
-        "scenes": list(SCENES),
+        "scenes": dict(SCENE_WORDS),
         "views": list(VIEWS),
         "finishes": {
             name: {"colour": one.colour, "cover": one.cover, "tint": one.tint, "grain": one.grain}
