@@ -47,7 +47,9 @@ LEAST_PIXELS, MOST_PIXELS = 64, 4000
 LONGEST = 4
 """The longer side is at most so many times the shorter: beyond it a box is a speck."""
 
-PREVIEW_SAMPLES, SAMPLES = 8, 48
+PREVIEW_SAMPLES = 6
+SAMPLES = 0
+"""As many samples as a picture of its size needs: ``samples_for``."""
 
 _PREPARING = 0.08
 """Share of the time that goes into wood and plants before light is traced: measured, roughly."""
@@ -60,7 +62,7 @@ class PictureRequest:
     Attributes:
         scene, view, finish: by name.
         shape: width and height in pixels.
-        samples: a pixel.
+        samples: a pixel; 0 for as many as a picture of this shape needs.
         wood: that all boards are pictured in, by name; ``own`` for what they are of.
     """
 
@@ -101,6 +103,15 @@ class PictureRequest:
                 f"side at most {LONGEST} times the shorter",
                 key="--pixels",
             )
+
+
+def samples_for(shape: Shape) -> int:
+    """Return how many samples a pixel a picture needs: 32 for a million pixels.
+
+    What noise is left after denoising is seen at one distance from any picture, so a picture of
+    four times the pixels needs half as many samples a pixel for the same look.
+    """
+    return int(np.clip(round(32.0 * (1e6 / (shape[0] * shape[1])) ** 0.5), 12, 48))
 
 
 def read_shape(text: str) -> Shape:
@@ -187,6 +198,7 @@ def pictured(
     told("light", _PREPARING)
     rendering = Rendering(scene, camera)
     linear = rendering.traced(
-        request.samples, lambda share, _: told("light", _PREPARING + (1 - _PREPARING) * share)
+        request.samples or samples_for(request.shape),
+        lambda share, _: told("light", _PREPARING + (1 - _PREPARING) * share),
     )
     return Picture(shown(linear, scene.exposure, scene.warmth), camera)

@@ -22,6 +22,12 @@ EASE = 0.8
 _MARGIN = 3
 """Pixels between the pictures of two faces."""
 
+FLOORING = "flooring"
+"""The panel of planks that are no part of the box but lie under it."""
+
+_UNSEEN = 0.12
+"""Faces that look away from all cameras have so many of the pixels a mm: they only throw light."""
+
 _ENDS_DARKER = 0.86
 """Open pores at the ends drink light: judged by eye."""
 
@@ -156,17 +162,18 @@ def _face_pictures(
 ) -> Iterator[NDArray[np.uint8]]:
     """Yield the datum face, the far face, then each wall, as pictures with y or z upward."""
     thickness = board.thickness
-    nx, ny, nz = (max(2, round(size * density)) for size in (board.length, board.width, thickness))
-    x, y = np.linspace(0, board.length, nx), np.linspace(board.width, 0, ny)
-    z = np.linspace(thickness, 0, nz)
-    saw = _saw_marks(x, y, grain)
-    for level in (0.0, thickness):
+    for level, out in ((0.0, (0.0, 0.0, -1.0)), (thickness, (0.0, 0.0, 1.0))):
+        dots = density * _share_seen(board, out)
+        nx, ny = (max(2, round(size * dots)) for size in (board.length, board.width))
+        x, y = np.linspace(0, board.length, nx), np.linspace(board.width, 0, ny)
         colours = grain.face(x, y, np.array([level]))[:, :, 0].transpose(1, 0, 2)
-        yield _bytes(colours * saw)
+        yield _bytes(colours * _saw_marks(x, y, grain))
     for i, start in enumerate(outline):
         end = outline[(i + 1) % len(outline)]
-        run = max(2, round(math.dist(start, end) * density))
-        share = np.linspace(0, 1, run)
+        dx, dy = _unit(end[0] - start[0], end[1] - start[1])
+        dots = density * _share_seen(board, (dy, -dx, 0.0))
+        run, nz = (max(2, round(size * dots)) for size in (math.dist(start, end), thickness))
+        z, share = np.linspace(thickness, 0, nz), np.linspace(0, 1, run)
         px = (start[0] + share * (end[0] - start[0]))[None, :].repeat(nz, 0)
         py = (start[1] + share * (end[1] - start[1]))[None, :].repeat(nz, 0)
         colours = grain.points(px, py, z[:, None].repeat(run, 1))
@@ -174,16 +181,27 @@ def _face_pictures(
         yield _bytes(colours * (_ENDS_DARKER if across else 1.0))
 
 
-def _saw_marks(x: Floats, y: Floats, grain: Grain) -> Floats:
+def _share_seen(board: Board, out: Vector) -> float:
+    """Return the share of its dots that a face needs.
+
+    All cameras stand before the box, and nobody looks under a floor.
+    """
+    _, back, up = board.placement.direction_out(out)
+    away = back > 0.7 or (board.panel == FLOORING and up < 0.7)
+    return _UNSEEN if away else 1.0
+
+
+def _saw_marks(x: Floats, y: Floats, grain: Grain) -> NDArray[np.float32]:
     """Return how light the saw's marks leave a face, shape (len(y), len(x), 1)."""
     lean = 0.09
     wave = np.sin(2 * np.pi * (x[None, :] + lean * y[:, None]) / 3.1)
     slow = np.sin(2 * np.pi * x[None, :] / 173.0) * np.sin(2 * np.pi * x[None, :] / 61.0)
     strength = grain.look.saw * (1.0 - 0.8 * grain.finish.cover)
-    return np.asarray(1.0 + strength * 0.35 * wave * (0.55 + 0.45 * slow))[..., None]
+    marks = 1.0 + strength * 0.35 * wave * (0.55 + 0.45 * slow)
+    return marks[..., None].astype(np.float32)
 
 
-def _bytes(colours: Floats) -> NDArray[np.uint8]:
+def _bytes(colours: NDArray[np.floating]) -> NDArray[np.uint8]:
     return np.asarray(np.clip(colours * 255.0 + 0.5, 0, 255), dtype=np.uint8)
 
 

@@ -136,22 +136,46 @@ class Log:
         """
         shape = np.broadcast_shapes(np.shape(x), np.shape(y), np.shape(z))
         swerve, depth, rings = np.zeros(shape), np.full(shape, -9.0), np.zeros(shape)
+        dy, dz = y - self.pith_y, z - self.pith_z
         for knot in self.knots:
             out = (math.cos(knot.angle), math.sin(knot.angle))
-            dy, dz = y - self.pith_y, z - self.pith_z
-            along = np.maximum(dy * out[0] + dz * out[1], 1.0)
+            ahead = dy * out[0] + dz * out[1]
+            along = np.maximum(ahead, 1.0)
+            near = _rows_near(knot, x, float(along.min()), float(along.max()))
+            if near.stop <= near.start:
+                continue
             aside = dz * out[0] - dy * out[1]
+            some_x, along, ahead, aside = (
+                a[near] if len(a) == shape[0] else a for a in (x, along, ahead, aside)
+            )
             # the branch rises towards the crown as it goes out
-            off = np.hypot((x - knot.x - knot.rise * along) / 1.25, aside)
+            off = np.hypot((some_x - knot.x - knot.rise * along) / 1.25, aside)
             radius = knot.slope * along + 1.0
-            near = off / radius
-            behind = dy * out[0] + dz * out[1] < 0
-            push = 0.9 * radius * np.exp(-((near / _KNOT_REACH * 1.7) ** 2))
-            swerve = np.maximum(swerve, np.where(behind, 0.0, push))
-            inside = np.where(behind, -9.0, 1.0 - near)
-            rings = np.where(inside > depth, off / 1.1, rings)
-            depth = np.maximum(depth, inside)
+            far = off / radius
+            behind = ahead < 0
+            push = 0.9 * radius * np.exp(-((far / _KNOT_REACH * 1.7) ** 2))
+            swerve[near] = np.maximum(swerve[near], np.where(behind, 0.0, push))
+            inside = np.where(behind, -9.0, 1.0 - far)
+            rings[near] = np.where(inside > depth[near], off / 1.1, rings[near])
+            depth[near] = np.maximum(depth[near], inside)
         return swerve, depth, rings
+
+
+_FADED = 5.5
+"""Farther along the grain than so many radii a knot moves rings by less than a thousandth of it."""
+
+
+def _rows_near(knot: Knot, x: Floats, least: float, most: float) -> slice:
+    """Return the rows between the first and the last that a knot reaches.
+
+    ``x`` changes along its first axis or not at all there; ``least`` and ``most`` are how far from
+    the pith the points lie, mm.
+    """
+    reach = 1.25 * _FADED * (knot.slope * most + 1.0)
+    ends = sorted(knot.x + knot.rise * away for away in (least, most))
+    close = (x >= ends[0] - reach) & (x <= ends[1] + reach)
+    rows = np.flatnonzero(close.reshape(len(x), -1).any(axis=1))
+    return slice(int(rows[0]), int(rows[-1]) + 1) if len(rows) else slice(0, 0)
 
 
 def log_of(name: str, seed: int, growth: Growth, size: tuple[float, float, float]) -> Log:

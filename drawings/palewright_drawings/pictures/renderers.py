@@ -38,11 +38,11 @@ from palewright_drawings.pictures.scene_parts import (
 Floats = NDArray[np.float64]
 Pixels = NDArray[np.float32]
 
-PASS = 8
-"""Samples a pixel in one pass: what is told and what Ctrl-C waits for."""
+_PASS = 2_500_000
+"""Rays from the camera in one pass, about: what is told and what Ctrl-C waits for."""
 
 _BOUNCES = 8
-_SURE = 3
+_SURE = 2
 """Bounces before paths that carry little light are ended by chance: leaves swallow most of it."""
 
 
@@ -74,7 +74,7 @@ class Rendering:
         """Return the denoised picture, linear light, shape (height, width, 3).
 
         Args:
-            samples: a pixel; rounded up to whole passes.
+            samples: a pixel; rounded up to passes of one length.
             told: told the share that is done and the seconds that are left, after each pass.
             seed: another seed, other noise.
         """
@@ -84,8 +84,9 @@ class Rendering:
         self, samples: int, told: Callable[[float, float], None] | None = None, seed: int = 0
     ) -> Pixels:
         """Return the mean of all passes, linear light, noise and all: (height, width, 3)."""
-        count = max(1, math.ceil(samples / PASS))
-        each = samples if count == 1 else PASS
+        most = max(1, _PASS // (self.camera.height * self.camera.width))
+        count = math.ceil(samples / most)
+        each = math.ceil(samples / count)
         began = time.monotonic()
         total = np.zeros((self.camera.height, self.camera.width, 3))
         for i in range(count):
@@ -210,7 +211,7 @@ def _sensor(mi: Any, camera: Camera) -> dict[str, Any]:
             "height": camera.height,
             "rfilter": {"type": "box"},  # the denoiser must see each pixel's own noise
         },
-        "sampler": {"type": "independent", "sample_count": PASS},
+        "sampler": {"type": "independent"},
     }
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from palewright.boards import Board, Placement, Vector
 from palewright.lumber import Stock
-from palewright_drawings.pictures.board_meshes import board_skin
+from palewright_drawings.pictures.board_meshes import FLOORING, board_skin
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.lattices import seeded
 from palewright_drawings.pictures.logs import log_of
@@ -28,7 +28,7 @@ def plank(
     """Return one plank of (length, width, thickness) mm with a grain of its own."""
     length, width, thickness = size
     outline = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
-    board = Board(name, "plank", "scene", stock, outline, thickness, place)
+    board = Board(name, "plank", FLOORING, stock, outline, thickness, place)
     grain = Grain(log_of(name, seed, look.growth, size), look, finish, size)
     return Wood(name, board_skin(board, grain, density, 2.0), finish.gloss)
 

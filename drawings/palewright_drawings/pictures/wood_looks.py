@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from palewright.errors import InputError, nearest
 from palewright_drawings.pictures.logs import Growth
 
-Floats = NDArray[np.float64]
+Real = TypeVar("Real", np.float32, np.float64)
 Rgb = tuple[float, float, float]
 
 
@@ -163,13 +164,7 @@ def finish_of(name: str) -> Finish:
     return FINISHES[name]
 
 
-def blended(a: Rgb | Floats, b: Rgb | Floats, share: Floats) -> Floats:
-    """Return colours from ``a`` to ``b``, shape (*share.shape, 3)."""
-    mix = np.asarray(share, dtype=np.float64)[..., None]
-    return np.asarray(a) * (1.0 - mix) + np.asarray(b) * mix
-
-
-def ramp(low: float, high: float, values: Floats) -> Floats:
+def ramp(low: float, high: float, values: NDArray[Real]) -> NDArray[Real]:
     """Return 0 below ``low``, 1 above ``high`` and a smooth rise between."""
     share = np.clip((values - low) / (high - low), 0.0, 1.0)
-    return np.asarray(share * share * (3.0 - 2.0 * share))
+    return np.asarray(share * share * (3.0 - 2.0 * share), dtype=values.dtype)
