@@ -23,9 +23,11 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
     ``earns``: on average after ``stalls``, before overhead; ``boards`` of all boxes. ``offers``: a
     row each with ``build``, ``no_limits`` (the best number, were hours and boards not scarce),
     ``boards``, ``hours``, ``sold`` on average, ``all_sold`` (a chance), ``takes``, ``spends``,
-    ``earns``. ``markets``: a row each with ``opens``, ``ready_by``, ``begin_by``, ``hours_there``
-    before it, ``buy`` (boards by stock). ``weeks``: a row a stint with ``begins``, ``offer``,
-    ``work``, ``first`` and ``last`` of ``of`` boxes, ``hours``.
+    ``earns``, shares of a batch where they are built together. ``together``: a row each such batch
+    with its ``market``, ``offers`` and what it saves. ``markets``: a row each with ``opens``,
+    ``ready_by``, ``begin_by``, ``hours_there`` before it, ``buy`` (boards by stock). ``weeks``: a
+    row a stint with ``begins``, ``offer``, ``work``, ``first`` and ``last`` of ``of`` boxes,
+    ``hours``.
     """
     coins = shop.coins
     return {
@@ -51,6 +53,16 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
                 "earns": coins.text(one.earns),
             }
             for one in plan.choices
+        ],
+        "together": [
+            {
+                "market": one.market,
+                "offers": list(one.offers),
+                "boards_saved": one.boards_saved,
+                "hours_saved": round(one.hours_saved, 3),
+                "saves": coins.text(one.saves),
+            }
+            for one in plan.together
         ],
         "markets": [
             {

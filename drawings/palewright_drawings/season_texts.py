@@ -21,7 +21,15 @@ def season_text(plan: SeasonPlan, shop: Shop, source: str) -> str:
     """
     season = plan.file.season
     lines = [f"{season.title}: all amounts in {shop.coins.name}", f"figures: {source}", ""]
-    lines += [*_offers(plan, shop), "", *_scarce(plan), "", *_markets(plan), "", *_weeks(plan)]
+    lines += [
+        *_offers(plan, shop),
+        "",
+        *_scarce(plan),
+        "",
+        *_markets(plan, shop),
+        "",
+        *_weeks(plan),
+    ]
     return "\n".join(lines)
 
 
@@ -34,10 +42,9 @@ def stint_text(stint: Stint) -> str:
 def boards_to_buy(plan: SeasonPlan, market: str) -> dict[str, int]:
     """Return the boards of each stock that one market's boxes need."""
     found: Counter[str] = Counter()
-    for one in plan.choices:
-        if one.offer.market == market and one.batch is not None:
-            for stock in one.batch.plans:
-                found[stock.demand.name] += stock.plan.boards + stock.plan.spare
+    for batch in plan.batches(market):
+        for stock in batch.plans:
+            found[stock.demand.name] += stock.plan.boards + stock.plan.spare
     return dict(found)
 
 
@@ -116,7 +123,7 @@ def _of(plan: SeasonPlan, market: str) -> list[Choice]:
     return [one for one in plan.choices if one.offer.market == market]
 
 
-def _markets(plan: SeasonPlan) -> list[str]:
+def _markets(plan: SeasonPlan, shop: Shop) -> list[str]:
     """Return for each market when to begin, what to buy and what to bring."""
     lines = []
     for name in plan.hours_there:
@@ -130,8 +137,22 @@ def _markets(plan: SeasonPlan) -> list[str]:
             f"{title}, {market.opens}: begin by {begins}, ready by {plan.file.ready_by(name)}",
             f"  buy    {bought}",
             f"  bring  {', '.join(to_bring(plan, name))}",
+            *_together(plan, name, shop),
         ]
+    if plan.together:
+        lines.append("how many is chosen as if each were a batch of its own: what is saved comes")
+        lines.append("on top, and a box or two more may pay")
     return lines
+
+
+def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
+    """Return what it saves to build one market's boxes as one batch."""
+    return [
+        f"  build  {', '.join(one.offers)} as one batch: saves boards, {one.boards_saved}; hours, "
+        f"{one.hours_saved:.1f}; in all {shop.coins.text(one.saves)}"
+        for one in plan.together
+        if one.market == market
+    ]
 
 
 def _weeks(plan: SeasonPlan) -> list[str]:

@@ -125,6 +125,7 @@ def price_batch(
     seconds: float = SECONDS,
     progress: Callable[[str, float], None] | None = None,
     weigh_saw: bool = True,
+    made_before: Sequence[int] | None = None,
 ) -> BatchPrice:
     """Return what a batch costs, its boards from one cut plan for all its boxes together.
 
@@ -137,6 +138,9 @@ def price_batch(
         asked: prices to judge besides the one that leaves the wanted margin.
         seconds: time for proving each stock's boards.
         progress: told what is being done and the share done.
+
+        weigh_saw: see above.
+        made_before: of each variant; as the shop's file says by default.
 
     Raises:
         InputError: for a part that fits no board, or a margin that no price leaves.
@@ -153,8 +157,10 @@ def price_batch(
         (lambda demand: saw_labour(demand, shop, boxes)) if weigh_saw else None,
     )
     counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
-    taken, choices = cheapest_boards(plans, lambda some: priced(counted, some, shop).cost)
-    return replace(priced(counted, taken, shop, asked), choices=choices)
+    taken, choices = cheapest_boards(
+        plans, lambda some: priced(counted, some, shop, made_before=made_before).cost
+    )
+    return replace(priced(counted, taken, shop, asked, made_before), choices=choices)
 
 
 def first_price(box: Design, count: int, shop: Shop) -> BatchPrice:
@@ -174,11 +180,16 @@ def batch_demands(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
 
 
 def priced(
-    batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop, asked: Sequence[Decimal] = ()
+    batch: Sequence[Counted],
+    plans: Sequence[StockPlan],
+    shop: Shop,
+    asked: Sequence[Decimal] = (),
+    made_before: Sequence[int] | None = None,
 ) -> BatchPrice:
-    """Return what a batch costs whose boards are planned already."""
+    """Return what a batch costs whose boards are planned already; see ``price_batch``."""
     materials = materials_of(batch, plans, shop)
-    operations = operations_of(batch, plans, shop)
+    made = [shop.learning.made_before] * len(batch) if made_before is None else made_before
+    operations = operations_of(batch, plans, shop, made)
     boxes = [_box(i, one, materials, operations, shop, asked) for i, one in enumerate(batch)]
     return BatchPrice(tuple(boxes), tuple(materials), tuple(operations), tuple(plans))
 

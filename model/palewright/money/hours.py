@@ -37,10 +37,17 @@ class Operation:
 
 
 def operations_of(
-    batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop
+    batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop, made_before: Sequence[int]
 ) -> list[Operation]:
-    """Return the work of a batch: its set-ups, then what hands do, in the order of work."""
-    return [*_setups(batch, plans, shop), *_hands(batch, plans, shop)]
+    """Return the work of a batch: its set-ups, then what hands do, in the order of work.
+
+    Args:
+        batch: variants and counts.
+        plans: how their boards are cut.
+        shop: how long hands take.
+        made_before: of each variant, before this batch.
+    """
+    return [*_setups(batch, plans, shop), *_hands(batch, plans, shop, made_before)]
 
 
 def _setups(batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop) -> list[Operation]:
@@ -66,7 +73,9 @@ def _setups(batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop) ->
     ]
 
 
-def _hands(batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop) -> list[Operation]:
+def _hands(
+    batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop, made_before: Sequence[int]
+) -> list[Operation]:
     """Return what hands do, each variant's boxes quicker by its own learning."""
     told, coats = shop.minutes, shop.finish.coats
     boards = [0.0] * len(batch)
@@ -91,7 +100,7 @@ def _hands(batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop) -> 
         ("coat", "m²", told.coat, [coats * one for one in area]),
         ("pack", "pieces", told.packing, [n for _, n in works]),
     ]
-    quicker = [shop.curve.average(n, shop.learning.made_before) for _, n in works]
+    quicker = [shop.curve.average(n, made) for (_, n), made in zip(works, made_before, strict=True)]
     return [
         Operation(
             name,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
@@ -22,6 +22,7 @@ from palewright.money.season_choices import Ladder
 from palewright.money.season_search import Limits, season_numbers
 from palewright.money.seasons import Offer, SeasonFile
 from palewright.money.shops import Shop
+from palewright.money.together import Built, Together, boards_of, built_together, spent_on
 from palewright.money.weeks import Stint, Task, hours_before, latest_weeks, work_weeks
 from palewright.variant_files import find_variant, load_variant
 
@@ -44,13 +45,14 @@ class Choice:
         design: the box.
         boxes: how many to build.
         alone: how many would be best if nothing were scarce.
-        batch: the boxes as one batch; None where none are built.
-        boards: boards of all stocks.
-        hours: at the bench.
+        batch: the boxes as a batch of their own; None where none are built.
+        boards: boards of all stocks; where they are built together with others, its share.
+        hours: at the bench, likewise.
         sold: on average.
         none_left: the chance that all are sold.
         takes: what sales bring on average, fees taken off, with what is left over.
         spends: materials, wage and wrap.
+        minutes: of the work, by the names of its operations.
     """
 
     name: str
@@ -65,6 +67,7 @@ class Choice:
     none_left: float
     takes: Decimal
     spends: Decimal
+    minutes: Mapping[str, float]
 
     @property
     def earns(self) -> Decimal:
@@ -82,6 +85,7 @@ class SeasonPlan:
         stints: the work, week by week.
         hours_there: hours before each market, by name; market by market in order of date.
         stalls: what all stalls cost.
+        together: offers of one market that are built as one batch.
     """
 
     file: SeasonFile
@@ -89,6 +93,14 @@ class SeasonPlan:
     stints: tuple[Stint, ...]
     hours_there: Mapping[str, float]
     stalls: Decimal
+    together: tuple[Together, ...] = ()
+
+    def batches(self, market: str) -> list[BatchPrice]:
+        """Return the batches that are built for a market."""
+        shared = [one for one in self.together if one.market == market]
+        inside = {offer for one in shared for offer in one.offers}
+        own = [c.batch for c in self.choices if c.offer.market == market and c.name not in inside]
+        return [*(one.batch for one in shared), *(batch for batch in own if batch is not None)]
 
     @property
     def earns(self) -> Decimal:
@@ -123,7 +135,10 @@ def plan_season(
     seconds: float = 4.0,
     progress: Callable[[str], None] | None = None,
 ) -> SeasonPlan:
-    """Return the plan of a season. Each offer is a batch of its own, with its own set-ups.
+    """Return the plan of a season.
+
+    How many is chosen as if each offer were a batch of its own; then those for one market are
+    built together, where that saves something.
 
     Args:
         file: the season.
@@ -165,11 +180,48 @@ def plan_season(
     choices = tuple(
         replace(planned(name, count), alone=alone[name]) for name, count in numbers.items()
     )
-    stints = latest_weeks(_tasks(choices, file, markets), weeks, file.season.hours)
+    shared = [_together(market, choices, shop, seconds, progress) for market in markets]
+    together = tuple(one for one in shared if one is not None)
+    choices = tuple(_as_built(one, together) for one in choices)
+    stints = latest_weeks(_tasks(choices, file, markets, together), weeks, file.season.hours)
     if stints is None:
         raise ArithmeticError("hours that suffice in sum did not suffice week by week")
     stalls = sum((market.days * shop.selling.stall for market in file.market.values()), Decimal(0))
-    return SeasonPlan(file, choices, tuple(stints), dict(zip(markets, there, strict=True)), stalls)
+    hours_there = dict(zip(markets, there, strict=True))
+    return SeasonPlan(file, choices, tuple(stints), hours_there, stalls, together)
+
+
+def _together(
+    market: str,
+    choices: Sequence[Choice],
+    shop: Shop,
+    seconds: float,
+    progress: Callable[[str], None] | None,
+) -> Together | None:
+    """Return what is built for a market as one batch; None where that saves nothing."""
+    built = [
+        Built(one.name, one.design, one.boxes, one.offer.made_before, one.batch)
+        for one in choices
+        if one.batch is not None and one.offer.market == market
+    ]
+    if progress is not None and len(built) > 1:
+        progress(f"all for {market} together")
+    return built_together(market, built, shop, seconds)
+
+
+def _as_built(one: Choice, together: Sequence[Together]) -> Choice:
+    """Return a choice with its share of the batch in which it is built."""
+    for shared in together:
+        if one.name in shared.offers:
+            minutes = shared.minutes(one.name)
+            return replace(
+                one,
+                boards=shared.boards[one.name],
+                hours=math.fsum(minutes.values()) / 60,
+                spends=spent_on(shared.batch.boxes[shared.offers.index(one.name)]),
+                minutes=minutes,
+            )
+    return one
 
 
 def _designed(name: str, offer: Offer, folder: Path) -> Design:
@@ -207,11 +259,6 @@ def _rates(likely: Choice, shop: Shop) -> _Rates:
     )
 
 
-def _boards(batch: BatchPrice) -> int:
-    """Return the boards of all stocks that a batch needs."""
-    return sum(plan.plan.boards + plan.plan.spare for plan in batch.plans)
-
-
 def _ladder(offer: Offer, rates: _Rates, shop: Shop, due: int) -> Ladder:
     """Return an offer box by box: expected gain, hours, boards; the first carries the set-up."""
     curve, wage = shop.curve, float(shop.rates.wage)
@@ -233,8 +280,7 @@ def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice | None, shop
     takes = exactly(sold) * net + exactly(boxes - sold) * offer.left_over
     spends = Decimal(0)
     if batch is not None:
-        made = batch.boxes[0]
-        spends = made.materials + made.wage + made.packing
+        spends = spent_on(batch.boxes[0])
     return Choice(
         name=name,
         offer=offer,
@@ -242,25 +288,35 @@ def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice | None, shop
         boxes=boxes,
         alone=0,
         batch=batch,
-        boards=_boards(batch) if batch else 0,
+        boards=boards_of(batch) if batch else 0,
         hours=batch.minutes / 60 if batch else 0.0,
         sold=sold,
         none_left=offer.buyers.at_least(boxes),
         takes=shop.coins.rounded(takes),
         spends=spends,
+        minutes={one.name: one.total for one in batch.operations} if batch else {},
     )
 
 
-def _tasks(choices: tuple[Choice, ...], file: SeasonFile, markets: list[str]) -> list[Task]:
-    """Return all work in the order in which it is done, market by market."""
+def _tasks(
+    choices: tuple[Choice, ...],
+    file: SeasonFile,
+    markets: list[str],
+    together: Sequence[Together],
+) -> list[Task]:
+    """Return all work in the order in which it is done, market by market.
+
+    Offers of one batch go from work to work side by side, others one after the other.
+    """
+    shared = {offer for one in together for offer in one.offers}
     found = []
     for market in markets:
-        for one in choices:
-            if one.batch is None or one.offer.market != market:
-                continue
-            minutes = {operation.name: operation.total for operation in one.batch.operations}
-            for work, names in _GROUPS:
-                hours = math.fsum(minutes.get(name, 0.0) for name in names) / 60
-                if hours:
-                    found.append(Task(one.name, work, one.boxes, hours, file.ready_by(market)))
+        built = [one for one in choices if one.boxes and one.offer.market == market]
+        apart = [one for one in built if one.name not in shared]
+        rows = [(one, group) for one in apart for group in _GROUPS]
+        rows += [(one, group) for group in _GROUPS for one in built if one.name in shared]
+        for one, (work, names) in rows:
+            hours = math.fsum(one.minutes.get(name, 0.0) for name in names) / 60
+            if hours:
+                found.append(Task(one.name, work, one.boxes, hours, file.ready_by(market)))
     return found
