@@ -46,22 +46,43 @@ class PageServer:
         return status, json.loads(content)
 
 
-@contextmanager
-def page_server() -> Iterator[PageServer]:
-    """Start `palewright page` at a free port; it is interrupted at the end, as by Ctrl-C."""
+def begun(folder: Path | None = None) -> subprocess.Popen[str]:
+    """Start `palewright page` at a free port, in a session of its own, as a terminal does.
+
+    `folder` takes its files of passing use.
+    """
     way = os.pathsep.join(str(ROOT / folder) for folder in ("model", "drawings"))
     command = [sys.executable, "-m", "palewright_drawings.commands", "page", "--port", "0"]
-    process = subprocess.Popen(
+    return subprocess.Popen(
         [*command, "--no-show"],
         stderr=subprocess.PIPE,
         text=True,
-        env={**os.environ, "PYTHONPATH": way},
+        env={**os.environ, "PYTHONPATH": way, **({"TMPDIR": str(folder)} if folder else {})},
+        start_new_session=True,
     )
+
+
+def answering(process: subprocess.Popen[str]) -> PageServer:
+    """Return the server once it says where it is."""
     assert process.stderr is not None
     first = process.stderr.readline().strip()
     assert first.startswith("http://127.0.0.1:"), first
+    return PageServer(process, int(first.rstrip("/").rpartition(":")[2]))
+
+
+def left_of(process: subprocess.Popen[str]) -> list[str]:
+    """Return what still runs in a server's session."""
+    listed = subprocess.run(["ps", "-eo", "sid,stat,args"], capture_output=True, text=True)
+    rows = [row.split(None, 2) for row in listed.stdout.splitlines()[1:]]
+    return [row[2] for row in rows if row[0] == str(process.pid) and row[1][0] != "Z"]
+
+
+@contextmanager
+def page_server(folder: Path | None = None) -> Iterator[PageServer]:
+    """Start `palewright page`; it is interrupted at the end, as by Ctrl-C."""
+    process = begun(folder)
     try:
-        yield PageServer(process, int(first.rstrip("/").rpartition(":")[2]))
+        yield answering(process)
     finally:
-        process.send_signal(signal.SIGINT)
-        process.wait(20)
+        os.killpg(process.pid, signal.SIGINT)
+        process.wait(30)

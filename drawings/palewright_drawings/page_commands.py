@@ -22,6 +22,7 @@ PORT = 8477
 def page(port: int, show: bool) -> int:
     """Open the page: see the box change while you drag. This computer only; Ctrl-C ends it."""
     import asyncio
+    import threading
     import webbrowser
 
     from palewright_drawings.page.servers import serve
@@ -30,7 +31,8 @@ def page(port: int, show: bool) -> int:
         """Say where the page is."""
         say(f"{address}\nopen on this computer only; Ctrl-C ends it")
         if show:
-            webbrowser.open(address)
+            # a browser in the terminal returns only when it is closed: the page must go on
+            threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
 
     asyncio.run(serve(port, ready))
     return 0

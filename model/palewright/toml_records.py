@@ -19,6 +19,13 @@ from palewright.units import both_units
 
 LARGEST_FILE = 256 * 1024
 
+_ENDLESS = re.compile(
+    r"""(?<![\w"'.-])(?:(?:[\w-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){20}"""
+    r"|\b0[xob]\w{400}"
+)
+"""Keys of 20 parts, and numbers of 400 digits that are not decimal: the parser takes memory by the
+square of the first (a file of 240 KB fills 50 GB), and Python does not print the second."""
+
 Place = tuple[str, int]
 """A file as the user named it, and a line in it (0 when unknown)."""
 
@@ -62,6 +69,13 @@ def table_from_text(
     Raises:
         InputError: if it is empty, or not TOML.
     """
+    if found := _ENDLESS.search(content):
+        line = content.count("\n", 0, found.start()) + 1
+        raise InputError(
+            f"a key of 20 parts or a number of 400 digits: this is no {kind} file",
+            file=shown,
+            line=line,
+        )
     try:
         table = tomllib.loads(content)
     except (ValueError, RecursionError) as error:  # ValueError also for 5000 digits

@@ -19,14 +19,6 @@ MOST_LINKS = 120
 _TROUBLES = {errno.EADDRINUSE: "is taken", errno.EACCES: "is reserved by the system"}
 
 
-class _Shut(asyncio.Protocol):
-    """A connection that is closed as soon as it is made."""
-
-    def connection_made(self, transport: asyncio.BaseTransport) -> None:
-        """Close it."""
-        transport.close()
-
-
 class Door:
     """Listens on loopback; where connections are too many, the one that idles longest goes."""
 
@@ -64,17 +56,20 @@ class Door:
         if self._listener is not None:
             self._listener.close()
 
-    def _link(self) -> asyncio.Protocol:
+    def _link(self) -> web.RequestHandler:
         """Return what serves a new connection."""
         assert self._server is not None
+        asyncio.get_running_loop().call_later(0, self._thin_out)  # once it is connected
+        return self._server()
+
+    def _thin_out(self) -> None:
+        """Put out the oldest connections at which nothing is done, as many as are too many."""
+        assert self._server is not None
         links = self._server.connections
-        if len(links) < MOST_LINKS:
-            return self._server()
-        for link in links:
-            if link not in self._busy and link.transport is not None:
+        idle = [link for link in links if link not in self._busy]
+        for link in idle[: max(0, len(links) - MOST_LINKS)]:
+            if link.transport is not None:
                 link.transport.abort()
-                return self._server()
-        return _Shut()
 
     def guard(self) -> Middleware:
         """Return the middleware that refuses requests which are not the page's own."""

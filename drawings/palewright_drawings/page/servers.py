@@ -51,6 +51,7 @@ LONGEST_SILENCE = 30.0
 
 _SUPERSEDED, _UNUSABLE, _FAILED = 409, 422, 500
 _LONGEST_GOODBYE = 3.0
+_LONGEST_LINGERING = 1.0
 _LONGEST_PAGE_NAME = 64
 
 
@@ -172,6 +173,7 @@ async def serve(port: int, ready: Callable[[str], None]) -> None:
         keepalive_timeout=LONGEST_SILENCE,
         auto_decompress=False,  # a small body must stay small
         shutdown_timeout=_LONGEST_GOODBYE,
+        lingering_time=_LONGEST_LINGERING,  # for what is still sent after an answer
     )
     await runner.setup()
     try:

@@ -9,6 +9,7 @@ import shutil
 import signal
 import tempfile
 import threading
+from multiprocessing import util
 
 MOST_MEMORY = 3 * 1024**3
 """Memory that one worker may fill, bytes: writing a packet takes under half of one GiB."""
@@ -35,14 +36,18 @@ def hold_in(niceness: int, folder: str) -> None:
         resource.setrlimit(resource.RLIMIT_DATA, (MOST_MEMORY, MOST_MEMORY))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, MOST_ADDRESSES))
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-    threading.Thread(target=_end_with_the_server, args=(folder,), daemon=True).start()
+    threading.Thread(target=end_with_the_server, args=(folder,), daemon=True).start()
 
 
-def _end_with_the_server(folder: str) -> None:
-    """Wait for the server to be gone, killed perhaps, and end in the midst of whatever is done."""
+def end_with_the_server(folder: str) -> None:
+    """Wait for the server to be gone, killed perhaps; then end in the midst of whatever is done.
+
+    Args:
+        folder: the worker's own, removed.
+    """
     server = multiprocessing.parent_process()
-    if server is None:
-        return
-    server.join()
-    shutil.rmtree(folder, ignore_errors=True)
+    if server is not None:
+        server.join()
+    for left in (folder, util.get_temp_dir()):  # the second holds the forking process's socket
+        shutil.rmtree(left, ignore_errors=True)
     os._exit(1)

@@ -21,12 +21,15 @@ from palewright.errors import InputError
 from palewright_drawings.page.replies import Reply
 from palewright_drawings.page.tasks import perform
 from palewright_drawings.page.told_progress import ToldProgress
-from palewright_drawings.page.worker_bounds import MOST_MEMORY, hold_in
+from palewright_drawings.page.worker_bounds import MOST_MEMORY, end_with_the_server, hold_in
 from palewright_drawings.progress import Progress
 
 _LONGEST_END = 5.0
 """Seconds that a killed process may take to be gone."""
 
+
+_LONGEST_FOLDER = 70
+"""Letters of a folder in which the forking process can have its socket: the system takes 107."""
 
 Tell = Callable[[str, int, int], None]
 """Takes what is being done, how many steps of it are done, and how many there are."""
@@ -45,8 +48,7 @@ def _work(pipe: Connection, niceness: int, folder: str) -> None:
             progress = ToldProgress(lambda *said: pipe.send(("told", *said)))
             pipe.send(_packed(_answered(task, request, progress)))
         except (EOFError, OSError):
-            shutil.rmtree(folder, ignore_errors=True)
-            return
+            end_with_the_server(folder)
 
 
 def _answered(
@@ -78,7 +80,7 @@ def start_context() -> BaseContext:
     On Linux a small process that has the model loaded forks them, in some milliseconds. Elsewhere
     each starts afresh: Windows cannot fork, and macOS forbids its own libraries after a fork.
     """
-    if sys.platform != "linux":
+    if sys.platform != "linux" or len(tempfile.gettempdir()) > _LONGEST_FOLDER:
         return multiprocessing.get_context("spawn")
     from multiprocessing import forkserver, resource_tracker
 
