@@ -215,7 +215,8 @@ def test_ctrl_c_while_its_workers_start_leaves_nothing(folder: Path, after: floa
     os.killpg(process.pid, signal.SIGINT)
     told = process.communicate(timeout=30)[1]
     assert "Traceback" not in told
-    assert process.returncode == 130
+    # a shell shows 130 for both: Python ends itself by the signal where that came amid an import
+    assert process.returncode in (130, -signal.SIGINT)
     assert gone(process, folder), (left_of(process), list(folder.iterdir()))
 
 
