@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import time
 from typing import NamedTuple
 
@@ -18,6 +19,19 @@ MIXED = (
     (("gate-pair", 7), ("herb-trough", 7), ("stoop-tub", 7), ("winter-tub", 7)),
 )
 """Batches whose boxes share a stock, as a season's order might be."""
+
+SHARING = (
+    "bean-tower",
+    "gate-pair",
+    "herb-trough",
+    "stoop-tub",
+    "stoop-tub-wide",
+    "winter-tub",
+    "winter-tub-small",
+)
+"""The variants that are cut from the same fence board."""
+
+SEEDS = range(8)
 
 Batch = tuple[tuple[str, int], ...]
 
@@ -40,10 +54,18 @@ class Row(NamedTuple):
         return " ".join(f"{variant}:{count}" for variant, count in self.batch)
 
 
+def drawn_mix(seed: int) -> Batch:
+    """Two to five variants of one stock, up to 50 of each; the same for the same seed."""
+    rng = random.Random(seed)
+    names = sorted(rng.sample(SHARING, rng.randint(2, 5)))
+    most = rng.choice((3, 10, 50))
+    return tuple((name, rng.randint(1, most)) for name in names)
+
+
 def batches(counts: tuple[int, ...] = COUNTS) -> list[Batch]:
     """Every shipped variant so often, then the mixed ones."""
     alone: list[Batch] = [((name, n),) for name in sorted(shipped_variants()) for n in counts]
-    return [*alone, *MIXED]
+    return [*alone, *MIXED, *(drawn_mix(seed) for seed in SEEDS)]
 
 
 def rows_of(batch: Batch, time_limit: float = 30.0) -> list[Row]:

@@ -10,7 +10,7 @@ memory). Where they are too many, plans are sought by rounding and pricing anew 
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,12 +19,14 @@ from palewright.cutting.alike import repeated_fillings
 from palewright.cutting.choices import Choice, Question, integer_cover
 from palewright.cutting.covering import Bound, Column, Covering, column_of, rounded_bound
 from palewright.cutting.diving import dive
+from palewright.cutting.regrouping import Regrouping
 
 Ints = NDArray[np.int64]
 
 MOST_NEAR = 40_000
 FEW_NEAR = 1500
 FIRST_DIVE = 1.5
+SHARPENING_SHARE = 0.3
 COUNTLESS = 12_000
 FEW_STEPS = 20
 TRIES = 3
@@ -85,6 +87,8 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
         search.by_listing(4000, 4.0)
         search.by_diving(1, min(0.4 * question.left(), search.worthwhile()))
         search.by_pool(3000, min(0.6 * question.left(), search.worthwhile()))
+    if search.far:
+        search.by_regrouping(0.5 * question.left())
     search.by_diving(0, 4.0)
     search.by_pool(300, 1.0)
     effort = 0
@@ -94,6 +98,7 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
         search.by_diving(1 + 2 * effort, 2.0 * 2**effort)
         search.by_diving(2 + 2 * effort, 2.0 * 2**effort)
         search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
+        search.by_regrouping(2.0 * 2**effort)
         effort += 1
     return search.best
 
@@ -114,7 +119,7 @@ class _Search:
         """Price on to the end where the bound was good enough to start with."""
         if self.best.proven or self.bound.exact:
             return
-        exact = self.covering.bound(self.question.deadline)
+        exact = self.covering.bound(time.monotonic() + SHARPENING_SHARE * self.question.left())
         if exact is not None and exact.lower >= self.bound.lower:
             self.bound = exact
             lower = rounded_bound(exact.lower, self.question.step)
@@ -123,14 +128,32 @@ class _Search:
     def by_diving(self, attempt: int, seconds: float) -> None:
         """Rounding and pricing anew: for the bound itself, for a step more where the best is
         dearer than that, at the start for any cover."""
-        lower, step = self.best.lower, self.question.step
-        for target in (lower, lower + step, None if attempt == 0 else self.best.cost - step):
-            near = self.best.cost <= lower + step and target != lower
-            if self.best.proven or near or self.enough:
-                return
+        for target in self._targets(attempt):
+            seconds = min(seconds, self.worthwhile())
             found = dive(self.question, self.covering, self.bound, target, attempt, seconds)
             if found is not None and found.cost < self.best.cost:
-                self.best = Choice(found.columns, found.cost, lower)
+                self.best = Choice(found.columns, found.cost, self.best.lower)
+
+    def _targets(self, attempt: int) -> Iterator[int | None]:
+        """Costs to dive for, as long as that is worth while."""
+        lower, step = self.best.lower, self.question.step
+        # where not all columns are priced, what the known ones allow says more than the bound
+        known = lower if self.bound.exact else max(lower, rounded_bound(self.bound.value, step))
+        if known <= lower + step:
+            if not self.best.proven and not self.enough:
+                yield lower
+            if self.best.cost > lower + step and not self.enough:
+                yield lower + step
+        if self.best.cost > lower + step and not self.enough:
+            yield None if attempt == 0 else self.best.cost - step
+
+    def by_regrouping(self, seconds: float) -> None:
+        """Some boards taken apart and their parts cut from fewer, again and again."""
+        if self.best.proven or self.enough:
+            return
+        seconds = min(seconds, self.worthwhile())
+        search = Regrouping(self.question, self.covering, self.bound, self.best)
+        self.best = search.improve(time.monotonic() + seconds)
 
     def by_listing(self, limit: int, seconds: float) -> None:
         """An integer program over all columns that a plan at the lower bound could use."""
@@ -183,6 +206,11 @@ class _Search:
         near = self.best.cost <= self.best.lower + self.question.step
         patient = steps <= FEW_STEPS or not near or not self.countless
         return self.question.left() if patient else self.question.patience - time.monotonic()
+
+    @property
+    def far(self) -> bool:
+        """Whether the best cover is so far from its bound that small steps are the surest."""
+        return self.best.cost > self.best.lower + 2 * self.question.step
 
     @property
     def tight(self) -> bool:

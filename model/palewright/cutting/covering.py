@@ -232,7 +232,7 @@ class Covering:
             fillings = kind.filler.best(
                 duals, worth + TINY, effort.beam, lean=effort.lean, deadline=deadline
             )
-            added += self.add_fillings(k, fillings, worth + TINY, 40)
+            added += self.add_fillings(k, fillings, worth + TINY, max(40, len(self.demand)))
             found.append(fillings)
         return added, found
 

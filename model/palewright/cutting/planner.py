@@ -48,6 +48,7 @@ from palewright.cutting.whole import (
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+PRICING_SHARE = 0.4
 PATIENCE = 5.0
 """Seconds after which a board above the bound is good enough for many boards."""
 
@@ -87,8 +88,11 @@ def plan_cuts(
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
     aim = -1 if enough is None else enough * max(kind.cost for kind in whole.stock)
+    pricing_ends = question.deadline
+    if enough is None:  # some of the time is for rounding
+        pricing_ends -= (1 - PRICING_SHARE) * question.left()
     bound = covering.bound(
-        question.deadline if first.cost > aim else began,  # else one look is enough
+        pricing_ends if first.cost > aim else began,  # else one look is enough
         step=question.step,
         hopeless=math.inf if enough is None else aim,
         near=_areas(whole),

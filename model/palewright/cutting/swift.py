@@ -19,6 +19,9 @@ from palewright.cutting.strips import ListedStrips, StripShelf
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+FEW_STRIPS = 1000
+TINY = 1e-9
+
 
 def swift_blocks(
     patterns: Sequence[RipPattern],
@@ -67,9 +70,19 @@ def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
     over = np.flatnonzero(np.any(strip.counts[picks] > left, axis=1))
     if not len(over):
         return picks
-    picks = picks.copy()
+    picks, few = picks.copy(), _likely(strip)
+    counts, lengths, values = strip.counts[few], strip.lengths[few], strip.values[few]
     kinds, which = np.unique(np.column_stack([left[over], room[over]]), axis=0, return_inverse=True)
     for number, kind in enumerate(kinds):
-        fits = np.all(strip.counts <= kind[:-1], axis=1) & (strip.lengths <= kind[-1])
-        picks[over[which.ravel() == number]] = np.argmax(np.where(fits, strip.values, -1.0))
+        fits = np.all(counts <= kind[:-1], axis=1) & (lengths <= kind[-1])
+        picks[over[which.ravel() == number]] = few[np.argmax(np.where(fits, values, -1.0))]
     return picks
+
+
+def _likely(strip: ListedStrips) -> Ints:
+    """The empty strip and up to FEW_STRIPS others, those next to the best of their length."""
+    if len(strip.values) <= FEW_STRIPS:
+        return np.arange(len(strip.values))
+    best = np.maximum(np.maximum.accumulate(strip.values), TINY)
+    near = np.argpartition(-strip.values / best, FEW_STRIPS)[:FEW_STRIPS]
+    return np.union1d(near, [0])
