@@ -24,7 +24,6 @@ from palewright.cutting import (
     plan_as_json,
     plan_cuts,
 )
-from palewright.cutting.records import Order
 
 FENCE = StockBoard("fence", 72 * 25.4, 5.5 * 25.4)
 SAW = SawSettings(kerf=3.175)
@@ -89,31 +88,6 @@ def test_dog_eared_ends_are_kept_clear(demand: list[PartDemand], clip: int) -> N
     except PartDoesNotFit:
         return
     assert complaints_of(plan, demand, [board], SAW) == []
-
-
-@pytest.mark.parametrize("order", ["best", "crosscut-first", "rip-first"])
-def test_parts_shorter_than_the_dog_ear_leave_it_to_them(order: Order) -> None:
-    # a block at the eared end that is shorter than the ear once let its neighbour reach into it
-    board = StockBoard("eared", 500.0, 140.0, clipped_end=60.0)
-    sizes = [(20.0, 43.0, 8), (200.0, 43.0, 8), (140.0, 30.0, 3), (90.0, 30.0, 2)]
-    demand = [PartDemand(f"p{i}", *size) for i, size in enumerate(sizes)]
-    saw = SawSettings(kerf=3.0, order=order)
-    for seconds in (0.0, 0.3):
-        plan = plan_cuts(demand, [board], saw, setup_time=seconds)
-        assert complaints_of(plan, demand, [board], saw) == []
-        assert plan.proven
-
-
-def test_a_stave_too_long_for_the_edges_is_cut_from_the_middle() -> None:
-    # at an edge the ear takes 60 of 500 mm, in the middle, 20 mm off both, 40 mm
-    board = StockBoard("eared", 500.0, 140.0, clipped_end=60.0)
-    fits, too_long = PartDemand("stave", 458.0, 100.0, 3), PartDemand("stave", 462.0, 100.0, 3)
-    plan = plan_cuts([fits], [board], SAW)
-    assert (plan.boards, plan.proven) == (3, True)
-    assert complaints_of(plan, [fits], [board], SAW) == []
-    assert all(piece.y == pytest.approx(20.0, abs=0.01) for piece in plan.layouts[0].pieces)
-    with pytest.raises(PartDoesNotFit):
-        plan_cuts([too_long], [board], SAW)
 
 
 @relaxed

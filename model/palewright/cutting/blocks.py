@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.ceilings import BlockSpots
+from palewright.cutting.eared import EaredEnd, eared_lengths
 from palewright.cutting.fillings import (
     BlockRecipe,
     CountPacker,
@@ -76,7 +77,7 @@ class BlockFillings:
         clipped_patterns: Sequence[RipPattern],
         bounds: Ints,
         length: int,
-        clipped: int,
+        eared: EaredEnd | None,
         *,
         single_block: bool,
         all_patterns: bool,
@@ -89,7 +90,8 @@ class BlockFillings:
         self.packer = CountPacker(bounds)
         self.widths = sorted(shelves)
         self.length = length
-        self.plain_length, self.ear = length - clipped, clipped
+        self.eared, self.ear = eared, eared.clipped if eared else 0
+        self.plain_length = length - self.ear
         self.single_block = single_block
         self.all_patterns = all_patterns
         self.complete = self.all_patterns and all(s.complete for s in shelves.values())
@@ -112,7 +114,7 @@ class BlockFillings:
             ends,
             np.minimum(self.bounds, bounds),
             self.length,
-            self.ear,
+            self.eared,
             single_block=self.single_block,
             all_patterns=self.all_patterns,
             listing=self.listing.restricted(bounds) if self.listing else None,
@@ -136,8 +138,6 @@ class BlockFillings:
         if len(plain.values) + len(ends.values) <= MOST_BLOCKS:
             strips = {width: shelf.counts for width, shelf in self.shelves.items()}
             self.listing = BlockListing(by_length(plain), by_length(ends), strips)
-
-    # -- ceilings ---------------------------------------------------------------------------
 
     def _tables(self, duals: Floats) -> Tables:
         self._until_listed = max(-2, self._until_listed - 1)
@@ -181,8 +181,6 @@ class BlockFillings:
         worth. A block that is worth nothing there only takes from the length that others have."""
         worth, lengths = ends.worth(ceilings), np.maximum(ends.lengths, self.ear)
         return np.where(worth > TINY, worth + tables.rest(self.length - lengths), -np.inf)
-
-    # -- what the covering asks for ------------------------------------------------------------
 
     def best(
         self,
@@ -236,7 +234,7 @@ class BlockFillings:
             blocks = swift_blocks(
                 patterns, known[place], good, tables.listed, self.shelves, self.bounds
             )
-            found.append(self._apart(blocks, patterns))
+            found.append(self._apart(tables, blocks, patterns))
         plain, ends = found
         return self._filled(tables, duals, plain, ends, goal)
 
@@ -261,8 +259,6 @@ class BlockFillings:
     def _none(self, upper: float) -> Fillings:
         empty = np.zeros((0, len(self.bounds)), dtype=np.int64)
         return Fillings(empty, np.zeros(0), upper, self.complete, lambda i: ())
-
-    # -- growing ------------------------------------------------------------------------------
 
     def _grown(
         self,
@@ -312,13 +308,16 @@ class BlockFillings:
                 continue
             source, known = (ends, self.clipped_patterns) if place == 0 else (plain, self.patterns)
             pattern = known[source.pattern[pick]]
+            rows = [listed[w][n] for w, n in zip(pattern.widths, source.strips[pick], strict=False)]
+            offsets: list[int | None] = [None] * len(rows)
+            if place == 0 and self.eared is not None:
+                offsets = self.eared.offsets_of(pattern, rows, self.shelves)
             strips = []
-            for slot, width in enumerate(pattern.widths):
-                row = listed[width][source.strips[pick, slot]]
+            for width, row, offset in zip(pattern.widths, rows, offsets, strict=True):
                 items = self.shelves[width].items
                 parts = tuple((int(items[i]), int(row[i])) for i in np.flatnonzero(row))
                 if parts:
-                    strips.append(StripRecipe(width, parts, pattern.offset(slot)))
+                    strips.append(StripRecipe(width, parts, offset))
             blocks.append(BlockRecipe(tuple(strips), clipped=place == 0))
         return tuple(blocks)
 
@@ -341,14 +340,16 @@ class BlockFillings:
             numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
         for number in numbers.tolist():
             found.append(self._of_pattern(tables, number, patterns[number], goal, length, most))
-        joined = self._apart(joined_blocks(found), patterns)
+        joined = self._apart(tables, joined_blocks(found), patterns)
         return self._best_of(tables, joined, goal)
 
-    def _apart(self, blocks: Blocks, patterns: Sequence[RipPattern]) -> Blocks:
-        """The blocks that hold something, of equal ones the shortest; at the dog-eared end none
-        is shorter than the ear."""
-        if patterns is not self.patterns:
-            blocks.lengths = np.maximum(blocks.lengths, self.ear)
+    def _apart(self, tables: Tables, blocks: Blocks, patterns: Sequence[RipPattern]) -> Blocks:
+        """The blocks that hold something, of equal ones the shortest; at the dog-eared end as
+        long as their strips really need there, and never shorter than the ear."""
+        if self.eared is not None and patterns is not self.patterns:
+            lengths = eared_lengths(self.eared, patterns, blocks, tables.listed)
+            blocks.lengths = np.maximum(lengths, self.ear)
+            blocks = picked_blocks(blocks, np.flatnonzero(blocks.lengths <= self.length))
         keep = shortest_of_each(self.packer.pack(blocks.counts), blocks.lengths)
         return picked_blocks(blocks, keep[np.any(blocks.counts[keep], axis=1)])
 

@@ -14,6 +14,7 @@ from palewright.cutting.blocks import BlockFillings
 from palewright.cutting.choices import Choice, Question
 from palewright.cutting.choose import best_choice
 from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of, rounded_bound
+from palewright.cutting.eared import eared_end
 from palewright.cutting.fillings import Filler, Fillings
 from palewright.cutting.greedy import greedy_cover
 from palewright.cutting.layouts import layouts_of
@@ -206,16 +207,15 @@ def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> Blo
         shelves[width] = StripShelf(items, whole.lengths[items], bounds[items], ends, kind.length)
         most[width] = int(bounds[items].sum())
     patterns, every = rip_patterns(list(shelves), kind.width, most)
-    eared, every_eared = clipped_patterns(patterns, kind)
     filler = BlockFillings(
         shelves,
         patterns,
-        eared,
+        clipped_patterns(patterns, kind),
         bounds,
         kind.length,
-        kind.clipped,
+        eared_end(kind),
         single_block=whole.saw.order == "rip-first",
-        all_patterns=every and every_eared,
+        all_patterns=every,
     )
     filler.list_blocks()
     return filler

@@ -1,7 +1,6 @@
 """Rip patterns: which strip widths fit side by side across a block.
 
-Only patterns that no further strip fits into are listed; a slot may stay empty. A block at the
-dog-eared end also has an order across the board, since outer strips lose more length there.
+Only patterns that no further strip fits into are listed; a slot may stay empty.
 """
 
 from __future__ import annotations
@@ -15,21 +14,15 @@ from palewright.cutting.whole import WholeStock, clip_loss
 
 MOST_PATTERNS = 600
 SAMPLED = 300
-MOST_CLIPPED = 3000
 
 
 @dataclass(frozen=True)
 class RipPattern:
     """Strip widths (with kerf) of a block, widest first; losses: what each strip loses at the
-    dog-eared end; offsets: where each begins across the board, empty where that is free."""
+    dog-eared end at the least."""
 
     widths: tuple[int, ...]
     losses: tuple[int, ...]
-    offsets: tuple[int, ...] = ()
-
-    def offset(self, slot: int) -> int | None:
-        """Where the strip begins across the board, or None where it may lie anywhere."""
-        return self.offsets[slot] if self.offsets else None
 
     def is_twin(self, slot: int) -> bool:
         """Whether the slot before is of the same width and loss (so order is no choice)."""
@@ -95,74 +88,20 @@ def patterns_of(patterns: Sequence[RipPattern], widths: Container[int]) -> list[
         less = RipPattern(
             tuple(pattern.widths[i] for i in slots),
             tuple(pattern.losses[i] for i in slots),
-            tuple(pattern.offsets[i] for i in slots) if pattern.offsets else (),
         )
         found.setdefault(tuple(zip(less.widths, less.losses, strict=True)), less)
     return list(found.values())
 
 
-def clipped_patterns(
-    patterns: Sequence[RipPattern], board: WholeStock
-) -> tuple[list[RipPattern], bool]:
-    """The same patterns for the block at the dog-eared end, in every order worth trying, and
-    whether these are all; the width that is spare lies at either edge, or half of it at each."""
+def clipped_patterns(patterns: Sequence[RipPattern], board: WholeStock) -> list[RipPattern]:
+    """The same patterns for the block at the dog-eared end: each strip loses what it would lose
+    in the middle of the board, alone, which is the least; what it really loses is for
+    `eared.EaredEnd` to say once it is known which strips lie beside it."""
     if not board.clipped:
-        return [], True
-    found: dict[tuple[tuple[int, int], ...], RipPattern] = {}
-    share, complete = max(1, MOST_CLIPPED // max(1, len(patterns))), True
-    for pattern in patterns:
-        spare = board.width - sum(pattern.widths)
-        for start in sorted({0, spare // 2, spare}):
-            orders = list(islice(_orders(pattern.widths, start, board), share + 1))
-            complete = complete and len(orders) <= share
-            for order in orders[:share]:
-                clipped = _clipped(order, start, board)
-                key = tuple(zip(clipped.widths, clipped.losses, strict=True))
-                found.setdefault(key, clipped)
-    return _undominated(list(found.values())), complete
-
-
-def _orders(widths: tuple[int, ...], low: int, board: WholeStock) -> Iterator[tuple[int, ...]]:
-    """Orders of strips across the board from `low` on; those clear of both corners in one order."""
-    high = low + sum(widths)
-    if len(widths) < 2:
-        yield widths
-    elif low < board.clip_depth:
-        for width in sorted(set(widths)):
-            for rest in _orders(_less(widths, width), low + width, board):
-                yield (width, *rest)
-    elif board.width - high < board.clip_depth:
-        for width in sorted(set(widths)):
-            for rest in _orders(_less(widths, width), low, board):
-                yield (*rest, width)
-    else:
-        yield widths
-
-
-def _less(widths: tuple[int, ...], width: int) -> tuple[int, ...]:
-    place = widths.index(width)
-    return (*widths[:place], *widths[place + 1 :])
-
-
-def _clipped(order: Sequence[int], at: int, board: WholeStock) -> RipPattern:
-    """One order across the board, the first strip `at` units from its edge."""
-    slots = []
-    for width in order:
-        slots.append((width, clip_loss(at, width, board), at))
-        at += width
-    slots.sort(key=lambda slot: (-slot[0], slot[1], slot[2]))
-    widths, losses, offsets = zip(*slots, strict=True)
-    return RipPattern(widths, losses, offsets)
-
-
-def _undominated(patterns: list[RipPattern]) -> list[RipPattern]:
-    rivals: dict[tuple[int, ...], list[RipPattern]] = {}
-    for pattern in patterns:
-        rivals.setdefault(pattern.widths, []).append(pattern)
-    return [p for p in patterns if not any(_better(r, p) for r in rivals[p.widths])]
-
-
-def _better(rival: RipPattern, pattern: RipPattern) -> bool:
-    """Whether no strip of the rival loses more, and the two are not alike."""
-    pairs = zip(rival.losses, pattern.losses, strict=True)
-    return rival.losses != pattern.losses and all(a <= b for a, b in pairs)
+        return []
+    return [
+        RipPattern(
+            pattern.widths, tuple(clip_loss(0, w, board, centred=True) for w in pattern.widths)
+        )
+        for pattern in patterns
+    ]
