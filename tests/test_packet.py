@@ -10,9 +10,11 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from command_runs import environment, run_python
 from palewright import __version__
@@ -20,11 +22,11 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.variant_files import parameters_from
-from palewright_drawings import whole_folders
+from palewright_drawings import packet_pictures, whole_folders
 from palewright_drawings.packets import write_packet
 from palewright_drawings.progress import Progress, Silent
 from palewright_drawings.whole_folders import MANIFEST
-from palewright_drawings.writers import WRITERS, Writer
+from palewright_drawings.writers import WRITERS, Writer, asked_kinds, usual_kinds
 
 ROOT = Path(__file__).resolve().parents[1]
 LIGHT = ["cutlist", "report"]
@@ -82,12 +84,15 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
     kinds = ["step", "stl", "glb", "parts", "flat", "boards", "elevations", "jigs"]
     kinds += ["plan", "labels", "templates", "cutlist", "report", "costs"]
-    assert list(WRITERS) == kinds
+    assert [kind for kind, writer in WRITERS.items() if writer.usual] == kinds
+    assert list(WRITERS) == [*kinds, "pictures"]
+    assert not (packet / "pictures").exists()  # they take minutes: only where asked for
     for kind, writer in WRITERS.items():
-        assert kind == writer.kind
+        assert kind == writer.kind and writer.purpose
+        if not writer.usual:
+            continue
         folder, _, name = writer.where.rpartition("/")
         assert list((packet / folder).glob(name)), writer.where
-        assert writer.purpose
 
 
 def test_the_manifest_lists_each_file_with_its_hash_size_and_what_made_it(packet: Path) -> None:
@@ -192,7 +197,7 @@ class Stages(Silent):
 def test_every_stage_counts_to_its_end(tub: Design, tmp_path: Path) -> None:
     seen = Stages()
     write_packet(tub, tmp_path, None, seen)
-    assert len(seen.stages) == len(WRITERS)
+    assert len(seen.stages) == len(usual_kinds())
     assert [done for _, done in seen.stages] == [total for total, _ in seen.stages]
 
 
@@ -454,3 +459,46 @@ def test_a_whole_packet_takes_at_most_ten_seconds_and_a_gigabyte(tmp_path: Path)
     seconds, megabytes = map(float, python(_MEASURE, str(tmp_path)).split())
     assert seconds <= 10
     assert megabytes <= 1024
+
+
+def test_pictures_are_written_where_asked_for_and_say_where_they_repeat(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def small(of: Design, progress: Progress) -> Iterator[tuple[str, bytes]]:
+        return packet_pictures.packet_pictures(of, progress, 64)
+
+    def files(of: Design, progress: Progress) -> Iterator[tuple[str, bytes]]:
+        return ((f"pictures/{name}.png", content) for name, content in small(of, progress))
+
+    monkeypatch.setattr(packet_pictures, "SAMPLES", 1)
+    monkeypatch.setitem(WRITERS, "pictures", replace(WRITERS["pictures"], files=files))
+    place = write_packet(tub, tmp_path, asked_kinds(["cutlist"], ["pictures"]))
+    names = {"pictures/hero.png", "pictures/three-quarter.png", "pictures/above.png"}
+    listed = json.loads((place / MANIFEST).read_text())["files"]
+    assert set(listed) == names | {"cutlist.csv"}
+    assert {name for name, row in listed.items() if "same bytes" in row} == names
+    for name in names:
+        assert Image.open(place / name).size == (64, 64)
+    again = write_packet(tub, tmp_path / "again", ["pictures"])
+    assert all((place / name).read_bytes() == (again / name).read_bytes() for name in names)
+
+
+def test_what_pictures_need_is_asked_for_before_any_work(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setitem(sys.modules, "mitsuba", None)
+    with pytest.raises(InputError, match=r"pip install 'palewright\[pictures\]'"):
+        write_packet(tub, tmp_path / "out", asked_kinds(also=["pictures"]))
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_kinds_are_those_asked_for_in_the_packets_order() -> None:
+    assert asked_kinds() == usual_kinds() == [kind for kind in WRITERS if kind != "pictures"]
+    assert asked_kinds(["report", "step", "step"]) == ["step", "report"]
+    assert asked_kinds([], ["pictures"]) == list(WRITERS)
+    assert asked_kinds(to_sell=True) == [kind for kind in usual_kinds() if kind != "costs"]
+    assert asked_kinds(["pictures", "stl"], ["step"]) == ["step", "stl", "pictures"]
+    for only, also, key in ((["stp"], [], "--only"), ([], ["pictres"], "--with")):
+        with pytest.raises(InputError) as caught:
+            asked_kinds(only, also)
+        assert caught.value.key == key and "did you mean" in str(caught.value)

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from palewright import __version__
-from palewright.errors import InputError, nearest
+from palewright.errors import InputError
 from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
@@ -30,7 +30,7 @@ from palewright_drawings.command_options import (
 )
 from palewright_drawings.money_commands import SHOP, price, season, shop_command, shop_figures
 from palewright_drawings.page_commands import page
-from palewright_drawings.picture_commands import listing, picture
+from palewright_drawings.picture_commands import gallery, listing, picture
 
 if TYPE_CHECKING:
     from palewright.design import Design, ShopFigures
@@ -66,6 +66,8 @@ def main() -> None:
 @click.option("--to-sell", is_flag=True,
               help="Leave out what is for you alone: maker/ with the costs.")  # fmt: skip
 @SHOP
+@click.option("--with", "also", multiple=True, metavar="KIND", shell_complete=kind_names,
+              help="Also write this kind, which takes long: pictures.")  # fmt: skip
 @click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
 def build(
     variant: str,
@@ -74,25 +76,18 @@ def build(
     kinds: tuple[str, ...],
     to_sell: bool,
     shop_file: str,
+    also: tuple[str, ...],
     despite_faults: bool,
 ) -> int:
     """Check the box and write its shop packet to DIR/<variant>/."""
     from palewright_drawings.packets import write_packet
     from palewright_drawings.progress import shown_progress
     from palewright_drawings.texts import findings_text, verdict_line
-    from palewright_drawings.writers import WRITERS
+    from palewright_drawings.writers import WRITERS, asked_kinds
 
-    chosen = list(dict.fromkeys(kinds)) or list(WRITERS)
+    chosen = asked_kinds(kinds, also, to_sell)
     for kind in chosen:
-        if kind not in WRITERS:
-            allowed = ", ".join(WRITERS)
-            raise InputError(
-                f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key="--only"
-            )
-    if to_sell:
-        chosen = [kind for kind in chosen if not WRITERS[kind].private]
-        if not chosen:
-            raise InputError("leaves nothing of --only costs to write", key="--to-sell")
+        WRITERS[kind].ready()
     progress = shown_progress()
     found = _read(variant, settings)
     figures = shop_figures(shop_file, (variant,))
@@ -289,7 +284,7 @@ def settings_command(schema: bool) -> int:
     return FITS
 
 
-for _command in (price, season, shop_command, picture, listing, page):
+for _command in (price, season, shop_command, picture, listing, gallery, page):
     main.add_command(_command)
 
 

@@ -24,7 +24,7 @@ from palewright_drawings.listing_shots import ListingRequest, Shot, shots_of
 from palewright_drawings.listing_texts import listing_text
 from palewright_drawings.parameter_json import parameters_as_json
 from palewright_drawings.picture_files import pictured
-from palewright_drawings.progress import Told
+from palewright_drawings.progress import Told, within
 from palewright_drawings.seen_woods import OWN
 from palewright_drawings.whole_folders import (
     MANIFEST,
@@ -152,15 +152,10 @@ def _pictures(
             continue
         pictures = []
         for take in shot.takes:
-            within = _within(told, shot.name, done / total, take.cost / total)
-            pictures.append(pictured(design, take.request, within, take.subject, take.camera))
+            part_told = within(told, shot.name, done / total, take.cost / total)
+            pictures.append(pictured(design, take.request, part_told, take.subject, take.camera))
             done += take.cost
         yield name, image_file(shot.joined(pictures), request.kind)
-
-
-def _within(told: Told, name: str, before: float, share: float) -> Told:
-    """Return what tells the progress of one rendering as that of all."""
-    return lambda _, done: told(name, before + share * done)
 
 
 def _file_name(shot: Shot, request: ListingRequest) -> str:

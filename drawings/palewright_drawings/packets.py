@@ -14,7 +14,7 @@ from pathlib import Path
 
 from palewright import __version__
 from palewright.design import Design
-from palewright.errors import InputError, nearest
+from palewright.errors import InputError
 from palewright_drawings.parameter_json import parameters_as_json
 from palewright_drawings.progress import Progress, Silent
 from palewright_drawings.whole_folders import (
@@ -26,7 +26,7 @@ from palewright_drawings.whole_folders import (
     refuse_taken,
     take_place,
 )
-from palewright_drawings.writers import WRITERS
+from palewright_drawings.writers import WRITERS, asked_kinds, usual_kinds
 
 
 def write_packet(
@@ -40,7 +40,7 @@ def write_packet(
     Args:
         design: what to write.
         folder: where the packet's folder goes; made if it is not there.
-        kinds: kinds of ``WRITERS`` to write; all of them by default. The packet then holds only
+        kinds: kinds of ``WRITERS`` to write; all usual ones by default. The packet then holds only
             these: it is replaced, not added to.
         progress: told each stage.
 
@@ -48,7 +48,9 @@ def write_packet(
         InputError: for an unknown kind, a name that is no folder's, parameters that cannot be
             built, a place that is taken by something that is no packet, or a disk that refuses.
     """
-    chosen = _chosen(kinds)
+    chosen = usual_kinds() if kinds is None else asked_kinds(list(kinds))
+    for kind in chosen:
+        WRITERS[kind].ready()
     place = folder / _folder_name(design.name)
     design.box  # noqa: B018  (what cannot be laid out must complain before anything is made)
     refuse_taken(place)
@@ -63,17 +65,6 @@ def write_packet(
         where = str(error.filename or folder)
         raise InputError(f"cannot be written: {error.strerror or error}", file=where) from error
     return place
-
-
-def _chosen(kinds: Iterable[str] | None) -> list[str]:
-    """Return the kinds in the order of the table, each once."""
-    asked = list(WRITERS) if kinds is None else list(kinds)
-    for kind in asked:
-        if kind not in WRITERS:
-            raise InputError(
-                f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {', '.join(WRITERS)}"
-            )
-    return [kind for kind in WRITERS if kind in asked]
 
 
 def _folder_name(name: str) -> str:
@@ -92,6 +83,8 @@ def _fill(fresh: Path, design: Design, kinds: list[str], progress: Progress) -> 
             whole.parent.mkdir(parents=True, exist_ok=True)
             whole.write_bytes(content)
             files[path] = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+            if WRITERS[kind].repeats:
+                files[path]["same bytes"] = WRITERS[kind].repeats
     text = json.dumps(manifest(design, files), indent=2, ensure_ascii=False)
     (fresh / MANIFEST).write_text(f"{text}\n", encoding="utf-8", newline="\n")
 

@@ -157,3 +157,38 @@ def listing(
         raise
     say(str(place))
     return 0
+
+
+@click.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--again", is_flag=True, help="Render all pictures, changed or not.")
+def gallery(folder: Path, again: bool) -> int:
+    """Write FOLDER/README.md: its variants with pictures to look through (extra: pictures).
+
+    Pictures go to FOLDER/pictures. Only those that are missing or whose variant has changed are
+    rendered; each is written whole, the page last.
+    """
+    from palewright_drawings.galleries import (
+        PAGE,
+        entries_of,
+        gallery_pictures,
+        gallery_text,
+        is_stale,
+        left_over,
+        require_ours,
+    )
+    from palewright_drawings.picture_files import require_pictures
+    from palewright_drawings.progress import Shares, shown_progress
+
+    require_pictures()
+    require_ours(folder)
+    entries = entries_of(folder)
+    wanted = [entry for entry in entries if again or is_stale(entry)]
+    if wanted:
+        for place, content in gallery_pictures(wanted, Shares(shown_progress(), "gallery")):
+            place.parent.mkdir(exist_ok=True)
+            write_whole(place, content)
+    for path in left_over(folder, entries):
+        path.unlink()
+    write_whole(folder / PAGE, gallery_text(entries).encode())
+    return 0

@@ -88,6 +88,11 @@ Told = Callable[[str, float], None]
 """Takes what is being done and which share of all is done, 0 to 1."""
 
 
+def within(told: Told, name: str, before: float, share: float) -> Told:
+    """Return what tells the progress of one part of a work: its name, what came before it."""
+    return lambda _, done: told(name, before + share * done)
+
+
 class Shares:
     """One bar over work that is told in shares, with the time left."""
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from palewright.design import Design
+from palewright.errors import InputError, nearest
 from palewright_drawings.progress import Progress
 
 Files = Iterator[tuple[str, bytes]]
@@ -22,6 +23,9 @@ class Writer:
         purpose: what the file is for, in a few words.
         files: makes the files; it raises nothing for a design that could be laid out.
         private: for the maker alone: left out of what is sold or handed on.
+        usual: whether every packet holds it; else it is written where it is asked for.
+        ready: complains before any work if something is missing that it needs.
+        repeats: where the same input gives the same bytes, if not everywhere.
     """
 
     kind: str
@@ -29,6 +33,9 @@ class Writer:
     purpose: str
     files: Callable[[Design, Progress], Files]
     private: bool = False
+    usual: bool = True
+    ready: Callable[[], None] = lambda: None
+    repeats: str = ""
 
 
 def _step(design: Design, progress: Progress) -> Files:
@@ -126,6 +133,19 @@ def _costs(design: Design, progress: Progress) -> Files:
         yield f"maker/{path}", content
 
 
+def _pictures(design: Design, progress: Progress) -> Files:
+    from palewright_drawings.packet_pictures import packet_pictures
+
+    for name, content in packet_pictures(design, progress):
+        yield f"pictures/{name}.png", content
+
+
+def _pictures_ready() -> None:
+    from palewright_drawings.picture_files import require_pictures
+
+    require_pictures()
+
+
 WRITERS: dict[str, Writer] = {
     writer.kind: writer
     for writer in (
@@ -143,6 +163,48 @@ WRITERS: dict[str, Writer] = {
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
         Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
         Writer("costs", "maker/*", "what it costs and sells for: not to be sold", _costs, True),
+        Writer(
+            "pictures",
+            "pictures/*.png",
+            "path-traced: in use, plain, from above",
+            _pictures,
+            usual=False,
+            ready=_pictures_ready,
+            repeats="on processors of one kind",
+        ),
     )
 }
 """All writers by kind, in the order in which a packet is written."""
+
+
+def usual_kinds() -> list[str]:
+    """Return the kinds that every packet holds."""
+    return [kind for kind, writer in WRITERS.items() if writer.usual]
+
+
+def asked_kinds(
+    only: Sequence[str] = (), also: Sequence[str] = (), to_sell: bool = False
+) -> list[str]:
+    """Return the kinds of ``--only`` (all usual ones where there is none) and of ``--with``.
+
+    Args:
+        only, also: kinds, in any order.
+        to_sell: leave out what is for the maker alone.
+
+    Raises:
+        InputError: for a kind that there is none of, or where nothing is left.
+    """
+    for key, kinds in (("--only", only), ("--with", also)):
+        for kind in kinds:
+            if kind not in WRITERS:
+                allowed = ", ".join(WRITERS)
+                raise InputError(
+                    f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key=key
+                )
+    asked = {*(only or usual_kinds()), *also}
+    found = [kind for kind in WRITERS if kind in asked]
+    if to_sell:
+        found = [kind for kind in found if not WRITERS[kind].private]
+        if not found:
+            raise InputError("leaves nothing of --only costs to write", key="--to-sell")
+    return found
