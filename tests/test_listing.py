@@ -6,6 +6,10 @@ import hashlib
 import io
 import json
 import re
+import signal
+import subprocess
+import sys
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
@@ -16,6 +20,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
+from command_runs import assert_refused, environment, run_command
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.measures import POUND
@@ -26,6 +31,7 @@ from palewright_drawings.cautions import cautions_of
 from palewright_drawings.listing_sets import part_folder, pictures_kept, write_listing
 from palewright_drawings.listing_shots import (
     FINISHES_SHOWN,
+    LEAST,
     WOODS_SHOWN,
     ListingRequest,
     scene_for,
@@ -254,3 +260,50 @@ def test_only_a_listing_is_replaced(tmp_path: Path) -> None:
         with pytest.raises(InputError):
             write_listing(of, REQUEST, tmp_path / taken, untold)
     assert (tmp_path / "file").read_text() == "mine"
+
+
+def test_ctrl_c_keeps_whole_pictures_alone_and_says_how_to_go_on(tmp_path: Path) -> None:
+    asking = ["listing", "sill-box", "--pixels", "150", "--quick", "--jpeg", "--out", "here"]
+    run = subprocess.Popen(
+        [sys.executable, "-m", "palewright_drawings.commands", *asking],
+        cwd=tmp_path, env=environment(), stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    deadline = time.monotonic() + 280
+    while pictures_kept(tmp_path / "here") < 1 and time.monotonic() < deadline:
+        assert run.poll() is None, run.communicate()
+        time.sleep(0.05)
+    run.send_signal(signal.SIGINT)
+    _, said = run.communicate(timeout=60)
+    assert run.returncode == 130 and "Traceback" not in said
+    kept = pictures_kept(tmp_path / "here")
+    assert f"pictures done and kept: {kept}; the same command goes on from there" in said
+    assert [path.name for path in tmp_path.iterdir()] == [".here.palewright-part"]
+    files = contents(part_folder(tmp_path / "here"))
+    listed = json.loads(files.pop("MANIFEST.json"))["files"]
+    assert {name for name in files if not name.startswith(".")} == set(listed)
+    assert len(listed) == kept >= 1
+    for name in listed:
+        Image.open(io.BytesIO(files[name])).load()
+        assert hashlib.sha256(files[name]).hexdigest() == listed[name]["sha256"]
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["--finish", "gilt"], ["--finish", "no finish 'gilt'", "allowed: bare"]),
+        (["--wood", "weatherd"], ["--wood", "did you mean 'weathered'"]),
+        (["--pixels", "149"], ["--pixels", "allowed: 150 to 4000"]),
+        (["--pixels", "4001"], ["--pixels", "allowed: 150 to 4000"]),
+        (["--set", "box.width=6 in"], ["box.width", "at least"]),
+    ],
+)
+def test_nonsense_is_one_line_and_makes_no_folder(
+    args: list[str], words: list[str], tmp_path: Path
+) -> None:
+    assert_refused(run_command("listing", "stoop-tub", *args, cwd=tmp_path), words, tmp_path)
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_the_least_listing_has_only_pictures_that_may_be(name: str) -> None:
+    shots = shots_of(box(name), replace(REQUEST, pixels=LEAST))
+    assert len(shots) >= 9

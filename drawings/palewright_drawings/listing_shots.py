@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.design import Design
+from palewright.errors import InputError
 from palewright_drawings.listing_texts import kind_words, overall_size, size_line, wood_words
 from palewright_drawings.picture_files import (
+    MOST_PIXELS,
     SAMPLES,
     Picture,
     PictureRequest,
@@ -34,6 +36,9 @@ FINISHES_SHOWN = ("bare", "walnut-stain", "sage-paint", "ink-paint")
 
 WOODS_SHOWN = ("treated-pine", "cedar", "spruce", "weathered")
 """Woods shown side by side; ``weathered`` is any of them after some years outdoors."""
+
+LEAST = 150
+"""Pixels of the longer side: pictures side by side get no fewer than a picture may have."""
 
 _PREPARING = 400_000
 """Wood and plants of a rendering take about as long as so many pixels."""
@@ -74,6 +79,11 @@ class ListingRequest:
             InputError: naming what is allowed, or that the extra ``pictures`` is missing.
         """
         require_pictures()
+        if not LEAST <= self.pixels <= MOST_PIXELS:
+            raise InputError(
+                f"{self.pixels} pixels is not allowed; allowed: {LEAST} to {MOST_PIXELS}",
+                key="--pixels",
+            )
         self.of("studio", "hero", (self.pixels, self.pixels))
 
     def of(self, scene: str, view: str, shape: Shape) -> PictureRequest:

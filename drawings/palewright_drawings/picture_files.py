@@ -134,7 +134,8 @@ def require_pictures() -> None:
     Raises:
         InputError: if the extra ``pictures`` is not installed.
     """
-    renderer()
+    tracer = renderer()
+    tracer.set_log_level(tracer.LogLevel.Error)  # it would tell of Ctrl-C in words of its own
     try:
         import PIL  # noqa: F401
     except ImportError as error:
