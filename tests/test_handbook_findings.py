@@ -12,6 +12,9 @@ from itertools import product
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given
+from hypothesis import settings as hypothesis_settings
+from hypothesis import strategies as st
 
 from palewright.boxes import lay_out
 from palewright.findings import CODES, Finding, merged
@@ -19,6 +22,7 @@ from palewright.fit_cases import DESIGN_CHECKS, FitCase
 from palewright.loads.box_loads import BoxLoads
 from palewright.loads.loaded_screws import in_end_grain, screw_values
 from palewright.loads.screw_values import DURATION, WET, lateral
+from palewright.loads.trellis_winds import TrellisWind, pulled_about
 from palewright.lumber import LUMBER_CASES
 from palewright.measures import PSF
 from palewright.screws import GAUGES
@@ -27,6 +31,9 @@ from palewright.variant_files import load_variant, parameters_from, shipped_vari
 from palewright.verdicts import judge
 
 VARIANTS = shipped_variants()
+few = hypothesis_settings(
+    max_examples=25, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck)
+)
 
 
 @cache
@@ -163,3 +170,38 @@ def test_screws_are_judged_in_wet_service_for_good(name: str) -> None:
     for one in loads.trellis.screws if loads.trellis else ():
         assert one.values == screw_values(screws[one.screws[0]], loads.box, DURATION["wind"])
     assert WET == 0.7
+
+
+@given(st.lists(st.floats(5, 400), min_size=1, max_size=8), st.floats(1, 1e6))
+def test_pulls_that_grow_with_distance_hold_the_moment(rows: list[float], moment: float) -> None:
+    most = pulled_about(rows, moment)
+    pulls = [most * d / max(rows) for d in rows]
+    assert sum(p * d for p, d in zip(pulls, rows, strict=True)) == pytest.approx(moment)
+    assert pulled_about([*rows, max(rows)], moment) < most
+
+
+@few
+@given(st.integers(10, 60), st.integers(1, 12), st.integers(12, 50))
+def test_more_wind_or_a_higher_trellis_never_pulls_or_bends_less(
+    mph: int, more: int, height: int
+) -> None:
+    def wind(speed: int, high: int) -> TrellisWind:
+        said = {
+            "box": {"width": "24 in"},
+            "trellis": {"fit": True, "height": f"{high} in"},
+            "site": {"wind": f"{speed} mph"},
+        }
+        found = BoxLoads(lay_out(parameters_from(said, {}))).trellis
+        assert found is not None
+        return found
+
+    base, windier, higher = wind(mph, height), wind(mph + more, height), wind(mph, height + more)
+    share = ((mph + more) / mph) ** 2
+    assert windier.stress == pytest.approx(base.stress * share)
+    for one, other in zip(base.screws, windier.screws, strict=True):
+        assert other.pulled == pytest.approx(one.pulled * share)
+        assert other.value == one.value
+    assert higher.stress > base.stress and higher.force > base.force
+    for one, other in zip(base.screws, higher.screws, strict=True):
+        if one.use != "trellis bar":
+            assert other.pulled > one.pulled

@@ -22,6 +22,9 @@ PARTS = (
 
 _STEPS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 _LEAST_MOST = 20
+_FEW = 6
+"""Fewer bars than so many keep their breadth and stand in the middle."""
+
 _SHORT = 4
 """Labels up to so many letters stand under bars of any breadth."""
 
@@ -116,7 +119,9 @@ def _bars(axes, chart: CostChart, shop: Shop) -> None:  # type: ignore[no-untype
     axes.set_xticks(places, [bar.label for bar in bars])
     axes.set_xlabel(chart.below)
     axes.set_ylabel(f"cost of a piece, {shop.coins.name}")
-    axes.margins(x=0.02, y=0.1)
+    middle, half = (len(bars) - 1) / 2, max(len(bars), _FEW) / 2
+    axes.set_xlim(middle - half, middle + half)
+    axes.margins(y=0.1)
     axes.spines[["top", "right"]].set_visible(False)
     axes.grid(color=_PALE, linewidth=0.6, axis="y")
     axes.set_axisbelow(True)
