@@ -138,7 +138,6 @@ def price_batch(
         asked: prices to judge besides the one that leaves the wanted margin.
         seconds: time for proving each stock's boards.
         progress: told what is being done and the share done.
-
         weigh_saw: see above.
         made_before: of each variant; as the shop's file says by default.
 
