@@ -51,7 +51,8 @@ Ints = NDArray[np.int64]
 
 PRICING_SHARE = 0.4
 PATIENCE = 5.0
-"""Seconds after which a board above the bound is good enough for many boards."""
+"""Seconds after which a board above the bound is good enough for many boards that are ripped;
+parts of full width are simpler, and a proof may come late."""
 
 
 def plan_cuts(
@@ -69,13 +70,13 @@ def plan_cuts(
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
     time_limit: seconds for finding and proving the boards (it ends as soon as the plan is
-    proven, and after a sixth, from 5 s on, where a large batch is a board above its bound and no
-    proof is in sight); setup_time: seconds more for fewer set-ups; labour: what work at the saw
-    costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`), however long it
-    takes, instead of one with fewer set-ups; enough: a plan of at most so many new boards of one
-    kind ends the search, and so does a bound above it (then the plan is only the first that was
-    found, and lower_bound says why); progress(what, share) is told what is being done;
-    cancelled() is asked now and then, and when it says so the best plan so far is
+    proven, and after a sixth, from 5 s on, where a large batch that is ripped is a board above its
+    bound and no proof is in sight); setup_time: seconds more for fewer set-ups; labour: what work
+    at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
+    however long it takes, instead of one with fewer set-ups; enough: a plan of at most so many
+    new boards of one kind ends the search, and so does a bound above it (then the plan is only
+    the first that was found, and lower_bound says why); progress(what, share) is told what is
+    being done; cancelled() is asked now and then, and when it says so the best plan so far is
     returned. Raises CuttingError where the demand cannot be met, PlanningStopped where
     cancelled() spoke before there was a plan.
     """
@@ -85,7 +86,8 @@ def plan_cuts(
     if not whole.parts:
         return _empty_plan(whole)
     question = _question(whole, began + time_limit, tell)
-    question.patience = began + max(PATIENCE, time_limit / 6)
+    if not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds):
+        question.patience = began + max(PATIENCE, time_limit / 6)
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
     aim = -1 if enough is None else enough * max(kind.cost for kind in whole.stock)
