@@ -171,15 +171,26 @@ def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
     return np.asarray(fine.mean(axis=(1, 3)) >= 0.5)
 
 
-@pytest.mark.parametrize("name", ["stoop-tub", "winter-tub"])
-def test_the_rendered_box_has_the_models_silhouette(name: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "view", "pixels"),
+    [
+        ("stoop-tub", "three-quarter", 360),
+        ("winter-tub", "hero", 360),
+        ("herb-trough", "above", 360),
+        ("gate-pair", "front", 360),
+        # a trellis is mostly edge: of finer pixels fewer lie on one
+        ("bean-tower", "three-quarter", 900),
+        ("bean-tower", "front", 900),
+    ],
+)
+def test_the_rendered_box_has_the_models_silhouette(name: str, view: str, pixels: int) -> None:
     from palewright_drawings.pictures.renderers import Rendering
     from palewright_drawings.pictures.scene_parts import Scene
     from palewright_drawings.pictures.woods import woods_of
 
-    of, pixels = box(name), 360
-    camera = framed(corners(of), VIEWS["three-quarter"], pixels, pixels)
-    scene = Scene("alone", woods=woods_of(of, finish_of("bare"), 0.2))
+    of = box(name)
+    camera = framed(corners(of), VIEWS[view], pixels, pixels)
+    scene = Scene("alone", woods=woods_of(of, FINISHES["bare"], 0.05))
     _, normals = Rendering(scene, camera).guides(samples=12)
     rendered = np.linalg.norm(normals, axis=-1) >= 0.5
     expected = silhouette(of, camera, pixels)

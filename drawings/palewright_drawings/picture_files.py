@@ -15,7 +15,7 @@ from palewright_drawings.image_files import image_file
 from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.pictures.gardens import garden
 from palewright_drawings.pictures.porches import spring_porch
-from palewright_drawings.pictures.renderers import Rendering, renderer, shown
+from palewright_drawings.pictures.renderers import Rendering, glowing, renderer, shown
 from palewright_drawings.pictures.scene_parts import Camera, Scene
 from palewright_drawings.pictures.studios import studio
 from palewright_drawings.pictures.winter_rooms import winter_room
@@ -202,4 +202,5 @@ def pictured(
         request.samples or samples_for(request.shape),
         lambda share, _: told("light", _PREPARING + (1 - _PREPARING) * share),
     )
-    return Picture(shown(linear, scene.exposure, scene.warmth), camera)
+    glow = glowing(linear, scene.glow)
+    return Picture(shown(glow, scene.exposure, scene.warmth), camera)

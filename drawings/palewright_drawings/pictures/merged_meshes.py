@@ -16,7 +16,16 @@ from numpy.typing import NDArray
 
 from palewright_drawings.colours import linear
 from palewright_drawings.pictures.colour_patches import patched
-from palewright_drawings.pictures.scene_parts import Flock, Mesh, Solid, Surface, Wood
+from palewright_drawings.pictures.meshes import globe, joined
+from palewright_drawings.pictures.scene_parts import (
+    Flock,
+    Lamp,
+    Mesh,
+    Rgb,
+    Solid,
+    Surface,
+    Wood,
+)
 
 Floats = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -74,6 +83,19 @@ def merged(solids: Iterable[Solid], flocks: Iterable[Flock] = ()) -> list[Body]:
             kind = replace(solid.surface, colour=(1.0, 1.0, 1.0))
             kinds.setdefault(kind, []).append((solid, places))
     return [_body(kind, found) for kind, found in kinds.items()]
+
+
+def bulbs_of(lamps: Iterable[Lamp]) -> list[tuple[Rgb, Body]]:
+    """Return round lamps as one mesh a strength: to the path tracer each is one light, not many."""
+    kinds: dict[Rgb, list[Mesh]] = {}
+    for lamp in lamps:
+        if lamp.ball:
+            kinds.setdefault(lamp.strength, []).append(globe(lamp.at, lamp.half))
+    glass = Surface((1.0, 1.0, 1.0))
+    return [
+        (strength, merged([Solid("bulbs", joined(found), glass)])[0])
+        for strength, found in kinds.items()
+    ]
 
 
 def _body(kind: Surface, placed: Sequence[tuple[Solid, Floats]]) -> Body:

@@ -55,6 +55,15 @@ def turned(profile: Sequence[tuple[float, float]], sides: int = 40, smooth: bool
     return Mesh(np.array(points), grid_triangles(len(profile), sides, True), smooth=smooth)
 
 
+def globe(at: Sequence[float], radius: float, rows: int = 8, sides: int = 12) -> Mesh:
+    """Return a ball about a place, mm."""
+    up = np.linspace(-math.pi / 2, math.pi / 2, rows)
+    profile = [(radius * max(math.cos(a), 1e-3), radius * math.sin(a)) for a in up]
+    place = np.eye(4)
+    place[:3, 3] = at
+    return moved(turned(profile, sides), place)
+
+
 def block(low: Sequence[float], high: Sequence[float]) -> Mesh:
     """Return a block between two corners, mm."""
     x, y, z = zip(low, high, strict=True)

@@ -22,6 +22,7 @@ from palewright.errors import InputError
 from palewright_drawings.pictures.merged_meshes import (
     Body,
     Planking,
+    bulbs_of,
     merged,
     planked,
     stays_copied,
@@ -30,6 +31,7 @@ from palewright_drawings.pictures.scene_parts import (
     Camera,
     Flock,
     Lamp,
+    Rgb,
     Scene,
     Sky,
     Surface,
@@ -44,6 +46,14 @@ _PASS = 2_500_000
 _BOUNCES = 8
 _SURE = 2
 """Bounces before paths that carry little light are ended by chance: leaves swallow most of it."""
+
+
+_BRIGHTEST = 60.0
+_HALOS = ((0.0022, 0.6), (0.008, 0.3), (0.03, 0.1))
+"""Halos: standard deviation as a share of the longer side, and the share of light in each."""
+
+_BULBS_WEIGHT = 0.3
+"""How often a path asks small bulbs for their light, beside once a lamp: they light little."""
 
 
 class Rendering:
@@ -154,6 +164,28 @@ def shown(linear: Pixels, exposure: float = 1.0, warmth: float = 1.0) -> NDArray
     return np.asarray(np.clip(curve * 255.0 + 0.5, 0, 255), dtype=np.uint8)
 
 
+def glowing(linear: Pixels, share: float) -> Pixels:
+    """Return a picture in which what is far brighter than white glows, as in a lens.
+
+    Args:
+        linear: (height, width, 3).
+        share: of the light above white that is spread round it; 0 for none.
+    """
+    if share <= 0:
+        return linear
+    height, width, _ = linear.shape
+    over = np.clip(linear - 1.0, 0.0, _BRIGHTEST)
+    across = np.fft.rfftfreq(width)[None, :] ** 2 + np.fft.fftfreq(height)[:, None] ** 2
+    spread = np.zeros_like(across)
+    for reach, weight in _HALOS:
+        spread += weight * np.exp(-2.0 * (math.pi * reach * max(height, width)) ** 2 * across)
+    found = linear.astype(np.float64)
+    for i in range(3):
+        halo = np.fft.irfft2(np.fft.rfft2(over[..., i]) * spread, s=(height, width))
+        found[..., i] += share * np.maximum(halo, 0.0)
+    return found.astype(np.float32)
+
+
 @dataclass
 class _Loader:
     """The path tracer, and a folder that meshes pass through.
@@ -187,8 +219,13 @@ def _tree(loader: _Loader, scene: Scene, camera: Camera) -> dict[str, Any]:
         tree[f"body-{number}"] = _body(loader, body)
     for number, flock in enumerate(flock for flock in scene.flocks if stays_copied(flock)):
         tree.update(_flock(loader, flock, number))
-    for number, lamp in enumerate(scene.lamps):
+    for number, lamp in enumerate(lamp for lamp in scene.lamps if not lamp.ball):
         tree[f"lamp-{number}"] = _lamp(mi, lamp)
+    for number, (strength, bulbs) in enumerate(bulbs_of(scene.lamps)):
+        tree[f"bulbs-{number}"] = {
+            **_body(loader, bulbs),
+            "emitter": _light(strength) | {"sampling_weight": _BULBS_WEIGHT},
+        }
     return tree
 
 
@@ -247,14 +284,16 @@ def _sun(sky: Sky, rows: int, columns: int) -> Floats:
     return np.asarray(glow[..., None] * np.asarray(sky.sun))
 
 
+def _light(strength: Rgb) -> dict[str, Any]:
+    return {"type": "area", "radiance": {"type": "rgb", "value": list(strength)}}
+
+
 def _lamp(mi: Any, lamp: Lamp) -> dict[str, Any]:
-    light = {"type": "area", "radiance": {"type": "rgb", "value": list(lamp.strength)}}
-    if lamp.ball:
-        return {"type": "sphere", "center": list(lamp.at), "radius": lamp.half, "emitter": light}
+    """Return a glowing sheet."""
     up = [0, 0, 1] if abs(lamp.at[0] - lamp.towards[0]) > 1 else [0, 1, 0]
     place = mi.ScalarTransform4f().look_at(origin=list(lamp.at), target=list(lamp.towards), up=up)
     place = place @ mi.ScalarTransform4f().scale([lamp.half, lamp.half, 1.0])
-    return {"type": "rectangle", "to_world": place, "emitter": light}
+    return {"type": "rectangle", "to_world": place, "emitter": _light(lamp.strength)}
 
 
 def _wood(loader: _Loader, wood: Planking) -> Any:

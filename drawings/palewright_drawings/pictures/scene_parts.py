@@ -129,6 +129,7 @@ class Scene:
         lamps, sky: what lights it.
         exposure: the linear picture is multiplied by so much before it is shown.
         warmth: white balance: 1 as it is, above it warmer.
+        glow: how much lights glow round themselves, as a share of what is brighter than white.
         subject: points (n, 3), mm, that a picture has to hold beside the box.
     """
 
@@ -140,4 +141,5 @@ class Scene:
     sky: Sky = field(default_factory=lambda: Sky((0.6, 0.7, 0.9), (0.9, 0.9, 0.9), (0.4, 0.4, 0.4)))
     exposure: float = 1.0
     warmth: float = 1.0
+    glow: float = 0.0
     subject: Floats | None = None

@@ -12,10 +12,10 @@ from palewright_drawings.pictures.woods import screw_heads, woods_of
 _FAR = 60_000.0
 
 _DAY = Sky(
-    top=(0.45, 0.58, 0.92),
+    top=(0.56, 0.62, 0.82),
     horizon=(0.95, 0.95, 0.95),
     ground=(0.30, 0.28, 0.25),
-    sun=(900.0, 820.0, 700.0),
+    sun=(900.0, 840.0, 760.0),
     sun_from=(-0.6, -0.5, 0.75),
     sun_size=2.0,
 )
@@ -28,8 +28,8 @@ def studio(design: Design, finish: Finish, density: float) -> Scene:
     return Scene(
         name="studio",
         woods=woods_of(design, finish, density),
-        solids=(Solid("floor", floor, Surface((0.86, 0.85, 0.83), rough=0.9)),),
+        solids=(Solid("floor", floor, Surface((0.82, 0.81, 0.79), rough=0.9)),),
         flocks=screw_heads(design),
         sky=_DAY,
-        exposure=0.9,
+        exposure=0.74,
     )

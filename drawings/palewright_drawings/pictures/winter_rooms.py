@@ -19,8 +19,8 @@ from palewright_drawings.pictures.woods import screw_heads, woods_of
 
 Floats = NDArray[np.float64]
 
-_DUSK = Sky(top=(0.16, 0.19, 0.27), horizon=(0.24, 0.24, 0.28), ground=(0.10, 0.09, 0.08))
-_WALL = (0.78, 0.72, 0.64)
+_DUSK = Sky(top=(0.46, 0.45, 0.46), horizon=(0.52, 0.48, 0.44), ground=(0.20, 0.17, 0.14))
+_WALL = (0.84, 0.80, 0.73)
 _SKIRTING = (0.88, 0.86, 0.82)
 _FLOOR = Finish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
 _STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
@@ -53,7 +53,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
     grown = conifer(tree, around)
     wire, lamps = string_lights(tree, around, _BULBS)
     size = float(max(np.ptp(corners, axis=0).max(), tall))
-    framed = hollow.rim + 0.72 * tall
+    framed = hollow.rim + 0.6 * tall
     stock = next(iter(boards.values())).stock
     return Scene(
         name="winter-room",
@@ -64,15 +64,16 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         solids=(
             *plaster(8 * size, wall, 3000.0 + size, _WALL, _SKIRTING),
             *_stand(design, base),
-            *_parcels(float(high[0]), float(low[1])),
+            *_parcels(float(high[0]), float(0.85 * low[1] + 0.15 * high[1])),
             *grown.solids,
             *wire,
         ),
         flocks=(*screw_heads(design), *grown.flocks),
         lamps=(*_room_lamps(low, high, size), *lamps),
         sky=_DUSK,
-        exposure=1.15,
-        warmth=1.03,
+        exposure=1.2,
+        warmth=1.02,
+        glow=0.35,
         subject=hollow.above(framed, 2 * tree.reach(framed) / wide),
     )
 
@@ -111,6 +112,6 @@ def _room_lamps(low: Floats, high: Floats, size: float) -> tuple[Lamp, ...]:
     left = (float(low[0]) - 1.7 * size, float(low[1]) - 1.6 * size, 1.5 * size)
     right = (float(high[0]) + 2.0 * size, float(low[1]) - 0.9 * size, 1.1 * size)
     return (
-        Lamp(left, middle, 0.42 * size, (9.5, 7.0, 4.5)),
-        Lamp(right, middle, 0.5 * size, (1.3, 1.6, 2.3)),
+        Lamp(left, middle, 0.5 * size, (13.0, 10.2, 7.0)),
+        Lamp(right, middle, 0.6 * size, (2.2, 2.3, 2.6)),
     )

@@ -69,7 +69,7 @@ _FIR = Growth(ring=2.4, ring_spread=0.30, memory=0.85, late=0.34, knots=2.0, kno
 LOOKS: dict[str, Look] = {
     "treated-pine": Look(
         _FAST_PINE,
-        early=(0.80, 0.73, 0.52),
+        early=(0.79, 0.73, 0.55),
         late=(0.60, 0.47, 0.27),
         heart=(0.72, 0.56, 0.36),
         heart_share=0.35,
@@ -81,9 +81,9 @@ LOOKS: dict[str, Look] = {
     ),
     "cedar": Look(
         _SLOW_CEDAR,
-        early=(0.73, 0.50, 0.33),
-        late=(0.53, 0.31, 0.19),
-        heart=(0.60, 0.34, 0.22),
+        early=(0.70, 0.51, 0.37),
+        late=(0.50, 0.32, 0.21),
+        heart=(0.58, 0.36, 0.25),
         heart_share=0.5,
         knot=(0.38, 0.20, 0.12),
         bark=(0.22, 0.12, 0.08),

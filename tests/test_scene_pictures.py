@@ -1,0 +1,116 @@
+"""Pictures of whole scenes: on the ground, apart from what is beside it, low in noise, repeated."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from command_runs import run_command
+from palewright.design import Design, design
+from palewright.variant_files import load_variant
+from palewright_drawings.picture_files import (
+    PREVIEW_SAMPLES,
+    SCENES,
+    PictureRequest,
+    box_points,
+    picture_file,
+    samples_for,
+)
+from palewright_drawings.pictures.cameras import VIEWS, framed
+from palewright_drawings.pictures.renderers import Rendering, glowing, shown
+from palewright_drawings.pictures.scene_parts import Scene
+from palewright_drawings.pictures.wood_looks import FINISHES
+
+Floats = NDArray[np.float64]
+
+PLACED = [
+    ("sill-box", "spring-porch"),
+    ("stoop-tub", "garden"),
+    ("winter-tub-small", "winter-room"),
+]
+PROPS = ("pot", "can", "parcel", "band", "riser", "tread", "siding", "plaster", "skirting", "hedge")
+GROUNDS = ("slabs", "joints", "floor")
+
+
+@cache
+def box(name: str) -> Design:
+    return design(load_variant(name).parameters, name)
+
+
+@cache
+def scene_of(name: str, scene: str) -> Scene:
+    return SCENES[scene](box(name), FINISHES["bare"], 0.1)
+
+
+@pytest.mark.parametrize(("name", "scene"), [*PLACED, ("stoop-tub", "studio")])
+def test_a_box_stands_on_the_ground(name: str, scene: str) -> None:
+    found = scene_of(name, scene)
+    assert box_points(box(name))[:, 2].min() == pytest.approx(0.0, abs=1e-9)
+    own = set(box(name).box.boards)
+    tops = [float(wood.skin.points[:, 2].max()) for wood in found.woods if wood.name not in own]
+    tops += [float(s.mesh.points[:, 2].max()) for s in found.solids if s.name in GROUNDS]
+    # slabs differ by less than a joint shows; none stands above the box's feet
+    assert tops and -1.5 <= max(tops) <= 0.01
+
+
+@pytest.mark.parametrize(("name", "scene"), PLACED)
+def test_what_stands_beside_a_box_keeps_off_it(name: str, scene: str) -> None:
+    low, high = (f(box_points(box(name)), axis=0) for f in (np.min, np.max))
+    props = [solid for solid in scene_of(name, scene).solids if solid.name.startswith(PROPS)]
+    assert props
+    for solid in props:
+        points = solid.mesh.points
+        apart = (points.min(axis=0) > high) | (points.max(axis=0) < low)
+        assert apart.any(), solid.name
+        # on the ground, or on what stands there
+        assert points[:, 2].min() <= 1.0 + 1e-9 or points[:, 2].min() > 20.0, solid.name
+
+
+@pytest.mark.parametrize(
+    ("name", "scene"), [("stoop-tub", "spring-porch"), ("winter-tub-small", "winter-room")]
+)
+def test_noise_left_at_the_samples_of_a_large_picture_is_below_what_is_seen(
+    name: str, scene: str
+) -> None:
+    """At the fewest samples that pictures get, against a reference of twelve times as many."""
+    found = scene_of(name, scene)
+    large = (2000, 2000)
+    camera = framed(box_points(box(name)), VIEWS["hero"], *large)
+    # the middle of the large picture, dot for dot
+    angle = 2 * np.degrees(np.arctan(np.tan(np.radians(camera.angle / 2)) * 80 / 2000))
+    rendering = Rendering(found, replace(camera, angle=float(angle), width=80, height=80))
+
+    def light(linear: NDArray[np.float32]) -> Floats:
+        pixels = shown(glowing(linear, found.glow), found.exposure, found.warmth)
+        return pixels.astype(np.float64)
+
+    truth = light(rendering.noisy(12 * samples_for(large), seed=9))
+    noisy = rendering.noisy(samples_for(large))
+    clean = rendering.denoised(noisy, *rendering.guides())
+    noise, left = (float(np.sqrt(((light(p) - truth) ** 2).mean())) for p in (noisy, clean))
+    assert left < 6.0  # of 255
+    assert left < 0.45 * noise
+
+
+def test_another_process_makes_the_same_picture_of_plants(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PYTHONHASHSEED", "7")
+    args = ("sill-box", "--scene", "spring-porch", "--pixels", "64", "--quick")
+    done = run_command("picture", *args, cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    (file,) = tmp_path.iterdir()
+    request = PictureRequest("spring-porch", shape=(64, 64), samples=PREVIEW_SAMPLES)
+    assert file.read_bytes() == picture_file(box("sill-box"), request, lambda _what, _share: None)
+
+
+def test_samples_fall_as_pixels_rise_and_stay_within_limits() -> None:
+    assert samples_for((1000, 1000)) == 32
+    assert samples_for((2000, 2000)) == 16
+    assert samples_for((4000, 4000)) == 12
+    assert samples_for((100, 100)) == 48
