@@ -5,9 +5,10 @@ from __future__ import annotations
 import itertools
 import json
 import os
-import re
+import signal
 import subprocess
 import sys
+import time
 import warnings
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Iterator
@@ -23,7 +24,7 @@ import shapely
 
 from cut_cases import complaints_of
 from palewright import size_columns
-from palewright.box_sizes import BoxSize, Frontier, Sides, Way, holds
+from palewright.box_sizes import BoxSize, Frontier, Sides, holds
 from palewright.cutting import CutPlan, plan_cuts
 from palewright.demands import demands_of, saw_of
 from palewright.design import design
@@ -33,10 +34,11 @@ from palewright.parameters import Parameters
 from palewright.size_places import sized
 from palewright.variant_files import load_variant
 from palewright.verdicts import judge
-from palewright_drawings.frontier_charts import write_chart
 from palewright_drawings.frontier_texts import frontier_text
 
 ROOT = Path(__file__).resolve().parents[1]
+LONG = 150.0
+"""Seconds for what the first look leaves open on a busy machine."""
 INCH = 25.4
 
 
@@ -121,7 +123,7 @@ Found = dict[int, Frontier]
 )
 def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
     ours = parameters(*table)
-    found = dict(zip(boards, frontiers_of(ours, boards), strict=True))
+    found = dict(zip(boards, frontiers_of(ours, boards, seconds=LONG), strict=True))
     each_is_made_of_its_boards_and_fits_together(ours, found)
     each_is_a_size_of_the_table(ours, found)
     none_beats_another(found)
@@ -304,12 +306,14 @@ def test_any_executor_finds_the_same(pool: Any, monkeypatch: pytest.MonkeyPatch)
     paths = [str(ROOT / "model"), str(ROOT / "drawings")]
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join(paths))
     table = parameters(*SMALL)
-    alone = frontiers_of(table, [6, 5])
+    alone = frontiers_of(table, [6, 5], seconds=LONG)
     told: list[tuple[str, int, int]] = []
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with pool() as executor:
-            together = frontiers_of(table, [6, 5], executor, lambda *step: told.append(step))
+            together = frontiers_of(
+                table, [6, 5], executor, lambda *step: told.append(step), seconds=LONG
+            )
     assert together == alone
     assert [frontier.boards for frontier in together] == [6, 5]
     first = [step for step in told if step[0] == "widths and depths"]
@@ -439,75 +443,28 @@ def test_nonsense_asked_is_one_line_and_exit_2(
     assert list(tmp_path.iterdir()) == []
 
 
-# --- the chart ---
-
-
-USUAL = Way(76.2, 76.2, "filler")
-
-
-def of_boards(boards: int, *sizes: Sides) -> Frontier:
-    inches = [tuple(side * INCH for side in size) for size in sizes]
-    return Frontier(
-        boards,
-        tuple(BoxSize(*sides, USUAL, boards, boards, 0.8, 3.4 * boards) for sides in inches),
-    )
-
-
-CHARTED = [
-    of_boards(4, (10, 10, 20)),
-    of_boards(5, (10, 10, 26), (11, 11, 20), (13, 13, 17)),
-    of_boards(6, (10, 10, 30), (13, 13, 22), (16, 16, 16)),
-    of_boards(2),
-]
-
-
-def test_an_svg_chart_is_well_formed_titled_and_the_same_twice(tmp_path: Path) -> None:
-    table = parameters("stoop-tub")
-    for name in ("one.svg", "two.svg"):
-        write_chart(CHARTED, table, tmp_path / name)
-    content = (tmp_path / "one.svg").read_bytes()
-    assert content == (tmp_path / "two.svg").read_bytes()
-    root = ElementTree.fromstring(content)
-    titles = [e.text for e in root.iter("{http://purl.org/dc/elements/1.1/}title")]
-    assert f"{table.product.title}: the largest box that N boards make" in titles
-    assert str(tmp_path).encode() not in content
-
-
-def test_a_png_chart_opens_titled_and_is_the_same_twice(tmp_path: Path) -> None:
-    image = pytest.importorskip("PIL.Image")
-    for name in ("one.png", "two.PNG"):
-        write_chart(CHARTED, parameters("stoop-tub"), tmp_path / name)
-    assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.PNG").read_bytes()
-    with image.open(tmp_path / "one.png") as picture:
-        picture.load()
-        assert picture.width > 1000 and picture.height > 500
-        assert picture.info["Title"].startswith("Stoop tub")
-        grey = picture.convert("L")
-        edge = [grey.getpixel((x, y)) for x in range(picture.width) for y in (0, -1 % 2)]
-        assert min(edge) > 250, "something is cut off at the upper edge"
-
-
-def test_the_chart_says_each_number_its_largest_size_volume_and_cost(tmp_path: Path) -> None:
-    write_chart(CHARTED, parameters("stoop-tub"), tmp_path / "c.svg")
-    # matplotlib draws letters as paths and leaves each text beside them as a comment
-    told = re.findall(r"<!-- (.+?) -->", (tmp_path / "c.svg").read_text(encoding="utf-8"))
-    for frontier in CHARTED:
-        words = f"{frontier.boards} boards"
-        assert (words in told) == bool(frontier.sizes)
-        if frontier.sizes:
-            best = max(frontier.sizes, key=lambda size: size.volume)
-            sides = (best.width, best.depth, best.height)
-            assert " x ".join(f"{side / 25.4:.0f}" for side in sides) + " in" in told
-            assert f"{best.volume:.0f} l" in told
-            assert any(f"cost {best.cost:.2f}" in text for text in told)
-
-
-def test_nothing_found_or_an_unknown_ending_draws_nothing(tmp_path: Path) -> None:
-    table = parameters("stoop-tub")
-    with pytest.raises(InputError, match="nothing to draw"):
-        write_chart([of_boards(2)], table, tmp_path / "c.svg")
-    with pytest.raises(InputError, match=r"\.svg or \.png"):
-        write_chart(CHARTED, table, tmp_path / "c.jpg")
-    with pytest.raises(InputError, match="cannot be written"):
-        write_chart(CHARTED, table, tmp_path / "none" / "c.svg")
+@pytest.mark.parametrize("all_of_them", [True, False], ids=["terminal", "kill"])
+def test_an_interrupt_ends_the_search_and_its_workers_in_a_line(
+    all_of_them: bool, tmp_path: Path
+) -> None:
+    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
+    work = subprocess.Popen(
+        [sys.executable, "-m", "palewright_drawings.commands", "size", "herb-trough",
+         "--boards", "6", "--chart", "c.svg"],
+        cwd=tmp_path, env={**os.environ, "PYTHONPATH": paths}, start_new_session=True,
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    time.sleep(6.0)  # the whole search takes most of a minute
+    (os.killpg if all_of_them else os.kill)(work.pid, signal.SIGINT)
+    shown, said = work.communicate(timeout=60)
+    assert (work.returncode, shown) == (130, "")
+    assert said.strip().count("\n") == 0
+    assert "stopped" in said
     assert list(tmp_path.iterdir()) == []
+    for _ in range(100):
+        try:
+            os.killpg(work.pid, 0)
+        except ProcessLookupError:
+            return
+        time.sleep(0.1)
+    raise AssertionError("a worker was left")

@@ -194,7 +194,7 @@ def cut(
 @click.option(
     "--seconds",
     type=click.FloatRange(0, 86_400),
-    default=20.0,
+    default=10.0,
     show_default=True,
     help="For longer looks at sizes that the first look leaves undecided.",
 )

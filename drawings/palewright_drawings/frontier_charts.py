@@ -61,7 +61,9 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
         figure.suptitle(
             title, x=0.8 / wide, y=1 - 0.2 / high, ha="left", va="top", fontsize=13, weight="bold"
         )
-        legend = "filled: the largest volume; outlines: other sizes that as many boards make"
+        legend = "width x depth x height; filled: the largest volume; outlines: other sizes"
+        if any(frontier.open for frontier in found):
+            legend += "; time left some larger ones undecided"
         figure.text(0.8 / wide, 1 - 0.48 / high, legend, va="top", fontsize=8.5, color=_SOFT)
         dated = {"Date": None} if file.suffix.lower() == ".svg" else {}
         try:
@@ -83,6 +85,10 @@ def require_ending(file: Path) -> None:
 def largest(frontier: Frontier) -> BoxSize:
     """Return the size of most volume; of several the lower, then the first."""
     return max(frontier.sizes, key=lambda size: (round(size.volume, 6), -size.height))
+
+
+def _volume(size: BoxSize) -> float:
+    return size.volume
 
 
 def size_words(size: BoxSize, system: str) -> str:
@@ -138,13 +144,16 @@ def _fronts(axes, found: Sequence[Frontier], parameters: Parameters, shape: floa
 def _told_below(axes, frontier: Frontier, middle: float, system: str) -> None:  # type: ignore[no-untyped-def]
     """Write the largest size under a stand, and the tallest and widest where they differ."""
     best = largest(frontier)
-    tallest = max(frontier.sizes, key=lambda size: (size.height, size.volume))
-    widest = max(frontier.sizes, key=lambda size: (size.width, size.volume))
+    words = {"tallest": 2, "widest": 0}
+    if any(abs(size.width - size.depth) > 1e-6 for size in frontier.sizes):
+        words["deepest"] = 1
     boards = "board" if frontier.boards == 1 else "boards"
     lines = [(f"{frontier.boards} {boards}", 11.0, _INK, "bold")]
     lines += [(size_words(best, system), 9.5, _INK, "bold")]
-    for word, size in (("tallest", tallest), ("widest", widest)):
-        if size != best:
+    for word, side in words.items():
+        most = max(size.sides[side] for size in frontier.sizes)
+        if best.sides[side] < most - 1e-6:
+            size = max((s for s in frontier.sizes if s.sides[side] == most), key=_volume)
             lines.append((f"{word} {size_words(size, system)}", 7.5, _SOFT, "normal"))
     down = 6.0
     for text, points, tone, weight in lines:
@@ -167,7 +176,11 @@ def _volumes(axes, found: Sequence[Frontier]) -> None:  # type: ignore[no-untype
     best = [largest(frontier) for frontier in found]
     places = [i + 0.5 for i in range(len(found))]
     bars = axes.bar(places, [s.volume for s in best], color=_BOX, edgecolor=_INK, width=0.5)
-    axes.bar_label(bars, [f"{size.volume:.0f} l" for size in best], padding=3, weight="bold")
+    texts = axes.bar_label(
+        bars, [f"{size.volume:.0f} l" for size in best], padding=3, weight="bold"
+    )
+    for text in texts:  # no grid line strikes it through
+        text.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 1.5})
     axes.set_xlim(0, len(found))
     axes.set_ylim(0, 1.2 * max(size.volume for size in best))
     axes.set_xticks(places, [_money(size) for size in best], fontsize=9.5)

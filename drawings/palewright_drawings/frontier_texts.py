@@ -40,7 +40,7 @@ def sought(
 
     others = set(active_children())
     with ProcessPoolExecutor(
-        workers, mp_context=get_context("spawn"), initializer=_die_quietly
+        workers, mp_context=get_context("spawn"), initializer=_leave_interrupts
     ) as pool:
         try:
             return frontiers_of(parameters, boards, pool, teller, seconds)
@@ -50,11 +50,11 @@ def sought(
             raise
 
 
-def _die_quietly() -> None:
-    """Let an interrupt end a worker at once and without words: the one that asked tells."""
+def _leave_interrupts() -> None:
+    """Leave an interrupt to the process that asked: it ends its workers and says so once."""
     import signal
 
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 class _Teller:

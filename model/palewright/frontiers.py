@@ -29,11 +29,11 @@ from palewright.size_columns import (
 )
 from palewright.size_places import heights_of, is_square, places_of, ways_of
 
-SECONDS = 20.0
+SECONDS = 10.0
 """Time for longer looks at what the first looks leave open, all together."""
 
 LONG_LOOK = 5.0
-"""Time for each of them."""
+"""Time for each of them, or a tenth of all where that is more."""
 
 FIRST_LOOK = 1.0
 """Time for the first cut plan of a size; most need a tenth of it."""
@@ -118,7 +118,7 @@ class _Crew:
                     yield tasks.popleft().result()
             while tasks:
                 yield tasks.popleft().result()
-        except BaseException:
+        except Exception:  # not an interrupt: whoever made a pool of processes ends them then
             for task in tasks:
                 task.cancel()
             raise
@@ -213,13 +213,14 @@ class _Search:
         self.open = {count: [] for count in self.boards}
         asked: list[tuple[OpenSize, int]] = []
         end, steps = time.monotonic() + self.seconds, len(waiting)
+        each = max(LONG_LOOK, self.seconds / 10)
 
         def asks() -> Iterator[tuple[object, ...]]:
             while waiting and time.monotonic() < end:
                 size, count = waiting.popleft()
                 if not self._beaten(size.sides, count):
                     asked.append((size, count))
-                    yield self.parameters, size, count, LONG_LOOK
+                    yield self.parameters, size, count, each
 
         for done, look in enumerate(self.crew.answers(later_look, asks(), _AHEAD)):
             self._take(look, *asked[done])
