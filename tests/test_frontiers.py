@@ -83,7 +83,7 @@ def made_plan(sized: Parameters, enough: int) -> CutPlan | None:
         return None
     saw = saw_of(sized)
     plan = plan_cuts(
-        demand.parts, [demand.board], saw, time_limit=10, setup_time=0.0, enough=enough
+        demand.parts, [demand.board], saw, time_limit=LONG, setup_time=0.0, enough=enough
     )
     assert complaints_of(plan, demand.parts, [demand.board], saw) == []
     return plan
@@ -230,6 +230,27 @@ def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     assert "1 size left undecided" in text
     assert "20 in x 16 in x 16 in" in text
     assert "--seconds" in text
+
+
+def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+    real = size_columns.plan_cuts
+
+    def late(*args: Any, **more: Any) -> CutPlan:
+        plan = real(*args, **more)
+        in_time = more.get("enough") != 6
+        return plan if in_time else replace(plan, boards=plan.boards + 50, lower_bound=1)
+
+    monkeypatch.setattr(size_columns, "plan_cuts", late)
+    low, high = 16 * INCH, 20 * INCH
+    ask = size_columns.ColumnAsk(
+        20 * INCH, 16 * INCH, (low, high), ((6, 0), (8, 0)), (), tight=0.01, doubtful=False,
+        seconds=LONG,
+    )  # fmt: skip
+    answer = size_columns.column_answer(parameters(*ONE), ask)
+    found = [(boards, size.height, size.boards) for boards, size in answer.sizes]
+    assert (8, high) in [one[:2] for one in found]
+    assert (6, low, 6) in found
+    assert low not in [left.sides[2] for boards, left in answer.open if boards == 6]
 
 
 def test_narrower_stiles_and_rails_only_enlarge() -> None:

@@ -242,6 +242,7 @@ class _Column:
             size = self.greatest(boards, first)
             if size is not None:
                 sizes.append((boards, size))
+        sizes += self._made_later()
         spots = self._spots.values()
         refused = [RefusedSize(spot.sides, spot.fault) for spot in spots if spot.fault]
         open_ = [
@@ -258,6 +259,16 @@ class _Column:
             self.tight,
             self.doubtful,
         )
+
+    def _made_later(self) -> list[tuple[int, BoxSize]]:
+        """Return sizes left open for N boards that the plan for a larger N then made of N."""
+        later = [
+            (boards, spot.offered(boards))
+            for spot in self._spots.values()
+            for boards in sorted(spot.tried)
+            if spot.upper <= boards
+        ]
+        return [(boards, size) for boards, size in later if size is not None]
 
     def greatest(self, boards: int, first: int) -> BoxSize | None:
         """Return the greatest height from index ``first`` on that the boards make and that fits.
