@@ -45,6 +45,20 @@ class PageServer:
         status, _, content = self.send("POST", f"/{task}", body, Content_Type="application/json")
         return status, json.loads(content)
 
+    def memory(self) -> float:
+        """Return what the server and its workers hold (MiB); what they share counts once."""
+        total = 0
+        for place in Path("/proc").glob("[0-9]*"):
+            try:
+                told = (place / "stat").read_text(encoding="utf-8").rpartition(")")[2].split()
+                if int(told[3]) != self.process.pid:  # of another session
+                    continue
+                rows = (place / "smaps_rollup").read_text(encoding="ascii").splitlines()
+            except OSError:  # gone meanwhile
+                continue
+            total += next(int(row.split()[1]) for row in rows if row.startswith("Pss:"))
+        return total / 1024
+
 
 def begun(folder: Path | None = None) -> subprocess.Popen[str]:
     """Start `palewright page` at a free port, in a session of its own, as a terminal does.

@@ -1,0 +1,111 @@
+"""The page keeps up with a hand and keeps its memory: light versions of benchmarks/bench_page."""
+
+from __future__ import annotations
+
+import statistics
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+from playwright.sync_api import Browser
+
+from page_drags import chromium, drag, opened, rest
+from page_process import PageServer, page_server
+
+CHANGES = {"box.width": "17 in"}
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[PageServer]:
+    with page_server() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as running:
+        yield running
+
+
+def usual(server: PageServer, count: int) -> float:
+    """Return what one picture and verdict take the server at this moment (s): the median."""
+    times = []
+    for _ in range(count):
+        began = time.monotonic()
+        assert server.ask("design", changes=CHANGES)[0] == 200
+        times.append(time.monotonic() - began)
+    return statistics.median(times)
+
+
+def test_a_drag_is_shown_while_it_goes_on(server: PageServer, browser: Browser) -> None:
+    """A move waits for one answer under way and its own, never for all those before it.
+
+    Compared with what one answer takes now, since the machine may be busy with other things.
+    """
+    page = opened(browser, server.address, "stoop-tub", paints=False)
+    before = usual(server, 5)
+    moved = drag(page, "box.width", 1.3, 40, pause=30.0)
+    one = 1000 * max(before, usual(server, 5))
+    assert len(moved.moves) == 40
+    assert statistics.median(moved.moves) < 6 * one + 150
+    # while the hand moved, pictures came; answers that nobody waits for any more were not asked
+    assert 2 <= len(moved.server) <= 40
+    rest(page)
+    calls = page.evaluate("drags.calls.map((call) => call.task)")
+    # the slow work began once the hand rested, not with each move
+    assert calls.count("/verdict") <= 1 + moved.given_up
+    page.context.close()
+
+
+def test_newer_changes_end_the_slower_work(server: PageServer, browser: Browser) -> None:
+    page = opened(browser, server.address, "stoop-tub", paints=False)
+    moved = drag(page, "box.width", 1.3, 4, pause=1500.0)
+    rest(page)
+    status = page.evaluate(
+        "drags.calls.filter((call) => call.read || call.given_up).map((call) => call.task)"
+    )
+    # each change began its own verdict, or was given up for the next
+    assert status.count("/verdict") >= 2
+    assert moved.given_up <= 3 * 4
+    last = page.evaluate("drags.calls.filter((call) => call.task === '/cut').at(-1)")
+    assert last["status"] == 200
+    assert "given_up" not in last
+    page.context.close()
+
+
+def test_twenty_pages_at_once_have_no_error(server: PageServer, browser: Browser) -> None:
+    def client(number: int) -> list[int]:
+        widths = [f"{16 + number / 8 + step / 4} in" for step in range(2)]
+        asked = [("design", width) for width in widths] + [("verdict", widths[-1])]
+        return [server.ask(t, f"page {number}", changes={"box.width": w})[0] for t, w in asked]
+
+    page = opened(browser, server.address, "gate-pair", paints=False)
+    with ThreadPoolExecutor(19) as pool:
+        waiting = [pool.submit(client, number) for number in range(19)]
+        drag(page, "box.width", 1.2, 10)
+        assert [one.result() for one in waiting] == [[200, 200, 200]] * 19
+    rest(page)
+    page.context.close()
+
+
+def test_memory_stays_where_it_is(server: PageServer, browser: Browser) -> None:
+    """Boards come and go with each change; nothing of the old ones may stay."""
+    page = opened(browser, server.address, "stoop-tub", paints=False)
+    talk = page.context.new_cdp_session(page)
+    talk.send("HeapProfiler.enable")
+    heaps, nodes, held = [], [], []
+    for _ in range(3):
+        for width in range(60):
+            asked = {"box.width": f"{16 + width / 8} in"}
+            assert server.ask("design", changes=asked)[0] == 200
+        drag(page, "box.width", 1.6, 30)
+        rest(page)
+        talk.send("HeapProfiler.collectGarbage")
+        heaps.append(talk.send("Runtime.getHeapUsage")["usedSize"] / 1024**2)
+        nodes.append(talk.send("Memory.getDOMCounters")["nodes"])
+        held.append(server.memory())
+    page.context.close()
+    assert heaps[2] - heaps[1] < 1.0
+    assert nodes[2] - nodes[1] < 400
+    assert held[2] - held[1] < 25.0
