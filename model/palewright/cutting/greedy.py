@@ -26,8 +26,8 @@ def greedy_cover(
 ) -> Choice | None:
     """A cover by full boards, or None where the boards at hand do not suffice.
 
-    areas: (m,) of the parts; alone: for each part a column of nothing else, which what is left
-    when `seconds` are over is cut by.
+    areas: (m,) of the parts; alone: for each part a column of nothing else; by these and those
+    found so far is cut what is left when `seconds` are over.
     """
     worth = (areas / areas.max()) ** FAVOUR
     rest = question.demand.copy()
@@ -36,7 +36,8 @@ def greedy_cover(
     taken: list[tuple[Column, int]] = []
     while rest.any():
         if time.monotonic() > end:
-            taken += _alone(alone, rest)
+            free = [c for c, _ in taken if question.kinds[c.kind].available is None]
+            taken += _by_known((*free, *alone), rest, areas)
             break
         column = _fullest(question, np.where(rest > 0, worth, 0.0), rest, left)
         if column is None:
@@ -52,12 +53,18 @@ def greedy_cover(
     return Choice(tuple(taken), sum(c.cost * n for c, n in taken), 0)
 
 
-def _alone(alone: Sequence[Column], rest: Ints) -> list[tuple[Column, int]]:
-    return [
-        (column, int(-(-rest[part] // column.counts[part])))
-        for part, column in enumerate(alone)
-        if rest[part]
-    ]
+def _by_known(columns: Sequence[Column], rest: Ints, areas: Floats) -> list[tuple[Column, int]]:
+    """What is left cut by fillings that are known already, each time by the one of most use."""
+    taken, rest = [], rest.copy()
+    counts = np.array([column.counts for column in columns])
+    costs = np.array([max(column.cost, 1e-6) for column in columns])
+    while rest.any():
+        best = int(np.argmax(np.minimum(counts, rest) @ areas / costs))
+        held = (counts[best] > 0) & (rest > 0)
+        number = max(1, int(np.min(rest[held] // counts[best][held])))
+        taken.append((columns[best], number))
+        rest = np.maximum(rest - number * counts[best], 0)
+    return taken
 
 
 def _fullest(
