@@ -7,6 +7,8 @@ from functools import cache
 
 import numpy as np
 import pytest
+from click import Context
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
@@ -16,10 +18,13 @@ from shapely import MultiPoint
 from palewright.design import Design, design
 from palewright.units import read_length
 from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.commands import main
 from palewright_drawings.image_files import image_file
+from palewright_drawings.picture_commands import picture
 from palewright_drawings.picture_files import SCENE_WORDS, SCENES, box_points
 from palewright_drawings.picture_grids import Grid
-from palewright_drawings.pictures.cameras import seen
+from palewright_drawings.pictures.cameras import VIEWS, seen
+from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
 from palewright_drawings.progress import Shares, Silent, time_text
 from palewright_drawings.seen_woods import seen_in
 from palewright_drawings.size_graphics import apart, chips, sized, sized_view, span_points
@@ -113,9 +118,9 @@ def test_a_grid_keeps_every_picture_and_adds_names(grid: Grid) -> None:
     pictures = [draw.integers(0, 255, (high, wide, 3), dtype=np.uint8) for _ in range(count)]
     found = grid.filled(pictures, [f"name {i}" for i in range(count)])
     assert found.shape == (grid.height, grid.width, 3)
-    for i, picture in enumerate(pictures):
+    for i, one in enumerate(pictures):
         x, y = grid.corner(i)
-        assert np.array_equal(found[y : y + high, x : x + wide], picture)
+        assert np.array_equal(found[y : y + high, x : x + wide], one)
         band = found[y + high : y + high + grid.band, x : x + wide]
         assert band.min() < 120 and band[:, :4].min() == 255, "its name, not cut off"
     assert wide * high * count > 0.8 * grid.width * grid.height
@@ -180,3 +185,20 @@ def test_time_left_comes_from_what_was_done_in_this_run(first: float) -> None:
 def test_times_are_told_as_a_person_would() -> None:
     said = {0.4: "0 s", 89: "89 s", 120: "2 min", 5000: "83 min", 9000: "2.5 h"}
     assert {seconds: time_text(seconds) for seconds in said} == said
+
+
+def test_the_help_names_all_that_can_be_asked_for() -> None:
+    shown = CliRunner().invoke(main, ["picture", "--help"]).output
+    for name in (*SCENES, *VIEWS, *FINISHES, *LOOKS):
+        assert name in " ".join(shown.split()).replace("- ", "-"), name
+    assert "winter-room   with a cut conifer" in shown
+
+
+def test_names_are_completed() -> None:
+    def offered(option: str, typed: str) -> list[str]:
+        (found,) = [one for one in picture.params if option in one.opts]
+        return [item.value for item in found.shell_complete(Context(picture), typed)]
+
+    assert offered("--scene", "s") == ["studio", "spring-porch"]
+    assert offered("--wood", "o") == ["own"] and offered("--finish", "walnut") == ["walnut-stain"]
+    assert set(offered("--view", "")) == set(VIEWS)

@@ -3,51 +3,70 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
+from typing import Any
 
 import click
 
 from palewright.errors import InputError
 from palewright_drawings.command_options import SETTINGS, say, variant_names, write_whole
 
+Command = Callable[..., Any]
+"""A function that an option is put on."""
+
+
+def _names() -> dict[str, Iterable[str]]:
+    """Return the names that each option takes."""
+    from palewright_drawings.picture_files import SCENES
+    from palewright_drawings.pictures.cameras import VIEWS
+    from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
+    from palewright_drawings.seen_woods import OWN
+
+    return {
+        "--scene": SCENES,
+        "--view": VIEWS,
+        "--finish": FINISHES,
+        "--wood": (OWN, *LOOKS),
+    }
+
+
+def _completed(_ctx: click.Context, option: click.Parameter, typed: str) -> list[str]:
+    """Complete the names of an option."""
+    return [name for name in _names()[option.opts[0]] if name.startswith(typed)]
+
 
 class _NamesLast(click.Command):
     """A command whose help ends with the names that its options take."""
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write scenes with what they show, then the other names."""
+        """Write the names, and what each scene shows."""
         from palewright_drawings.picture_files import SCENE_WORDS
-        from palewright_drawings.pictures.cameras import VIEWS
-        from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
-        from palewright_drawings.seen_woods import OWN
 
         taken = {name for option in self.params for name in option.opts}
+        rows = [(key, ", ".join(known)) for key, known in _names().items() if key in taken]
+        with formatter.section("Names"):
+            formatter.write_dl(rows)
         if "--scene" in taken:
             with formatter.section("Scenes"):
                 formatter.write_dl(list(SCENE_WORDS.items()))
-        names: dict[str, Iterable[str]] = {
-            "--view": VIEWS,
-            "--finish": FINISHES,
-            "--wood": (OWN, *LOOKS),
-        }
-        rows = [(option, ", ".join(known)) for option, known in names.items() if option in taken]
-        with formatter.section("Names"):
-            formatter.write_dl(rows)
 
 
-_FINISH = click.option("--finish", metavar="NAME", default="bare", show_default=True,
-                       help="What is on the wood.")  # fmt: skip
-_WOOD = click.option("--wood", metavar="NAME", default="own", show_default=True,
-                     help="Picture all boards in this wood.")  # fmt: skip
+def _named(option: str, default: str, text: str) -> Callable[[Command], Command]:
+    """Return an option that takes a name."""
+    return click.option(option, metavar="NAME", default=default, show_default=True, help=text,
+                        shell_complete=_completed)  # fmt: skip
+
+
+_FINISH = _named("--finish", "bare", "What is on the wood.")
+_WOOD = _named("--wood", "own", "Picture all boards in this wood.")
 _QUICK = click.option("--quick", is_flag=True, help="Few samples: to see whether it is right.")
 
 
 @click.command(cls=_NamesLast)
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
-@click.option("--scene", metavar="NAME", default="studio", show_default=True,
-              help="What is round it.")  # fmt: skip
-@click.option("--view", metavar="NAME", default="hero", show_default=True, help="Where from.")
+@_named("--scene", "studio", "What is round it.")
+@_named("--view", "hero", "Where from.")
 @_FINISH
 @_WOOD
 @click.option("--pixels", metavar="N|WxH", default="1000", show_default=True,
