@@ -256,9 +256,9 @@ def test_only_a_listing_is_replaced(tmp_path: Path) -> None:
     write_listing(of, replace(REQUEST, finish="oil"), tmp_path / "other", untold)
     assert "Pictured: oil." in (tmp_path / "other" / "listing.txt").read_text()
     (tmp_path / "file").write_text("mine")
-    for taken in ("file", "file/place"):
+    for taken in (tmp_path / "file", tmp_path / "file" / "place", Path(), Path(".."), Path("/")):
         with pytest.raises(InputError):
-            write_listing(of, REQUEST, tmp_path / taken, untold)
+            write_listing(of, REQUEST, taken, untold)
     assert (tmp_path / "file").read_text() == "mine"
 
 

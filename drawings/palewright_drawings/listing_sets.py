@@ -90,6 +90,8 @@ def write_listing(design: Design, request: ListingRequest, place: Path, told: To
         InputError: for parameters that cannot be built, a place taken by something else, another
             run at work on it, or a disk that refuses.
     """
+    if place.name in ("", ".."):
+        raise InputError("is no name for a listing's own folder", key="--out", file=str(place))
     refuse_taken(place, "listing", "listing")
     shots = shots_of(design, request)
     head = {
