@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import re
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -11,17 +13,65 @@ from click.testing import CliRunner
 from numpy.typing import NDArray
 from PIL import Image
 
+from palewright.units import read_length
+from palewright.variant_files import shipped_folder, shipped_variants
 from palewright_drawings import galleries
 from palewright_drawings.commands import main
 from palewright_drawings.galleries import (
     LARGEST,
     PAGE,
+    Entry,
+    entries_of,
     first_remark,
+    gallery_text,
+    is_stale,
     small_file,
 )
+from palewright_drawings.listing_texts import overall
 from palewright_drawings.picture_files import Picture, PictureRequest, box_points
 from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.progress import Told
+
+TO_REFRESH = "run: palewright gallery variants"
+
+
+@cache
+def shipped() -> list[Entry]:
+    return entries_of(shipped_folder())
+
+
+def test_the_page_is_that_of_the_variants() -> None:
+    page = (shipped_folder() / PAGE).read_text(encoding="utf-8")
+    assert page == gallery_text(shipped()), TO_REFRESH
+    assert [entry.name for entry in shipped()] == list(shipped_variants())
+
+
+def test_every_picture_is_of_its_variant_as_it_is_and_is_small() -> None:
+    for entry in shipped():
+        assert not is_stale(entry), f"{entry.name}: {TO_REFRESH}"
+        with Image.open(entry.picture) as image:
+            assert image.format == "JPEG" and image.size == (480, 480)
+            assert image.info["icc_profile"]
+            assert np.asarray(image.convert("L")).std() > 20  # it shows something
+        assert entry.picture.stat().st_size <= LARGEST
+    marks = {entry.mark for entry in shipped()}
+    assert len(marks) == len(shipped())
+
+
+def test_links_lead_to_files_and_sizes_are_the_models() -> None:
+    page = (shipped_folder() / PAGE).read_text(encoding="utf-8")
+    for link in [*re.findall(r"\]\((.+?)\)", page), *re.findall(r'src="(.+?)"', page)]:
+        assert (shipped_folder() / link).is_file(), link
+    rows = [row for row in page.splitlines() if row.startswith("| <img")]
+    for row, entry in zip(rows, shipped(), strict=True):
+        sizes = re.search(r"<br>([\d/-]+) x ([\d/-]+) x ([\d/-]+) in \(", row)
+        assert sizes is not None
+        for said, size in zip(sizes.groups(), overall(entry.design), strict=True):
+            assert read_length(f"{said} in") == pytest.approx(size, abs=25.4 / 32 + 1e-6)
+        assert f"palewright build {entry.name}`" in row
+        parts, bought = len(entry.design.box.boards), entry.design.saw_plans[0].plan.boards
+        assert f"{parts} parts from {bought} " in row
+        assert len(entry.says) > 10 and row.count("|") == 3
 
 
 def blank(of: object, request: PictureRequest, told: Told, *_: object) -> Picture:
