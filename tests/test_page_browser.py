@@ -4,78 +4,27 @@ from __future__ import annotations
 
 import hashlib
 import json
-import shutil
 import tomllib
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Page, expect
 
-from page_process import PageServer, page_server
+from page_browsers import browser, open_group, opened, server, settled
 
-FLAGS = [
-    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader", "--disable-gpu-watchdog",
-]  # fmt: skip
-PATIENCE = 60_000
-"""Milliseconds: a picture drawn without a graphics card on a busy machine takes long."""
+__all__ = ["browser", "opened", "server"]
 
 
-@pytest.fixture(scope="module")
-def server() -> Iterator[PageServer]:
-    with page_server() as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    place = shutil.which("chromium")
-    assert place, "these tests need Debian's package chromium"
-    with sync_playwright() as driver:
-        running = driver.chromium.launch(executable_path=place, args=FLAGS)
-        yield running
-        running.close()
-
-
-@pytest.fixture
-def opened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]:
-    """A fresh open page; it must end without a word on the console and no foreign request."""
-    asked = getattr(request, "param", {})
-    context = browser.new_context(viewport={"width": 1400, "height": 900}, **asked)
-    page = context.new_page()
-    page.set_default_timeout(PATIENCE)
-    expect.set_options(timeout=PATIENCE)
-    told: list[str] = []
-    sent: list[str] = []
-    page.on("console", lambda one: told.append(one.text))
-    page.on("pageerror", lambda one: told.append(str(one)))
-    page.on("request", lambda one: sent.append(one.url))
-    page.goto(server.address)
-    settled(page)
-    yield page
-    foreign = [
-        url for url in sent if not url.startswith((server.address, "blob:" + server.address))
-    ]
-    assert foreign == []
-    # an answer 409 or 422 is part of the work, and the browser tells of it by itself
-    assert [text for text in told if "status of 4" not in text and "GPU stall" not in text] == []
-    context.close()
-
-
-def settled(page: Page) -> None:
-    """Wait until all lumber is judged and the plan is there."""
-    expect(page.locator("#cases")).to_contain_text("mixed lumber")
-    expect(page.locator("#layouts")).not_to_have_class("busy")
-    page.locator("#layouts figure").first.wait_for()
-
-
-def open_group(page: Page, heading: str) -> None:
-    page.locator("summary", has_text=heading).first.click()
+RULES = {
+    "runOnly": {
+        "type": "tag",
+        "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    }
+}
+"""What axe looks at: WCAG 2.2 to level AA with the size of targets, and good practice."""
 
 
 def lasting_facts(page: Page) -> list[str]:
@@ -245,7 +194,7 @@ def test_axe_finds_nothing_and_nothing_sticks_out(opened: Page, size: tuple[int,
     settled(opened)
     expect(opened.locator("#findings li.fault").first).to_be_visible()
     opened.locator("#parts button").nth(1).click()
-    found = Axe().run(opened).response["violations"]
+    found = Axe().run(opened, options=RULES).response["violations"]
     assert [(one["id"], one["nodes"][0]["html"][:120]) for one in found] == []
     assert opened.evaluate("document.documentElement.scrollWidth") <= size[0]
 
@@ -288,7 +237,7 @@ def test_a_cut_leaves_closed_faces_and_the_way_back_is_exact(opened: Page) -> No
 
 def test_printing_shows_the_box_and_its_lists_without_the_controls(opened: Page) -> None:
     opened.emulate_media(media="print")
-    for shown in ("#canvas", "#facts", "#parts", "#layouts"):
+    for shown in ("#paper", "#facts", "#parts", "#layouts"):
         expect(opened.locator(shown)).to_be_visible()
-    for hidden in ("#settings", "#packet", "#explode"):
+    for hidden in ("#settings", "#packet", "#explode", "#canvas"):
         expect(opened.locator(hidden)).to_be_hidden()

@@ -5,8 +5,10 @@ import { lengthText, shopStep, withUnit } from "./lengths.js";
 
 /** All controls of the page, by group. */
 export class Controls {
-  constructor(place, groups, wishes) {
+  /** `stocks` says in words what each stock is. */
+  constructor(place, groups, wishes, stocks) {
     this.wishes = wishes;
+    this.stocks = stocks;
     this.byKey = new Map();
     this.units = "inch";
     groups.forEach((group, i) => {
@@ -49,7 +51,7 @@ export class Controls {
     }
     if (one.kind === "choice" && one.among.length) {
       const list = make("select", { id });
-      for (const word of one.among) list.append(make("option", { value: word, textContent: word }));
+      for (const word of one.among) list.append(this.#option(word));
       list.addEventListener("change", () => set(list.value));
       return list;
     }
@@ -60,6 +62,10 @@ export class Controls {
       else set(field.value);
     });
     return field;
+  }
+
+  #option(word) {
+    return make("option", { value: word, textContent: this.stocks[word] ? `${word}: ${this.stocks[word]}` : word });
   }
 
   #slider(one) {
@@ -97,7 +103,8 @@ export class Controls {
       control.back.hidden = !(key in changes);
       this.#wrong(control, "");
       if (control.one.kind === "yes or no") control.entry.checked = value;
-      else if (document.activeElement !== control.entry || control.entry.tagName === "SELECT")
+      else if (control.entry.tagName === "SELECT") this.#choose(control.entry, value ?? "");
+      else if (document.activeElement !== control.entry)
         control.entry.value = value?.text ?? value ?? "";
       if (control.slider && document.activeElement !== control.slider) {
         // a range that reaches far beyond the value makes a slider useless: three times is plenty
@@ -108,6 +115,12 @@ export class Controls {
         control.slider.setAttribute("aria-valuetext", value?.text ?? "auto");
       }
     }
+  }
+
+  /** Choose in a list; a name of the maker's own file is added to it. */
+  #choose(list, value) {
+    if (![...list.options].some((one) => one.value === value)) list.append(this.#option(value));
+    list.value = value;
   }
 
   /** Show a complaint at its control; returns whether there is such a control. */

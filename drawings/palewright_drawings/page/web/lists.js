@@ -1,19 +1,12 @@
-// What stands beside the picture: findings, parts, board layouts, sizes; each a plain element.
+// What stands beside the picture: findings, parts, sizes; each a plain element.
 
 import { make } from "./elements.js";
 import { lengthText } from "./lengths.js";
+import { draw } from "./plan_lists.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const WORDS = { fault: "Fault", warning: "Warning", note: "Note" };
 
-const draw = (tag, attributes = {}, ...inside) => {
-  const found = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(attributes)) found.setAttribute(name, value);
-  found.append(...inside);
-  return found;
-};
-
-/** The findings; `change` is called with a remedy's key and value, `show` with board names. */
+/** The findings; `change` is called with a remedy's key and value, `show` with the finding. */
 export function findingList(findings, change, show) {
   return findings.map((finding) => {
     const item = make("li", { className: finding.severity });
@@ -32,7 +25,7 @@ export function findingList(findings, change, show) {
     }
     if (finding.boards.length) {
       const button = make("button", { type: "button", className: "quiet", textContent: `Show ${finding.boards.length > 1 ? `${finding.boards.length} boards` : "the board"}` });
-      button.addEventListener("click", () => show(finding.boards));
+      button.addEventListener("click", () => show(finding));
       buttons.append(button);
     }
     item.append(buttons);
@@ -41,14 +34,12 @@ export function findingList(findings, change, show) {
 }
 
 /** The rows of the parts list; each row's button shows its boards. */
-export function partRows(parts, chosen, show) {
+export function partRows(parts, show) {
   return parts.map((part) => {
-    const held = part.boards.some((name) => chosen.has(name));
     const button = make("button", { type: "button", className: "mark", textContent: part.mark });
     button.setAttribute("aria-label", `part ${part.mark}, ${part.role}: show`);
-    button.setAttribute("aria-pressed", String(held));
     button.addEventListener("click", () => show(part.boards));
-    const row = make("tr", { className: held ? "held" : "" });
+    const row = make("tr");
     row.append(make("td", {}, button));
     for (const text of [part.count, part.role, part.length, part.width, part.angles])
       row.append(make("td", { textContent: text }));
@@ -56,23 +47,12 @@ export function partRows(parts, chosen, show) {
   });
 }
 
-/** Board layouts to scale; pieces of a chosen part are filled. */
-export function layoutDrawings(layouts, marks, units) {
-  const longest = Math.max(...layouts.map((layout) => layout.stock.length_mm));
-  return layouts.map((layout) => {
-    const { length_mm: long, width_mm: wide, name } = layout.stock;
-    const picture = draw("svg", { viewBox: `-4 -4 ${longest + 8} ${wide + 8}`, role: "img" });
-    const names = layout.pieces.map((piece) => piece.part).join(", ");
-    const what = `${layout.count} × ${name}, ${lengthText(long, units)}: ${names}`;
-    picture.append(draw("title", {}, what), draw("rect", { class: "board", width: long, height: wide }));
-    for (const piece of layout.pieces) {
-      const { x_mm: x, y_mm: y, length_mm: w, width_mm: h } = piece;
-      const held = marks.has(piece.part) ? "piece held" : "piece";
-      picture.append(draw("polygon", { class: held, points: piece.outline.join(" ") }));
-      const size = Math.min(64, h * 0.8, w * 0.8);
-      picture.append(draw("text", { x: x + w / 2, y: y + h / 2, "font-size": size, class: "letter" }, piece.part));
-    }
-    return make("figure", {}, make("figcaption", { textContent: `${layout.count} × ${name} · ${lengthText(long, units)}` }), picture);
+/** Marks the rows of chosen boards. */
+export function markParts(rows, parts, chosen) {
+  parts.forEach((part, i) => {
+    const held = part.boards.some((name) => chosen.has(name));
+    rows[i].className = held ? "held" : "";
+    rows[i].querySelector("button").setAttribute("aria-pressed", String(held));
   });
 }
 
@@ -99,23 +79,30 @@ export function sizeChart(frontier, units, load) {
   const most = Math.max(...frontier.sizes.map((size) => size.volume_l));
   for (const size of frontier.sizes) {
     const dot = draw("circle", { cx: x(size.width_mm), cy: y(size.height_mm), r: 5 + 9 * (size.volume_l / most) ** 2 });
-    dot.addEventListener("click", () => load(sizeChanges(size, units)));
+    dot.addEventListener("click", () => load(size));
     picture.append(dot);
   }
   return picture;
 }
 
-const sizeChanges = (size, units) =>
-  Object.fromEntries(["width", "depth", "height"].map((key) => [`box.${key}`, lengthText(size[`${key}_mm`], units)]));
+/** The settings that make a size: its sides, and where they differ from `values` its frame and walls. */
+export function sizeChanges(size, units, values) {
+  const found = Object.fromEntries(["width", "depth", "height"].map((key) => [`box.${key}`, lengthText(size[`${key}_mm`], units)]));
+  for (const side of ["stile", "rail"])
+    if (Math.abs(size[`${side}_mm`] - values.panel[`${side}_width`].mm) > 0.01) found[`panel.${side}_width`] = `${size[`${side}_mm`]} mm`;
+  if (size.wall !== values.wall.layout) found["wall.layout"] = size.wall;
+  return found;
+}
 
 /** Sizes that N boards make, each a button that loads it. */
 export function sizeRows(frontier, units, load) {
   const best = Math.max(...frontier.sizes.map((size) => size.volume_l));
   return frontier.sizes.map((size) => {
-    const changes = sizeChanges(size, units);
-    const button = make("button", { type: "button", textContent: Object.values(changes).join(" × ") });
-    button.addEventListener("click", () => load(changes));
+    const sides = ["width", "depth", "height"].map((key) => lengthText(size[`${key}_mm`], units));
+    const button = make("button", { type: "button", textContent: sides.join(" × ") });
+    button.addEventListener("click", () => load(size));
     const volume = `${size.volume_l.toFixed(1)} l${size.volume_l === best ? " · largest" : ""}`;
-    return make("tr", {}, make("td", {}, button), make("td", { textContent: volume }));
+    const used = `${size.boards} · ${Math.round(100 * size.yield)} % used`;
+    return make("tr", {}, make("td", {}, button), make("td", { textContent: volume }), make("td", { textContent: used }));
   });
 }

@@ -1,42 +1,52 @@
 // The page: what the maker sets goes to the server, what comes back is shown everywhere at once.
 
 import { Controls } from "./controls.js";
+import { save, wireDownloads } from "./downloads.js";
 import { make, renew } from "./elements.js";
-import { findingList, layoutDrawings, partRows, sizeChart, sizeRows } from "./lists.js";
-import { afterRest, ask, newestOnly, start } from "./server.js";
+import { boardsText, factRows, factsOf } from "./facts.js";
+import { Job } from "./jobs.js";
+import { lengthText } from "./lengths.js";
+import { findingList, markParts, partRows, sizeChanges, sizeChart, sizeRows } from "./lists.js";
+import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
+import { afterRest, newestOnly, start } from "./server.js";
+import { Tags } from "./tags.js";
 import { Viewer } from "./viewer.js";
 import { Wishes, wishesOf } from "./wishes.js";
 
 const REST = 120; // ms without a change before the slower work is asked for
+const MOST_TAGS = 5;
 const at = (id) => document.getElementById(id);
-const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), asked: 0 };
+const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0 };
 
 const wishes = new Wishes(() => send());
-const viewer = madeViewer();
 let controls;
+let known;
+let viewer;
+let tags;
 
 function madeViewer() {
   try {
-    return new Viewer(at("canvas"), (name) => choose(name ? [name] : []));
+    const found = new Viewer(at("canvas"), known.pictures, (name) => choose(name ? [name] : []), () => tags?.place());
+    tags = new Tags(at("tags"), (point, board) => found.where(point, board));
+    return found;
   } catch (error) {
     // without WebGL all but the picture still works
     at("canvas").hidden = true;
-    const nothing = () => {};
-    return { show: nothing, mark: nothing, choose: nothing, explode: nothing, cutOpen: nothing };
+    tags = { show: () => {} };
+    return new Proxy({}, { get: () => () => null });
   }
 }
 
 const askDesign = newestOnly("design", showDesign, complain);
 const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); }, () => {});
-const askPlan = afterRest("cut", REST, showPlan, (error) => planState(`No plan: ${error.message}`));
+const askFirst = afterRest("first", REST, (plan) => { if (!shown.plan) showPlan({ ...plan, first: true }); }, noPlan);
+const askPlan = afterRest("cut", REST, showPlan, noPlan);
 
 function send() {
-  const asked = { variant: wishes.now.variant, changes: wishes.now.changes, ...(wishes.now.text && { text: wishes.now.text }) };
   shown.asked = performance.now();
-  shown.full = null;
-  askDesign(asked);
-  askVerdict(null);
-  askPlan(null);
+  shown.full = shown.plan = shown.finding = null;
+  askDesign(request());
+  for (const soon of [askVerdict, askFirst, askPlan]) soon(null);
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
@@ -48,15 +58,18 @@ function send() {
 
 function showDesign(design, request, newest) {
   // the slower work waits for the picture: else it would take its processor time
-  if (newest) for (const soon of [askVerdict, askPlan]) soon(request);
+  if (newest) for (const soon of [askVerdict, askFirst, askPlan]) soon(request);
   shown.design = design;
   at("complaint").hidden = true;
   at("title").textContent = design.title;
   document.title = `${design.title}: palewright`;
   at("units").value = design.units;
   viewer.show(design);
+  at("grown-word").textContent = design.values.box.kind === "tree" ? "With its tree" : "Planted";
   controls.show(design.values, request.changes, design.units);
-  choose([...shown.chosen].filter((name) => design.boards.some((board) => board.name === name)));
+  showParts();
+  const names = new Set(design.boards.map((board) => board.name));
+  choose([...shown.chosen].filter((name) => names.has(name)));
   showFindings();
   showFacts();
   // from the last change to its picture, for the tests
@@ -89,60 +102,105 @@ function showFindings() {
   const fits = found.passed ? "Fits" : "Does not fit";
   verdict([fits, ...more].join(" · "), found.passed ? "good" : "bad");
   at("cases").textContent = `${fits} ${lumber}.`;
-  const list = findingList(found.findings, (key, value) => wishes.set({ [key]: value }), choose);
-  renew(at("findings"), list.length ? list : [make("li", { textContent: "Nothing found." })]);
+  showFindingList(found.findings);
   const marks = new Set();
   if (at("marks").checked)
     for (const one of found.findings)
       if (one.severity === "fault") for (const name of one.boards) marks.add(name);
   viewer.mark(marks);
+  showTags();
 }
 
-function facts() {
-  const { design, plan } = shown;
-  const boards = plan ? `${plan.boards}${plan.proven ? ", proven least" : `, at least ${plan.lower_bound}`}` : "…";
-  return [
-    ["outside", design.facts.size.replaceAll(" x ", " × ")], ["boards to buy", boards], ["wood used", plan ? `${Math.round(plan.yield * 100)} %` : "…"],
-    ["pieces", design.facts.boards], ["screws", design.facts.screws], ["empty weight", design.facts.mass],
-    ["saw settings", plan ? plan.setups.count : "…"], ["costs", plan ? `${plan.price.cost} ${plan.price.currency}` : "…"], ["ask", plan ? `${plan.price.ask} ${plan.price.currency}` : "…"],
-  ];
+function showFindingList(findings) {
+  const same = JSON.stringify(findings);
+  if (same === showFindingList.same) return;
+  showFindingList.same = same;
+  const listed = (some) => findingList(some, (key, value) => wishes.set({ [key]: value }), (finding) => choose(finding.boards, finding));
+  const notes = findings.filter((one) => one.severity === "note");
+  const list = listed(findings.filter((one) => one.severity !== "note"));
+  renew(at("findings"), list.length ? list : [make("li", { textContent: "No fault, no warning." })]);
+  renew(at("notes"), listed(notes));
+  at("notes-fold").hidden = !notes.length;
+  at("notes-heading").textContent = counted(notes.length, "note");
+}
+
+/** Clearances at the corners and what is wrong, on the boards themselves. */
+function showTags() {
+  const { design, full, finding } = shown;
+  if (!design) return;
+  const found = [];
+  if (at("gaps").checked)
+    for (const seat of design.seats)
+      found.push({ text: `lip ${seat.texts[0]}`, at: seat.at, board: seat.boards[1], kind: seat.lip < 0 ? "fault" : "gap" });
+  const faults = at("marks").checked ? (full || design).findings.filter((one) => one.severity === "fault") : [];
+  const told = new Map(); // one label for a kind of finding, however many boards have it
+  for (const one of finding ? [finding] : faults) told.set(one.code, [...(told.get(one.code) || []), one]);
+  for (const [code, [one, ...more]] of [...told].slice(0, MOST_TAGS)) {
+    const middle = one.boards.length && viewer.middleOf(one.boards[0]);
+    const text = known.codes[code] + (more.length ? `, in ${more.length + 1} places` : "");
+    if (middle) found.push({ text, at: middle, board: one.boards[0], kind: one.severity });
+  }
+  tags.show(found);
 }
 
 function showFacts() {
-  const rows = facts().map(([name, value], i) => {
-    const row = make("tr", {}, make("th", { scope: "row", textContent: name }), make("td", { textContent: value }));
-    if (shown.kept) row.append(make("td", { textContent: shown.kept[i][1] }));
-    return row;
-  });
-  at("kept-heading").hidden = !shown.kept;
-  at("facts").tBodies[0].replaceChildren(...rows);
+  const facts = factsOf(shown.design, shown.full, shown.plan);
+  at("kept-heading").hidden = at("take").hidden = !shown.kept;
+  at("facts").tBodies[0].replaceChildren(...factRows(facts, shown.kept?.facts));
+}
+
+function keep() {
+  shown.kept = { facts: factsOf(shown.design, shown.full, shown.plan), wishes: wishes.now };
+  showFacts();
 }
 
 function showPlan(plan) {
   shown.plan = plan;
-  at("layouts").classList.remove("busy");
-  planState(`${counted(plan.boards, "board")}, ${plan.proven ? "and no plan needs fewer" : `at least ${plan.lower_bound} are needed`}.`);
+  if (!plan.first) at("layouts").classList.remove("busy");
+  planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}.`);
   showFacts();
-  showLayouts();
+  const pick = (mark) => toggle(shown.design.parts.find((part) => part.mark === mark).boards);
+  at("layouts").replaceChildren(...layoutDrawings(plan.layouts, shown.design.units, pick));
+  at("saw-list").replaceChildren(...sawLists(plan.saw));
+  showChosen();
+}
+
+function noPlan(error) {
+  planState(`No plan: ${error.message}`);
 }
 
 function planState(text) {
   at("plan-state").textContent = text;
 }
 
-function showLayouts() {
-  if (!shown.plan || !shown.design) return;
-  const marks = new Set(shown.design.boards.filter((board) => shown.chosen.has(board.name)).map((board) => board.mark));
-  at("layouts").replaceChildren(...layoutDrawings(shown.plan.layouts, marks, shown.design.units));
+function showParts() {
+  const { parts } = shown.design;
+  const same = JSON.stringify(parts);
+  if (same === showParts.same) return;
+  showParts.same = same;
+  renew(at("parts").tBodies[0], partRows(parts, toggle));
 }
 
-function choose(names) {
-  shown.chosen = new Set(names);
-  viewer.choose(names);
-  renew(at("parts").tBodies[0], partRows(shown.design.parts, shown.chosen, toggle));
-  showLayouts();
-  const card = at("picked");
+/** Marks the chosen boards in the parts, the layouts and the saw list, and tells of them. */
+function showChosen() {
   const boards = shown.design.boards.filter((board) => shown.chosen.has(board.name));
+  markParts(at("parts").tBodies[0].rows, shown.design.parts, shown.chosen);
+  const origins = shown.plan ? boards.map((board) => shown.plan.origins[board.name]).filter(Boolean) : [];
+  if (shown.plan) markChosen(at("layouts"), at("saw-list"), new Set(boards.map((board) => board.mark)), origins);
+  showCard(boards, origins);
+}
+
+function choose(names, finding = null) {
+  if (!shown.design) return;
+  shown.chosen = new Set(names);
+  shown.finding = finding;
+  viewer.choose(names);
+  showChosen();
+  showTags();
+}
+
+function showCard(boards, origins) {
+  const card = at("picked");
   card.hidden = !boards.length;
   if (!boards.length) return;
   const [one] = boards;
@@ -150,9 +208,14 @@ function choose(names) {
   const close = make("button", { type: "button", className: "quiet", textContent: "Let go" });
   close.addEventListener("click", () => choose([]));
   const alike = new Set(boards.map((board) => board.mark)).size === 1;
-  card.replaceChildren(make("p", {}, make("strong", { textContent: heading })),
-    make("p", { textContent: alike ? `Part ${one.mark} · ${one.size} · ends ${one.angles} · from ${one.stock}` : "" }), close);
+  const lines = [alike ? `Part ${one.mark} · ${one.size} · ends ${one.angles} · of ${one.stock}` : ""];
+  const cut = [...new Set(origins.map((origin) => origin.board))].sort((a, b) => a - b);
+  if (cut.length) lines.push(`Cut from ${cut.length > 1 ? "boards" : "board"} ${cut.join(", ")}${boards.length === 1 ? `, ${fromEnd(origins[0])} from its square end` : ""}.`);
+  if (shown.finding) lines.unshift(shown.finding.message);
+  renew(card, [make("p", {}, make("strong", { textContent: heading })), ...lines.filter(Boolean).map((textContent) => make("p", { textContent })), close]);
 }
+
+const fromEnd = ({ layout, place }) => lengthText(shown.plan.layouts[layout].pieces[place].x_mm, shown.design.units);
 
 const toggle = (names) => choose(names.every((name) => shown.chosen.has(name)) ? [] : names);
 
@@ -163,56 +226,36 @@ function say(text) {
   say.timer = setTimeout(() => { at("said").hidden = true; }, 5000);
 }
 
-function hand(blob, name) {
-  const link = make("a", { href: URL.createObjectURL(blob), download: name });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60000);
-}
-
 const request = () => ({ variant: wishes.now.variant, changes: wishes.now.changes, ...(wishes.now.text && { text: wishes.now.text }) });
 
-async function save() {
-  try {
-    hand(await (await ask("save", request())).blob(), `${shown.design.name}-own.toml`);
-  } catch (error) {
-    say(error.message);
-  }
+function wireSearch() {
+  const job = new Job(at("frontier-job"), "the search");
+  at("frontier").addEventListener("submit", async (event) => {
+    event.preventDefault();
+    const answer = await job.run("frontier", { ...request(), boards: at("count").valueAsNumber }, "None of these is beaten in every direction. Press one to load it.");
+    if (answer) showSizes(JSON.parse(await answer.text()));
+  });
 }
 
-let packing = null;
-async function packet() {
-  if (packing) return packing.abort();
-  packing = new AbortController();
-  at("packet").textContent = "Stop the packet";
-  say("Writing the packet: this takes some seconds.");
-  try {
-    hand(await (await ask("packet", request(), packing.signal)).blob(), `${shown.design.name}.zip`);
-    say("The packet is ready.");
-  } catch (error) {
-    say(packing.signal.aborted ? "Stopped; nothing was written." : error.message);
-  }
-  packing = null;
-  at("packet").textContent = "Download the packet";
+function showSizes(found) {
+  const { units, values } = shown.design;
+  at("sizes").hidden = !found.sizes.length;
+  if (!found.sizes.length) at("frontier-job").firstElementChild.textContent = "No box of the size search's ranges.";
+  const load = (size) => wishes.set(sizeChanges(size, units, values));
+  at("sizes").tBodies[0].replaceChildren(...sizeRows(found, units, load));
+  at("chart").replaceChildren(...(found.sizes.length ? [sizeChart(found, units, load)] : []));
 }
 
-let searching = null;
-async function search(event) {
-  event.preventDefault();
-  searching?.abort();
-  const mine = (searching = new AbortController());
-  at("stop").hidden = false;
-  at("frontier-state").textContent = "Searching …";
-  try {
-    const found = await (await ask("frontier", { ...request(), boards: at("count").valueAsNumber }, mine.signal)).json();
-    at("frontier-state").textContent = found.sizes.length ? "None of these is beaten in every direction. Press one to load it." : "No box of the size search's ranges.";
-    at("sizes").hidden = !found.sizes.length;
-    const load = (values) => wishes.set(values);
-    at("sizes").tBodies[0].replaceChildren(...sizeRows(found, shown.design.units, load));
-    at("chart").replaceChildren(...(found.sizes.length ? [sizeChart(found, shown.design.units, load)] : []));
-  } catch (error) {
-    at("frontier-state").textContent = mine.signal.aborted ? "Stopped." : error.message;
-  }
-  if (searching === mine) at("stop").hidden = true;
+/** The picture as it is copied to paper, since a browser prints no picture of the graphics card. */
+function toPaper() {
+  const folded = document.querySelectorAll(".told details:not([open])");
+  for (const one of folded) one.open = true;
+  window.addEventListener("afterprint", () => folded.forEach((one) => { one.open = false; }), { once: true });
+  const from = viewer.paper();
+  if (!from) return;
+  const paper = at("paper");
+  Object.assign(paper, { width: from.width, height: from.height });
+  paper.getContext("2d").drawImage(from, 0, 0);
 }
 
 function listen() {
@@ -227,8 +270,7 @@ function listen() {
   at("undo").addEventListener("click", () => wishes.undo());
   at("redo").addEventListener("click", () => wishes.redo());
   at("units").addEventListener("change", (event) => wishes.set({ "product.units": event.target.value }));
-  at("save").addEventListener("click", save);
-  at("packet").addEventListener("click", packet);
+  at("save").addEventListener("click", () => save(request(), shown.design.name).catch((error) => say(error.message)));
   at("link").addEventListener("click", async () => {
     const link = `${location.origin}/#${wishes.link}`;
     await navigator.clipboard.writeText(link).then(() => say("Link copied."), () => say(link));
@@ -236,9 +278,25 @@ function listen() {
   at("explode").addEventListener("input", (event) => viewer.explode(event.target.valueAsNumber));
   at("section").addEventListener("input", (event) => viewer.cutOpen(event.target.valueAsNumber));
   at("marks").addEventListener("change", showFindings);
-  at("keep").addEventListener("click", () => { shown.kept = facts(); showFacts(); });
-  at("frontier").addEventListener("submit", search);
-  at("stop").addEventListener("click", () => searching?.abort());
+  at("gaps").addEventListener("change", showTags);
+  at("grown").addEventListener("change", (event) => viewer.grow(event.target.checked));
+  at("look").addEventListener("change", (event) => {
+    viewer.finish(event.target.value);
+    if (event.target.value in known.pictures.finishes) at("coat").value = event.target.value;
+  });
+  at("keep").addEventListener("click", keep);
+  at("take").addEventListener("click", () => wishes.begin(shown.kept.wishes.variant, shown.kept.wishes.text, shown.kept.wishes.changes));
+  window.addEventListener("beforeprint", toPaper);
+  for (const link of document.querySelectorAll(".jumps a"))
+    link.addEventListener("click", (event) => {
+      event.preventDefault(); // what stands behind # is the link to these settings
+      const place = document.querySelector(link.hash);
+      const fold = place.closest("details");
+      if (fold) fold.open = true;
+      place.scrollIntoView();
+      place.tabIndex = -1;
+      place.focus({ preventScroll: true });
+    });
   document.addEventListener("keydown", (event) => {
     if (event.key === "Escape") choose([]);
     if (!(event.ctrlKey || event.metaKey) || event.target.matches("input[type=text]")) return;
@@ -248,11 +306,16 @@ function listen() {
 }
 
 async function begin() {
-  const known = await start();
+  known = await start();
   at("version").textContent = known.version;
   at("variant").append(make("option", { value: "", textContent: "your file", hidden: true }),
     ...known.variants.map((one) => make("option", { value: one.variant, textContent: one.title })));
-  controls = new Controls(at("controls"), known.groups, wishes);
+  controls = new Controls(at("controls"), known.groups, wishes, known.stocks);
+  for (const name of [...Object.keys(known.pictures.finishes), "weathered"])
+    at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
+  viewer = madeViewer();
+  wireDownloads(known, () => ({ request: request(), name: shown.design.name }));
+  wireSearch();
   listen();
   const linked = wishesOf(location.hash);
   if (linked) wishes.begin(linked.variant, "", linked.changes);

@@ -70,3 +70,41 @@ export function afterRest(task, rest, done, failed) {
     }, rest);
   };
 }
+
+/** Asks a long job; `told(doing, share)` hears how far it is. Returns what it made as a Blob. */
+export async function askTold(task, request, signal, told) {
+  const answer = await ask(task, { ...request, tell: true }, signal);
+  const reader = answer.body.getReader();
+  let held = new Uint8Array();
+  const more = async () => {
+    const { value, done } = await reader.read();
+    if (done) throw new Refused(500, { message: "the answer ended too early" });
+    const both = new Uint8Array(held.length + value.length);
+    both.set(held);
+    both.set(value, held.length);
+    held = both;
+  };
+  for (;;) {
+    let end;
+    while ((end = held.indexOf(10)) < 0) await more();
+    const said = JSON.parse(new TextDecoder().decode(held.subarray(0, end)));
+    held = held.slice(end + 1);
+    if (said.error) throw new Refused(said.status, said.error);
+    if (said.kind) return await rest(reader, held, said);
+    told(said.doing, said.done / said.total);
+  }
+}
+
+/** The bytes after the last line, as a Blob. */
+async function rest(reader, begun, { kind, bytes }) {
+  const pieces = [begun];
+  let count = begun.length;
+  for (;;) {
+    const { value, done } = await reader.read();
+    if (done) break;
+    pieces.push(value);
+    count += value.length;
+  }
+  if (count !== bytes) throw new Refused(500, { message: "the answer ended too early" });
+  return new Blob(pieces, { type: kind });
+}

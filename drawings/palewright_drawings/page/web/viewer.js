@@ -1,22 +1,30 @@
 // The box in three dimensions: boards are prisms with edges; drawn only when something changes.
 
 import {
-  BufferGeometry, Color, CylinderGeometry, DirectionalLight, DoubleSide, EdgesGeometry,
+  Box3, BufferGeometry, Color, DirectionalLight, DoubleSide, EdgesGeometry,
   ExtrudeGeometry, Group, HemisphereLight, LineBasicMaterial, LineSegments, Matrix4, Mesh,
   MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFShadowMap, Raycaster, Scene,
   ShadowMaterial, Shape, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { cutFace } from "./cut_faces.js";
 import { Orbit } from "./orbit.js";
+import { dispose, standIns } from "./plants.js";
+import { grain, layGrain, woodColour } from "./woods.js";
 
 const FAULT = new Color("#c22f1b");
 const PICKED = new Color("#0b6bd3");
 const vector = (xyz) => new Vector3(...xyz);
 
+function clip(material, planes) {
+  if (!material.clippingPlanes !== !planes) material.needsUpdate = true;
+  material.clippingPlanes = planes;
+}
+
 export class Viewer {
-  constructor(canvas, picked) {
+  /** `looks`: woods and finishes; `picked(name)` gets clicks, `drawn()` hears of each picture. */
+  constructor(canvas, looks, picked, drawn) {
     this.canvas = canvas;
-    this.picked = picked;
+    Object.assign(this, { looks, picked, drawn, coat: "bare", grown: false });
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
     this.renderer.localClippingEnabled = true;
     this.renderer.shadowMap.enabled = true;
@@ -51,8 +59,9 @@ export class Viewer {
     const names = new Set(design.boards.map((board) => board.name));
     for (const [name, held] of this.boards) if (!names.has(name)) this.#remove(name, held);
     for (const board of design.boards) this.#put(board);
-    this.#stand(design.obstacles);
-    this.#measure(design.boards);
+    this.design = design;
+    this.#stand();
+    this.#measure();
     this.paint();
   }
 
@@ -82,12 +91,42 @@ export class Viewer {
     this.draw();
   }
 
+  /** Give all boards a finish by name. */
+  finish(coat) {
+    this.coat = coat;
+    this.paint();
+  }
+
+  /** Show the box with what grows in it, or without. */
+  grow(grown) {
+    this.grown = grown;
+    this.#stand();
+    this.#measure();
+    this.draw();
+  }
+
+  /** Where a point (mm) of a board is in the picture, pixels from its top left. */
+  where(point, name) {
+    const at = vector(point);
+    const held = this.boards.get(name);
+    if (held?.away) at.add(held.away);
+    at.project(this.camera);
+    return [((at.x + 1) / 2) * this.canvas.clientWidth, ((1 - at.y) / 2) * this.canvas.clientHeight];
+  }
+
+  /** The middle of a board where it stands in the box, mm. */
+  middleOf(name) {
+    return this.boards.get(name)?.centre.toArray();
+  }
+
   paint() {
+    const { grain: strength } = this.looks.finishes[this.coat] || { grain: 1.4 };
     for (const [name, held] of this.boards) {
       const material = held.mesh.material;
       const picked = this.chosen.has(name);
       const faulty = this.marks.has(name);
-      material.color.set(held.board.colour);
+      material.color.copy(woodColour(held.board, this.looks, this.coat));
+      material.map = grain(strength);
       material.emissive.set(0);
       if (faulty) material.color.lerp(FAULT, 0.75);
       if (picked) material.emissive.copy(material.color.lerp(PICKED, 0.9)).multiplyScalar(0.45);
@@ -126,6 +165,7 @@ export class Viewer {
     this.camera.lookAt(this.middle);
     this.camera.updateProjectionMatrix();
     this.renderer.render(this.scene, this.camera);
+    this.drawn();
     this.canvas.dataset.drawn = String(1 + Number(this.canvas.dataset.drawn || 0));
   }
 
@@ -153,6 +193,7 @@ export class Viewer {
       held.mesh.geometry.dispose();
       held.edges.geometry.dispose();
       held.mesh.geometry = new ExtrudeGeometry(outline, { depth: board.thickness, bevelEnabled: false });
+      layGrain(held.mesh.geometry, board.name);
       held.edges.geometry = new EdgesGeometry(held.mesh.geometry, 10);
       held.shape = shape;
     }
@@ -165,6 +206,12 @@ export class Viewer {
     held.centre = new Vector3(half.x, half.y, board.thickness / 2).applyMatrix4(held.home);
   }
 
+  /** The present picture, drawn again at once so that it can be copied. */
+  paper() {
+    this.#render();
+    return this.canvas;
+  }
+
   #remove(name, held) {
     this.whole.remove(held.mesh);
     for (const one of [held.mesh, held.edges]) {
@@ -174,24 +221,20 @@ export class Viewer {
     this.boards.delete(name);
   }
 
-  /** Stand and trunk as plain cylinders. */
-  #stand(obstacles) {
-    for (const one of [...this.others.children]) {
-      one.geometry.dispose();
-      one.material.dispose();
-      this.others.remove(one);
-    }
-    for (const { name, radius, bottom, top } of obstacles) {
-      const high = Math.min(top - bottom, 900);
-      const colour = name === "trunk" ? "#5d4630" : "#4a6b4f";
-      const mesh = new Mesh(new CylinderGeometry(radius, radius, high, 40), new MeshLambertMaterial({ color: colour, transparent: true, opacity: 0.7 }));
-      mesh.rotation.x = Math.PI / 2;
-      mesh.position.z = bottom + high / 2;
-      this.others.add(mesh);
-    }
+  /** What stands in the box: made anew only where it changed. */
+  #stand() {
+    if (!this.design) return;
+    const { soil, obstacles } = this.design;
+    const same = JSON.stringify([soil, obstacles, this.grown]);
+    if (same === this.stood) return;
+    this.stood = same;
+    dispose(this.others);
+    this.others = standIns(this.design, this.grown);
+    this.scene.add(this.others);
   }
 
-  #measure(boards) {
+  #measure() {
+    if (!this.design) return;
     const low = new Vector3(Infinity, Infinity, Infinity);
     const high = low.clone().negate();
     for (const { board, home } of this.boards.values())
@@ -203,8 +246,10 @@ export class Viewer {
         }
     this.low = low;
     this.high = high;
-    this.middle.addVectors(low, high).multiplyScalar(0.5);
-    this.reach = Math.max(1, high.distanceTo(low) / 2);
+    const seen = new Box3(low.clone(), high.clone());
+    if (this.grown) seen.expandByObject(this.others);
+    seen.getCenter(this.middle);
+    this.reach = Math.max(1, seen.max.distanceTo(seen.min) / 2);
     const panels = new Map();
     for (const { board, centre } of this.boards.values()) {
       const sum = panels.get(board.panel) || { sum: new Vector3(), count: 0 };
@@ -231,10 +276,12 @@ export class Viewer {
     for (const { mesh, board, home, centre } of this.boards.values()) {
       const away = this.panels.get(board.panel).clone().sub(this.middle).multiplyScalar(1.1 * this.apart);
       away.addScaledVector(centre.clone().sub(this.middle), 0.3 * this.apart);
+      this.boards.get(board.name).away = away;
       mesh.matrix.copy(home).premultiply(new Matrix4().makeTranslation(away));
       mesh.updateMatrixWorld(true);
     }
     this.floor.visible = this.apart < 0.05;
+    this.others.visible = this.apart < 0.05;
     this.knife.constant = -(this.low.y - 1 + this.open * (this.high.y - this.low.y));
     this.#cut();
   }
@@ -247,11 +294,9 @@ export class Viewer {
       this.faces.remove(face);
     }
     const planes = this.open > 0 ? [this.knife] : null;
+    this.others.traverse(({ material }) => material && clip(material, planes));
     for (const { mesh, edges, board } of this.boards.values()) {
-      for (const { material } of [mesh, edges]) {
-        if (!material.clippingPlanes !== !planes) material.needsUpdate = true;
-        material.clippingPlanes = planes;
-      }
+      for (const { material } of [mesh, edges]) clip(material, planes);
       const face = planes && cutFace(board, mesh.matrix, -this.knife.constant);
       if (!face) continue;
       const colour = new Color(board.colour).lerp(new Color("#fff3d6"), 0.55);

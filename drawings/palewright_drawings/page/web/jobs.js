@@ -1,0 +1,59 @@
+// A long job in the page: what is being done, how far it is, and a button that stops it.
+
+import { make } from "./elements.js";
+import { askTold } from "./server.js";
+
+export class Job {
+  /** `place` is an element that shows the job while it runs, and its last word afterwards. */
+  constructor(place, name) {
+    this.place = place;
+    this.under = null;
+    this.text = make("p");
+    this.text.setAttribute("role", "status");
+    this.bar = make("progress", { max: 1, value: 0 });
+    this.bar.setAttribute("aria-label", name);
+    this.stop = make("button", { type: "button", textContent: "Stop" });
+    this.stop.setAttribute("aria-label", `stop: ${name}`);
+    this.stop.addEventListener("click", () => this.under?.abort());
+    place.classList.add("job");
+    place.append(this.text, make("div", { className: "row" }, this.bar, this.stop));
+    this.#running(false);
+  }
+
+  get busy() {
+    return this.under !== null;
+  }
+
+  /** Runs a job; a second one ends the first. Returns its Blob, or null where it came to nothing. */
+  async run(task, request, done) {
+    this.under?.abort();
+    const mine = (this.under = new AbortController());
+    this.#running(true);
+    this.#tell("begins", 0);
+    try {
+      const found = await askTold(task, request, mine.signal, (doing, share) => this.#tell(doing, share));
+      if (this.under === mine) this.text.textContent = done;
+      return found;
+    } catch (error) {
+      if (this.under === mine) this.text.textContent = mine.signal.aborted ? "Stopped." : error.message;
+      return null;
+    } finally {
+      if (this.under === mine) {
+        this.under = null;
+        this.#running(false);
+      }
+    }
+  }
+
+  #tell(doing, share) {
+    const said = `${doing[0].toUpperCase()}${doing.slice(1)} …`;
+    // a reader of the screen hears each stage once, not each step
+    if (said !== this.text.textContent) this.text.textContent = said;
+    this.bar.value = share;
+  }
+
+  #running(on) {
+    this.bar.hidden = this.stop.hidden = !on;
+    this.place.hidden = !on && !this.text.textContent;
+  }
+}

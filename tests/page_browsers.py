@@ -1,0 +1,72 @@
+"""The page in Debian's Chromium, driven by Playwright: fixtures for the tests."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from page_process import PageServer, page_server
+
+FLAGS = [
+    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader",
+    "--enable-unsafe-swiftshader", "--disable-gpu-watchdog",
+]  # fmt: skip
+PATIENCE = 60_000
+"""Milliseconds: a picture drawn without a graphics card on a busy machine takes long."""
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[PageServer]:
+    with page_server() as running:
+        yield running
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    place = shutil.which("chromium")
+    assert place, "these tests need Debian's package chromium"
+    with sync_playwright() as driver:
+        running = driver.chromium.launch(executable_path=place, args=FLAGS)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def opened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]:
+    """A fresh open page; it must end without a word on the console and no foreign request."""
+    asked = getattr(request, "param", {})
+    context = browser.new_context(**{"viewport": {"width": 1400, "height": 900}, **asked})
+    page = context.new_page()
+    page.set_default_timeout(PATIENCE)
+    expect.set_options(timeout=PATIENCE)
+    told: list[str] = []
+    sent: list[str] = []
+    page.on("console", lambda one: told.append(one.text))
+    page.on("pageerror", lambda one: told.append(str(one)))
+    page.on("request", lambda one: sent.append(one.url))
+    page.goto(server.address)
+    settled(page)
+    yield page
+    foreign = [
+        url for url in sent if not url.startswith((server.address, "blob:" + server.address))
+    ]
+    assert foreign == []
+    # an answer 409 or 422 is part of the work, and the browser tells of it by itself
+    assert [text for text in told if "status of 4" not in text and "GPU stall" not in text] == []
+    context.close()
+
+
+def settled(page: Page) -> None:
+    """Wait until all lumber is judged and the plan is there."""
+    expect(page.locator("#cases")).to_contain_text("mixed lumber")
+    expect(page.locator("#layouts")).not_to_have_class("busy")
+    page.locator("#layouts figure").first.wait_for()
+
+
+def open_group(page: Page, heading: str) -> None:
+    page.locator("summary", has_text=heading).first.click()
