@@ -159,7 +159,7 @@ def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
         MultiPoint(seen(camera, np.array(board.corners()))).convex_hull  # type: ignore[arg-type]
         for board in of.box.boards.values()
     ]
-    over = 6
+    over = 12
     image = Image.new("1", (pixels * over, pixels * over))
     draw = ImageDraw.Draw(image)
     joined = unary_union(hulls)
@@ -183,7 +183,7 @@ def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
         ("terrace-crate", "hero", 360, 0.01),
         # a trellis is mostly rim: of finer pixels fewer lie on it
         ("bean-tower", "three-quarter", 700, 0.01),
-        ("bean-tower", "front", 900, 0.01),
+        ("bean-tower", "hero", 900, 0.01),
     ],
 )
 def test_the_rendered_box_has_the_models_silhouette(
@@ -200,7 +200,7 @@ def test_the_rendered_box_has_the_models_silhouette(
     rendered = np.linalg.norm(normals, axis=-1) >= 0.5
     expected = silhouette(of, camera, pixels)
     shared = (rendered & expected).sum() / (rendered | expected).sum()
-    assert shared >= 0.995
+    assert shared >= 0.995, shared
     moved = np.roll(rendered, 2, axis=1)
     assert (moved & expected).sum() / (moved | expected).sum() < 0.995
 

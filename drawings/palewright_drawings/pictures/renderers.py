@@ -72,6 +72,8 @@ class Rendering:
         self._tracer = self._mi.load_dict(
             {"type": "path", "max_depth": _BOUNCES, "rr_depth": _SURE}
         )
+        # spread evenly over a pixel, so that few samples find how much of it a board covers
+        self._even = self._mi.load_dict(_sensor(self._mi, camera, "stratified"))
         # traced apart from the light: a few samples of these are enough
         self._guide = self._mi.load_dict({"type": "aov", "aovs": "albedo:albedo,normal:sh_normal"})
 
@@ -111,8 +113,15 @@ class Rendering:
         return np.asarray(total / count, dtype=np.float32)
 
     def guides(self, seed: int = 0, samples: int = 4) -> tuple[Pixels, Pixels]:
-        """Return the scene's own albedo and normals, each (height, width, 3)."""
-        traced = self._mi.render(self._loaded, integrator=self._guide, spp=samples, seed=seed)
+        """Return the scene's own albedo and normals, each (height, width, 3).
+
+        Args:
+            seed: of the places in a pixel.
+            samples: a pixel; rounded up to a square number.
+        """
+        traced = self._mi.render(
+            self._loaded, sensor=self._even, integrator=self._guide, spp=samples, seed=seed
+        )
         layers = _sound(traced).astype(np.float32)
         return np.clip(layers[..., :3], 0, 1), layers[..., 3:6]
 
@@ -229,7 +238,7 @@ def _tree(loader: _Loader, scene: Scene, camera: Camera) -> dict[str, Any]:
     return tree
 
 
-def _sensor(mi: Any, camera: Camera) -> dict[str, Any]:
+def _sensor(mi: Any, camera: Camera, sampler: str = "independent") -> dict[str, Any]:
     place = mi.ScalarTransform4f().look_at(
         origin=list(camera.at), target=list(camera.towards), up=[0, 0, 1]
     )
@@ -248,7 +257,7 @@ def _sensor(mi: Any, camera: Camera) -> dict[str, Any]:
             "height": camera.height,
             "rfilter": {"type": "box"},  # the denoiser must see each pixel's own noise
         },
-        "sampler": {"type": "independent"},
+        "sampler": {"type": sampler},
     }
 
 
