@@ -14,3 +14,8 @@ export function renew(place, elements) {
   place.replaceChildren(...elements);
   if (held >= 0) buttons()[Math.min(held, buttons().length - 1)]?.focus({ preventScroll: true });
 }
+
+/** A text whose words stay whole: a browser would break 16-1/2 behind its hyphen. */
+export function words(text) {
+  return text.split(" ").flatMap((word, i) => [i ? " " : "", make("span", { className: "whole", textContent: word })]);
+}

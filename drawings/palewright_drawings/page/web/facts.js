@@ -1,6 +1,6 @@
 // At a glance: the box in a dozen numbers, beside those of one that was kept to compare.
 
-import { make } from "./elements.js";
+import { make, words } from "./elements.js";
 
 const count = (findings, severity) => findings.filter((one) => one.severity === severity).length;
 
@@ -36,10 +36,10 @@ export function boardsText(plan) {
 /** Rows of the table; `kept` is what `factsOf` gave before, or null. */
 export function factRows(facts, kept) {
   return facts.map(([name, value], i) => {
-    const row = make("tr", {}, make("th", { scope: "row", textContent: name }), make("td", { textContent: value }));
+    const row = make("tr", {}, make("th", { scope: "row", textContent: name }), make("td", {}, ...words(value)));
     if (kept) {
       const other = kept[i][1] !== value && value !== "…";
-      row.append(make("td", { textContent: kept[i][1] }));
+      row.append(make("td", {}, ...words(kept[i][1])));
       row.className = other ? "other" : "";
     }
     return row;

@@ -2,7 +2,7 @@
 
 import { Controls } from "./controls.js";
 import { save, wireDownloads } from "./downloads.js";
-import { make, renew } from "./elements.js";
+import { make, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf } from "./facts.js";
 import { Job } from "./jobs.js";
 import { lengthText } from "./lengths.js";
@@ -212,7 +212,7 @@ function showCard(boards, origins) {
   const cut = [...new Set(origins.map((origin) => origin.board))].sort((a, b) => a - b);
   if (cut.length) lines.push(`Cut from ${cut.length > 1 ? "boards" : "board"} ${cut.join(", ")}${boards.length === 1 ? `, ${fromEnd(origins[0])} from its square end` : ""}.`);
   if (shown.finding) lines.unshift(shown.finding.message);
-  renew(card, [make("p", {}, make("strong", { textContent: heading })), ...lines.filter(Boolean).map((textContent) => make("p", { textContent })), close]);
+  renew(card, [make("p", {}, make("strong", { textContent: heading })), ...lines.filter(Boolean).map((line) => make("p", {}, ...words(line))), close]);
 }
 
 const fromEnd = ({ layout, place }) => lengthText(shown.plan.layouts[layout].pieces[place].x_mm, shown.design.units);
