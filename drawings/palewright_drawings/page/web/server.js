@@ -37,18 +37,19 @@ export function newestOnly(task, done, failed) {
       return;
     }
     busy = true;
+    let found = null;
+    let trouble = null;
     try {
-      const found = await (await ask(task, request)).json();
-      done(found, request, !next);
+      found = await (await ask(task, request)).json();
     } catch (error) {
-      if (!next) failed(error, request);
+      trouble = error;
     }
     busy = false;
-    if (next) {
-      const newer = next;
-      next = null;
-      send(newer);
-    }
+    const newer = next;
+    next = null;
+    if (newer) send(newer); // on its way while this answer is drawn
+    if (found) done(found, request, !newer);
+    else if (!newer) failed(trouble, request);
   };
 }
 
