@@ -68,10 +68,8 @@ class Rendering:
         self._mi = renderer()
         self.scene, self.camera = scene, camera
         with tempfile.TemporaryDirectory() as folder:
-            self._loaded = self._mi.load_dict(_tree(_Loader(self._mi, Path(folder)), scene, camera))
-        self._tracer = self._mi.load_dict(
-            {"type": "path", "max_depth": _BOUNCES, "rr_depth": _SURE}
-        )
+            self.loaded = self._mi.load_dict(_tree(_Loader(self._mi, Path(folder)), scene, camera))
+        self.tracer = self._mi.load_dict({"type": "path", "max_depth": _BOUNCES, "rr_depth": _SURE})
         # spread evenly over a pixel, so that few samples find how much of it a board covers
         self._even = self._mi.load_dict(_sensor(self._mi, camera, "stratified"))
         # traced apart from the light: a few samples of these are enough
@@ -103,7 +101,7 @@ class Rendering:
         total = np.zeros((self.camera.height, self.camera.width, 3))
         for i in range(count):
             traced = self._mi.render(
-                self._loaded, integrator=self._tracer, spp=each, seed=seed * 100_003 + i
+                self.loaded, integrator=self.tracer, spp=each, seed=seed * 100_003 + i
             )
             total += _sound(traced)
             if told is not None:
@@ -120,7 +118,7 @@ class Rendering:
             samples: a pixel; rounded up to a square number.
         """
         traced = self._mi.render(
-            self._loaded, sensor=self._even, integrator=self._guide, spp=samples, seed=seed
+            self.loaded, sensor=self._even, integrator=self._guide, spp=samples, seed=seed
         )
         layers = _sound(traced).astype(np.float32)
         return np.clip(layers[..., :3], 0, 1), layers[..., 3:6]

@@ -1,0 +1,106 @@
+"""How much a picture takes beside the path tracer alone on the same scene.
+
+For each case one process times the whole of ``pictured`` (wood, plants, meshes, loading, light,
+denoising, sRGB), then two things by hand on the scene that it made: light, guides and denoising
+alone. What is printed is processor time, which other programs on the machine change little:
+
+- ``whole``: everything from the design to pixels; imports are left out;
+- ``alone``: one call of ``mitsuba.render`` with the same samples, one of the guides for the
+  denoiser and the denoiser itself, the scene being loaded;
+- ``ratio``: the first by the second.
+
+Run: python tests/benchmarks/bench_pictures.py [--pixels N] [--assert]
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from dataclasses import dataclass
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+for folder in ("model", "drawings"):
+    sys.path.insert(0, str(ROOT / folder))
+
+import numpy as np  # noqa: E402
+
+from palewright.design import design  # noqa: E402
+from palewright.variant_files import load_variant  # noqa: E402
+from palewright_drawings import picture_files  # noqa: E402
+from palewright_drawings.picture_files import PictureRequest, pictured, samples_for  # noqa: E402
+from palewright_drawings.pictures.renderers import Rendering, renderer  # noqa: E402
+
+CASES = (
+    ("stoop-tub", "studio"),
+    ("stoop-tub", "spring-porch"),
+    ("bean-tower", "garden"),
+    ("winter-tub", "winter-room"),
+)
+MOST = 1.2
+"""Goal: the whole in so many times the path tracer's own time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """Processor seconds."""
+
+    whole: float
+    alone: float
+
+    @property
+    def ratio(self) -> float:
+        """The whole by the path tracer alone."""
+        return self.whole / self.alone
+
+
+def measured(name: str, scene: str, pixels: int) -> Times:
+    """Return what a picture takes, and its scene's light alone."""
+    of = design(load_variant(name).parameters, name)
+    request = PictureRequest(scene, shape=(pixels, pixels))
+    kept: list[Rendering] = []
+
+    class Kept(Rendering):
+        """A rendering that stays for a second look."""
+
+        def __init__(self, *args: object) -> None:
+            super().__init__(*args)  # type: ignore[arg-type]
+            kept.append(self)
+
+    picture_files.Rendering, before = Kept, picture_files.Rendering  # type: ignore[misc]
+    began = time.process_time()
+    pictured(of, request, lambda _what, _share: None)
+    whole = time.process_time() - began
+    picture_files.Rendering = before  # type: ignore[misc]
+    return Times(whole, _alone(kept[0], samples_for(request.shape)))
+
+
+def _alone(rendering: Rendering, samples: int) -> float:
+    """Return what the path tracer and the denoiser take by themselves."""
+    mi = renderer()
+    began = time.process_time()
+    light = mi.render(rendering.loaded, integrator=rendering.tracer, spp=samples, seed=1)
+    linear = np.asarray(np.array(light), dtype=np.float32)
+    rendering.denoised(linear, *rendering.guides(1))
+    return time.process_time() - began
+
+
+def main() -> int:
+    """Print a table; 1 if a goal is missed and ``--assert`` is given."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
+    parser.add_argument("--pixels", type=int, default=1000)
+    parser.add_argument("--assert", dest="strict", action="store_true")
+    asked = parser.parse_args()
+    renderer()
+    missed = False
+    for name, scene in CASES:
+        found = measured(name, scene, asked.pixels)
+        print(f"{name:12s} {scene:14s} whole {found.whole:7.1f} s  alone {found.alone:7.1f} s"
+              f"  ratio {found.ratio:5.2f}  (goal {MOST})", flush=True)  # fmt: skip
+        missed |= found.ratio > MOST
+    return int(missed and asked.strict)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
