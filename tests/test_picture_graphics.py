@@ -23,7 +23,7 @@ from palewright_drawings.image_files import image_file
 from palewright_drawings.picture_commands import picture
 from palewright_drawings.picture_files import SCENE_WORDS, SCENES, box_points
 from palewright_drawings.picture_grids import Grid
-from palewright_drawings.pictures.cameras import VIEWS, seen
+from palewright_drawings.pictures.cameras import VIEWS, framed, seen
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
 from palewright_drawings.progress import Shares, Silent, time_text
 from palewright_drawings.seen_woods import seen_in
@@ -202,3 +202,26 @@ def test_names_are_completed() -> None:
     assert offered("--scene", "s") == ["studio", "spring-porch"]
     assert offered("--wood", "o") == ["own"] and offered("--finish", "walnut") == ["walnut-stain"]
     assert set(offered("--view", "")) == set(VIEWS)
+
+
+@pytest.mark.parametrize("name", ["winter-tub", "winter-tub-small", "stoop-tub", "sill-box"])
+@pytest.mark.parametrize("shape", [(1000, 1000), (800, 1000), (1600, 900)])
+def test_no_lamp_sheet_is_in_the_picture(name: str, shape: tuple[int, int]) -> None:
+    """Its back is black: the corners of each sheet lie behind the camera, or all to one side."""
+    scene = SCENES["winter-room"](box(name), FINISHES["bare"], 0.01)
+    assert scene.subject is not None
+    camera = framed(np.concatenate([box_points(box(name)), scene.subject]), VIEWS["hero"], *shape)
+    ahead = np.array(camera.towards) - np.array(camera.at)
+    sheets = [lamp for lamp in scene.lamps if not lamp.ball]
+    assert len(sheets) == 2
+    for lamp in sheets:
+        at, along = np.array(lamp.at), np.array(lamp.towards) - np.array(lamp.at)
+        right = np.cross([0.0, 0.0, 1.0], along)
+        right /= np.linalg.norm(right)
+        up = np.cross(along / np.linalg.norm(along), right)
+        corners = np.array([at + lamp.half * (a * right + b * up)
+                            for a in (-1, 1) for b in (-1, 1)])  # fmt: skip
+        places = corners[(corners - np.array(camera.at)) @ ahead > 0]
+        if len(places):
+            x, y = seen(camera, places).T
+            assert x.max() < 0 or x.min() > shape[0] or y.max() < 0 or y.min() > shape[1]

@@ -109,9 +109,10 @@ def _parcels(right: float, front: float) -> tuple[Solid, ...]:
 def _room_lamps(low: Floats, high: Floats, size: float) -> tuple[Lamp, ...]:
     """Return a warm lamp off to the left and the last light of a window on the right."""
     middle = (0.0, 0.0, float(high[2]) * 0.8)
-    left = (float(low[0]) - 1.7 * size, float(low[1]) - 1.6 * size, 1.5 * size)
+    # so far off that no picture, however wide, has its back in it
+    left = (float(low[0]) - 2.9 * size, float(low[1]) - 2.7 * size, 2.3 * size)
     right = (float(high[0]) + 2.0 * size, float(low[1]) - 0.9 * size, 1.1 * size)
     return (
-        Lamp(left, middle, 0.5 * size, (13.0, 10.2, 7.0)),
+        Lamp(left, middle, 0.85 * size, (13.0, 10.2, 7.0)),
         Lamp(right, middle, 0.6 * size, (2.2, 2.3, 2.6)),
     )
