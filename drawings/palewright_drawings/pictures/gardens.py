@@ -29,7 +29,7 @@ def garden(design: Design, finish: Finish, density: float) -> Scene:
     """Return the box in summer, planted, on a terrace."""
     seed = design.parameters.lumber.seed
     corners = np.array([c for board in design.box.boards.values() for c in board.corners()])
-    high = corners.max(axis=0)
+    low, high = corners.min(axis=0), corners.max(axis=0)
     size = float(np.ptp(corners, axis=0).max())
     behind = float(high[1]) + 420.0
     around = box_obstacles(design, behind - 60.0)
@@ -44,7 +44,7 @@ def garden(design: Design, finish: Finish, density: float) -> Scene:
             *paving(1.6 * size + 1200.0, seed),
             *core,
             *grown.solids,
-            *watering_can(right + 190.0, back - 60.0, 0.5),
+            *watering_can(right + 190.0, float(0.6 * low[1] + 0.4 * high[1]), 0.5),
             *step(-right - 900.0, back + 60.0, -right - 120.0, behind - 40.0, 150.0, _STEP),
         ),
         flocks=(*screw_heads(design), *grown.flocks, leaves),

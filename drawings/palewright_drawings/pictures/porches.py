@@ -33,13 +33,13 @@ def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
     boards = design.box.boards
     seed = design.parameters.lumber.seed
     corners = np.array([corner for board in boards.values() for corner in board.corners()])
-    high = corners.max(axis=0)
+    low, high = corners.min(axis=0), corners.max(axis=0)
     wall = float(high[1]) + _BEHIND
     size = float(np.ptp(corners, axis=0).max())
     hollow, around = hollow_of(design), box_obstacles(design, wall - 12.0)
     grown = spring_planting(hollow, around, seed)
     stock = next(iter(boards.values())).stock
-    props = clay_pot(float(high[0]) + 150.0, float(high[1]) - 60.0)
+    props = clay_pot(float(high[0]) + 150.0, float(0.75 * low[1] + 0.25 * high[1]))
     return Scene(
         name="spring-porch",
         woods=(
