@@ -24,7 +24,7 @@ from palewright_drawings.page.start_data import start_data
 from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.plan_cuts import numbered_plans
 from palewright_drawings.progress import Silent
-from palewright_drawings.writers import WRITERS
+from palewright_drawings.writers import WRITERS, usual_kinds
 
 
 @pytest.fixture(scope="module")
@@ -60,12 +60,12 @@ def test_a_packet_tells_its_stages_and_is_the_same_as_without(server: PageServer
 def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
     lines, rest = told(server, "file", kind="exe")
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "kind", b"")
-    assert all(kind in lines[-1]["error"]["message"] for kind in WRITERS)
+    assert all(kind in lines[-1]["error"]["message"] for kind in usual_kinds())
     lines, rest = told(server, "packet", changes={"box.width": "900 in"})
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "box.width", b"")
 
 
-@pytest.mark.parametrize("kind", sorted(WRITERS))
+@pytest.mark.parametrize("kind", usual_kinds())
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
     box = design(load_variant("sill-box").parameters, "sill-box")
     made = dict(WRITERS[kind].files(box, Silent()))

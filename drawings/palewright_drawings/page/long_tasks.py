@@ -13,7 +13,7 @@ from palewright.errors import InputError, nearest
 from palewright_drawings.page.asked_variants import read_asked
 from palewright_drawings.page.replies import Reply, json_reply
 from palewright_drawings.progress import Progress
-from palewright_drawings.writers import WRITERS
+from palewright_drawings.writers import WRITERS, usual_kinds
 
 MOST_BOARDS = 60
 MOST_PIXELS = 2000
@@ -53,7 +53,7 @@ def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:
 
 def _file(request: Mapping[str, Any], progress: Progress) -> Reply:
     """Return one kind of a packet's files: the file itself, or a ZIP where there are several."""
-    kind = _word(request, "kind", WRITERS)
+    kind = _word(request, "kind", usual_kinds())
     box = read_asked(request).design()
     made = list(WRITERS[kind].files(box, progress))
     if not made:

@@ -9,7 +9,7 @@ from palewright import __version__
 from palewright.findings import CODES
 from palewright.lumber import shipped_species, shipped_stock
 from palewright_drawings.page.control_groups import control_groups
-from palewright_drawings.writers import WRITERS
+from palewright_drawings.writers import WRITERS, usual_kinds
 
 
 def start_data() -> dict[str, Any]:
@@ -28,8 +28,8 @@ def start_data() -> dict[str, Any]:
             for name, one in shipped_species().items()
         },
         "files": [
-            {"kind": one.kind, "where": one.where, "purpose": one.purpose}
-            for one in WRITERS.values()
+            {"kind": kind, "where": WRITERS[kind].where, "purpose": WRITERS[kind].purpose}
+            for kind in usual_kinds()
         ],
         "pictures": _picture_choices(),
     }
