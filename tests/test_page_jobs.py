@@ -180,7 +180,7 @@ def test_what_the_page_is_told_at_its_start_names_only_what_there_is() -> None:
     from palewright_drawings.pictures.wood_looks import finish_of
 
     known = json.loads(json.dumps(start_data(), allow_nan=False))
-    assert [one["kind"] for one in known["files"]] == list(WRITERS)
+    assert [one["kind"] for one in known["files"]] == usual_kinds()
     assert set(known["codes"]) == set(CODES)
     for scene in known["pictures"]["scenes"]:
         for view in known["pictures"]["views"]:
