@@ -225,8 +225,12 @@ def test_a_cut_leaves_closed_faces_and_the_way_back_is_exact(opened: Page) -> No
     canvas, knife = opened.locator("#canvas"), opened.locator("#section")
 
     def picture() -> bytes:
-        opened.wait_for_timeout(800)
-        return canvas.screenshot()
+        """The canvas once it has come to rest: drawing without a graphics card takes its time."""
+        before, now = b"", canvas.screenshot()
+        while now != before:
+            opened.wait_for_timeout(800)
+            before, now = now, canvas.screenshot()
+        return now
 
     whole = picture()
     knife.fill("0.5")

@@ -88,14 +88,14 @@ def test_a_picture_is_the_size_asked_and_tells_of_its_light(server: PageServer) 
         "view": "hero",
         "finish": "bare",
         "wood": "own",
-        "pixels": 64,
+        "pixels": 240,
     }
     asked["quick"] = True
     lines, content = told(server, "picture", **asked)
     assert find_spec("mitsuba") is not None, "the tests need the extra pictures"
     with Image.open(io.BytesIO(content)) as picture:
-        assert (picture.format, picture.size) == ("PNG", (64, 64))
-        assert len(picture.getcolors(64 * 64) or []) > 500
+        assert (picture.format, picture.size) == ("PNG", (240, 240))
+        assert len(picture.getcolors(240 * 240) or []) > 500
     assert 0 < max(line["done"] / line["total"] for line in lines[1:-1]) <= 1
     for wrong in ({"scene": "moon"}, {"pixels": 9000}, {"pixels": True}, {"finish": None}):
         lines, _ = told(server, "picture", **{**asked, **wrong})
