@@ -44,8 +44,12 @@ class Obstacles:
         Farther off than ``reach`` is not told apart: -reach.
         """
         found = np.full(len(points), -reach)
+        # an axis at a time, from columns in one piece: several times as fast as by rows
+        columns = np.ascontiguousarray(points.T)
         for prism in self.prisms:
-            near = ((points > prism.low - reach) & (points < prism.high + reach)).all(axis=1)
+            near = np.ones(len(points), dtype=bool)
+            for column, low, high in zip(columns, prism.low, prism.high, strict=True):
+                near &= (column > low - reach) & (column < high + reach)
             if near.any():
                 depth = (prism.limit - points[near] @ prism.out.T).min(axis=1)
                 found[near] = np.maximum(found[near], depth)
