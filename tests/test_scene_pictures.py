@@ -114,3 +114,12 @@ def test_samples_fall_as_pixels_rise_and_stay_within_limits() -> None:
     assert samples_for((2000, 2000)) == 16
     assert samples_for((4000, 4000)) == 12
     assert samples_for((100, 100)) == 48
+
+
+def test_what_glows_at_one_edge_does_not_shine_in_at_the_other() -> None:
+    dark = np.zeros((400, 600, 3), dtype=np.float32)
+    dark[0, 300] = dark[200, 0] = 50.0
+    found = glowing(dark, 0.5)
+    assert found[3, 300].min() > 0.01 < found[200, 3].min()  # it does glow
+    assert np.abs(found[-30:]).max() < 1e-6
+    assert np.abs(found[:, -30:]).max() < 1e-6

@@ -180,16 +180,20 @@ def glowing(linear: Pixels, share: float) -> Pixels:
     """
     if share <= 0:
         return linear
-    height, width, _ = linear.shape
-    over = np.clip(linear - 1.0, 0.0, _BRIGHTEST)
+    tall, wide, _ = linear.shape
+    size = max(tall, wide)
+    # a dark margin: else what glows at one edge would shine in at the other
+    margin = math.ceil(4.0 * size * max(reach for reach, _ in _HALOS))
+    over = np.pad(np.clip(linear - 1.0, 0.0, _BRIGHTEST), ((0, margin), (0, margin), (0, 0)))
+    height, width, _ = over.shape
     across = np.fft.rfftfreq(width)[None, :] ** 2 + np.fft.fftfreq(height)[:, None] ** 2
     spread = np.zeros_like(across)
     for reach, weight in _HALOS:
-        spread += weight * np.exp(-2.0 * (math.pi * reach * max(height, width)) ** 2 * across)
+        spread += weight * np.exp(-2.0 * (math.pi * reach * size) ** 2 * across)
     found = linear.astype(np.float64)
     for i in range(3):
         halo = np.fft.irfft2(np.fft.rfft2(over[..., i]) * spread, s=(height, width))
-        found[..., i] += share * np.maximum(halo, 0.0)
+        found[..., i] += share * np.maximum(halo[:tall, :wide], 0.0)
     return found.astype(np.float32)
 
 
