@@ -2,38 +2,22 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
-from page_process import PageServer, page_server
+from page_drags import PATIENCE, chromium
+from page_process import PageServer, server
 
-FLAGS = [
-    "--no-sandbox", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--use-gl=angle", "--use-angle=swiftshader",
-    "--enable-unsafe-swiftshader", "--disable-gpu-watchdog",
-]  # fmt: skip
-PATIENCE = 60_000
-"""Milliseconds: a picture drawn without a graphics card on a busy machine takes long."""
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[PageServer]:
-    with page_server() as running:
-        yield running
+__all__ = ["server"]
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    place = shutil.which("chromium")
-    assert place, "these tests need Debian's package chromium"
-    with sync_playwright() as driver:
-        running = driver.chromium.launch(executable_path=place, args=FLAGS)
+    with chromium() as running:
         yield running
-        running.close()
 
 
 @pytest.fixture

@@ -13,6 +13,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 ROOT = Path(__file__).resolve().parents[1]
 
 
@@ -100,3 +102,10 @@ def page_server(folder: Path | None = None) -> Iterator[PageServer]:
     finally:
         os.killpg(process.pid, signal.SIGINT)
         process.wait(30)
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[PageServer]:
+    """One server for all tests of a module."""
+    with page_server() as running:
+        yield running

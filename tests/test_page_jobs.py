@@ -6,13 +6,12 @@ import hashlib
 import io
 import json
 import zipfile
-from collections.abc import Iterator
 from importlib.util import find_spec
 from typing import Any
 
 import pytest
 
-from page_process import PageServer, page_server
+from page_process import PageServer, server
 from palewright.cutting import plan_as_json
 from palewright.design import design
 from palewright.seats import seats_of
@@ -26,12 +25,7 @@ from palewright_drawings.plan_cuts import numbered_plans
 from palewright_drawings.progress import Silent
 from palewright_drawings.writers import WRITERS, usual_kinds
 
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[PageServer]:
-    """One server for all tests."""
-    with page_server() as running:
-        yield running
+__all__ = ["server"]
 
 
 def told(server: PageServer, task: str, **request: Any) -> tuple[list[dict[str, Any]], bytes]:

@@ -19,17 +19,12 @@ from threading import Thread
 
 import pytest
 
-from page_process import PageServer, answering, begun, left_of, page_server
+from page_process import PageServer, answering, begun, left_of, server
 from palewright_drawings.page import servers
 from palewright_drawings.page.doors import MOST_LINKS
 from palewright_drawings.page.guards import HEADERS, LARGEST_REQUEST
 
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[PageServer]:
-    """One server for all tests."""
-    with page_server() as running:
-        yield running
+__all__ = ["server"]
 
 
 def raw(server: PageServer, head: str, body: bytes = b"") -> bytes:

@@ -11,23 +11,17 @@ import socket
 import subprocess
 import time
 import zipfile
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 
-from page_process import PageServer, page_server
+from page_process import PageServer, page_server, server
 from palewright.variant_files import load_variant
 from palewright_drawings.page.guards import HEADERS, LARGEST_REQUEST
 from palewright_drawings.page.servers import FILES
 
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[PageServer]:
-    """One server for all tests."""
-    with page_server() as running:
-        yield running
+__all__ = ["server"]
 
 
 def test_its_own_files_come_with_headers_that_keep_others_out(server: PageServer) -> None:

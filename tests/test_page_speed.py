@@ -4,28 +4,17 @@ from __future__ import annotations
 
 import statistics
 import time
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 
-import pytest
 from playwright.sync_api import Browser
 
-from page_drags import chromium, drag, opened, rest
-from page_process import PageServer, page_server
+from page_browsers import browser, server
+from page_drags import drag, opened, rest
+from page_process import PageServer
+
+__all__ = ["browser", "server"]
 
 CHANGES = {"box.width": "17 in"}
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[PageServer]:
-    with page_server() as running:
-        yield running
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as running:
-        yield running
 
 
 def usual(server: PageServer, count: int) -> float:

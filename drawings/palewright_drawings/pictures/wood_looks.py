@@ -144,10 +144,8 @@ FINISHES: dict[str, Finish] = {
 """Finishes by name, our own."""
 
 
-def look_of(species: str, weathered: bool = False) -> Look:
+def look_of(species: str) -> Look:
     """Return how a species looks; one of the maker's own is drawn as spruce."""
-    if weathered:
-        return LOOKS["weathered"]
     return LOOKS.get(species, LOOKS["spruce"])
 
 
