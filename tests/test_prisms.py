@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
@@ -89,8 +89,15 @@ def plan(one: Board) -> Polygon:
     return Polygon([p[:2] for p in one.corners()[: len(one.outline)]])
 
 
+def slab(length: float, degrees: float, x: float) -> Board:
+    """A board 20 × 10 that lies flat, turned about its corner."""
+    outline = ((0.0, 0.0), (length, 0.0), (length, 20.0), (0.0, 20.0))
+    return board(outline, 10.0, Rotation.from_euler("z", degrees, degrees=True), (x, 0.0, 0.0))
+
+
 @hypothesis_settings(deadline=None)
 @given(boards(upright=True), boards(upright=True))
+@example(slab(150, 0, 0), slab(187, 1e-5, -40))
 def test_overlap_of_boards_that_lie_flat_is_area_times_height(first: Board, second: Board) -> None:
     area = plan(first).intersection(plan(second)).area
     z = sorted((first.placement.origin[2], second.placement.origin[2]))
@@ -148,8 +155,9 @@ def test_a_square_board_is_known_to_fill_its_bounds(
     assert float((prism.high - prism.low).prod()) == pytest.approx(length * width * thickness)
     slanted = replace(one, outline=((0.0, 0.0), (length, 0.0), (length, width), (1.0, width)))
     assert not prism_of(slanted).aligned
-    turned = board(outline, thickness, Rotation.from_euler("z", 0.01, degrees=True), (0, 0, 0))
-    assert not prism_of(turned).aligned
+    for degrees in (0.01, 1e-5, 1e-7):  # the cosine of the last two is 1 to twelve digits
+        turned = board(outline, thickness, Rotation.from_euler("z", degrees, True), (0, 0, 0))
+        assert not prism_of(turned).aligned
 
 
 @pytest.mark.parametrize("way", [(50.0, 0.0, 0.0), (0.0, 0.0, -7.0), (30.0, 40.0, 0.0)])
