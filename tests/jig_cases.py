@@ -89,5 +89,5 @@ def shoulder(part: JigPart) -> float:
 
 def along(boards: list[Board], direction: tuple[float, float, float]) -> tuple[float, float]:
     """From and to of some boards along a direction, mm."""
-    reach = [np.dot(point, direction) for board in boards for point in board.corners()]
+    reach = [np.dot(point, direction) for board in boards for point in board.corners]
     return float(min(reach)), float(max(reach))

@@ -101,7 +101,7 @@ def test_a_cut_keeps_off_joints_and_goes_through_the_floor(name: str) -> None:
     for view in ("right", "front"):
         normal = np.array(VIEWS[view].toward)
         at = cut_place(boards, VIEWS[view].toward)
-        spans = [np.array(b.corners()) @ normal for b in boards.values()]
+        spans = [np.array(b.corners) @ normal for b in boards.values()]
         assert min(float(np.abs(span - at).min()) for span in spans) >= 2.0
         slats = [s for s, b in zip(spans, boards.values(), strict=True) if b.role == "slat"]
         assert not slats or any(s.min() < at < s.max() for s in slats)

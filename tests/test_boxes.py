@@ -257,15 +257,15 @@ def test_lip_and_setback_stand_on_the_boards(stock: str, case: LumberCase) -> No
         outer_staves = [
             b for b in box.boards.values() if b.panel == corner.outer and "st" in b.role
         ]
-        edge = max(abs(p[0]) for p in stile.corners())
-        reach = max(abs(p[0]) for b in outer_staves if b.role != "stile" for p in b.corners())
+        edge = max(abs(p[0]) for p in stile.corners)
+        reach = max(abs(p[0]) for b in outer_staves if b.role != "stile" for p in b.corners)
         assert edge - reach == pytest.approx(sizes.lip)
         inner_staves = [
             b for b in box.boards.values()
             if b.panel == corner.inner and b.role in ("stave", "filler")
         ]  # fmt: skip
-        end = max(abs(p[1]) for p in inner.corners())
-        assert end - max(abs(p[1]) for b in inner_staves for p in b.corners()) == pytest.approx(
+        end = max(abs(p[1]) for p in inner.corners)
+        assert end - max(abs(p[1]) for b in inner_staves for p in b.corners) == pytest.approx(
             sizes.setback
         )
     t = {"thin": sizes.board.thinnest, "nominal": sizes.board.thickness,
@@ -312,12 +312,12 @@ def test_the_outside_is_as_large_as_was_asked(name: str) -> None:
     box = box_of(name)
     asked = box.parameters.box
     walls = [b for b in box.boards.values() if b.role in ("stile", "rail", "stave", "filler")]
-    points = np.array([p for b in walls for p in b.corners()])
+    points = np.array([p for b in walls for p in b.corners])
     low, high = points.min(axis=0), points.max(axis=0)
     assert high[:2] - low[:2] == pytest.approx((asked.width, asked.depth))
     assert low[2] == pytest.approx(0.0)
     everything = np.array(
-        [p for b in box.boards.values() if b.panel != "trellis" for p in b.corners()]
+        [p for b in box.boards.values() if b.panel != "trellis" for p in b.corners]
     )
     assert everything[:, 2].max() == pytest.approx(asked.height)
     assert everything[:, 2].min() >= -1e-9
@@ -334,15 +334,15 @@ def test_the_width_is_as_asked_in_any_lumber(name: str, case: LumberCase) -> Non
     box = box_of(name, case)
     for side, sign in (("left", -1), ("right", 1)):
         panel = [b for b in box.boards.values() if b.panel == side and b.role != "cleat"]
-        reach = max(sign * p[0] for b in panel for p in b.corners())
+        reach = max(sign * p[0] for b in panel for p in b.corners)
         assert reach == pytest.approx(box.parameters.box.width / 2)
     stiles = [b for b in box.boards.values() if b.panel == "front" and b.role == "stile"]
-    assert max(p[0] for b in stiles for p in b.corners()) == pytest.approx(reach)
+    assert max(p[0] for b in stiles for p in b.corners) == pytest.approx(reach)
 
 
 def footprint(board: Board, flip: tuple[int, int]) -> tuple[tuple[float, ...], ...]:
     """Corners of a board, mirrored, in an order of their own."""
-    points = np.array(board.corners()) * (*flip, 1)
+    points = np.array(board.corners) * (*flip, 1)
     return tuple(sorted(tuple(float(x) + 0.0 for x in np.round(p, 4)) for p in points))
 
 

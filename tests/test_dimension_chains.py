@@ -196,7 +196,7 @@ def test_any_box_is_measured_without_letters_on_anything(
     except InputError:
         return
     flat = {
-        view: [FLAT[view](*corner) for board in boards.values() for corner in board.corners()]
+        view: [FLAT[view](*corner) for board in boards.values() for corner in board.corners]
         for view in CHAINS
     }
     for view in CHAINS:
@@ -236,7 +236,7 @@ def test_the_level_section_cuts_walls_and_shows_what_they_are(name: str) -> None
     height, figure = cut_height(box), level_section(box)
     cut = {stroke.board for stroke in figure.strokes if stroke.layer == "cut"}
     for board in box.box.boards.values():
-        heights = [corner[2] for corner in board.corners()]
+        heights = [corner[2] for corner in board.corners]
         assert (board.name in cut) == (min(heights) < height < max(heights)), board.name
     areas = {stroke.board: stroke.points for stroke in figure.strokes if stroke.layer == "cut"}
     stile = box.box.boards["front.stile-left"]

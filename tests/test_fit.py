@@ -343,7 +343,7 @@ def test_a_rail_pushed_into_its_staves_shares_volume_with_each(name: str) -> Non
     low, high = 3.5 * INCH, 13 * INCH
     expected = 0.0
     for stave in staves:
-        xs = [point[0] + 8.25 * INCH for point in stave.corners()]
+        xs = [point[0] + 8.25 * INCH for point in stave.corners]
         expected += max(0.0, min(max(xs), high) - max(min(xs), low)) * depth * rail.width
     assert sum(one.measured for one in found) == pytest.approx(expected)
     assert "PW101" not in codes_on(shifted(box, name, (0.0, -depth, 0.0)))
@@ -371,7 +371,7 @@ def test_a_board_in_the_way_of_a_side_panel_is_found_though_nothing_clashes_at_h
     """A block behind the front's lip: the side panel has to pass it on its way."""
     box = box_of({"cap.style": "none", "floor.kind": "none"})
     stave = box.boards["front.stave-1"]
-    middle = [sum(p[i] for p in box.boards["right.stile-left"].corners()) / 8 for i in range(3)]
+    middle = [sum(p[i] for p in box.boards["right.stile-left"].corners) / 8 for i in range(3)]
     block = replace(
         stave,
         name="front.block",

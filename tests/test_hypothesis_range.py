@@ -153,7 +153,7 @@ class Body:
 
     def __init__(self, board: Board) -> None:
         self.name = board.name
-        self.points = np.array(board.corners())
+        self.points = np.array(board.corners)
         half = len(self.points) // 2
         ring, up = self.points[:half], self.points[half] - self.points[0]
         edges = np.roll(ring, -1, axis=0) - ring
@@ -218,12 +218,12 @@ def seat_clearances(box: Box) -> tuple[float, float]:
         for wall, back in (("front", -1), ("back", 1)):
             outer = [b for b in box.boards.values() if b.panel == wall and is_stave(b)]
             inner = [b for b in box.boards.values() if b.panel == side and is_stave(b)]
-            nearest = max(inner, key=lambda b: max(back * p[1] for p in b.corners()))
-            last = max(outer, key=lambda b: max(sign * p[0] for p in b.corners()))
-            face = min(sign * p[0] for p in nearest.corners())
-            lips.append(face - max(sign * p[0] for p in last.corners()))
-            wall_face = min(back * p[1] for p in last.corners())
-            setbacks.append(wall_face - max(back * p[1] for p in nearest.corners()))
+            nearest = max(inner, key=lambda b: max(back * p[1] for p in b.corners))
+            last = max(outer, key=lambda b: max(sign * p[0] for p in b.corners))
+            face = min(sign * p[0] for p in nearest.corners)
+            lips.append(face - max(sign * p[0] for p in last.corners))
+            wall_face = min(back * p[1] for p in last.corners)
+            setbacks.append(wall_face - max(back * p[1] for p in nearest.corners))
     return min(lips), min(setbacks)
 
 

@@ -262,7 +262,7 @@ def test_a_trellis_in_wind_by_hand() -> None:
     force = 0.00256 * 49**2 * bar * 40 / 144
     assert f"{force:.0f} lbf" in found.message
     packers = [b for b in box.boards.values() if b.role == "packer"]
-    ends = [p[2] / INCH for b in packers for p in b.corners()]
+    ends = [p[2] / INCH for b in packers for p in b.corners]
     low, high = min(ends), max(ends)
     pulls = []
     for layer in (1, 2, 3):

@@ -147,7 +147,7 @@ def test_clearances_are_shown_between_the_boards_that_they_are_measured_on(name:
     boards = box.box.boards
     for one, seat in zip(shown["seats"], seats_of(boards), strict=True):
         assert one["texts"][0] == print_length(seat.lip, shown["units"])
-        outer, side = (boards[board].corners() for board in seat.boards[:2])
+        outer, side = (boards[board].corners for board in seat.boards[:2])
         x, y, z = one["at"]
         edges = max(abs(p[0]) for p in outer), min(abs(p[0]) for p in side)
         assert edges[0] - 1e-3 <= abs(x) <= edges[1] + 1e-3

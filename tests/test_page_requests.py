@@ -60,7 +60,7 @@ def test_a_snapshot_shows_the_boards_where_they_stand(name: str) -> None:
             for z in (0.0, one["thickness"])
             for x, y in one["outline"]
         ]
-        assert np.allclose(corners, box.box.boards[one["name"]].corners(), atol=0.005)
+        assert np.allclose(corners, box.box.boards[one["name"]].corners, atol=0.005)
     listed = [name for part in shown["parts"] for name in part["boards"]]
     assert sorted(listed) == sorted(box.box.boards)
 

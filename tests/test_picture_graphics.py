@@ -146,7 +146,7 @@ def test_a_box_is_seen_in_one_wood_or_in_what_is_nearest_to_its_own() -> None:
     cedar = seen_in(tower, "cedar")
     assert {b.stock.species for b in cedar.box.boards.values()} == {"cedar"}
     for name, board in tower.box.boards.items():
-        assert cedar.box.boards[name].corners() == board.corners()
+        assert cedar.box.boards[name].corners == board.corners
     # silver grey, so not the yellow of new spruce
     assert {b.stock.species for b in seen_in(gable).box.boards.values()} == {"weathered"}
 

@@ -35,7 +35,7 @@ def box(name: str) -> Design:
 
 
 def corners(of: Design) -> Floats:
-    return np.array([corner for board in of.box.boards.values() for corner in board.corners()])
+    return np.array([corner for board in of.box.boards.values() for corner in board.corners])
 
 
 @pytest.fixture(scope="module")
@@ -156,7 +156,7 @@ def untold(_what: str, _share: float) -> None:
 def silhouette(of: Design, camera: object, pixels: int) -> NDArray[np.bool_]:
     """The box's outline drawn by another library from the model's own corners."""
     hulls = [
-        MultiPoint(seen(camera, np.array(board.corners()))).convex_hull  # type: ignore[arg-type]
+        MultiPoint(seen(camera, np.array(board.corners))).convex_hull  # type: ignore[arg-type]
         for board in of.box.boards.values()
     ]
     over = 12

@@ -86,7 +86,7 @@ def shared_volume(first: Rows, second: Rows) -> float:
 
 def plan(one: Board) -> Polygon:
     """The outline of an upright-turned board as seen from above."""
-    return Polygon([p[:2] for p in one.corners()[: len(one.outline)]])
+    return Polygon([p[:2] for p in one.corners[: len(one.outline)]])
 
 
 def slab(length: float, degrees: float, x: float) -> Board:

@@ -79,7 +79,7 @@ def depth_in(board: Board, points: Floats) -> Floats:
 def deepest(name: str, points: Floats) -> float:
     """How deep the deepest point lies in any board, mm; -1 where none comes near the box."""
     boards = box(name).box.boards.values()
-    corners = np.array([corner for board in boards for corner in board.corners()])
+    corners = np.array([corner for board in boards for corner in board.corners])
     near = (points > corners.min(axis=0)).all(axis=1) & (points < corners.max(axis=0)).all(axis=1)
     if not near.any():
         return -1.0
@@ -110,7 +110,7 @@ def test_soil_fills_the_box_and_stays_inside_its_walls(name: str) -> None:
 def test_a_leaf_in_a_board_is_seen_by_the_test_and_left_out_by_the_plant() -> None:
     of = box("stoop-tub")
     board = of.box.boards["front.stile-left"]
-    middle = np.array(board.corners()).mean(axis=0)
+    middle = np.array(board.corners).mean(axis=0)
     place = np.eye(4)[None].copy()
     place[0, :3, 3] = middle
     leaf_there = leaf_solids("ivy", 1, ("x",))[0]
@@ -136,7 +136,7 @@ def test_a_box_is_full_whatever_its_size(name: str, scene: str) -> None:
 def test_a_climber_reaches_the_top_of_its_trellis() -> None:
     found = vertices(scene_of("bean-tower", "garden"))
     points = np.concatenate([p for key, p in found.items() if key.startswith("bean-trail")])
-    top = max(c[2] for b in box("bean-tower").box.boards.values() for c in b.corners())
+    top = max(c[2] for b in box("bean-tower").box.boards.values() for c in b.corners)
     hollow = hollow_of(box("bean-tower"))
     assert points[:, 2].max() > 0.85 * top
     # all the way up: no fifth of the way without leaves

@@ -156,7 +156,7 @@ def slats_of(box: Box) -> list[tuple[float, float, float, float, float, float]]:
     found = []
     for board in box.boards.values():
         if board.role == "slat":
-            axes = list(zip(*board.corners(), strict=True))
+            axes = list(zip(*board.corners, strict=True))
             found.append(tuple(f(axis) for axis in axes for f in (min, max)))
     return found  # type: ignore[return-value]
 
@@ -181,7 +181,7 @@ def test_slats_lie_side_by_side_with_the_gap_asked_for(kind: str, case: LumberCa
 def test_a_floor_on_cleats_lies_on_them_and_within_the_walls(case: LumberCase) -> None:
     box = lay_out(parameters_from({}, {}), case)
     bottom = (1.25 + 2.5) * INCH
-    tops = [max(p[2] for p in b.corners()) for b in box.boards.values() if b.role == "cleat"]
+    tops = [max(p[2] for p in b.corners) for b in box.boards.values() if b.role == "cleat"]
     assert tops == pytest.approx([bottom] * 2)
     for x0, x1, y0, y1, z0, _ in slats_of(box):
         assert z0 == pytest.approx(bottom)

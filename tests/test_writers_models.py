@@ -106,7 +106,7 @@ def test_another_kernel_reads_every_board_where_it_stands_in_mm(
     tub: Design, gmsh_solids: dict[str, Any]
 ) -> None:
     for name, board in tub.box.boards.items():
-        columns = list(zip(*board.corners(), strict=True))
+        columns = list(zip(*board.corners, strict=True))
         stands = [*map(min, columns), *map(max, columns)]
         # gmsh widens bounds by the tolerance of the shape, and by curves of countersinks
         assert gmsh_solids[name][2] == pytest.approx(stands, abs=1e-5)
@@ -282,7 +282,7 @@ def test_stl_of_the_box_is_its_boards_in_place(tub: Design) -> None:
     assert len(content) == 84 + 50 * len(read.vectors)
     parts = sum(len(tub.solids.mesh(name)[1]) for name in tub.box.boards)
     assert len(read.vectors) == parts
-    corners = np.array([c for board in tub.box.boards.values() for c in board.corners()])
+    corners = np.array([c for board in tub.box.boards.values() for c in board.corners])
     assert read.vectors.min(axis=(0, 1)) == pytest.approx(corners.min(axis=0), abs=1e-3)
     assert read.vectors.max(axis=(0, 1)) == pytest.approx(corners.max(axis=0), abs=1e-3)
     volume = float(read.get_mass_properties()[0])
@@ -362,7 +362,7 @@ def test_glb_stands_in_metres_with_y_up_and_the_front_at_plus_z(tub: Design, glb
     for name, board in tub.box.boards.items():
         turn, geometry = scene.graph[name]
         points = trimesh.transform_points(scene.geometry[geometry].vertices, turn)
-        stands = np.array([(x, z, -y) for x, y, z in board.corners()]) / 1000
+        stands = np.array([(x, z, -y) for x, y, z in board.corners]) / 1000
         assert points.min(axis=0) == pytest.approx(stands.min(axis=0), abs=2e-7)
         assert points.max(axis=0) == pytest.approx(stands.max(axis=0), abs=2e-7)
     assert scene.bounds[0][1] >= -1e-9

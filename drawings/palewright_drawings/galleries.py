@@ -62,7 +62,7 @@ class Entry:
         box, parameters = self.design.box, self.design.parameters
         seen = [
             [scene_for(self.design), parameters.lumber.seed, parameters.tree.model_dump_json()],
-            [[name, board.stock.species, [_tenths(corner) for corner in board.corners()]]
+            [[name, board.stock.species, [_tenths(corner) for corner in board.corners]]
              for name, board in box.boards.items()],
             [[_tenths(screw.head), screw.kind.label] for screw in box.screws],
         ]  # fmt: skip

@@ -30,9 +30,9 @@ def laid_figure(design: Design, jig: Jig) -> Figure:
     boards = list(_shown(design, first))
     strokes: list[Stroke] = []
     fills: list[Fill] = []
-    wall = min((y for b, near in boards if near for _, y in view.ring(b.corners())), default=0.0)
+    wall = min((y for b, near in boards if near for _, y in view.ring(b.corners)), default=0.0)
     for board, near in boards:
-        ring = view.ring(board.corners())
+        ring = view.ring(board.corners)
         fills.append(Fill("wood", ring, board=board.name, shade=0.0 if near else _DEEPER))
         if near:
             strokes.append(Stroke("thin", ring, True, board.name))

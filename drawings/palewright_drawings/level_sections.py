@@ -47,7 +47,7 @@ def cut_height(design: Design) -> float:
 
 def _heights(board: Board) -> tuple[float, float]:
     """Return how far down and up a board reaches, mm."""
-    heights = [point[2] for point in board.corners()]
+    heights = [point[2] for point in board.corners]
     return min(heights), max(heights)
 
 

@@ -65,7 +65,7 @@ def both(length: float) -> str:
 
 def overall(design: Design) -> tuple[float, float, float]:
     """Return width, depth and height over everything, mm."""
-    corners = np.array([c for board in design.box.boards.values() for c in board.corners()])
+    corners = np.array([c for board in design.box.boards.values() for c in board.corners])
     x, y, z = (float(value) for value in np.ptp(corners, axis=0))
     return x, y, z
 

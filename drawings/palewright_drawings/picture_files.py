@@ -165,7 +165,7 @@ class Picture:
 
 def box_points(design: Design) -> Floats:
     """Return the corners of all boards, (n, 3), mm."""
-    return np.array([c for board in design.box.boards.values() for c in board.corners()])
+    return np.array([c for board in design.box.boards.values() for c in board.corners])
 
 
 def pictured(

@@ -106,7 +106,7 @@ def cut_place(boards: Mapping[str, Board], normal: Vector) -> float:
     Clear of faces that lie along the cut, and through a slat where there are some.
     """
     along = {
-        name: [sum(c * n for c, n in zip(corner, normal, strict=True)) for corner in b.corners()]
+        name: [sum(c * n for c, n in zip(corner, normal, strict=True)) for corner in b.corners]
         for name, b in boards.items()
     }
     spans = {name: (min(values), max(values)) for name, values in along.items()}

@@ -60,7 +60,7 @@ class Sight:
         """Return where a board's corners are drawn, mm."""
         found = self._corners.get(board)
         if found is None:
-            every = self.design.box.boards[board].corners()
+            every = self.design.box.boards[board].corners
             found = self._corners[board] = tuple(self.projection.flat(point) for point in every)
         return found
 

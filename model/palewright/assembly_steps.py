@@ -101,7 +101,7 @@ def _lies(board: Board, panel: str) -> tuple[object, ...]:
     out = _OUT[panel]
     right = cross(_UP, out)
     corners = sorted(
-        tuple(round(dot(p, axis), 2) + 0.0 for axis in (right, _UP, out)) for p in board.corners()
+        tuple(round(dot(p, axis), 2) + 0.0 for axis in (right, _UP, out)) for p in board.corners
     )
     return board.role, tuple(corners)
 

@@ -47,7 +47,7 @@ def cross(a: Vector, b: Vector) -> Vector:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Placement:
     """Where a board's frame stands in the box: origin in mm, two unit vectors."""
 
@@ -55,14 +55,19 @@ class Placement:
     grain: Vector
     across: Vector
 
-    @property
+    @cached_property
     def normal(self) -> Vector:
         """Unit vector from the datum face into the board."""
         return cross(self.grain, self.across)
 
     def out(self, x: float, y: float, z: float = 0.0) -> Vector:
         """Return the box coordinates of a point given in the board's frame."""
-        return plus(plus(plus(self.origin, self.grain, x), self.across, y), self.normal, z)
+        o, g, a, n = self.origin, self.grain, self.across, self.normal
+        return (
+            o[0] + x * g[0] + y * a[0] + z * n[0],
+            o[1] + x * g[1] + y * a[1] + z * n[1],
+            o[2] + x * g[2] + y * a[2] + z * n[2],
+        )
 
     def direction_out(self, v: Vector) -> Vector:
         """Return the box direction of a direction given in the board's frame."""
@@ -142,7 +147,7 @@ class Board:
         _, y0, _, y1 = bounds(self.outline)
         return y1 - y0
 
-    @property
+    @cached_property
     def volume(self) -> float:
         """Volume without holes, mm³."""
         return area(self.outline) * self.thickness
@@ -207,9 +212,11 @@ class Board:
         )
         return (tuple(_rounded(corner) for corner in self.outline), round(self.thickness, 4), holes)
 
-    def corners(self) -> list[Vector]:
-        """Return the corners in box coordinates: the datum face, then the far face."""
-        return [self.placement.out(x, y, z) for z in (0.0, self.thickness) for x, y in self.outline]
+    @cached_property
+    def corners(self) -> tuple[Vector, ...]:
+        """The corners in box coordinates: the datum face, then the far face."""
+        out = self.placement.out
+        return tuple(out(x, y, z) for z in (0.0, self.thickness) for x, y in self.outline)
 
     def with_holes(self, holes: Iterable[Hole]) -> Board:
         """Return the same board with these holes."""

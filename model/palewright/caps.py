@@ -83,7 +83,7 @@ def _held_by_rail(
 ) -> Parts:
     """Return the screws of one cap board into the rail below it, and the joint they close."""
     screw = parameters.screw_of("cap")
-    corners = rail.corners()
+    corners = rail.corners
     low = [min(point[i] for point in corners) for i in range(3)]
     high = [max(point[i] for point in corners) for i in range(3)]
     along = 0 if rail.panel in ("front", "back") else 1
@@ -118,7 +118,7 @@ def _held_by_rail(
 
 def _reaches(board: Board, height: float) -> bool:
     """Return whether a board comes up to a height."""
-    return max(point[2] for point in board.corners()) > height - 1e-6
+    return max(point[2] for point in board.corners) > height - 1e-6
 
 
 def _meetings(boards: Mapping[str, Board], parameters: Parameters) -> list[Joint]:

@@ -60,8 +60,8 @@ def end_stave(panel: str, stile: str, boards: Mapping[str, Board]) -> Board:
     """Return the last stave of a panel on the side of the given stile."""
     staves = [b for b in boards.values() if b.panel == panel and b.role in ("stave", "filler")]
     axis = 0 if panel in ("front", "back") else 1
-    sign = 1 if sum(point[axis] for point in boards[stile].corners()) > 0 else -1
-    return max(staves, key=lambda stave: max(sign * point[axis] for point in stave.corners()))
+    sign = 1 if sum(point[axis] for point in boards[stile].corners) > 0 else -1
+    return max(staves, key=lambda stave: max(sign * point[axis] for point in stave.corners))
 
 
 def spread(low: float, high: float, pitch: float, shift: float = 0.0) -> list[float]:
@@ -113,9 +113,9 @@ def edge_corner(
     face finds it.
     """
     outer, inner = boards[corner.outer_stile], boards[corner.inner_stile]
-    xs = [point[0] for point in inner.corners()]
+    xs = [point[0] for point in inner.corners]
     x = (min(xs) + max(xs)) / 2
-    y_face = corner.y_sign * max(abs(point[1]) for point in outer.corners())
+    y_face = corner.y_sign * max(abs(point[1]) for point in outer.corners)
     axis = (0.0, -float(corner.y_sign), 0.0)
     end = TOLERANCES.end_advised * screw.diameter
     taken = heights_in(inner.name, placed) + heights_in(outer.name, placed)
@@ -158,8 +158,8 @@ def corner_post(
     inner_stave = end_stave(corner.inner, corner.inner_stile, boards)
     name = f"{corner.outer}.post-{corner.inner}"
     across, thick = stock.true_width, thickness(name, stock)
-    x_face = min(abs(point[0]) for point in inner_stave.corners())
-    y_face = min(abs(point[1]) for point in outer_stave.corners())
+    x_face = min(abs(point[0]) for point in inner_stave.corners)
+    y_face = min(abs(point[1]) for point in outer_stave.corners)
     sx, sy = corner.x_sign, corner.y_sign
     # datum face on the outer panel's stave; the post's width runs inward along x
     plane = Plane((sx * x_face, sy * y_face, bottom), (-float(sx), 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -223,12 +223,12 @@ def corner_post(
 
 def _far(boards: Mapping[str, Board], name: str, axis: int) -> float:
     """Return how far from the middle of the box a board reaches along x (0) or y (1)."""
-    return max(abs(point[axis]) for point in boards[name].corners())
+    return max(abs(point[axis]) for point in boards[name].corners)
 
 
 def _reach(board: Board, axis: int) -> float:
     """Return how near to the middle of the box a board comes along x (0) or y (1)."""
-    return min(abs(point[axis]) for point in board.corners())
+    return min(abs(point[axis]) for point in board.corners)
 
 
 def _middle(low: float, high: float, stile_reach: float, edge: float) -> float:

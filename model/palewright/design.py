@@ -8,14 +8,15 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from palewright.boxes import Box, lay_out
-from palewright.loads.box_loads import BoxLoads
 from palewright.lumber import LUMBER_CASES
 from palewright.parameters import Parameters
 from palewright.parts import CutPart, cut_parts
 
 if TYPE_CHECKING:
     from palewright.cut_plans import StockPlan
+    from palewright.fit_cases import FitCase
     from palewright.jigs.records import JigSet
+    from palewright.loads.box_loads import BoxLoads
     from palewright.money.shops import Shop
     from palewright.solids import Solids
     from palewright.verdicts import Verdict
@@ -66,12 +67,19 @@ class Design:
         """Whether it fits, in thin, nominal, thick and mixed lumber."""
         from palewright.verdicts import judge
 
-        return judge(self.parameters, LUMBER_CASES, self.box, self.progress)
+        return judge(self.parameters, LUMBER_CASES, self.fit, self.progress)
 
     @cached_property
+    def fit(self) -> FitCase:
+        """The box as the checks measure it, in nominal lumber."""
+        from palewright.fit_cases import FitCase
+
+        return FitCase(self.box, "nominal")
+
+    @property
     def loads(self) -> BoxLoads:
         """What the box weighs and carries, in nominal lumber."""
-        return BoxLoads(self.box)
+        return self.fit.loads
 
     @cached_property
     def parts(self) -> tuple[CutPart, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from palewright.boards import Board, Hole, Vector, plus
 from palewright.polygons import centroid
@@ -13,19 +14,27 @@ SINK_ANGLE = 82.0
 """Included angle of a countersink, degrees: inch-series flat heads (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Drilled:
     """What a board amounts to with its holes taken out, in closed form.
 
     Attributes:
+        board: the board.
         volume: mm³, as if no hole met another hole or an edge.
-        unsure: mm³ that holes which do meet something may be wrong by, either way.
         centre: centre of mass in the board's frame, mm.
     """
 
+    board: Board
     volume: float
-    unsure: float
     centre: Vector
+
+    @cached_property
+    def unsure(self) -> float:
+        """Volume (mm³) that holes which do meet something may be wrong by, either way."""
+        found = 0.0
+        for hole, free in zip(self.board.holes, _free_holes(self.board), strict=True):
+            found += 0.0 if free else sum(taken for taken, _ in _pieces(hole))
+        return found
 
 
 def drilled(board: Board) -> Drilled:
@@ -33,15 +42,13 @@ def drilled(board: Board) -> Drilled:
     whole = board.volume
     x, y = centroid(board.outline)
     moment = [whole * x, whole * y, whole * board.thickness / 2]
-    volume, unsure = whole, 0.0
-    free = _free_holes(board)
-    for hole, is_free in zip(board.holes, free, strict=True):
+    volume = whole
+    for hole in board.holes:
         for taken, deep in _pieces(hole):
             volume -= taken
             at = plus(hole.start, hole.axis, deep)
             moment = [m - taken * c for m, c in zip(moment, at, strict=True)]
-            unsure += 0.0 if is_free else taken
-    return Drilled(volume, unsure, (moment[0] / volume, moment[1] / volume, moment[2] / volume))
+    return Drilled(board, volume, (moment[0] / volume, moment[1] / volume, moment[2] / volume))
 
 
 def _pieces(hole: Hole) -> Iterator[tuple[float, float]]:

@@ -13,6 +13,7 @@ from palewright.loads.box_loads import BoxLoads
 from palewright.lumber import LumberCase
 from palewright.prisms import Prism, PrismSet, cylinder
 from palewright.screw_spans import ScrewSpans
+from palewright.seats import Seat, seats_of
 from palewright.tolerances import TOLERANCES, Tolerances
 
 
@@ -45,6 +46,11 @@ class FitCase:
         return BoxLoads(self.box)
 
     @cached_property
+    def seats(self) -> list[Seat]:
+        """The seat at each of the four corners."""
+        return seats_of(self.box.boards)
+
+    @cached_property
     def contacts(self) -> dict[str, dict[tuple[str, str], float]]:
         """Contact areas (mm²) by joint, then by (pressed board, board it touches)."""
         return {joint.name: self._contacts_of(joint) for joint in self.box.joints}
@@ -53,13 +59,12 @@ class FitCase:
         """Return the contact areas of one joint: press by a hair, measure what is shared."""
         hair = self.tolerances.touch
         found = {}
-        onto = [self.prisms.index[name] for name in joint.onto]
         for name in joint.boards:
             pressed = self.prisms[name].moved([hair * x for x in joint.direction])
-            for other in self.prisms.meeting(pressed, onto):
-                shared = pressed.overlap(self.prisms.prisms[other]).volume
+            for other in joint.onto:
+                shared = pressed.overlap(self.prisms[other]).volume
                 if shared > 0:
-                    found[name, self.prisms.names[other]] = shared / hair
+                    found[name, other] = shared / hair
         return found
 
 

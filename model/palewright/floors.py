@@ -134,7 +134,7 @@ def _cleat(
     width = sizes.width if outer else sizes.side_length
     staves = [b for b in panels.values() if b.panel == panel and b.role in ("stave", "filler")]
     axis = 1 if outer else 0
-    face = min(abs(point[axis]) for stave in staves for point in stave.corners())
+    face = min(abs(point[axis]) for stave in staves for point in stave.corners)
     plane = panel_plane(panel, width / 2, face)
     long = (sizes.clear_width if outer else sizes.clear_depth) - 2 * floor.play
     top = floor_bottom(parameters)
@@ -152,8 +152,8 @@ def _cleat(
     screw = parameters.screw_of("wall")
     for stave in staves:
         lower_left = plane.u, plane.v
-        xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners()]
-        zs = [point[2] for point in stave.corners()]
+        xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
+        zs = [point[2] for point in stave.corners]
         other = Piece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
         for share in ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3)):
             room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
@@ -254,13 +254,13 @@ def _hung_screws(
 ) -> list[Screw]:
     """Return the screws up through one slat into the ends of the staves above it."""
     screw = parameters.screw_of("floor")
-    points = slat.corners()
+    points = slat.corners
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     slat_box = rectangle(min(xs), min(ys), max(xs), max(ys))
     found: list[Screw] = []
     walls = (side,) if side else ("front", "back")
     for stave in (b for b in panels.values() if b.panel in walls and b.role in ("stave", "filler")):
-        corners = stave.corners()
+        corners = stave.corners
         sx, sy = [p[0] for p in corners], [p[1] for p in corners]
         over = clip(slat_box, rectangle(min(sx), min(sy), max(sx), max(sy)))
         if not over:

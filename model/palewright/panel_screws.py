@@ -6,6 +6,8 @@ lumber and one jig serves every box.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from palewright.boards import Plane
 from palewright.faces import Piece
 from palewright.joints import Joint, Parts, Screw
@@ -48,9 +50,9 @@ def crossing_points(
 
 
 def piece_points(
-    frame: Piece, staves: list[Piece], screw: ScrewKind, pitch: float
+    frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float
 ) -> list[tuple[Piece, Point]]:
-    """Return the screw places of one frame piece, each with its stave.
+    """Return the screw places of one frame piece, each with its stave, of those it crosses.
 
     The advised distances are kept where at least two screws find room with them; a short brace
     half gets less rather than none, and the checks then say so.
@@ -70,18 +72,24 @@ def piece_points(
 
 
 def panel_screw_points(
-    frame: list[Piece], staves: list[Piece], screw: ScrewKind, pitch: float
+    crossed: Sequence[tuple[Piece, Sequence[Piece]]],
+    staves: Sequence[Piece],
+    screw: ScrewKind,
+    pitch: float,
 ) -> list[tuple[Piece, Piece, Point]]:
-    """Return every (frame piece, stave, place); a stave without any gets its rails' middle."""
+    """Return every (frame piece, stave, place); a stave without any gets its rails' middle.
+
+    ``crossed`` holds each frame piece with the staves that it crosses.
+    """
     found = [
         (piece, stave, point)
-        for piece in frame
-        for stave, point in piece_points(piece, staves, screw, pitch)
+        for piece, behind in crossed
+        for stave, point in piece_points(piece, behind, screw, pitch)
     ]
     for stave in staves:
         if sum(held is stave for _, held, _ in found) >= 2:
             continue
-        for piece in (piece for piece in frame if piece.role == "rail"):
+        for piece in (piece for piece, _ in crossed if piece.role == "rail"):
             for share in _RELAXED[1:]:
                 points = crossing_points(piece, stave, screw, pitch, share)
                 if points:
@@ -106,7 +114,8 @@ def panel_parts(
     """
     parts = Parts()
     inward = tuple(-x for x in plane.out)
-    points = panel_screw_points(frame, staves, screw, pitch)
+    crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
+    points = panel_screw_points(crossed, staves, screw, pitch)
     counts: dict[str, int] = {}
     for piece, stave, (u, v) in points:
         name, first = f"{panel}.{piece.name}", f"{panel}.{stave.name}"
@@ -115,8 +124,7 @@ def panel_parts(
         parts.screws.append(
             Screw(f"{name}/{number}", screw, "wall", head, plane.out, (first, name))
         )
-    for piece in frame:
-        crossed = [stave for stave in staves if clip(piece.polygon, stave.polygon)]
+    for piece, behind in crossed:
         held = counts.get(piece.name, 0)
         least = max(held * TOLERANCES.contact_per_screw, TOLERANCES.contact_glued)
         parts.joints.append(
@@ -124,7 +132,7 @@ def panel_parts(
                 f"{panel}.{piece.name} on staves",
                 "screw",
                 (f"{panel}.{piece.name}",),
-                tuple(f"{panel}.{stave.name}" for stave in crossed),
+                tuple(f"{panel}.{stave.name}" for stave in behind),
                 (inward[0], inward[1], inward[2]),
                 least,
                 held,

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from palewright.boards import Board
 from palewright.lumber import Stock
-from palewright.polygons import Polygon, moved
+from palewright.polygons import Polygon, bounds, moved
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,14 +82,19 @@ def _mark(index: int) -> str:
 
 def _cut_key(board: Board) -> object:
     """Return what makes two boards one cut: stock, thickness, outline however it lies."""
-    turned = [_canonical(outline) for outline in _ways_to_lie(board)]
-    return (board.role, board.stock, round(board.thickness, 3), min(turned))
+    return (board.role, board.stock, round(board.thickness, 3), _least_way(board.outline))
 
 
-def _ways_to_lie(board: Board) -> list[Polygon]:
+@lru_cache(maxsize=1024)
+def _least_way(outline: Polygon) -> tuple[tuple[float, float], ...]:
+    """Return the outline as it lies first of all ways; kept, as many boards share theirs."""
+    return min(_canonical(way) for way in _ways_to_lie(outline))
+
+
+def _ways_to_lie(outline: Polygon) -> list[Polygon]:
     """Return the outline as it is, end for end, and turned over both ways."""
-    w, h = board.length, board.width
-    outline = board.outline
+    x0, y0, x1, y1 = bounds(outline)
+    w, h = x1 - x0, y1 - y0
     flipped = tuple((w - x, y) for x, y in reversed(outline))
     half = tuple((w - x, h - y) for x, y in outline)
     both = tuple((x, h - y) for x, y in reversed(outline))

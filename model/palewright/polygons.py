@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 Point = tuple[float, float]
 Polygon = tuple[Point, ...]
@@ -77,6 +78,8 @@ def mirrored(polygon: Sequence[Point], about_x: float) -> Polygon:
 
 def clip(polygon: Polygon, other: Polygon) -> Polygon:
     """Return the part of a convex polygon that lies in another; empty when there is none."""
+    if _apart(bounds(polygon), bounds(other)):
+        return ()  # most pairs of a panel's pieces
     for start, end in zip(other, _turned(other), strict=True):
         polygon = _kept_left(polygon, start, end)
         if not polygon:
@@ -84,13 +87,21 @@ def clip(polygon: Polygon, other: Polygon) -> Polygon:
     return polygon if len(polygon) > 2 and area(polygon) > _SAME else ()
 
 
+def _apart(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    """Return whether two bounds share no area."""
+    return one[0] >= other[2] or other[0] >= one[2] or one[1] >= other[3] or other[1] >= one[3]
+
+
 def _kept_left(polygon: Polygon, start: Point, end: Point) -> Polygon:
     """Return the part of a polygon to the left of the line from ``start`` to ``end``."""
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    sides = [dx * (y - start[1]) - dy * (x - start[0]) for x, y in polygon]
+    sx, sy = start
+    dx, dy = end[0] - sx, end[1] - sy
+    sides = [dx * (y - sy) - dy * (x - sx) for x, y in polygon]
+    if min(sides) >= 0:
+        return polygon
     kept: list[Point] = []
-    for i, (corner, side) in enumerate(zip(polygon, sides, strict=True)):
-        after, side_after = polygon[(i + 1) % len(polygon)], sides[(i + 1) % len(polygon)]
+    nexts = zip(polygon, sides, _turned(polygon), sides[1:] + sides[:1], strict=True)
+    for corner, side, after, side_after in nexts:
         if side >= 0:
             kept.append(corner)
         if (side > 0 > side_after) or (side < 0 < side_after):
@@ -108,11 +119,12 @@ def off_grain(start: Point, end: Point, grain_degrees: float) -> float:
     return min(angle, 180 - angle)
 
 
+@lru_cache(maxsize=1024)
 def inset(polygon: Polygon, grain_degrees: float, from_edge: float, from_end: float) -> Polygon:
     """Return the convex polygon shrunk by one distance at edges and another at ends.
 
     An edge within a degree of the grain is an edge of the board; any other is an end.
-    Empty when nothing is left.
+    Empty when nothing is left. Kept, since each piece is asked for with every piece it may cross.
     """
     shrunk = polygon
     for start, end in zip(polygon, _turned(polygon), strict=True):

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from palewright.boards import Board, Vector
+from palewright.polygons import Polygon
 
 _PARALLEL = 1e-12
 
@@ -19,9 +22,10 @@ def inside_span(board: Board, start: Vector, axis: Vector) -> tuple[float, float
         The span, or None where the line misses the board.
     """
     near, far = float("-inf"), float("inf")
-    for outward, reach in half_spaces(board):
-        speed = sum(outward[k] * axis[k] for k in range(3))
-        room = reach - sum(outward[k] * start[k] for k in range(3))
+    (sx, sy, sz), (ax, ay, az) = start, axis
+    for (nx, ny, nz), reach in half_spaces(board):
+        speed = nx * ax + ny * ay + nz * az
+        room = reach - (nx * sx + ny * sy + nz * sz)
         if abs(speed) < _PARALLEL:
             if room < 0:
                 return None
@@ -32,21 +36,26 @@ def inside_span(board: Board, start: Vector, axis: Vector) -> tuple[float, float
     return (near, far) if near < far else None
 
 
-def half_spaces(board: Board) -> list[tuple[Vector, float]]:
+def half_spaces(board: Board) -> tuple[tuple[Vector, float], ...]:
     """Return (outward unit normal, reach) of each face in the board's frame: n · p ≤ reach.
 
     The datum face first, the far face second, then the sides in the order of the outline.
     """
+    return _half_spaces(board.outline, board.thickness)
+
+
+@lru_cache(maxsize=1024)
+def _half_spaces(outline: Polygon, thickness: float) -> tuple[tuple[Vector, float], ...]:
+    """Return the half-spaces of a prism; every screw asks for those of the boards it meets."""
     faces: list[tuple[Vector, float]] = [
         ((0.0, 0.0, -1.0), 0.0),
-        ((0.0, 0.0, 1.0), board.thickness),
+        ((0.0, 0.0, 1.0), thickness),
     ]
-    corners = board.outline
-    for (x0, y0), (x1, y1) in zip(corners, corners[1:] + corners[:1], strict=True):
+    for (x0, y0), (x1, y1) in zip(outline, outline[1:] + outline[:1], strict=True):
         dx, dy = x1 - x0, y1 - y0
         long = (dx * dx + dy * dy) ** 0.5
         if long < 1e-9:
             continue
         nx, ny = dy / long, -dx / long
         faces.append(((nx, ny, 0.0), nx * x0 + ny * y0))
-    return faces
+    return tuple(faces)

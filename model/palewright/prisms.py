@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     import manifold3d
 
 Floats = NDArray[np.float64]
+Ends = tuple[tuple[float, float], ...]
+"""The least and the greatest coordinate along x, y and z, mm."""
+
 _FLAT = 1e-6
 _SQUARE = 1e-10
 """Largest sine at which a direction is an axis: a board 3 m long strays 0.3 nm. The cosine would
@@ -54,15 +57,27 @@ NOTHING = Overlap(0.0, np.zeros(3), np.zeros(3))
 class Prism:
     """One board, or one swept board, as a convex solid."""
 
-    __slots__ = ("_solid", "aligned", "high", "low", "points")
+    __slots__ = ("_ends", "_solid", "aligned", "points")
 
-    def __init__(self, points: Floats, aligned: bool) -> None:
-        """Take the corners (n, 3) in mm, and whether the solid fills its own bounds."""
+    def __init__(self, points: Floats, aligned: bool, ends: Ends | None = None) -> None:
+        """Take the corners (n, 3) in mm, whether the solid fills its own bounds, and these."""
         self.points = points
         self.aligned = aligned
-        self.low: Floats = points.min(axis=0)
-        self.high: Floats = points.max(axis=0)
+        # plain numbers: most pairs are compared by these alone, one at a time
+        self._ends: Ends = ends or tuple(
+            zip(points.min(axis=0).tolist(), points.max(axis=0).tolist(), strict=True)
+        )
         self._solid: Any = None
+
+    @property
+    def low(self) -> Floats:
+        """The least x, y and z, mm."""
+        return np.array([low for low, _ in self._ends])
+
+    @property
+    def high(self) -> Floats:
+        """The greatest x, y and z, mm."""
+        return np.array([high for _, high in self._ends])
 
     @property
     def solid(self) -> manifold3d.Manifold:
@@ -73,7 +88,8 @@ class Prism:
 
     def moved(self, by: Sequence[float] | Floats) -> Prism:
         """Return the prism shifted by a vector, mm."""
-        return Prism(self.points + np.asarray(by, dtype=np.float64), self.aligned)
+        ends = tuple((low + d, high + d) for (low, high), d in zip(self._ends, by, strict=True))
+        return Prism(self.points + np.asarray(by, dtype=np.float64), self.aligned, ends)
 
     def swept(self, by: Sequence[float] | Floats) -> Prism:
         """Return all that the prism passes through while it moves by a vector, both ends included.
@@ -87,12 +103,16 @@ class Prism:
 
     def overlap(self, other: Prism) -> Overlap:
         """Return what two prisms share."""
-        low, high = np.maximum(self.low, other.low), np.minimum(self.high, other.high)
-        extent = high - low
-        if (extent <= _FLAT).any():
-            return NOTHING
+        volume, spans = 1.0, []
+        for (low, high), (other_low, other_high) in zip(self._ends, other._ends, strict=True):
+            begin, end = max(low, other_low), min(high, other_high)
+            if end - begin <= _FLAT:
+                return NOTHING
+            volume *= end - begin
+            spans.append((begin, end))
         if self.aligned and other.aligned:
-            return Overlap(float(extent.prod()), low, high)
+            low_corner, high_corner = np.array(spans).T
+            return Overlap(volume, low_corner, high_corner)
         shared = self.solid ^ other.solid
         volume = float(shared.volume())
         if volume <= 0:
@@ -110,7 +130,7 @@ def prism_of(board: Board) -> Prism:
         abs(a[0] - b[0]) < 1e-9 or abs(a[1] - b[1]) < 1e-9
         for a, b in zip(board.outline, board.outline[1:] + board.outline[:1], strict=True)
     )
-    return Prism(np.array(board.corners()), square and rectangular)
+    return Prism(np.array(board.corners), square and rectangular)
 
 
 def cylinder(radius: float, bottom: float, top: float, sides: int = 48) -> Prism:

@@ -12,6 +12,9 @@ from palewright.polygons import off_grain
 from palewright.prism_lines import half_spaces
 from palewright.prisms import Floats
 
+Places = NDArray[np.intp]
+"""Places of screws or boards in a list, (n,)."""
+
 _PARALLEL = 1e-12
 _HAIR = 1e-6
 
@@ -32,6 +35,7 @@ class ScrewSpans:
         self.heads: Floats = np.array([s.head for s in self.screws]).reshape(-1, 3)
         self.axes: Floats = np.array([s.axis for s in self.screws]).reshape(-1, 3)
         self.lengths: Floats = np.array([s.kind.length for s in self.screws])
+        self.diameters: Floats = np.array([s.kind.diameter for s in self.screws])
         self.enter, self.leave = self._measured()
 
     @cached_property
@@ -79,56 +83,64 @@ class ScrewSpans:
         """Return (screws, boards): whether the bounds of a screw's axis touch a board's bounds."""
         tips = self.heads + self.axes * self.lengths[:, None]
         low, high = np.minimum(self.heads, tips) - _HAIR, np.maximum(self.heads, tips) + _HAIR
-        corners = [np.array(board.corners()) for board in self.box.boards.values()]
+        corners = [np.array(board.corners) for board in self.box.boards.values()]
         reached = np.ones((len(self.screws), len(self.names)), dtype=np.bool_)
         for k in range(3):
             reached &= low[:, k, None] <= np.array([c[:, k].max() for c in corners])
             reached &= high[:, k, None] >= np.array([c[:, k].min() for c in corners])
         return reached
 
-    def side_room(self, screw: int, board: int) -> list[tuple[str, float]]:
-        """Return (``edge`` or ``end``, mm) from a screw's axis to each face it runs along.
+    @cached_property
+    def stacked(self) -> tuple[Places, Places]:
+        """Every board that a screw should join: places of the screws, places of the boards."""
+        pairs = [(s, self.index[n]) for s, screw in enumerate(self.screws) for n in screw.stack]
+        found = np.array(pairs, dtype=np.intp).reshape(-1, 2)
+        return found[:, 0], found[:, 1]
 
-        The faces that the axis enters and leaves through are left out. A board's own ends are
-        ``end``; its edges and flat faces are ``edge``.
+    def held(self, s: Places, b: Places) -> tuple[Floats, Floats]:
+        """Return where screws ``s`` begin and end in boards ``b``, mm from the head; both (n,).
+
+        The end is no further than the beginning where a screw does not reach a board.
+        """
+        return np.maximum(self.enter[s, b], 0.0), np.minimum(self.leave[s, b], self.lengths[s])
+
+    def side_room(self, s: Places, b: Places) -> tuple[Floats, Floats]:
+        """Return the least room from axes to the edges, and to the ends, they run along: (n,), mm.
+
+        The faces that an axis enters and leaves through are left out; infinite where none is left.
+        A board's own ends are ends; its edges and flat faces are edges.
+
+        Args:
+            s: screws.
+            b: the board of each, which the screw reaches.
         """
         normals, reaches = self.faces
-        axis, head = self.axes[screw], self.heads[screw]
-        begin = max(float(self.enter[screw, board]), 0.0)
-        finish = min(float(self.leave[screw, board]), float(self.lengths[screw]))
-        speed = normals[board] @ axis
-        room = reaches[board] - normals[board] @ head
-        kinds = self._face_kinds[board]
-        found = []
+        speed = np.einsum("pfk,pk->pf", normals[b], self.axes[s])
+        room = reaches[b] - np.einsum("pfk,pk->pf", normals[b], self.heads[s])
         with np.errstate(divide="ignore", invalid="ignore"):
             at = np.where(np.abs(speed) < _PARALLEL, np.inf, room / speed)
-        for face, kind in enumerate(kinds):
-            crossed = (speed[face] < 0 and at[face] >= self.enter[screw, board] - 1e-9) or (
-                speed[face] > 0 and at[face] <= self.leave[screw, board] + 1e-9
-            )
-            if not crossed:
-                least = min(room[face] - speed[face] * t for t in (begin, finish))
-                found.append((kind, float(least)))
-        return found
+        enter, leave = self.enter[s, b][:, None], self.leave[s, b][:, None]
+        crossed = ((speed < 0) & (at >= enter - 1e-9)) | ((speed > 0) & (at <= leave + 1e-9))
+        begin, finish = self.held(s, b)
+        least = np.minimum(room - speed * begin[:, None], room - speed * finish[:, None])
+        ends = self._ends[b]
+        edge_room = np.where(crossed | ends, np.inf, least).min(axis=1)
+        return edge_room, np.where(crossed | ~ends, np.inf, least).min(axis=1)
 
     @cached_property
-    def _face_kinds(self) -> list[list[str]]:
-        """Say of each board's faces whether it is an end or an edge, in the order of ``faces``."""
-        kinds = []
-        for board in self.box.boards.values():
-            row = ["edge", "edge"]
-            corners = board.outline
-            for a, b in zip(corners, corners[1:] + corners[:1], strict=True):
-                if (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 >= 1e-18:
-                    row.append("edge" if off_grain(a, b, 0.0) < 1.0 else "end")
-            kinds.append(row)
-        return kinds
+    def _ends(self) -> NDArray[np.bool_]:
+        """Whether a face is one of its board's ends: (boards, faces), as in ``faces``."""
+        found = np.zeros(self.faces[1].shape, dtype=np.bool_)
+        for i, board in enumerate(self.box.boards.values()):
+            for face, (normal, _) in enumerate(half_spaces(board)[2:], start=2):
+                found[i, face] = off_grain((0.0, 0.0), (-normal[1], normal[0]), 0.0) >= 1.0
+        return found
 
     def near_screws(self, air: float) -> list[tuple[int, int, float]]:
         """Return (screw, screw, mm between axes) of pairs nearer than their radii and ``air``·D."""
         tips = self.heads + self.axes * self.lengths[:, None]
         low, high = np.minimum(self.heads, tips), np.maximum(self.heads, tips)
-        sizes = np.array([screw.kind.diameter for screw in self.screws])
+        sizes = self.diameters
         grown = sizes * (1 + air)
         low, high = low - grown[:, None] / 2, high + grown[:, None] / 2
         order = np.argsort(low[:, 0], kind="stable")

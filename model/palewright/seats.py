@@ -54,5 +54,5 @@ def _seat(corner: CornerPlace, boards: Mapping[str, Board]) -> Seat:
 
 def _reach(board: Board, axis: int) -> tuple[float, float]:
     """Return the least and greatest distance from the middle of the box along an axis."""
-    away = [abs(point[axis]) for point in board.corners()]
+    away = [abs(point[axis]) for point in board.corners]
     return min(away), max(away)

@@ -191,7 +191,7 @@ def _right(step: AssemblyStep) -> Vector:
 
 def _extent(boards: Iterable[Board], axis: Vector) -> tuple[float, float]:
     """Return how far boards reach along an axis: least and greatest, mm."""
-    along = [dot(corner, axis) for board in boards for corner in board.corners()]
+    along = [dot(corner, axis) for board in boards for corner in board.corners]
     return min(along), max(along)
 
 

@@ -109,8 +109,8 @@ def _packers(
     half = parameters.trellis.strip_width / 2
     staves = [b for b in panels.values() if b.panel == "back" and b.role in ("stave", "filler")]
     behind = [b for b in staves if _overlaps(b, x - half, x + half)]
-    y = min(abs(p[1]) for b in behind for p in b.corners())
-    onto = tuple(b.name for b in behind if min(abs(p[1]) for p in b.corners()) < y + 1e-9)
+    y = min(abs(p[1]) for b in behind for p in b.corners)
+    onto = tuple(b.name for b in behind if min(abs(p[1]) for p in b.corners) < y + 1e-9)
     widest = max(behind, key=lambda b: _overlap(b, x - half, x + half))
     below = widest.name
     parts = Parts()
@@ -141,7 +141,7 @@ def _packers(
 
 def _overlap(board: Board, x0: float, x1: float) -> float:
     """Return how much of a board lies between two x."""
-    xs = [p[0] for p in board.corners()]
+    xs = [p[0] for p in board.corners]
     return min(max(xs), x1) - max(min(xs), x0)
 
 
@@ -152,7 +152,7 @@ def _overlaps(board: Board, x0: float, x1: float) -> bool:
 
 def _aim(x: float, half: float, stave: Board) -> float:
     """Return x of a screw in the middle of what a strip and the stave behind it share."""
-    xs = [p[0] for p in stave.corners()]
+    xs = [p[0] for p in stave.corners]
     return (max(x - half, min(xs)) + min(x + half, max(xs))) / 2
 
 

@@ -6,12 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from palewright import checks as _registered  # noqa: F401  (importing it registers the checks)
-from palewright.boxes import Box, lay_out
+from palewright.boxes import lay_out
 from palewright.findings import Finding, merged
 from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
 from palewright.lumber import LUMBER_CASES, LumberCase
 from palewright.parameters import Parameters
-from palewright.seats import seats_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +56,7 @@ class Verdict:
 def judge(
     parameters: Parameters,
     cases: Sequence[LumberCase] = LUMBER_CASES,
-    nominal: Box | None = None,
+    nominal: FitCase | None = None,
     progress: Callable[[str], None] | None = None,
 ) -> Verdict:
     """Return the verdict on a box.
@@ -65,28 +64,26 @@ def judge(
     Args:
         parameters: the box.
         cases: lumber cases to try; the checks of cut sizes always run, on nominal lumber.
-        nominal: the box laid out in nominal lumber, if it is there already.
+        nominal: the box in nominal lumber, if it is there already.
         progress: told the name of each lumber case as it begins.
 
     Raises:
         InputError: if the parameters cannot be built at all.
     """
-    nominal = nominal or lay_out(parameters)
+    nominal = nominal or FitCase(lay_out(parameters), "nominal")
     found: list[Finding] = []
     results = []
     for case in cases:
         if progress:
             progress(case)
-        box = nominal if case == "nominal" else lay_out(parameters, case)
-        fit = FitCase(box, case)
+        fit = nominal if case == "nominal" else FitCase(lay_out(parameters, case), case)
         here = [finding for check in CHECKS for finding in check(fit)]
         found += [finding.in_case(case) for finding in here]
-        lips = [seat.lip for seat in seats_of(box.boards)]
+        lips = [seat.lip for seat in fit.seats]
         clashes = sum(finding.code == "PW101" for finding in here)
         results.append(CaseResult(case, clashes, min(lips), max(lips)))
         if case == "nominal":
             found += [finding for check in DESIGN_CHECKS for finding in check(fit)]
     if "nominal" not in cases:
-        fit = FitCase(nominal, "nominal")
-        found += [finding for check in DESIGN_CHECKS for finding in check(fit)]
+        found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
     return Verdict(tuple(results), tuple(merged(found)))

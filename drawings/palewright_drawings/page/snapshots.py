@@ -11,7 +11,7 @@ from palewright.design import Design
 from palewright.lumber import LUMBER_CASES, LumberCase
 from palewright.measures import print_mass
 from palewright.parts import CutPart
-from palewright.seats import Seat, seats_of
+from palewright.seats import Seat
 from palewright.units import print_length
 from palewright.verdicts import judge
 from palewright_drawings.colours import board_colour, hex_of
@@ -54,7 +54,7 @@ def snapshot(design: Design) -> dict[str, Any]:
         },
         "seats": [
             _seat(seat, corner, box.boards, system)
-            for seat, corner in zip(seats_of(box.boards), CORNERS, strict=True)
+            for seat, corner in zip(design.fit.seats, CORNERS, strict=True)
         ],
         "soil": {
             key: _mm(getattr(weights.soil, key)) for key in ("width", "depth", "bottom", "top")
@@ -65,7 +65,7 @@ def snapshot(design: Design) -> dict[str, Any]:
 
 def verdict_of(design: Design, cases: Iterable[LumberCase] = LUMBER_CASES) -> dict[str, Any]:
     """Return ``{"passed", "lumber": [...], "findings": [...]}`` for some lumber cases."""
-    verdict = judge(design.parameters, tuple(cases), design.box)
+    verdict = judge(design.parameters, tuple(cases), design.fit)
     return {
         "passed": verdict.passed,
         "lumber": [case.as_json() for case in verdict.cases],
@@ -99,7 +99,7 @@ def _seat(
     seat: Seat, corner: CornerPlace, boards: Mapping[str, Board], system: str
 ) -> dict[str, Any]:
     """Return one corner's clearances, and the point (mm) at which they are seen from above."""
-    outer, side = (boards[name].corners() for name in seat.boards[:2])
+    outer, side = (boards[name].corners for name in seat.boards[:2])
     across = max(abs(point[0]) for point in outer) + seat.lip / 2
     along = min(abs(point[1]) for point in outer)
     return {

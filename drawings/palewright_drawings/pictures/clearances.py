@@ -95,7 +95,7 @@ def box_obstacles(design: Design, back: float = _FAR) -> Obstacles:
 
 
 def _prism(board: Board) -> Prism:
-    place, corners = board.placement, np.array(board.corners())
+    place, corners = board.placement, np.array(board.corners)
     out = [place.direction_out((0.0, 0.0, -1.0)), place.direction_out((0.0, 0.0, 1.0))]
     at = [place.out(0.0, 0.0, 0.0), place.out(0.0, 0.0, board.thickness)]
     for i, (x, y) in enumerate(board.outline):

@@ -28,7 +28,7 @@ _STEP = (0.60, 0.57, 0.52)
 def garden(design: Design, finish: Finish, density: float) -> Scene:
     """Return the box in summer, planted, on a terrace."""
     seed = design.parameters.lumber.seed
-    corners = np.array([c for board in design.box.boards.values() for c in board.corners()])
+    corners = np.array([c for board in design.box.boards.values() for c in board.corners])
     low, high = corners.min(axis=0), corners.max(axis=0)
     size = float(np.ptp(corners, axis=0).max())
     behind = float(high[1]) + 420.0

@@ -59,7 +59,7 @@ def hollow_of(design: Design) -> Hollow:
     opening = [x0, y0, x1, y1]
     caps = [board for board in boards if board.panel == "cap"]
     for board in caps:
-        middle = np.array(board.corners()).mean(axis=0)
+        middle = np.array(board.corners).mean(axis=0)
         across = abs(middle[0]) * (y1 - y0) > abs(middle[1]) * (x1 - x0)
         axis = 0 if across else 1
         if middle[axis] < 0:
@@ -72,8 +72,8 @@ def hollow_of(design: Design) -> Hollow:
 
 
 def _high(board: Board, axis: int) -> float:
-    return max(corner[axis] for corner in board.corners())
+    return max(corner[axis] for corner in board.corners)
 
 
 def _low(board: Board, axis: int) -> float:
-    return min(corner[axis] for corner in board.corners())
+    return min(corner[axis] for corner in board.corners)

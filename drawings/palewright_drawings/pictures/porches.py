@@ -32,7 +32,7 @@ def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
     """Return the box in spring, planted, on a porch."""
     boards = design.box.boards
     seed = design.parameters.lumber.seed
-    corners = np.array([corner for board in boards.values() for corner in board.corners()])
+    corners = np.array([corner for board in boards.values() for corner in board.corners])
     low, high = corners.min(axis=0), corners.max(axis=0)
     wall = float(high[1]) + _BEHIND
     size = float(np.ptp(corners, axis=0).max())

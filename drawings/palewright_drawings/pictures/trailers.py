@@ -184,7 +184,7 @@ def _wound(
     board: Board, hollow: Hollow, phase: float, around: Obstacles, draw: np.random.Generator
 ) -> Floats:
     """Return a path that winds up a board from the soil to its top and nods over."""
-    corners = np.array(board.corners())
+    corners = np.array(board.corners)
     middle, top = corners.mean(axis=0), float(corners[:, 2].max())
     half = np.ptp(corners[:, :2], axis=0) / 2
     reach = float(np.hypot(*half)) + 9.0

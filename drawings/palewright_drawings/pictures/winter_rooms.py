@@ -31,7 +31,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
     """Return the box with a cut conifer in it, in a room in the evening."""
     boards, parameters = design.box.boards, design.parameters
     seed = parameters.lumber.seed
-    corners = np.array([corner for board in boards.values() for corner in board.corners()])
+    corners = np.array([corner for board in boards.values() for corner in board.corners])
     low, high = corners.min(axis=0), corners.max(axis=0)
     hollow = hollow_of(design)
     wide = float(min(hollow.width, hollow.depth))

@@ -61,14 +61,14 @@ class Worst:
 def missed_boards(fit: FitCase) -> Iterator[Finding]:
     """Find screws that do not reach every board they should join (PW301)."""
     spans, worst = fit.spans, dict[tuple[str, str], Worst]()
-    for s, screw in enumerate(spans.screws):
-        for name in screw.stack:
-            b = spans.index[name]
-            begin, finish = max(spans.enter[s, b], 0.0), min(spans.leave[s, b], screw.kind.length)
-            if finish - begin <= 0.0:
-                bite = float(finish - begin) if np.isfinite(finish - begin) else -screw.kind.length
-                key = (screw.use, fit.box.boards[name].role)
-                worst.setdefault(key, Worst()).take(bite, (name,), screw)
+    screws, boards = spans.stacked
+    begin, finish = spans.held(screws, boards)
+    bites = finish - begin
+    for place in np.flatnonzero(bites <= 0.0):
+        screw, name = spans.screws[screws[place]], spans.names[boards[place]]
+        bite = float(bites[place]) if np.isfinite(bites[place]) else -screw.kind.length
+        key = (screw.use, fit.box.boards[name].role)
+        worst.setdefault(key, Worst()).take(bite, (name,), screw)
     for (use, role), one in worst.items():
         yield Finding(
             "PW301",
@@ -128,18 +128,18 @@ def side_distances(fit: FitCase) -> Iterator[Finding]:
     """Find screws too near an edge (PW304) or end (PW309), or nearer than advised (PW305/6)."""
     spans, limits = fit.spans, fit.tolerances
     worst = dict[tuple[str, str, str], Worst]()
-    for s, screw in enumerate(spans.screws):
-        for name in screw.stack:
-            b = spans.index[name]
-            if spans.enter[s, b] >= min(spans.leave[s, b], screw.kind.length):
-                continue
-            role, near = fit.box.boards[name].role, dict[str, float]()
-            for kind, room in spans.side_room(s, b):
-                near[kind] = min(near.get(kind, float("inf")), room / screw.kind.diameter)
-            for kind, room in near.items():
-                code = _distance_code(kind, room, fit)
-                if code:
-                    worst.setdefault((code, screw.use, role), Worst()).take(room, (name,), screw)
+    screws, boards = spans.stacked
+    begin, finish = spans.held(screws, boards)
+    reached = begin < finish
+    screws, boards = screws[reached], boards[reached]
+    rooms = np.column_stack(spans.side_room(screws, boards)) / spans.diameters[screws, None]
+    for place, kind in np.argwhere(rooms < (limits.edge_advised, limits.end_advised)):
+        screw, name = spans.screws[screws[place]], spans.names[boards[place]]
+        room = float(rooms[place, kind])
+        code = _distance_code(("edge", "end")[kind], room, fit)
+        if code:
+            role = fit.box.boards[name].role
+            worst.setdefault((code, screw.use, role), Worst()).take(room, (name,), screw)
     for (code, use, role), one in worst.items():
         assert one.screw is not None
         diameter = one.screw.kind.diameter

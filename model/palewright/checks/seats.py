@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.remedies import lowered, raised
-from palewright.seats import seats_of
 from palewright.units import both_units
 
 
@@ -17,7 +16,7 @@ def seat_clearances(fit: FitCase) -> Iterator[Finding]:
     box, limits = fit.box, fit.tolerances
     system = box.parameters.product.units
     rounding = 1e-6
-    for seat in seats_of(box.boards):
+    for seat in fit.seats:
         staves = seat.boards[:2]
         if seat.lip < limits.seat_gap - rounding:
             yield Finding(
@@ -59,7 +58,7 @@ def stile_widths(fit: FitCase) -> Iterator[Finding]:
     """Find corners where the stiles look unequal (PW105)."""
     limit, stile = fit.tolerances.stile_match, fit.box.sizes.side_stile
     system = fit.box.parameters.product.units
-    for seat in seats_of(fit.box.boards):
+    for seat in fit.seats:
         more = seat.side_stile - seat.outer_stile
         if abs(more) > limit + 1e-6:
             change = lowered if more > 0 else raised

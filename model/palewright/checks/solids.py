@@ -67,6 +67,6 @@ def _off(board: Board, placed: Any) -> float:
     """Return how far (mm) the bounds of a placed solid and of its board's corners are apart."""
     box = placed.BoundingBox()
     solid = (box.xmin, box.ymin, box.zmin, box.xmax, box.ymax, box.zmax)
-    columns = list(zip(*board.corners(), strict=True))
+    columns = list(zip(*board.corners, strict=True))
     data = [min(c) for c in columns] + [max(c) for c in columns]
     return float(max(abs(a - b) for a, b in zip(solid, data, strict=True)))

@@ -133,8 +133,8 @@ def _drafted(bench: Bench, row: Row, drafts: list[_Draft]) -> bool:
 
 def _pattern(bench: Bench, row: Row, top: bool) -> list[Point]:
     """Return a row's screws as (from the side fence, from the stile's end), mm."""
-    side = min(dot(point, row.across) for point in bench.boards[row.hook].corners())
-    heights = [point[2] for point in bench.boards[row.stile].corners()]
+    side = min(dot(point, row.across) for point in bench.boards[row.hook].corners)
+    heights = [point[2] for point in bench.boards[row.stile].corners]
     return [
         (
             dot(screw.head, row.across) - side,

@@ -96,7 +96,7 @@ def _met(
     plane = plane_of(view.plan, {board.name: board for board in boards})
     found = []
     for board in boards:
-        away = [tuple(point[k] - plane.origin[k] for k in range(3)) for point in board.corners()]
+        away = [tuple(point[k] - plane.origin[k] for k in range(3)) for point in board.corners]
         us = [sum(a[k] * plane.u[k] for k in range(3)) for a in away]
         vs = [sum(a[k] * plane.v[k] for k in range(3)) for a in away]
         ends = min(abs(min(vs) - level), abs(max(vs) - level)) < 1e-6

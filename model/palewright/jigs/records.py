@@ -137,9 +137,9 @@ class Pose:
             thickness: of the jig's plate, mm.
         """
         up = cross(self.x, self.y)
-        side = min(dot(point, self.x) for point in boards[self.side].corners())
-        end = min(dot(point, self.y) for point in boards[self.end].corners())
-        levels = [dot(point, up) for name in self.rests_on for point in boards[name].corners()]
+        side = min(dot(point, self.x) for point in boards[self.side].corners)
+        end = min(dot(point, self.y) for point in boards[self.end].corners)
+        levels = [dot(point, up) for name in self.rests_on for point in boards[name].corners]
         level = min(levels) - thickness if self.turned else max(levels)
         origin = plus(plus(plus((0.0, 0.0, 0.0), self.x, side), self.y, end), up, level)
         return Placement(origin, self.x, self.y)

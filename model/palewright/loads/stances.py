@@ -78,7 +78,7 @@ def stance_of(box: Box, weights: Weights) -> Stance:
     base = min(sizes.width, sizes.depth)
     moist, dry = weights.moist.mass, weights.dry.mass
     wind, dried = (_tips_at(mass, box, crown) for mass in (moist, dry))
-    ladder = [p[2] for b in box.boards.values() if b.panel == "trellis" for p in b.corners()]
+    ladder = [p[2] for b in box.boards.values() if b.panel == "trellis" for p in b.corners]
     height = max([whole.height, *ladder])
     pull = tipping_pull(moist, base, height)
     footprint = sizes.width * sizes.depth * 1e-6

@@ -53,7 +53,7 @@ def trellis_wind(box: Box) -> TrellisWind | None:
     top = box.parameters.box.height
     force = velocity_pressure(site.wind) * DRAG * crown.width * crown.height * 1e-6
     middle = top + crown.height / 2
-    low = min(p[2] for board in uprights for p in board.corners())
+    low = min(p[2] for board in uprights for p in board.corners)
     held = [s for s in box.screws if s.use == "trellis"]
     ladder = [s for s in held if ".upright-" in s.stack[0] and not s.stack[0].startswith("packers")]
     layers = [[s for s in held if s.stack[0].endswith(f"-layer-{n}")] for n in _layers(packers)]
@@ -101,7 +101,7 @@ def _layers(packers: Sequence[Board]) -> list[str]:
 
 def _upper_end(packers: Sequence[Board], ladder: Sequence[Screw]) -> float:
     """Return the height (mm) up to which the ladder bears on its packers, or on the wall."""
-    ends = [p[2] for board in packers for p in board.corners()]
+    ends = [p[2] for board in packers for p in board.corners]
     return max(ends or [screw.head[2] for screw in ladder])
 
 

@@ -104,9 +104,9 @@ def _rim(board: Board) -> float:
 
 def _outside(boards: list[Board]) -> tuple[float, float, float]:
     """Return length, width and height (mm) over all boards, a trellis laid flat behind the box."""
-    fixed = [corner for board in boards if board.panel != _LOOSE for corner in board.corners()]
+    fixed = [corner for board in boards if board.panel != _LOOSE for corner in board.corners]
     sizes = [max(c[i] for c in fixed) - min(c[i] for c in fixed) for i in range(3)]
-    loose = [corner for board in boards if board.panel == _LOOSE for corner in board.corners()]
+    loose = [corner for board in boards if board.panel == _LOOSE for corner in board.corners]
     if loose:
         spans = [max(c[i] for c in loose) - min(c[i] for c in loose) for i in range(3)]
         sizes = [max(sizes[0], spans[0]), sizes[1] + spans[1], max(sizes[2], spans[2])]
