@@ -158,21 +158,22 @@ class Board:
 
         One angle an end, or two where an end is cut to a point.
         """
-        left, right = self._ends()
+        left, right = self._ends
         return tuple(angle for angle, _ in (*left, *right))
 
     @cached_property
     def left_angles(self) -> tuple[float, ...]:
         """Degrees off square of the cuts at the end where x is least."""
-        return tuple(angle for angle, _ in self._ends()[0])
+        return tuple(angle for angle, _ in self._ends[0])
 
     @cached_property
     def right_angles(self) -> tuple[float, ...]:
         """Degrees off square of the cuts at the end where x is greatest."""
-        return tuple(angle for angle, _ in self._ends()[1])
+        return tuple(angle for angle, _ in self._ends[1])
 
+    @cached_property
     def _ends(self) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
-        """Return (angle, middle x) of each end cut, left ones and right ones."""
+        """Angle and middle x of each end cut, left ones and right ones."""
         cuts = []
         corners = self.outline
         for start, end in zip(corners, corners[1:] + corners[:1], strict=True):

@@ -7,6 +7,7 @@ lumber and one jig serves every box.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from palewright.boards import Plane
 from palewright.faces import Piece
@@ -35,18 +36,22 @@ def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
     return inset(piece.polygon, piece.grain, edge, end)
 
 
+@lru_cache(maxsize=2048)
 def crossing_points(
     frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: Share
-) -> list[Point]:
-    """Return the screw places (u, v) where a frame piece crosses a stave; may be none."""
+) -> tuple[Point, ...]:
+    """Return the screw places (u, v) where a frame piece crosses a stave; may be none.
+
+    Kept, since panels that face each other are alike, and so is a panel in all lumber cases.
+    """
     room, other = keep_in(frame, screw, share), keep_in(stave, screw, share)
     region = clip(room, other) if room and other else ()
     if not region:
-        return []
+        return ()
     if frame.role == "rail" and frame.grain == 0:
         u0, _, u1, _ = bounds(region)
         pitch = max((u1 - u0) / 1.5 if u1 - u0 >= _TWO_IN_A_STAVE else u1 - u0 + 1.0, 1.0)
-    return points_along(region, frame.grain, pitch)
+    return tuple(points_along(region, frame.grain, pitch))
 
 
 def piece_points(

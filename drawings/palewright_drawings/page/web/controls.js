@@ -1,6 +1,6 @@
 // Controls made from the tool's own description of each setting.
 
-import { make } from "./elements.js";
+import { make, put, putAttribute } from "./elements.js";
 import { lengthText, shopStep, withUnit } from "./lengths.js";
 
 /** All controls of the page, by group. */
@@ -100,25 +100,27 @@ export class Controls {
     for (const [key, control] of this.byKey) {
       const [table, name] = key.split(".");
       const value = values[table]?.[name];
-      control.back.hidden = !(key in changes);
+      put(control.back, { hidden: !(key in changes) });
       this.#wrong(control, "");
-      if (control.one.kind === "yes or no") control.entry.checked = value;
+      if (control.one.kind === "yes or no") put(control.entry, { checked: value });
       else if (control.entry.tagName === "SELECT") this.#choose(control.entry, value ?? "");
       else if (document.activeElement !== control.entry)
-        control.entry.value = value?.text ?? value ?? "";
+        put(control.entry, { value: String(value?.text ?? value ?? "") });
       if (control.slider && document.activeElement !== control.slider) {
         // a range that reaches far beyond the value makes a slider useless: three times is plenty
         const mm = value?.mm ?? control.one.low;
-        control.slider.max = Math.min(control.one.high, Math.max(3 * mm, 3 * control.one.low, 50.8));
-        control.slider.step = "any";
-        control.slider.valueAsNumber = mm;
-        control.slider.setAttribute("aria-valuetext", value?.text ?? "auto");
+        put(control.slider, {
+          max: String(Math.min(control.one.high, Math.max(3 * mm, 3 * control.one.low, 50.8))),
+          valueAsNumber: mm,
+        });
+        putAttribute(control.slider, "aria-valuetext", value?.text ?? "auto");
       }
     }
   }
 
   /** Choose in a list; a name of the maker's own file is added to it. */
   #choose(list, value) {
+    if (list.value === value) return;
     if (![...list.options].some((one) => one.value === value)) list.append(this.#option(value));
     list.value = value;
   }
@@ -133,11 +135,10 @@ export class Controls {
 
   #wrong(control, message) {
     const told = control.row.querySelector(".wrong");
-    told.textContent = message;
-    told.hidden = !message;
-    control.entry.setAttribute("aria-invalid", message ? "true" : "false");
+    put(told, { textContent: message, hidden: !message });
+    putAttribute(control.entry, "aria-invalid", message ? "true" : "false");
     const hint = `set-${control.one.key}-hint`;
-    control.entry.setAttribute("aria-describedby", message ? `${hint} ${told.id}` : hint);
+    putAttribute(control.entry, "aria-describedby", message ? `${hint} ${told.id}` : hint);
   }
 }
 

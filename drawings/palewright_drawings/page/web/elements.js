@@ -7,6 +7,16 @@ export function make(tag, properties = {}, ...inside) {
   return found;
 }
 
+/** Sets what differs: writing what stands there already costs a browser a new layout of the page. */
+export function put(element, properties) {
+  for (const [name, value] of Object.entries(properties)) if (element[name] !== value) element[name] = value;
+}
+
+/** Sets an attribute where it differs. */
+export function putAttribute(element, name, value) {
+  if (element.getAttribute(name) !== value) element.setAttribute(name, value);
+}
+
 /** Put new elements into a place; whoever works by keyboard there stays at the same button. */
 export function renew(place, elements) {
   const buttons = () => [...place.querySelectorAll("button")];
