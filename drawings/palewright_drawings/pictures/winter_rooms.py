@@ -47,6 +47,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         spread=spread,
         trunk=min(0.16 * wide, 0.7 * parameters.tree.trunk_diameter),
         seed=seed,
+        density=density,
     )
     wall = float(high[1]) + spread
     around = box_obstacles(design, wall - 30.0)
