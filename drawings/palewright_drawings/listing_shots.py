@@ -41,7 +41,7 @@ WOODS_SHOWN = ("treated-pine", "cedar", "spruce", "weathered")
 LEAST = 150
 """Pixels of the longer side: pictures side by side get no fewer than a picture may have."""
 
-_DENSE = {"studio": 1.0, "spring-porch": 1.4, "winter-room": 1.9, "garden": 2.1}
+_DENSE = {"studio": 1.0, "spring-porch": 1.4, "winter-room": 2.1, "garden": 2.1}
 """How long light in a scene takes beside the studio's: measured by ``bench_pictures.py``."""
 
 _PREPARING = 0.25
