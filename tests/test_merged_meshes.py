@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,6 +17,7 @@ from palewright_drawings.pictures.merged_meshes import (
     stays_copied,
 )
 from palewright_drawings.pictures.meshes import aimed, block, grid_triangles, standing
+from palewright_drawings.pictures.ply_files import write_ply
 from palewright_drawings.pictures.renderers import Rendering
 from palewright_drawings.pictures.scene_parts import (
     Camera,
@@ -146,3 +149,20 @@ def test_pictures_on_shelves_do_not_overlap(sizes: list[tuple[int, int]]) -> Non
         assert x + w <= width and y + h <= height
         taken[y : y + h, x : x + w] += 1
     assert taken.max() == 1
+
+
+def test_a_mesh_file_holds_the_mesh_for_another_reader(tmp_path: Path) -> None:
+    import trimesh
+
+    draw = np.random.default_rng(4)
+    points, normals, places = (draw.normal(size=(9, k)).astype(np.float32) for k in (3, 3, 2))
+    triangles = draw.permutation(9).reshape(3, 3)
+    file = tmp_path / "mesh.ply"
+    write_ply(file, points, normals, places, triangles)
+    found = trimesh.load(file, process=False)
+    assert isinstance(found, trimesh.Trimesh)
+    np.testing.assert_array_equal(found.vertices, points)
+    np.testing.assert_array_equal(found.faces, triangles)
+    raw = found.metadata["_ply_raw"]["vertex"]["data"]
+    read = np.column_stack([np.ravel(raw[name]) for name in ("nx", "ny", "nz", "u", "v")])
+    np.testing.assert_array_equal(read, np.concatenate([normals, places], axis=1))

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
-from shapely import MultiPoint
+from shapely import LineString, MultiPoint
 
 from palewright.design import Design, design
 from palewright.units import read_length
@@ -56,7 +56,7 @@ def test_the_sizes_drawn_are_those_of_the_boards(name: str) -> None:
 
 
 def judge(points: Floats, width: int, height: int) -> None:
-    """Labels are in the picture, on no part of the box and on no other label, by shapely."""
+    """Labels are in the picture, hide neither box nor label nor their own line, by shapely."""
     camera, spans = sized_view(points, width, height)
     hulls = [MultiPoint(chip.corners).convex_hull for chip in chips(camera, spans)]
     outline = MultiPoint(seen(camera, points)).convex_hull
@@ -65,6 +65,8 @@ def judge(points: Floats, width: int, height: int) -> None:
         assert x0 > 0 and y0 > 0 and x1 < width and y1 < height
         assert not hull.intersects(outline)
         assert not any(hull.intersects(other) for other in hulls[:i])
+        line = LineString(seen(camera, np.array([spans[i].start, spans[i].end])))
+        assert line.difference(hull).length >= min(line.length, 0.08 * min(width, height))
     ends = seen(camera, span_points(spans))
     assert ends.min() > 0 and (ends < np.array([width, height])).all()
 

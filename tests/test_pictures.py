@@ -19,7 +19,7 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.variant_files import load_variant
 from palewright_drawings.picture_files import PictureRequest, picture_file
-from palewright_drawings.pictures.board_meshes import EASE, board_skin
+from palewright_drawings.pictures.board_meshes import EASE, _saw_marks, _wall_colours, board_skin
 from palewright_drawings.pictures.cameras import VIEWS, framed, seen
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.logs import Growth, log_of
@@ -85,6 +85,27 @@ def test_the_grain_runs_over_the_edges(finish: str) -> None:
     end = grain.points(np.full(300, 300.0), across, np.full(300, 16.0))
     face = grain.face(np.array([300.0]), across, np.array([16.0]))[0, :, 0]
     np.testing.assert_allclose(face, end, atol=1e-4)
+
+
+@pytest.mark.parametrize(("ex", "ey"), [(0.0, 40.0), (90.0, 0.0), (60.0, 35.0)])
+def test_a_wall_has_the_colours_of_its_points(ex: float, ey: float) -> None:
+    grain = grain_of("rail", (300.0, 120.0, 16.0))
+    share, z = np.linspace(0, 1, 70), np.linspace(16, 0, 9)
+    x, y = 150.0 + share * ex, 20.0 + share * ey
+    found = _wall_colours(grain, x, y, z)
+    expected = [grain.points(x, y, np.full(70, height)) for height in z]
+    np.testing.assert_allclose(found, np.array(expected), atol=1e-4)
+
+
+def test_the_saw_leaves_faint_patches_and_no_weave() -> None:
+    x, y = np.arange(0.0, 900.0, 0.25), np.arange(0.0, 120.0, 1.0)
+    for name in ("a", "b", "c", "d"):
+        marks = _saw_marks(x, y, grain_of(name, (900.0, 120.0, 16.0)))[..., 0] - 1.0
+        assert 0.0 < np.abs(marks).max() < 0.02
+        assert (np.abs(marks) < 0.001).mean() > 0.4, "most of a face is free of them"
+        # a regular wave would have all its strength at one wavelength
+        power = np.abs(np.fft.rfft(marks, axis=1)) ** 2
+        assert power.mean(axis=0).max() < 0.3 * power.mean(axis=0).sum()
 
 
 def test_no_two_boards_are_alike_and_the_same_board_is_always_the_same() -> None:

@@ -12,10 +12,17 @@ from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.variant_files import load_variant
 from palewright_drawings.picture_files import SCENES
-from palewright_drawings.pictures.clearances import box_obstacles, free_flock
+from palewright_drawings.pictures.clearances import (
+    box_obstacles,
+    free_flock,
+    obstacles,
+    probes,
+)
 from palewright_drawings.pictures.colour_patches import patched
+from palewright_drawings.pictures.conifers import Conifer, conifer
 from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.leaves import LEAVES, leaf, leaf_solids
+from palewright_drawings.pictures.meshes import aimed
 from palewright_drawings.pictures.plantings import spring_planting
 from palewright_drawings.pictures.plants import Growth
 from palewright_drawings.pictures.scene_parts import Scene
@@ -92,6 +99,40 @@ def test_nothing_grows_in_a_board(name: str, scene: str) -> None:
         # soil lies round the uprights of a trellis: only the walls may not be in it
         if len(points) and what != "soil":
             assert deepest(name, points) <= 0.0, what
+
+
+def test_copies_left_out_are_those_that_come_too_near_by_every_single_point() -> None:
+    of = box("bean-tower")
+    around = box_obstacles(of, 300.0)
+    draw = np.random.default_rng(3)
+    corners = np.array([corner for board in of.box.boards.values() for corner in board.corners()])
+    at = draw.uniform(corners.min(axis=0) - 80, corners.max(axis=0) + 80, (600, 3))
+    size = draw.uniform(0.3, 2.0, 600)
+    places = aimed(at, draw.normal(size=(600, 3)), draw.normal(size=(600, 3)), size)
+    group = leaf_solids("bean", 1, ("near",))[0]
+    own = probes(group[0].mesh)
+    expected = []
+    for place in places:
+        points = own @ place[:3, :3].T + place[:3, 3]
+        deep = max(depth_in(board, points).max() for board in of.box.boards.values())
+        expected.append(deep <= -1.0 and points[:, 2].min() >= 1.0 and points[:, 1].max() <= 300.0)
+    found = free_flock("bean", group, places, around).places
+    assert 50 < sum(expected) < 550
+    np.testing.assert_array_equal(found, places[expected])
+
+
+def test_fewer_needles_cover_as_much() -> None:
+    def covered(density: float) -> tuple[int, float]:
+        tree = Conifer(0.0, 60.0, 700.0, 200.0, 60.0, seed=1, density=density)
+        groups = [flock.group[0].mesh for flock in conifer(tree, obstacles(())).flocks]
+        edges = [mesh.points[mesh.triangles] for mesh in groups]
+        areas = [np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0]) for t in edges]
+        sizes = [float(np.linalg.norm(area, axis=1).sum() / 2) for area in areas]
+        return sum(map(len, edges)), sum(sizes)
+
+    (many, whole), (few, coarse) = covered(4.0), covered(0.5)
+    assert few == pytest.approx(many / 2, rel=0.01)
+    assert coarse == pytest.approx(whole, rel=0.05)
 
 
 @pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "sill-box"])

@@ -19,6 +19,7 @@ from palewright_drawings.picture_files import (
     Shape,
     box_points,
     require_pictures,
+    samples_for,
 )
 from palewright_drawings.picture_grids import Grid
 from palewright_drawings.pictures.scene_parts import Camera
@@ -40,11 +41,17 @@ WOODS_SHOWN = ("treated-pine", "cedar", "spruce", "weathered")
 LEAST = 150
 """Pixels of the longer side: pictures side by side get no fewer than a picture may have."""
 
-_PREPARING = 400_000
-"""Wood and plants of a rendering take about as long as so many pixels."""
+_DENSE = {"studio": 1.0, "spring-porch": 1.4, "winter-room": 2.1, "garden": 2.1}
+"""How long light in a scene takes beside the studio's: measured by ``bench_pictures.py``."""
 
-_DENSE = {"studio": 1.0, "spring-porch": 1.5, "winter-room": 2.2, "garden": 2.0}
-"""How long a pixel of a scene takes beside one of the studio: for telling the time left."""
+_PREPARING = 0.25
+"""Wood of a picture takes so long a pixel beside its light at ``_OFTEN`` samples, in the studio."""
+
+_PLANTS = 80_000
+"""What grows takes about as long as the light of so many pixels of the studio."""
+
+_OFTEN = 32
+"""Samples a pixel of a picture of a million pixels."""
 
 
 IN_SCENE = {
@@ -102,8 +109,10 @@ class Take:
     @property
     def cost(self) -> float:
         """How long it takes beside others."""
-        wide, high = self.request.shape
-        return (wide * high + _PREPARING) * _DENSE.get(self.request.scene, 1.5)
+        shape, asked = self.request.shape, self.request.samples
+        pixels = shape[0] * shape[1]
+        light = pixels * (asked or samples_for(shape)) / _OFTEN
+        return light * _DENSE[self.request.scene] + _PREPARING * pixels + _PLANTS
 
 
 @dataclass(frozen=True, eq=False)

@@ -47,7 +47,7 @@ LEAST_PIXELS, MOST_PIXELS = 64, 4000
 LONGEST = 4
 """The longer side is at most so many times the shorter: beyond it a box is a speck."""
 
-PREVIEW_SAMPLES = 6
+PREVIEW_SAMPLES = 4
 SAMPLES = 0
 """As many samples as a picture of its size needs: ``samples_for``."""
 

@@ -30,6 +30,9 @@ _NEAREST, _FARTHEST, _STEP = 0.10, 0.60, 0.02
 _MARGINS = (0.07, 0.1, 0.13, 0.16, 0.2, 0.25, 0.3)
 """Free rims tried for the picture, as shares of its shorter side."""
 
+_BARE = 90.0
+"""So much of a line is seen beside its label, in thousandths of the picture, or the label goes."""
+
 
 @dataclass(frozen=True, eq=False)
 class Span:
@@ -116,16 +119,31 @@ def sized_view(points: Floats, width: int, height: int) -> tuple[Camera, tuple[S
 
 
 def chips(camera: Camera, spans: tuple[Span, ...]) -> tuple[Chip, ...]:
-    """Return the label of each span, on the middle of its line."""
+    """Return the label of each span: on the middle of its line, beside one that it would hide."""
     unit = min(camera.width, camera.height) / 1000.0
     first, second = _fonts(unit)
     found = []
     for span in spans:
-        middle = seen(camera, np.array([span.start, span.end])).mean(axis=0)
         wide = max(first.getlength(span.texts[0]), second.getlength(span.texts[1]))
-        found.append(Chip(span.texts, float(middle[0]), float(middle[1]),
-                          wide / 2 + 16 * unit, 44 * unit))  # fmt: skip
+        half = np.array([wide / 2 + 16 * unit, 44 * unit])
+        x, y = _label_middle(camera, span, half, unit)
+        found.append(Chip(span.texts, x, y, float(half[0]), float(half[1])))
     return tuple(found)
+
+
+def _label_middle(camera: Camera, span: Span, half: Floats, unit: float) -> tuple[float, float]:
+    """Return where a label of half so many pixels wide and high stands."""
+    ends = seen(camera, np.array([span.start, span.end]))
+    edge = seen(camera, np.array([span.edge_start, span.edge_end])).mean(axis=0)
+    middle, run = ends.mean(axis=0), ends[1] - ends[0]
+    length = float(np.linalg.norm(run))
+    way = run / max(length, 1e-9)
+    hidden = 2 * float((half / np.maximum(np.abs(way), 1e-9)).min())
+    if length < hidden + _BARE * unit:
+        aside = np.array([-way[1], way[0]])
+        aside *= 1.0 if aside @ (middle - edge) > 0 else -1.0
+        middle = middle + aside * (float(np.abs(aside) @ half) + 14 * unit)
+    return float(middle[0]), float(middle[1])
 
 
 def _inside(chip: Chip, camera: Camera) -> bool:

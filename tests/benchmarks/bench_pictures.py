@@ -9,13 +9,19 @@ alone. What is printed is processor time, which other programs on the machine ch
   denoiser and the denoiser itself, the scene being loaded;
 - ``ratio``: the first by the second.
 
-Run: python tests/benchmarks/bench_pictures.py [--pixels N] [--assert]
+With ``--quick`` it times quick previews instead, each a run of the command in a process of its own,
+imports and all, by the clock on the wall: leave the machine alone meanwhile.
+
+Run: python tests/benchmarks/bench_pictures.py [--pixels N] [--quick] [--assert]
 """
 
 from __future__ import annotations
 
 import argparse
+import os
+import subprocess
 import sys
+import tempfile
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -40,6 +46,9 @@ CASES = (
 )
 MOST = 1.2
 """Goal: the whole in so many times the path tracer's own time."""
+
+QUICK_PIXELS, QUICK_MOST = 600, 10.0
+"""Goal: a quick preview of so many pixels a side in so many seconds on two cores."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,12 +95,38 @@ def _alone(rendering: Rendering, samples: int) -> float:
     return time.process_time() - began
 
 
+def quick_seconds(name: str, scene: str) -> float:
+    """Return how long a quick preview takes, from the command's start to its end."""
+    paths = os.pathsep.join(str(ROOT / folder) for folder in ("model", "drawings"))
+    with tempfile.TemporaryDirectory() as folder:
+        run = [sys.executable, "-m", "palewright_drawings.commands", "picture", name]
+        run += ["--scene", scene, "--pixels", str(QUICK_PIXELS), "--quick"]
+        run += ["--out", str(Path(folder) / "quick.png")]
+        began = time.monotonic()
+        subprocess.run(run, check=True, stderr=subprocess.DEVNULL,
+                       env={**os.environ, "PYTHONPATH": paths})  # fmt: skip
+        return time.monotonic() - began
+
+
+def _quick(strict: bool) -> int:
+    """Print how long quick previews take; 1 if one takes too long and that matters."""
+    missed = False
+    for name, scene in CASES:
+        found = quick_seconds(name, scene)
+        print(f"{name:12s} {scene:14s} quick {found:6.1f} s  (goal {QUICK_MOST:.0f})", flush=True)
+        missed |= found > QUICK_MOST
+    return int(missed and strict)
+
+
 def main() -> int:
     """Print a table; 1 if a goal is missed and ``--assert`` is given."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else None)
     parser.add_argument("--pixels", type=int, default=1000)
     parser.add_argument("--assert", dest="strict", action="store_true")
+    parser.add_argument("--quick", action="store_true")
     asked = parser.parse_args()
+    if asked.quick:
+        return _quick(asked.strict)
     renderer()
     missed = False
     for name, scene in CASES:

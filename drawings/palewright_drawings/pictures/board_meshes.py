@@ -12,6 +12,8 @@ from numpy.typing import NDArray
 from palewright.boards import Board, Vector
 from palewright.polygons import Polygon
 from palewright_drawings.pictures.grain_textures import Grain
+from palewright_drawings.pictures.lattices import Lattice, seeded
+from palewright_drawings.pictures.wood_looks import ramp
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -174,11 +176,25 @@ def _face_pictures(
         dots = density * _share_seen(board, (dy, -dx, 0.0))
         run, nz = (max(2, round(size * dots)) for size in (math.dist(start, end), thickness))
         z, share = np.linspace(thickness, 0, nz), np.linspace(0, 1, run)
-        px = (start[0] + share * (end[0] - start[0]))[None, :].repeat(nz, 0)
-        py = (start[1] + share * (end[1] - start[1]))[None, :].repeat(nz, 0)
-        colours = grain.points(px, py, z[:, None].repeat(run, 1))
+        px, py = (start[axis] + share * (end[axis] - start[axis]) for axis in (0, 1))
+        colours = _wall_colours(grain, px, py, z)
         across = abs(end[1] - start[1]) > abs(end[0] - start[0]) * 0.2
         yield _bytes(colours * (_ENDS_DARKER if across else 1.0))
+
+
+def _wall_colours(grain: Grain, x: Floats, y: Floats, z: Floats) -> NDArray[np.float32]:
+    """Return the colours of a wall over a line (n,), (n,) in the outline: (len(z), n, 3).
+
+    A wall along an axis is asked for as a face: axes are blended far sooner than points.
+    """
+    if float(np.ptp(y)) < 1e-9:
+        return np.swapaxes(grain.face(x, y[:1], z)[:, 0], 0, 1)
+    if float(np.ptp(x)) < 1e-9:
+        return np.swapaxes(grain.face(x[:1], y, z)[0], 0, 1)
+    shape = (len(z), len(x))
+    return grain.points(
+        np.broadcast_to(x, shape), np.broadcast_to(y, shape), np.broadcast_to(z[:, None], shape)
+    )
 
 
 def _share_seen(board: Board, out: Vector) -> float:
@@ -192,12 +208,20 @@ def _share_seen(board: Board, out: Vector) -> float:
 
 
 def _saw_marks(x: Floats, y: Floats, grain: Grain) -> NDArray[np.float32]:
-    """Return how light the saw's marks leave a face, shape (len(y), len(x), 1)."""
-    lean = 0.09
-    wave = np.sin(2 * np.pi * (x[None, :] + lean * y[:, None]) / 3.1)
-    slow = np.sin(2 * np.pi * x[None, :] / 173.0) * np.sin(2 * np.pi * x[None, :] / 61.0)
+    """Return how light the saw's marks leave a face, shape (len(y), len(x), 1).
+
+    A planer leaves them in patches, and no two marks run alike: regular ones look woven.
+    """
     strength = grain.look.saw * (1.0 - 0.8 * grain.finish.cover)
-    marks = 1.0 + strength * 0.35 * wave * (0.55 + 0.45 * slow)
+    words, level = (*grain.log.seed, "saw"), np.zeros(1)
+    draw = seeded(*words)
+    pitch, lean = float(draw.uniform(2.4, 3.8)), float(draw.normal(0.09, 0.06))
+    bent, left = (
+        Lattice((*words, what), size, (16, 12, 8)).on(x, y, level)[..., 0].T
+        for what, size in (("bent", (37.0, 29.0, 1.0)), ("left", (83.0, 31.0, 1.0)))
+    )
+    wave = np.sin(2 * np.pi * (x[None, :] + lean * y[:, None]) / pitch + 2.4 * bent)
+    marks = 1.0 + strength * 0.15 * wave * ramp(0.1, 0.9, left)
     return marks[..., None].astype(np.float32)
 
 

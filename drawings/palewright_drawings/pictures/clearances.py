@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +39,13 @@ class Obstacles:
     low: Everywhere = (-_FAR, -_FAR, 1.0)
     high: Everywhere = (_FAR, _FAR, _FAR)
 
+    @cached_property
+    def _ends(self) -> tuple[Floats, Floats]:
+        """Least and greatest places of all prisms, each (m, 3)."""
+        ends = [(prism.low, prism.high) for prism in self.prisms]
+        low, high = np.array(ends).reshape(-1, 2, 3).transpose(1, 0, 2)
+        return low, high
+
     def depths(self, points: Floats, reach: float = 60.0) -> Floats:
         """Return how deep points (n, 3) lie in the nearest board, mm; outside it is negative.
 
@@ -60,16 +68,21 @@ class Obstacles:
 
         Where boards meet, a way out of one may lead into another: it is tried a few times.
         """
+        lows, highs = self._ends
         for _ in range(6):
-            moved = False
-            for prism in self.prisms:
-                if (point < prism.low - clear).any() or (point > prism.high + clear).any():
-                    continue
-                gaps = prism.limit - prism.out @ point
-                nearest = int(gaps.argmin())
-                if gaps[nearest] > -clear + 1e-9:
-                    point = point + prism.out[nearest] * (gaps[nearest] + clear)
-                    moved = True
+            moved, first = False, 0
+            while first < len(self.prisms):
+                near = (point >= lows[first:] - clear) & (point <= highs[first:] + clear)
+                for i in first + np.flatnonzero(near.all(axis=1)):
+                    prism = self.prisms[i]
+                    gaps = prism.limit - prism.out @ point
+                    nearest = int(gaps.argmin())
+                    if gaps[nearest] > -clear + 1e-9:
+                        point = point + prism.out[nearest] * (gaps[nearest] + clear)
+                        moved, first = True, int(i) + 1
+                        break
+                else:
+                    break
             if not moved:
                 break
         return np.clip(point, np.array(self.low) + clear, np.array(self.high) - clear)
@@ -132,9 +145,26 @@ def free_flock(
     for begin in range(0, len(numbers), step):
         some = numbers[begin : begin + step]
         points = np.einsum("nij,kj->nki", places[some, :3, :3], own) + places[some, None, :3, 3]
-        free = around.frees(points.reshape(-1, 3), clear).reshape(len(some), -1)
-        kept[some] = free.all(axis=1)
+        kept[some] = _all_free(points, middles[some], reach * scale[some] + clear, around, clear)
     return Flock(name, group, places[kept])
+
+
+def _all_free(
+    points: Floats, middles: Floats, balls: Floats, around: Obstacles, clear: float
+) -> NDArray[np.bool_]:
+    """Return which copies keep off everything with all their points (n, k, 3).
+
+    A board is looked at by the points of those copies alone whose ball (n,) it touches.
+    """
+    within = (points >= np.array(around.low)) & (points <= np.array(around.high))
+    free = np.asarray(within.all(axis=(1, 2)))
+    for prism in around.prisms:
+        off = np.maximum(prism.low - middles, middles - prism.high).max(axis=1)
+        near = np.flatnonzero(free & (off <= balls))
+        if len(near):
+            depth = (prism.limit - points[near] @ prism.out.T).min(axis=2)
+            free[near] = (depth <= -clear).all(axis=1)
+    return free
 
 
 def _well_off(points: Floats, around: Obstacles, ball: float) -> NDArray[np.bool_]:

@@ -21,6 +21,10 @@ _WOOD = Surface((0.30, 0.22, 0.16), rough=0.95)
 _TWIG = 130.0
 """Length of a twig before it is scaled, mm."""
 
+_NEEDLES_A_TWIG = 210
+_ALL_NEEDLES = 1.8
+"""Pixels a mm from which every needle is drawn; with half as many or fewer, every other one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Conifer:
@@ -33,6 +37,7 @@ class Conifer:
         spread: radius of the lowest branches.
         trunk: diameter at the foot.
         seed: of its chances.
+        density: pixels a mm in the picture: where needles are finer than pixels, fewer are drawn.
     """
 
     foot: float
@@ -41,6 +46,7 @@ class Conifer:
     spread: float
     trunk: float
     seed: int
+    density: float = _ALL_NEEDLES
 
     def reach(self, height: float) -> float:
         """Return how far branches reach at a height."""
@@ -48,15 +54,19 @@ class Conifer:
         return self.spread * math.pow(min(max(share, 0.0), 1.0), 0.86)
 
 
-def _twig(seed: tuple[object, ...]) -> tuple[Solid, ...]:
-    """Return a twig along x, needles all round but fewer below."""
+def _twig(seed: tuple[object, ...], density: float) -> tuple[Solid, ...]:
+    """Return a twig along x, needles all round but fewer below.
+
+    Fewer needles are as much wider: they cover as much.
+    """
     draw = seeded("twig", *seed)
     axis = np.linspace([0.0, 0.0, 0.0], [_TWIG, 0.0, 6.0], 5)
     bark = tube(axis, np.linspace(1.6, 0.7, 5), sides=4)
     points: list[Floats] = []
     colours: list[Floats] = []
     triangles: list[tuple[int, int, int]] = []
-    count = 210
+    share = float(np.clip(density / _ALL_NEEDLES, 0.5, 1.0))
+    count = round(share * _NEEDLES_A_TWIG)
     for i in range(count):
         t = i / count
         a = 2.399963 * i + 0.4 * float(draw.normal())
@@ -67,7 +77,7 @@ def _twig(seed: tuple[object, ...]) -> tuple[Solid, ...]:
         long = float(draw.uniform(15.0, 22.0)) * (1.0 - 0.3 * t**4)
         at = np.array([_TWIG * t, 0.0, 6.0 * t])
         across = np.cross(along, draw.normal(0, 1, 3))
-        across *= 0.85 / np.linalg.norm(across)
+        across *= 0.85 / share / np.linalg.norm(across)
         first = len(points)
         points += [at - 0.5 * across, at + 0.55 * long * along + across,
                    at + 0.55 * long * along - across, at + long * along]  # fmt: skip
@@ -114,7 +124,7 @@ def conifer(tree: Conifer, around: Obstacles) -> Growth:
     ways = np.array(along)
     face = np.array([0, 0, 1.0]) + 0.3 * draw.normal(0, 1, ways.shape)
     places = aimed(np.array(at), ways, face, np.array(size))
-    groups = [_twig((tree.seed, i)) for i in range(4)]
+    groups = [_twig((tree.seed, i), tree.density) for i in range(4)]
     flocks = tuple(
         free_flock(f"twig-{i}", group, places[i :: len(groups)], around)
         for i, group in enumerate(groups)

@@ -6,6 +6,7 @@ Every face asks the same function of place in the board, so that rings run over 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,19 +61,19 @@ class Grain:
     ) -> Lattice:
         return Lattice((*self.log.seed, what), pitch, size)
 
-    @property
+    @cached_property
     def _fibre(self) -> Lattice:
         return self._lattice("fibre", (26.0, 0.7, 0.7), (64, 128, 64))
 
-    @property
+    @cached_property
     def _hair(self) -> Lattice:
         return self._lattice("hair", (7.0, 0.35, 0.35), (64, 128, 64))
 
-    @property
+    @cached_property
     def _drift(self) -> Lattice:
         return self._lattice("drift", (210.0, 38.0, 60.0), (16, 12, 8))
 
-    @property
+    @cached_property
     def _blot(self) -> Lattice:
         return self._lattice("blot", (9.0, 4.0, 4.0), (64, 64, 32))
 
@@ -93,21 +94,25 @@ class Grain:
         found = self._finished(bare, at, short[3], blot.astype(np.float32))
         return np.clip(found, 0.0, 1.0)
 
+    @cached_property
+    def _tone(self) -> tuple[Singles, float, float]:
+        """How dark each ring's late wood is, and how much lighter and warmer the whole board."""
+        draw, drift = seeded(*self.log.seed, "tone"), self.look.drift
+        strength = draw.uniform(0.55, 1.0, 512).astype(np.float32)
+        return strength, float(draw.normal(0.0, drift * 0.55)), float(draw.normal(0, drift * 0.22))
+
     def _bare(
         self, rings: Singles, depth: Singles, knot_rings: Singles, fibre: Singles, drift: Singles
     ) -> Singles:
         """The wood itself."""
         look = self.look
-        draw = seeded(*self.log.seed, "tone")
-        strength = draw.uniform(0.55, 1.0, 512).astype(np.float32)
+        strength, board, warm = self._tone
         year = np.floor(rings)
         share = rings - year
         late = look.growth.late
         dark = ramp(1.0 - 1.35 * late, 1.0 - 0.35 * late, share) * (1.0 - ramp(0.965, 1.0, share))
         dark *= strength[np.mod(year.astype(np.int32), 512)]
         heart = look.heart_share * (1.0 - ramp(6.0, 26.0, rings)) * (0.8 + 0.4 * drift)
-        board = float(draw.normal(0.0, look.drift * 0.55))
-        warm = float(draw.normal(0.0, look.drift * 0.22))
         light = 1.0 + board + look.drift * drift + look.fibre * fibre * (0.6 + 0.8 * dark)
         colour = np.empty((*rings.shape, 3), dtype=np.float32)
         pale, core = 1.0 - heart, heart * (1.0 - 0.25 * dark)

@@ -75,14 +75,24 @@ def _slab(
 
 
 def deck(
-    reach: float, back: float, seed: int, stock: Stock, finish: Finish = _DECK, width: float = 138.0
+    reach: float,
+    back: float,
+    seed: int,
+    stock: Stock,
+    density: float,
+    finish: Finish = _DECK,
+    width: float = 138.0,
 ) -> tuple[Wood, ...]:
-    """Return floor planks that run along x, tops at z = 0, from ``back`` forward by 2 ``reach``."""
+    """Return floor planks that run along x, tops at z = 0, from ``back`` forward by 2 ``reach``.
+
+    They have fewer dots than the box, of ``density`` pixels a mm: nobody buys the floor.
+    """
+    dots = float(np.clip(0.3 * density, 0.25, 1.0))
     count = int((back + reach) / (width + 5.0)) + 1
     first = Placement((-reach, back - width, -26.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
     size = (2 * reach, width, 26.0)
     return tuple(planks("deck", seed, first, (0.0, -(width + 5.0), 0.0), count, size, stock,
-                        LOOKS["spruce"], finish, 0.35))  # fmt: skip
+                        LOOKS["spruce"], finish, dots))  # fmt: skip
 
 
 def siding(

@@ -44,7 +44,7 @@ def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
         name="spring-porch",
         woods=(
             *woods_of(design, finish, density),
-            *deck(2.2 * size + 600.0, wall, seed, stock),
+            *deck(2.2 * size + 600.0, wall, seed, stock, density),
         ),
         solids=(*siding(6 * size + 2000.0, wall, 5 * size + 1500.0, _WALL), *grown.solids, *props),
         flocks=(*screw_heads(design), *grown.flocks),

@@ -27,6 +27,7 @@ from palewright_drawings.pictures.merged_meshes import (
     planked,
     stays_copied,
 )
+from palewright_drawings.pictures.ply_files import write_ply
 from palewright_drawings.pictures.scene_parts import (
     Camera,
     Flock,
@@ -359,19 +360,6 @@ def _flock(loader: _Loader, flock: Flock, number: int) -> dict[str, Any]:
 
 def _filled(loader: _Loader, surface: dict[str, Any], body: Body | Planking) -> dict[str, Any]:
     """Return the path tracer's mesh of some arrays."""
-    mesh = loader.mi.Mesh(
-        "mesh",
-        len(body.points),
-        len(body.triangles),
-        has_vertex_normals=True,
-        has_vertex_texcoords=True,
-    )
-    values = loader.mi.traverse(mesh)
-    values["vertex_positions"] = np.ravel(body.points)
-    values["faces"] = np.ravel(body.triangles).astype(np.uint32)
-    values["vertex_normals"] = np.ravel(body.normals)
-    values["vertex_texcoords"] = np.ravel(body.places)
-    values.update()
-    file = str(loader.next_file())
-    mesh.write_ply(file)
-    return {"type": "ply", "filename": file, "bsdf": surface}
+    file = loader.next_file()
+    write_ply(file, body.points, body.normals, body.places, body.triangles)
+    return {"type": "ply", "filename": str(file), "bsdf": surface}

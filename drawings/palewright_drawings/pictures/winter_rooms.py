@@ -47,6 +47,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         spread=spread,
         trunk=min(0.16 * wide, 0.7 * parameters.tree.trunk_diameter),
         seed=seed,
+        density=density,
     )
     wall = float(high[1]) + spread
     around = box_obstacles(design, wall - 30.0)
@@ -59,7 +60,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         name="winter-room",
         woods=(
             *woods_of(design, finish, density),
-            *deck(1.6 * size + 400.0, wall, seed, stock, _FLOOR, 118.0),
+            *deck(1.6 * size + 400.0, wall, seed, stock, density, _FLOOR, 118.0),
         ),
         solids=(
             *plaster(8 * size, wall, 3000.0 + size, _WALL, _SKIRTING),
