@@ -105,7 +105,7 @@ def test_copies_left_out_are_those_that_come_too_near_by_every_single_point() ->
     of = box("bean-tower")
     around = box_obstacles(of, 300.0)
     draw = np.random.default_rng(3)
-    corners = np.array([corner for board in of.box.boards.values() for corner in board.corners()])
+    corners = np.array([corner for board in of.box.boards.values() for corner in board.corners])
     at = draw.uniform(corners.min(axis=0) - 80, corners.max(axis=0) + 80, (600, 3))
     size = draw.uniform(0.3, 2.0, 600)
     places = aimed(at, draw.normal(size=(600, 3)), draw.normal(size=(600, 3)), size)
