@@ -10,7 +10,8 @@ is kept. All sizes hold one kerf.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import time
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -19,14 +20,7 @@ from numpy.typing import NDArray
 
 from palewright.cutting.ceilings import BlockSpots
 from palewright.cutting.eared import EaredEnd, eared_lengths
-from palewright.cutting.fillings import (
-    BlockRecipe,
-    CountPacker,
-    Fillings,
-    Recipe,
-    StripRecipe,
-    shortest_of_each,
-)
+from palewright.cutting.fillings import CountPacker, Fillings, shortest_of_each
 from palewright.cutting.growth import (
     Blocks,
     BoardGrowth,
@@ -47,9 +41,12 @@ from palewright.cutting.listing import (
     fill_grid,
     listable,
 )
-from palewright.cutting.rips import RipPattern, patterns_of
+from palewright.cutting.recipes import recipe_of
+from palewright.cutting.rip_ceilings import RipCeiling
+from palewright.cutting.rips import MOST_PATTERNS, RipPattern, clipped_patterns, patterns_of
 from palewright.cutting.strips import ListedStrips, StripShelf
 from palewright.cutting.swift import swift_blocks
+from palewright.cutting.whole import WholeStock
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -82,7 +79,9 @@ class BlockFillings:
         single_block: bool,
         all_patterns: bool,
         listing: BlockListing | None = None,
+        stock: WholeStock | None = None,
     ) -> None:
+        """stock: the board, where patterns that are not listed may be found as needed."""
         self.shelves = shelves
         self.patterns = list(patterns)
         self.clipped_patterns = list(clipped_patterns)
@@ -93,7 +92,7 @@ class BlockFillings:
         self.eared, self.ear = eared, eared.clipped if eared else 0
         self.plain_length = length - self.ear
         self.single_block = single_block
-        self.all_patterns = all_patterns
+        self.all_patterns, self.stock = all_patterns, stock
         self.complete = self.all_patterns and all(s.complete for s in shelves.values())
         self.listing = listing
         self._known_spots: tuple[BlockSpots, BlockSpots] | None = None
@@ -165,6 +164,25 @@ class BlockFillings:
         tables.whole = max(float(whole.max(initial=0.0)), float(tables.end_reach.max(initial=0.0)))
         return tables
 
+    def _ceiling(self, duals: Floats) -> RipCeiling | None:
+        """The ceiling over all patterns, where not all are listed."""
+        if self.all_patterns or self.stock is None:
+            return None
+        listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
+        width, single = self.stock.width, self.single_block
+        return RipCeiling(listed, width, self.length, single=single)
+
+    def _grow_patterns(self, ceiling: RipCeiling) -> bool:
+        """Takes in the patterns that reach highest; False where all of them are known."""
+        known = {pattern.widths for pattern in self.patterns}
+        new = [RipPattern(w, (0,) * len(w)) for w in ceiling.patterns() if w not in known]
+        if not new or self.stock is None or len(known) + len(new) > MOST_PATTERNS:
+            return False
+        self.patterns += new
+        self.clipped_patterns += clipped_patterns(new, self.stock)
+        self._known_spots = None
+        return True
+
     def _spots(self, listed: dict[int, ListedStrips]) -> tuple[BlockSpots, BlockSpots]:
         """Where the ceilings of plain blocks and of those at the dog-eared end rise."""
         if self._known_spots is not None:
@@ -193,21 +211,39 @@ class BlockFillings:
         deadline: float = np.inf,
     ) -> Fillings:
         """Up to about `limit` of the most valuable fillings worth at least `threshold`."""
+        asked = (duals, threshold, limit, enough, lean, deadline)
+        found = self._best_of_listed(*asked)
+        ceiling = self._ceiling(duals)
+        if ceiling is None:
+            return found if self.all_patterns else replace(found, upper=np.inf)
+        while (
+            not len(found.values)
+            and threshold <= ceiling.upper
+            and time.monotonic() < deadline
+            and self._grow_patterns(ceiling)
+        ):
+            found = self._best_of_listed(*asked)
+        return replace(found, upper=ceiling.upper)
+
+    def _best_of_listed(
+        self, duals: Floats, threshold: float, limit: int, enough: int, lean: bool, late: float
+    ) -> Fillings:
+        """As `best`, with the patterns that are listed."""
         tables = self._tables(duals)
         upper = tables.whole
         if upper < threshold:
-            return self._none(upper if self.all_patterns else np.inf)
+            return self._none(upper)
         if lean and self.listing is None:
             found = self._swift(tables, duals, threshold, limit)
             if len(found.values):
-                return found if self.all_patterns else replace(found, upper=np.inf)
+                return found
         found = self._none(upper)
         skipped = max(0, self._share - 1) if lean else 0
         for place, share in enumerate(SHARES[skipped:], skipped):
             goal = max(threshold, upper - share * (upper - min(threshold, upper)))
             goal = threshold if share == 1.0 else goal
             try:
-                found = self._grown(tables, duals, goal, limit, lean=lean, late=deadline)
+                found = self._grown(tables, duals, goal, limit, lean=lean, late=late)
             except TooMany:
                 found = replace(self._none(upper), complete=False)
                 break
@@ -218,7 +254,6 @@ class BlockFillings:
                 break
         if found.complete and self.complete and len(found.values):
             upper = min(upper, float(found.values[0]) + TINY)
-        upper = upper if self.all_patterns else np.inf
         return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
 
     def _swift(self, tables: Tables, duals: Floats, threshold: float, limit: int) -> Fillings:
@@ -291,42 +326,12 @@ class BlockFillings:
         good = np.flatnonzero(values >= goal.value)
         good = good[np.argsort(-values[good], kind="stable")]
         complete = complete and self.complete and plain.complete and ends.complete
-        recipe: Callable[[int], Recipe] = partial(self._recipe, strips, plain, ends, picks[good])
+        sources = (ends, self.clipped_patterns), (plain, self.patterns)
+        recipe = partial(recipe_of, self.shelves, self.eared, strips, sources, picks[good])
         return Fillings(counts[good], values[good], tables.whole, complete, recipe)
 
-    def _recipe(
-        self,
-        listed: dict[int, Ints],
-        plain: Blocks,
-        ends: Blocks,
-        picks: Ints,
-        number: int,
-    ) -> Recipe:
-        blocks = []
-        for place, pick in enumerate(picks[number]):
-            if pick < 0:
-                continue
-            source, known = (ends, self.clipped_patterns) if place == 0 else (plain, self.patterns)
-            pattern = known[source.pattern[pick]]
-            rows = [listed[w][n] for w, n in zip(pattern.widths, source.strips[pick], strict=False)]
-            offsets: list[int | None] = [None] * len(rows)
-            if place == 0 and self.eared is not None:
-                offsets = self.eared.offsets_of(pattern, rows, self.shelves)
-            strips = []
-            for width, row, offset in zip(pattern.widths, rows, offsets, strict=True):
-                items = self.shelves[width].items
-                parts = tuple((int(items[i]), int(row[i])) for i in np.flatnonzero(row))
-                if parts:
-                    strips.append(StripRecipe(width, parts, offset))
-            blocks.append(BlockRecipe(tuple(strips), clipped=place == 0))
-        return tuple(blocks)
-
     def _blocks(
-        self,
-        tables: Tables,
-        patterns: Sequence[RipPattern],
-        goal: Goal,
-        length: int,
+        self, tables: Tables, patterns: Sequence[RipPattern], goal: Goal, length: int
     ) -> Blocks:
         """Blocks that can be part of a filling worth `goal`, shortest of equal contents."""
         most = max((len(pattern.widths) for pattern in patterns), default=1)
@@ -371,13 +376,7 @@ class BlockFillings:
         return best
 
     def _of_pattern(
-        self,
-        tables: Tables,
-        number: int,
-        pattern: RipPattern,
-        goal: Goal,
-        length: int,
-        most: int,
+        self, tables: Tables, number: int, pattern: RipPattern, goal: Goal, length: int, most: int
     ) -> Blocks:
         listed = [tables.listed[width] for width in pattern.widths]
         spots = np.unique(

@@ -18,14 +18,14 @@ from numpy.typing import NDArray
 from palewright.cutting.alike import repeated_fillings
 from palewright.cutting.choices import Choice, Question, integer_cover
 from palewright.cutting.covering import Bound, Column, Covering, column_of, rounded_bound
-from palewright.cutting.diving import dive
+from palewright.cutting.diving import Memory, dive
 from palewright.cutting.regrouping import Regrouping
 
 Ints = NDArray[np.int64]
 
 MOST_NEAR = 40_000
 FEW_NEAR = 1500
-FIRST_DIVE = 1.5
+FIRST_DIVE = 4.0
 SHARPENING_SHARE = 0.3
 COUNTLESS = 12_000
 FEW_STEPS = 20
@@ -109,6 +109,7 @@ class _Search:
     def __init__(self, covering: Covering, bound: Bound, question: Question, best: Choice) -> None:
         self.covering, self.bound, self.question = covering, bound, question
         self.best, self.countless = best, False
+        self.memory = Memory()
 
     def _found(self, columns: Sequence[Column], uses: Ints) -> None:
         better = chosen(columns, uses, self.best.lower)
@@ -121,7 +122,7 @@ class _Search:
             return
         exact = self.covering.bound(time.monotonic() + SHARPENING_SHARE * self.question.left())
         if exact is not None and exact.lower >= self.bound.lower:
-            self.bound = exact
+            self.bound, self.memory = exact, Memory()
             lower = rounded_bound(exact.lower, self.question.step)
             self.best = Choice(self.best.columns, self.best.cost, max(lower, self.best.lower))
 
@@ -130,7 +131,9 @@ class _Search:
         dearer than that, at the start for any cover."""
         for target in self._targets(attempt):
             seconds = min(seconds, self.worthwhile())
-            found = dive(self.question, self.covering, self.bound, target, attempt, seconds)
+            found = dive(
+                self.question, self.covering, self.bound, target, attempt, seconds, self.memory
+            )
             if found is not None and found.cost < self.best.cost:
                 self.best = Choice(found.columns, found.cost, self.best.lower)
 

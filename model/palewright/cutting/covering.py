@@ -146,6 +146,34 @@ class Covering:
         )
         return True
 
+    def add_all(self, columns: Sequence[Column]) -> None:
+        """Take in the columns that are not there already, all at once, which is quicker."""
+        new = []
+        for column in columns:
+            key = (column.kind, column.counts.tobytes())
+            if key not in self._seen:
+                self._seen.add(key)
+                new.append(column)
+        if not new:
+            return
+        self.columns += new
+        counts = np.array([column.counts for column in new])
+        kinds = np.array([column.kind for column in new])
+        supply = [(kinds == k)[:, None] for k in self._limited]
+        entries = np.concatenate([counts, *supply], axis=1)
+        rows, places = np.nonzero(entries)
+        costs = np.array([column.cost for column in new], dtype=float)
+        self._model.addCols(
+            len(new),
+            costs,
+            np.zeros(len(new)),
+            np.full(len(new), INFINITY),
+            len(rows),
+            np.searchsorted(rows, np.arange(len(new))).astype(np.int32),
+            places.astype(np.int32),
+            entries[rows, places].astype(float),
+        )
+
     def add_fillings(self, kind: int, fillings: Fillings, above: float, most: int) -> int:
         """Take in up to `most` fillings worth more than `above`; returns how many were new."""
         added = 0

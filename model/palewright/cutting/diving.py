@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +24,8 @@ Taken = list[tuple[Column, int]]
 
 SMALL_REST = (12.0, 5.0)
 BEAM = 120
+MOST_KNOWN = 40
+"""Rests that are remembered: each holds the strips that are still of use."""
 SAFE = 1e-6
 
 
@@ -34,13 +36,15 @@ def dive(
     target: int | None,
     attempt: int,
     seconds: float,
+    memory: Memory | None = None,
 ) -> Choice | None:
     """A cover of cost up to `target` (any cost if None), or None where this try finds none.
 
-    attempt: seeds the variation; seconds: how long it may take.
+    attempt: seeds the variation; seconds: how long it may take; memory: of earlier tries for the
+    same demand, so that one that was cut off, or one for another target, soon is where it was.
     """
     deadline = min(question.deadline, time.monotonic() + seconds)
-    search = _Dive(question, target, attempt, deadline, bound.duals)
+    search = _Dive(question, target, attempt, deadline, bound.duals, memory or Memory())
     state = _State(question.demand.copy(), [kind.available for kind in question.kinds], 0, 0)
     found = search.descend(state, covering.columns, bound.use)
     if found is None:
@@ -57,6 +61,29 @@ class _State:
     cost: int
     finishes: int
 
+    @property
+    def key(self) -> tuple[bytes, tuple[int | None, ...]]:
+        """What the rest's bound depends on."""
+        return self.rest.tobytes(), tuple(self.left)
+
+
+@dataclass
+class Memory:
+    """What dives have found out: of each rest its covering and bound, and whether that was left
+    off as hopeless; costs at which its last boards were not found."""
+
+    attempt: int = 0
+    known: dict[object, tuple[Covering, Bound, bool]] = field(default_factory=dict)
+    failed: dict[object, int] = field(default_factory=dict)
+
+    def for_attempt(self, attempt: int) -> Memory:
+        """Itself, emptied where the attempt is another one: that goes other ways."""
+        if attempt != self.attempt:
+            self.attempt = attempt
+            self.known.clear()
+            self.failed.clear()
+        return self
+
 
 class _Dive:
     """One attempt."""
@@ -68,8 +95,10 @@ class _Dive:
         attempt: int,
         deadline: float,
         duals: Floats,
+        memory: Memory,
     ) -> None:
         self.question, self.target, self.deadline = question, target, deadline
+        self.memory = memory.for_attempt(attempt)
         self.attempt, self.duals = attempt, duals
         self.rng = np.random.default_rng(1 + attempt)
         self.patience = 10 + 8 * attempt
@@ -96,18 +125,11 @@ class _Dive:
     def _below(self, state: _State, columns: list[Column]) -> Taken | None:
         if not state.rest.any():
             return [] if self.target is None or state.cost <= self.target else None
-        residual = self._residual(state, columns)
         room = np.inf if self.target is None else float(self.target - state.cost)
-        linear = residual.bound(
-            self.deadline,
-            quick=True,
-            beam=BEAM,
-            most_beam=BEAM,
-            hopeless=room,
-            near=self.duals,
-        )
-        if linear is None or linear.value > room + SAFE:
+        bounded = self._bounded(state, columns, room)
+        if bounded is None:
             return None
+        residual, linear = bounded
         size = linear.value / self.mean_cost
         if state.finishes < len(SMALL_REST) and size <= SMALL_REST[state.finishes]:
             state.finishes += 1
@@ -115,6 +137,23 @@ class _Dive:
             if ended is not None:
                 return ended
         return self.descend(state, residual.columns, linear.use)
+
+    def _bounded(
+        self, state: _State, columns: list[Column], room: float
+    ) -> tuple[Covering, Bound] | None:
+        """The covering of what is left and its bound; None where that is above the room."""
+        known = self.memory.known.get(state.key)
+        if known is not None and (known[1].lower > room + SAFE or not known[2]):
+            return known[:2] if known[1].value <= room + SAFE else None
+        residual = self._residual(state, columns)
+        linear = residual.bound(
+            self.deadline, quick=True, beam=BEAM, most_beam=BEAM, hopeless=room, near=self.duals
+        )
+        if linear is None:
+            return None
+        if time.monotonic() <= self.deadline and len(self.memory.known) < MOST_KNOWN:
+            self.memory.known[state.key] = residual, linear, linear.lower > room + SAFE
+        return (residual, linear) if linear.value <= room + SAFE else None
 
     def _ways(self, columns: list[Column], use: Floats) -> Iterator[Taken]:
         """What to fix: all that is nearly whole, the whole parts only, or one column alone
@@ -144,10 +183,13 @@ class _Dive:
             for k, kind in enumerate(self.question.kinds)
         ]
         residual = Covering(state.rest, kinds)
-        for column in columns:
-            counts = np.minimum(column.counts, state.rest)
-            if counts.any():
-                residual.add(Column(counts, column.kind, column.cost, column.recipe))
+        counts = np.minimum(np.array([column.counts for column in columns]), state.rest)
+        residual.add_all(
+            [
+                Column(counts[i], columns[i].kind, columns[i].cost, columns[i].recipe)
+                for i in np.flatnonzero(counts.any(axis=1))
+            ]
+        )
         return residual
 
     def _finish(self, state: _State, residual: Covering, linear: Bound) -> Taken | None:
@@ -156,15 +198,20 @@ class _Dive:
         small = Question(state.rest, residual.kinds, question.step, self.deadline, question.tell)
         best = question.step * int(np.ceil(linear.value / question.step - SAFE))
         most = 2 * best + question.step if self.target is None else self.target - state.cost
+        if most <= self.memory.failed.get(state.key, -1):
+            return None
         slack = max(0.0, min(best, most) - linear.lower)
         pool = list(residual.columns)
         for k, kind in enumerate(residual.kinds):
             worth = kind.cost - float(linear.supply[k]) - slack - SAFE
             found = kind.filler.best(linear.duals, worth, 1500, deadline=self.deadline)
             pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
-        seconds = min(0.4 + 0.5 * self.attempt, max(0.0, self.deadline - time.monotonic()))
-        verdict = integer_cover(pool, small, 0, most, seconds)
+        allowed = 0.4 + 0.5 * self.attempt
+        left = max(0.0, self.deadline - time.monotonic())
+        verdict = integer_cover(pool, small, 0, most, min(allowed, left))
         if verdict.uses is None:
+            if verdict.settled or allowed <= left:
+                self.memory.failed[state.key] = most
             return None
         return [(c, int(n)) for c, n in zip(pool, verdict.uses, strict=True) if n]
 

@@ -237,6 +237,8 @@ class BoardGrowth:
         self.board, self.tables, self.plain, self.ends = board, tables, plain, ends
         self.block_keys = board.packer.pack(plain.counts)
         self.numbers = np.arange(len(plain.values))[None]
+        below = np.full(len(tables.grid) + 1, -np.inf)
+        self.padded = np.concatenate([below, tables.grid])  # negative lengths have places too
         self.goal = goal
         self.complete = True
 
@@ -294,13 +296,17 @@ class BoardGrowth:
         chunk = max(1, CHUNK // max(1, len(blocks.values)))
         for start in range(0, len(state.rest), chunk):
             part = slice(start, start + chunk)
-            left = state.rest[part, None] - blocks.lengths[None]
-            reach = state.values[part, None] + blocks.values[None] + self.tables.rest(left)
+            cells = state.rest[part, None] - blocks.lengths[None]
+            cells //= self.tables.step
+            cells += len(self.tables.grid) + 1
+            reach = state.values[part, None] + blocks.values[None]
+            reach += self.padded.take(cells)
             good = reach >= self.goal.value
             if last is not None:
                 good &= last[part, None] <= self.numbers
-            old, new = np.nonzero(good)
-            worth = reach[old, new]
+            found_at = np.flatnonzero(good)
+            old, new = np.divmod(found_at, len(blocks.values))
+            worth = reach.ravel()[found_at]
             fits = self.board.packer.within(state.keys[old + start] + self.block_keys[new])
             found.append((old[fits] + start, new[fits], worth[fits]))
             self.goal.check(sum(len(part[0]) for part in found))

@@ -19,6 +19,7 @@ from palewright.cutting.fillings import Filler, Fillings
 from palewright.cutting.greedy import greedy_cover
 from palewright.cutting.layouts import layouts_of
 from palewright.cutting.lengthwise import LengthwiseFillings
+from palewright.cutting.quick_bounds import boards_weighed
 from palewright.cutting.records import (
     CutPlan,
     Labour,
@@ -102,7 +103,7 @@ def plan_cuts(
     )
     if bound is None:
         raise NotEnoughBoards("the boards at hand are too few for the parts")
-    lower = rounded_bound(_area_bound(whole), question.step)
+    lower = rounded_bound(max(_area_bound(whole), _weighed_bound(whole)), question.step)
     if enough is not None:
         lower = max(lower, rounded_bound(bound.lower, question.step))
         if first.cost <= aim or lower > aim:
@@ -218,6 +219,7 @@ def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> Blo
         eared_end(kind),
         single_block=whole.saw.order == "rip-first",
         all_patterns=every,
+        stock=kind,
     )
     filler.list_blocks()
     return filler
@@ -324,6 +326,11 @@ def _area_bound(whole: WholeQuestion) -> float:
     area = sum(float(part.length) * part.width * part.count for part in whole.parts)
     rate = min(kind.cost / (float(kind.length) * kind.width) for kind in whole.stock)
     return area * rate * (1 - 1e-9)
+
+
+def _weighed_bound(whole: WholeQuestion) -> float:
+    """Cost of the boards that dual-feasible functions ask for; 0 where boards differ."""
+    return boards_weighed(whole) * whole.stock[0].cost if len(whole.stock) == 1 else 0.0
 
 
 def _plan(

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.records import PartDemand, SawSettings, StockBoard
-from palewright.cutting.whole import whole_question
+from palewright.cutting.whole import WholeQuestion, whole_question
 
 Floats = NDArray[np.float64]
 
@@ -35,8 +35,11 @@ def quick_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSetting
     a row of parts is never shorter than the sum.
     """
     whole = whole_question(demand, [board], saw)
-    if not whole.parts:
-        return 0.0
+    return boards_weighed(whole) if whole.parts else 0.0
+
+
+def boards_weighed(whole: WholeQuestion) -> float:
+    """As `quick_bound`, of a question with parts, on boards like its first."""
     stock = whole.stock[0]
     least = [part.length - sum(part.ends.savings) / 2 for part in whole.parts]
     lengths = np.maximum(np.array(least), 1.0) / stock.length

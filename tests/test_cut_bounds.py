@@ -1,0 +1,214 @@
+"""Bounds where not all rip patterns are listed, and what dives remember: never above a plan."""
+
+from __future__ import annotations
+
+import math
+import random
+import time
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+
+from cut_brute import fewest_boards
+from cut_cases import complaints_of
+from palewright.cutting import (
+    PartDemand,
+    SawSettings,
+    StockBoard,
+    plan_cuts,
+    quick_bound,
+    rips,
+    whole_boards,
+)
+from palewright.cutting.blocks import BlockFillings
+from palewright.cutting.choices import Question, covers
+from palewright.cutting.covering import Column, Covering, Kind
+from palewright.cutting.diving import Memory, _Dive, _State, dive
+from palewright.cutting.planner import _areas, _question, _started, _Teller
+from palewright.cutting.rip_ceilings import RipCeiling
+from palewright.cutting.whole import WholeQuestion, whole_question
+
+FENCE = StockBoard("fence", 1828.8, 139.7)
+EARED = StockBoard("eared", 1828.8, 139.7, clipped_end=25.4)
+SAW = SawSettings(kerf=3.175)
+SMALL = StockBoard("small", 40.0, 20.0)
+relaxed = settings(
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)
+few_parts = st.lists(
+    st.builds(
+        PartDemand,
+        name=st.uuids().map(str),
+        length=st.integers(5, 36).map(float),
+        width=st.integers(3, 18).map(float),
+        count=st.integers(1, 2),
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def many_widths(number: int) -> list[PartDemand]:
+    """So many parts of even widths from 24 to 120 mm, always the same."""
+    rng = random.Random(number)
+    return [
+        PartDemand(
+            f"p{i}", rng.randint(70, 1500) * 1.0, rng.randint(12, 60) * 2.0, rng.randint(1, 8)
+        )
+        for i in range(number)
+    ]
+
+
+def asked(parts: list[PartDemand], board: StockBoard) -> tuple[WholeQuestion, Question]:
+    """The question as the planner puts it, without a clock."""
+    whole = whole_question(parts, [board], SAW)
+    return whole, _question(whole, math.inf, _Teller(None, None))
+
+
+TIGHT = [PartDemand("a", 19.0, 9.0, 2), PartDemand("b", 20.0, 8.0, 2)]
+"""Two blocks that fill a board of 40 to the last bit."""
+
+
+@relaxed
+@example(TIGHT, 0, 0.0, False)
+@given(few_parts, st.integers(0, 99), st.sampled_from([0.0, 4.0]), st.booleans())
+def test_no_filling_is_worth_more_than_the_ceiling(
+    parts: list[PartDemand], seed: int, ear: float, single: bool
+) -> None:
+    board = StockBoard("board", 40.0, 20.0, clipped_end=ear)
+    saw = SawSettings(kerf=1.0, order="rip-first" if single else "best")
+    try:
+        whole = whole_question(parts, [board], saw)
+    except ValueError:
+        return
+    filler = _question(whole, math.inf, _Teller(None, None)).kinds[0].filler
+    if not isinstance(filler, BlockFillings):
+        return
+    worth = np.random.default_rng(seed).random(len(whole.parts))
+    fillings = filler.all_above(worth, 1e-3, 100_000)
+    assert fillings.complete
+    listed = {width: shelf.priced(worth) for width, shelf in filler.shelves.items()}
+    stock = whole.stock[0]
+    ceiling = RipCeiling(listed, stock.width, stock.length, single=single)
+    assert ceiling.upper >= max(fillings.values, default=0.0) - 1e-9
+    for pattern in ceiling.patterns():
+        assert sum(pattern) <= stock.width
+        assert all(sum(pattern) + width > stock.width for width in filler.shelves)
+
+
+@pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
+def test_the_ceiling_of_areas_is_hardly_more_than_the_board(board: StockBoard) -> None:
+    whole, question = asked(many_widths(60), board)
+    filler = question.kinds[0].filler
+    assert isinstance(filler, BlockFillings)
+    assert not filler.all_patterns
+    area = float(whole.stock[0].length * whole.stock[0].width)
+    upper = filler.best(_areas(whole), math.inf, 1, lean=True).upper
+    assert 0.9 * area < upper < 1.02 * area
+
+
+@relaxed
+@given(few_parts)
+def test_bounds_with_patterns_left_out_are_never_above_the_fewest_boards(
+    monkeypatch: pytest.MonkeyPatch, parts: list[PartDemand]
+) -> None:
+    monkeypatch.setattr(rips, "MOST_PATTERNS", 0)
+    monkeypatch.setattr(rips, "SAMPLED", 4)  # one for each width
+    saw = SawSettings(kerf=1.0)
+    sizes = [(int(p.length), int(p.width)) for p in parts for _ in range(p.count)]
+    plan = plan_cuts(parts, [SMALL], saw, time_limit=1.0, setup_time=0.0)
+    assert complaints_of(plan, parts, [SMALL], saw) == []
+    fewest = fewest_boards(sizes, 40, 20, 1)
+    assert plan.lower_bound <= fewest <= plan.boards
+    assert plan.linear_bound <= fewest + 1e-6
+
+
+def test_patterns_are_found_as_pricing_needs_them() -> None:
+    whole, question = asked(many_widths(60), FENCE)
+    covering, _ = _started(whole, question)
+    filler = question.kinds[0].filler
+    assert isinstance(filler, BlockFillings)
+    listed = len(filler.patterns)
+    bound = covering.bound(time.monotonic() + 20.0, near=_areas(whole))
+    assert bound is not None
+    assert len(filler.patterns) > listed
+    # the boards' area says 53, a sample of the patterns says nothing
+    assert bound.lower == pytest.approx(63.0, abs=0.01)
+
+
+def test_a_search_without_time_has_the_bound_of_the_weights() -> None:
+    parts = many_widths(60)
+    plan = plan_cuts(parts, [FENCE], SAW, time_limit=0.01, setup_time=0.0)
+    assert plan.lower_bound >= whole_boards(quick_bound(parts, FENCE, SAW)) == 63
+
+
+def test_columns_taken_in_at_once_are_the_same_as_one_by_one() -> None:
+    whole, question = asked(many_widths(12), FENCE)
+    kinds = [*question.kinds, Kind(question.kinds[0].filler, 0, 2)]
+    known, _ = _started(whole, question)
+    columns = [Column(c.counts, k, 1 - k, c.recipe) for k in (0, 1) for c in known.columns]
+    one, other = Covering(question.demand, kinds), Covering(question.demand, kinds)
+    for column in (*columns, columns[0]):
+        one.add(column)
+    other.add_all([*columns, columns[0]])
+    other.add_all(columns)
+    assert [id(c) for c in one.columns] == [id(c) for c in other.columns]
+    bounds = [covering.bound(0.0) for covering in (one, other)]
+    assert bounds[0] is not None
+    assert bounds[1] is not None
+    assert bounds[0].value == pytest.approx(bounds[1].value)
+    np.testing.assert_allclose(bounds[0].lower, bounds[1].lower)
+
+
+def test_a_dive_for_a_step_more_goes_on_where_the_last_one_was(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    whole, question = asked(many_widths(14), FENCE)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    memory, priced = Memory(), []
+    real = Covering.bound
+    monkeypatch.setattr(
+        Covering, "bound", lambda self, *a, **k: priced.append(0) or real(self, *a, **k)
+    )
+    first = dive(question, covering, bound, None, 0, 60.0, memory)
+    assert first is not None
+    assert priced
+    priced.clear()
+    again = dive(question, covering, bound, None, 0, 60.0, memory)
+    assert not priced
+    assert again is not None
+    assert again.cost == first.cost
+    columns, numbers = zip(*again.columns, strict=True)
+    assert covers(columns, np.array(numbers), question)
+    # another attempt goes other ways
+    dive(question, covering, bound, None, 1, 60.0, memory)
+    assert memory.attempt == 1
+
+
+def test_what_was_left_off_as_hopeless_is_bounded_again_for_more() -> None:
+    whole, question = asked(many_widths(14), FENCE)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    alone, memory = covering.columns[: len(whole.parts)], Memory()
+    state = _State(question.demand // 2, [None], 0, 0)
+    search = _Dive(question, None, 0, math.inf, bound.duals, memory)
+    assert search._bounded(state, alone, 1.0) is None
+    assert search._bounded(state, alone, 1.0) is None
+    found = search._bounded(state, alone, math.inf)
+    fresh = _Dive(question, None, 0, math.inf, bound.duals, Memory())._bounded(
+        state, alone, math.inf
+    )
+    assert found is not None
+    assert fresh is not None
+    assert found[1].value == pytest.approx(fresh[1].value)
+    assert search._bounded(state, alone, found[1].value - 0.5) is None
+    again = search._bounded(state, alone, math.inf)
+    assert again is not None
+    assert again[1] is found[1]
