@@ -68,24 +68,28 @@ class Obstacles:
 
         Where boards meet, a way out of one may lead into another: it is tried a few times.
         """
-        lows, highs = self._ends
         for _ in range(6):
-            moved, first = False, 0
-            while first < len(self.prisms):
-                near = (point >= lows[first:] - clear) & (point <= highs[first:] + clear)
-                for i in first + np.flatnonzero(near.all(axis=1)):
-                    prism = self.prisms[i]
-                    gaps = prism.limit - prism.out @ point
-                    nearest = int(gaps.argmin())
-                    if gaps[nearest] > -clear + 1e-9:
-                        point = point + prism.out[nearest] * (gaps[nearest] + clear)
-                        moved, first = True, int(i) + 1
-                        break
-                else:
-                    break
+            moved, i = False, self._next_near(point, clear, 0)
+            while i < len(self.prisms):
+                prism = self.prisms[i]
+                gaps = prism.limit - prism.out @ point
+                nearest = int(gaps.argmin())
+                if gaps[nearest] > -clear + 1e-9:
+                    point = point + prism.out[nearest] * (gaps[nearest] + clear)
+                    moved = True
+                i = self._next_near(point, clear, i + 1)
             if not moved:
                 break
         return np.clip(point, np.array(self.low) + clear, np.array(self.high) - clear)
+
+    def _next_near(self, point: Floats, clear: float, first: int) -> int:
+        """Return the place of the first prism from ``first`` on whose bounds a point is near.
+
+        As many as there are prisms where it is near none of them.
+        """
+        lows, highs = (ends[first:] for ends in self._ends)
+        near = np.asarray(((point >= lows - clear) & (point <= highs + clear)).all(axis=1))
+        return first + (int(near.argmax()) if near.any() else len(near))
 
     def frees(self, points: Floats, clear: float) -> NDArray[np.bool_]:
         """Return which points (n, 3) are ``clear`` mm or more off everything."""

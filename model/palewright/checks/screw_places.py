@@ -224,8 +224,7 @@ def stray_screws(fit: FitCase) -> Iterator[Finding]:
     begin = np.maximum(spans.enter, 0.0)
     finish = np.minimum(spans.leave, spans.lengths[:, None])
     inside = finish - begin
-    for s, screw in enumerate(spans.screws):
-        inside[s, [spans.index[name] for name in screw.stack]] = 0.0
+    inside[spans.stacked] = 0.0
     worst = dict[tuple[str, str], Worst]()
     for s, b in np.argwhere(inside > 0.1):
         screw, name = spans.screws[s], spans.names[b]

@@ -174,6 +174,17 @@ class Covering:
             entries[rows, places].astype(float),
         )
 
+    def add_cut_back(self, columns: Sequence[Column]) -> None:
+        """Take in columns of a larger demand, without what this one has no use for."""
+        counts = np.minimum(np.array([column.counts for column in columns]), self.demand)
+        self.add_all(
+            [
+                Column(own, column.kind, column.cost, column.recipe)
+                for own, column in zip(counts, columns, strict=True)
+                if own.any()
+            ]
+        )
+
     def add_fillings(self, kind: int, fillings: Fillings, above: float, most: int) -> int:
         """Take in up to `most` fillings worth more than `above`; returns how many were new."""
         added = 0

@@ -183,13 +183,7 @@ class _Dive:
             for k, kind in enumerate(self.question.kinds)
         ]
         residual = Covering(state.rest, kinds)
-        counts = np.minimum(np.array([column.counts for column in columns]), state.rest)
-        residual.add_all(
-            [
-                Column(counts[i], columns[i].kind, columns[i].cost, columns[i].recipe)
-                for i in np.flatnonzero(counts.any(axis=1))
-            ]
-        )
+        residual.add_cut_back(columns)
         return residual
 
     def _finish(self, state: _State, residual: Covering, linear: Bound) -> Taken | None:

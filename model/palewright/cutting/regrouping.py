@@ -55,10 +55,7 @@ class Regrouping:
         ]
         part = Question(rest, kinds, self.question.step, deadline, self.question.tell)
         covering = Covering(rest, kinds)
-        for column in (*(boards[i] for i in sorted(freed)), *self.covering.columns):
-            counts = np.minimum(column.counts, rest)
-            if counts.any():
-                covering.add(Column(counts, column.kind, column.cost, column.recipe))
+        covering.add_cut_back([*(boards[i] for i in sorted(freed)), *self.covering.columns])
         bound = covering.bound(deadline, quick=True, hopeless=target, near=self.bound.duals)
         if bound is None or bound.value > target + SAFE:
             return

@@ -2,7 +2,7 @@
 
 import { Controls } from "./controls.js";
 import { save, wireDownloads } from "./downloads.js";
-import { make, renew, words } from "./elements.js";
+import { make, put, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf } from "./facts.js";
 import { Job } from "./jobs.js";
 import { lengthText } from "./lengths.js";
@@ -87,8 +87,7 @@ function complain(error) {
 
 function verdict(text, kind) {
   const band = at("verdict");
-  if (band.textContent !== text) band.textContent = text;
-  band.className = kind;
+  put(band, { textContent: text, className: kind });
 }
 
 const counted = (count, word) => `${count} ${word}${count === 1 ? "" : "s"}`;
