@@ -13,6 +13,22 @@ from page_process import PageServer, server
 
 __all__ = ["server"]
 
+_KEEP_DRAWN = """
+const plain = HTMLCanvasElement.prototype.getContext;
+HTMLCanvasElement.prototype.getContext = function (kind, asked) {
+  return plain.call(this, kind, { ...asked, preserveDrawingBuffer: true });
+};
+"""
+"""What was drawn last stays to be read; a page by itself hands it on and forgets it."""
+
+_DRAWN = """
+async () => {
+  // a change asks for the next frame; the frame after it comes when that one is drawn
+  for (let i = 0; i < 2; i++) await new Promise(requestAnimationFrame);
+  return document.getElementById("canvas").toDataURL();
+}
+"""
+
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
@@ -26,6 +42,7 @@ def opened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]
     asked = getattr(request, "param", {})
     context = browser.new_context(**{"viewport": {"width": 1400, "height": 900}, **asked})
     page = context.new_page()
+    page.add_init_script(_KEEP_DRAWN)
     page.set_default_timeout(PATIENCE)
     expect.set_options(timeout=PATIENCE)
     told: list[str] = []
@@ -43,6 +60,15 @@ def opened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]
     # an answer 409 or 422 is part of the work, and the browser tells of it by itself
     assert [text for text in told if "status of 4" not in text and "GPU stall" not in text] == []
     context.close()
+
+
+def picture(page: Page) -> str:
+    """Return the box as last drawn, a PNG as a data address.
+
+    Read from the canvas, not off the screen: without a graphics card the browser may show a
+    picture seconds after it was drawn, so that two looks at the screen can both be too early.
+    """
+    return str(page.evaluate(_DRAWN))
 
 
 def settled(page: Page) -> None:

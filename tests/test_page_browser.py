@@ -13,7 +13,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from page_browsers import browser, open_group, opened, server, settled
+from page_browsers import browser, open_group, opened, picture, server, settled
 
 __all__ = ["browser", "opened", "server"]
 
@@ -163,10 +163,9 @@ def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -
     expect(opened.locator("[id='set-box.width']")).to_have_value("16-1/2 in")
     canvas = opened.locator("#canvas")
     canvas.focus()
-    before = canvas.screenshot()
+    before = picture(opened)
     opened.keyboard.press("ArrowLeft")
-    opened.wait_for_timeout(600)
-    assert canvas.screenshot() != before
+    assert picture(opened) != before
     opened.locator("#parts button").first.focus()
     opened.keyboard.press("Enter")
     expect(opened.locator("#picked")).to_be_visible()
@@ -222,21 +221,12 @@ def test_a_size_of_the_frontier_is_loaded_from_table_and_chart(opened: Page) -> 
 
 
 def test_a_cut_leaves_closed_faces_and_the_way_back_is_exact(opened: Page) -> None:
-    canvas, knife = opened.locator("#canvas"), opened.locator("#section")
-
-    def picture() -> bytes:
-        """The canvas once it has come to rest: drawing without a graphics card takes its time."""
-        before, now = b"", canvas.screenshot()
-        while now != before:
-            opened.wait_for_timeout(800)
-            before, now = now, canvas.screenshot()
-        return now
-
-    whole = picture()
+    knife = opened.locator("#section")
+    whole = picture(opened)
     knife.fill("0.5")
-    assert picture() != whole
+    assert picture(opened) != whole
     knife.fill("0")
-    assert picture() == whole
+    assert picture(opened) == whole
 
 
 def test_printing_shows_the_box_and_its_lists_without_the_controls(opened: Page) -> None:

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
-from page_browsers import browser, open_group, opened, server, settled
+from page_browsers import browser, open_group, opened, picture, server, settled
 from palewright.design import design
 from palewright.findings import CODES
 from palewright.variant_files import load_variant
@@ -35,12 +35,6 @@ def typed(page: Page, key: str, text: str) -> None:
     field.fill(text)
     field.press("Tab")
     settled(page)
-
-
-def picture(page: Page) -> bytes:
-    """Return the canvas once it stands still."""
-    page.wait_for_timeout(700)
-    return page.locator("#canvas").screenshot()
 
 
 def test_a_kept_box_is_compared_and_comes_back(opened: Page) -> None:
