@@ -23,7 +23,7 @@ from palewright_drawings.image_files import image_file
 from palewright_drawings.picture_commands import picture
 from palewright_drawings.picture_files import SCENE_WORDS, SCENES, box_points
 from palewright_drawings.picture_grids import Grid
-from palewright_drawings.pictures.cameras import VIEWS, framed, seen
+from palewright_drawings.pictures.cameras import VIEWS, framing_of, seen
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
 from palewright_drawings.progress import Shares, Silent, time_text
 from palewright_drawings.seen_woods import seen_in
@@ -210,9 +210,9 @@ def test_names_are_completed() -> None:
 @pytest.mark.parametrize("shape", [(1000, 1000), (800, 1000), (1600, 900)])
 def test_no_lamp_sheet_is_in_the_picture(name: str, shape: tuple[int, int]) -> None:
     """Its back is black: the corners of each sheet lie behind the camera, or all to one side."""
-    scene = SCENES["winter-room"](box(name), FINISHES["bare"], 0.01)
-    assert scene.subject is not None
-    camera = framed(np.concatenate([box_points(box(name)), scene.subject]), VIEWS["hero"], *shape)
+    framing = framing_of(box_points(box(name)), VIEWS["hero"], *shape)
+    scene = SCENES["winter-room"](box(name), FINISHES["bare"], 0.01, framing)
+    camera = framing(scene.subject)
     ahead = np.array(camera.towards) - np.array(camera.at)
     sheets = [lamp for lamp in scene.lamps if not lamp.ball]
     assert len(sheets) == 2

@@ -20,7 +20,7 @@ from palewright.errors import InputError
 from palewright.variant_files import load_variant
 from palewright_drawings.picture_files import PictureRequest, picture_file
 from palewright_drawings.pictures.board_meshes import EASE, _saw_marks, _wall_colours, board_skin
-from palewright_drawings.pictures.cameras import VIEWS, framed, seen
+from palewright_drawings.pictures.cameras import VIEWS, framed, held_still, seen
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.logs import Growth, log_of
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS, finish_of, look_of
@@ -241,7 +241,7 @@ def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> No
     from palewright_drawings.pictures.studios import studio
 
     camera = framed(corners(tub), VIEWS["hero"], 100, 100)
-    rendering = Rendering(studio(tub, finish_of("bare"), 0.4), camera)
+    rendering = Rendering(studio(tub, finish_of("bare"), 0.4, held_still(camera)), camera)
     truth = rendering.noisy(160, seed=7)
     noisy = rendering.noisy(16)
     clean = rendering.denoised(noisy, *rendering.guides())

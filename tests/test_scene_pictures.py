@@ -21,7 +21,7 @@ from palewright_drawings.picture_files import (
     picture_file,
     samples_for,
 )
-from palewright_drawings.pictures.cameras import VIEWS, framed
+from palewright_drawings.pictures.cameras import VIEWS, framed, framing_of
 from palewright_drawings.pictures.renderers import Rendering, glowing, shown
 from palewright_drawings.pictures.scene_parts import Scene
 from palewright_drawings.pictures.wood_looks import FINISHES
@@ -44,7 +44,8 @@ def box(name: str) -> Design:
 
 @cache
 def scene_of(name: str, scene: str) -> Scene:
-    return SCENES[scene](box(name), FINISHES["bare"], 0.1)
+    framing = framing_of(box_points(box(name)), VIEWS["hero"], 100, 100)
+    return SCENES[scene](box(name), FINISHES["bare"], 0.1, framing)
 
 
 @pytest.mark.parametrize(("name", "scene"), [*PLACED, ("stoop-tub", "studio")])

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.variant_files import load_variant
-from palewright_drawings.picture_files import SCENES
+from palewright_drawings.picture_files import SCENES, box_points
+from palewright_drawings.pictures.cameras import VIEWS, framing_of
 from palewright_drawings.pictures.clearances import (
     box_obstacles,
     free_flock,
@@ -53,7 +54,8 @@ def box(name: str) -> Design:
 
 @cache
 def scene_of(name: str, scene: str) -> Scene:
-    return SCENES[scene](box(name), finish_of("bare"), 0.02)
+    framing = framing_of(box_points(box(name)), VIEWS["hero"], 100, 100)
+    return SCENES[scene](box(name), finish_of("bare"), 0.02, framing)
 
 
 def vertices(grown: Scene | Growth) -> dict[str, Floats]:

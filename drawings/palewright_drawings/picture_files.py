@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from palewright.design import Design
 from palewright.errors import InputError, nearest
 from palewright_drawings.image_files import image_file
-from palewright_drawings.pictures.cameras import VIEWS, framed
+from palewright_drawings.pictures.cameras import VIEWS, Framing, framed, framing_of, held_still
 from palewright_drawings.pictures.gardens import garden
 from palewright_drawings.pictures.porches import spring_porch
 from palewright_drawings.pictures.renderers import Rendering, glowing, renderer, shown
@@ -27,13 +27,13 @@ Floats = NDArray[np.float64]
 Shape = tuple[int, int]
 """Width and height in pixels."""
 
-SCENES: dict[str, Callable[[Design, Finish, float], Scene]] = {
+SCENES: dict[str, Callable[[Design, Finish, float, Framing], Scene]] = {
     "studio": studio,
     "spring-porch": spring_porch,
     "winter-room": winter_room,
     "garden": garden,
 }
-"""Scenes by name: (design, finish, pixels a mm) to what stands in the picture."""
+"""Scenes by name: (design, finish, pixels a mm, framing) to what stands in the picture."""
 
 SCENE_WORDS = {
     "studio": "the box alone on a plain floor",
@@ -192,15 +192,19 @@ def pictured(
     points = box_points(design) if subject is None else subject
     across = float(np.ptp(points[:, :2], axis=0).max())
     density = 1.3 * min(request.shape) / (1.4 * across)
-    scene = SCENES[request.scene](seen_in(design, request.wood), FINISHES[request.finish], density)
-    if scene.subject is not None and subject is None:
-        points = np.concatenate([points, scene.subject])
-    camera = camera or framed(points, VIEWS[request.view], *request.shape)
+
+    frame = (points, VIEWS[request.view], *request.shape)
+    framing = framing_of(*frame)
+    if camera or subject is not None:
+        framing = held_still(camera or framed(*frame))
+    wood, finish = seen_in(design, request.wood), FINISHES[request.finish]
+    scene = SCENES[request.scene](wood, finish, density, framing)
+    seen_from = framing(scene.subject)
     told("light", _PREPARING)
-    rendering = Rendering(scene, camera)
+    rendering = Rendering(scene, seen_from)
     linear = rendering.traced(
         request.samples or samples_for(request.shape),
         lambda share, _: told("light", _PREPARING + (1 - _PREPARING) * share),
     )
     glow = glowing(linear, scene.glow)
-    return Picture(shown(glow, scene.exposure, scene.warmth), camera)
+    return Picture(shown(glow, scene.exposure, scene.warmth), seen_from)

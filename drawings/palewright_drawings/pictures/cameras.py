@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +12,9 @@ from palewright_drawings.pictures.scene_parts import Camera
 
 Floats = NDArray[np.float64]
 Direction = tuple[float, float, float]
+
+Framing = Callable[[Floats | None], Camera]
+"""From points (n, 3), mm, that stand beside the box, or none, to the camera of a picture."""
 
 VIEWS: dict[str, Direction] = {
     "hero": (-0.55, -1.0, 0.42),
@@ -38,10 +42,7 @@ def framed(
         angle: degrees across the longer side.
         margin: share of the shorter side that stays free on each side.
     """
-    back = np.asarray(towards) / np.linalg.norm(towards)
-    right = np.cross((0.0, 0.0, 1.0), back)
-    right /= np.linalg.norm(right)
-    up = np.cross(back, right)
+    right, up, back = _axes(np.asarray(towards))
     long = math.tan(math.radians(angle / 2))
     free = 1.0 - 2.0 * margin * min(width, height) / np.array([width, height])
     half = long * np.array([width, height]) / max(width, height) * free
@@ -81,14 +82,38 @@ def _triple(values: Floats) -> Direction:
     return x, y, z
 
 
-def seen(camera: Camera, points: Floats) -> Floats:
-    """Return where points (n, 3) come to lie in the picture: pixels from the left and the top."""
-    at = np.asarray(camera.at)
-    back = at - np.asarray(camera.towards)
-    back /= np.linalg.norm(back)
+def framing_of(points: Floats, towards: Direction, width: int, height: int) -> Framing:
+    """Return how to frame points (n, 3), mm, together with whatever a scene sets beside them."""
+
+    def framing(beside: Floats | None) -> Camera:
+        whole = points if beside is None else np.concatenate([points, beside])
+        return framed(whole, towards, width, height)
+
+    return framing
+
+
+def held_still(camera: Camera) -> Framing:
+    """Return how to keep a camera, whatever a scene sets beside the box."""
+    return lambda _beside: camera
+
+
+def axes(camera: Camera) -> tuple[Floats, Floats, Floats]:
+    """Return right, up and back of a camera: unit vectors, level with the ground."""
+    back = np.asarray(camera.at) - np.asarray(camera.towards)
+    return _axes(back)
+
+
+def _axes(back: Floats) -> tuple[Floats, Floats, Floats]:
+    back = back / np.linalg.norm(back)
     right = np.cross((0.0, 0.0, 1.0), back)
     right /= np.linalg.norm(right)
-    own = (points - at) @ np.stack([right, np.cross(back, right), -back]).T
+    return right, np.cross(back, right), back
+
+
+def seen(camera: Camera, points: Floats) -> Floats:
+    """Return where points (n, 3) come to lie in the picture: pixels from the left and the top."""
+    right, up, back = axes(camera)
+    own = (points - np.asarray(camera.at)) @ np.stack([right, up, -back]).T
     scale = max(camera.width, camera.height) / 2 / math.tan(math.radians(camera.angle / 2))
     flat = own[:, :2] / own[:, 2:3] * scale
     return np.column_stack([camera.width / 2 + flat[:, 0], camera.height / 2 - flat[:, 1]])

@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
+from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.grounds import hedge, paving
 from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.plantings import summer_planting, tallest
 from palewright_drawings.pictures.props import step, watering_can
-from palewright_drawings.pictures.scene_parts import Scene, Sky
+from palewright_drawings.pictures.scene_parts import Scene, Sky, points_of
+from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.wood_looks import Finish
 from palewright_drawings.pictures.woods import screw_heads, woods_of
 
@@ -25,7 +27,7 @@ _AFTERNOON = Sky(
 _STEP = (0.60, 0.57, 0.52)
 
 
-def garden(design: Design, finish: Finish, density: float) -> Scene:
+def garden(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
     """Return the box in summer, planted, on a terrace."""
     seed = design.parameters.lumber.seed
     corners = np.array([c for board in design.box.boards.values() for c in board.corners])
@@ -35,20 +37,25 @@ def garden(design: Design, finish: Finish, density: float) -> Scene:
     around = box_obstacles(design, behind - 60.0)
     hollow = hollow_of(design)
     grown = summer_planting(design, hollow, around, seed)
-    core, leaves = hedge(1.3 * size + 900.0, behind, 1.05 * size + 650.0, seed)
     right, back = float(high[0]), float(high[1])
+    can = watering_can(right + 190.0, float(0.6 * low[1] + 0.4 * high[1]), 0.5)
+    subject = np.concatenate([hollow.above(hollow.soil + tallest(hollow), 0.8), points_of(can)])
+    sight = sight_of(framing(subject), behind)
+    # sky may stand over the hedge, but not beside it
+    along = max(1.3 * size + 900.0, sight.side)
+    core, leaves = hedge(along, behind, 1.05 * size + 650.0, seed)
     return Scene(
         name="garden",
         woods=woods_of(design, finish, density),
         solids=(
-            *paving(1.6 * size + 1200.0, seed),
+            *paving(max(1.6 * size + 1200.0, sight.side, sight.front), seed),
             *core,
             *grown.solids,
-            *watering_can(right + 190.0, float(0.6 * low[1] + 0.4 * high[1]), 0.5),
+            *can,
             *step(-right - 900.0, back + 60.0, -right - 120.0, behind - 40.0, 150.0, _STEP),
         ),
         flocks=(*screw_heads(design), *grown.flocks, leaves),
         sky=_AFTERNOON,
         exposure=0.82,
-        subject=hollow.above(hollow.soil + tallest(hollow), 0.8),
+        subject=subject,
     )

@@ -76,6 +76,7 @@ def _slab(
 
 def deck(
     reach: float,
+    front: float,
     back: float,
     seed: int,
     stock: Stock,
@@ -83,12 +84,13 @@ def deck(
     finish: Finish = _DECK,
     width: float = 138.0,
 ) -> tuple[Wood, ...]:
-    """Return floor planks that run along x, tops at z = 0, from ``back`` forward by 2 ``reach``.
+    """Return floor planks along x, ``reach`` mm to each side, from y = -``front`` to ``back``.
 
-    They have fewer dots than the box, of ``density`` pixels a mm: nobody buys the floor.
+    Their tops are at z = 0. They have fewer dots than the box, of ``density`` pixels a mm:
+    nobody buys the floor.
     """
     dots = float(np.clip(0.3 * density, 0.25, 1.0))
-    count = int((back + reach) / (width + 5.0)) + 1
+    count = int((back + front) / (width + 5.0)) + 1
     first = Placement((-reach, back - width, -26.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
     size = (2 * reach, width, 26.0)
     return tuple(planks("deck", seed, first, (0.0, -(width + 5.0), 0.0), count, size, stock,
@@ -158,7 +160,9 @@ def hedge(reach: float, at: float, height: float, seed: int) -> tuple[tuple[Soli
     front = aimed(middles, flip * [1.0, 0.0, 0.0], flip * [0.0, 0.0, 1.0], np.ones(len(middles)))
     lid = aimed(top, np.tile([1.0, 0.0, 0.0], (len(top), 1)),
                 np.tile([0.0, 1.0, 0.0], (len(top), 1)), np.ones(len(top)))  # fmt: skip
-    core = block((-reach, at + 30.0, 0.0), (reach, at + 500.0, float(z[-1]) + 0.5 * _TILE - 20.0))
+    # it stands behind the leaves, so that a slanting look ends further out on it
+    far, over = reach + _TILE, float(z[-1]) + 0.5 * _TILE
+    core = block((-far, at + 30.0, 0.0), (far, at + 500.0, over - 20.0))
     dark = Solid("hedge-core", core, Surface((0.05, 0.08, 0.04), rough=1.0))
     group = (Solid("piece", piece, _FAR_LEAF),)
     return (dark,), Flock("hedge", group, np.concatenate([front, lid]))

@@ -5,12 +5,14 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
+from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.grounds import deck, siding
 from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.plantings import spring_planting, tallest
 from palewright_drawings.pictures.props import clay_pot
-from palewright_drawings.pictures.scene_parts import Scene, Sky
+from palewright_drawings.pictures.scene_parts import Scene, Sky, points_of
+from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.wood_looks import Finish
 from palewright_drawings.pictures.woods import screw_heads, woods_of
 
@@ -28,7 +30,7 @@ _BEHIND = 190.0
 """Between the box and the wall, mm."""
 
 
-def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
+def spring_porch(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
     """Return the box in spring, planted, on a porch."""
     boards = design.box.boards
     seed = design.parameters.lumber.seed
@@ -40,15 +42,26 @@ def spring_porch(design: Design, finish: Finish, density: float) -> Scene:
     grown = spring_planting(hollow, around, seed)
     stock = next(iter(boards.values())).stock
     props = clay_pot(float(high[0]) + 150.0, float(0.75 * low[1] + 0.25 * high[1]))
+    subject = np.concatenate(
+        [hollow.above(hollow.soil + 1.15 * tallest(hollow), 0.7), points_of(props)]
+    )
+    sight = sight_of(framing(subject), wall)
+    reach = 2.2 * size + 600.0
     return Scene(
         name="spring-porch",
         woods=(
             *woods_of(design, finish, density),
-            *deck(2.2 * size + 600.0, wall, seed, stock, density),
+            *deck(max(reach, sight.side), max(reach, sight.front), wall, seed, stock, density),
         ),
-        solids=(*siding(6 * size + 2000.0, wall, 5 * size + 1500.0, _WALL), *grown.solids, *props),
+        solids=(
+            *siding(
+                max(6 * size + 2000.0, sight.side), wall, max(5 * size + 1500.0, sight.top), _WALL
+            ),
+            *grown.solids,
+            *props,
+        ),
         flocks=(*screw_heads(design), *grown.flocks),
         sky=_MORNING,
         exposure=0.82,
-        subject=hollow.above(hollow.soil + 1.15 * tallest(hollow), 0.7),
+        subject=subject,
     )

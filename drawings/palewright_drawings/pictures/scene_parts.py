@@ -6,6 +6,7 @@ linear units, where a white sheet under a strength of 1 from all sides is white.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -60,6 +61,11 @@ class Solid:
     name: str
     mesh: Mesh
     surface: Surface
+
+
+def points_of(solids: Iterable[Solid]) -> Floats:
+    """Return the points (n, 3), mm, of solids where they stand."""
+    return np.concatenate([solid.mesh.points for solid in solids])
 
 
 @dataclass(frozen=True, eq=False, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
+from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.scene_parts import Mesh, Scene, Sky, Solid, Surface
 from palewright_drawings.pictures.wood_looks import Finish
 from palewright_drawings.pictures.woods import screw_heads, woods_of
@@ -21,7 +22,7 @@ _DAY = Sky(
 )
 
 
-def studio(design: Design, finish: Finish, density: float) -> Scene:
+def studio(design: Design, finish: Finish, density: float, _framing: Framing) -> Scene:
     """Return the box alone on a floor of no colour."""
     corners = np.array([[-_FAR, -_FAR, 0], [_FAR, -_FAR, 0], [_FAR, _FAR, 0], [-_FAR, _FAR, 0]])
     floor = Mesh(corners, np.array([[0, 1, 2], [0, 2, 3]]))

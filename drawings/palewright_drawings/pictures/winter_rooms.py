@@ -7,12 +7,14 @@ from numpy.typing import NDArray
 
 from palewright.design import Design
 from palewright.trees import stand_base
+from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.conifers import Conifer, conifer
 from palewright_drawings.pictures.grounds import deck, plaster
 from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.meshes import block, turned
-from palewright_drawings.pictures.scene_parts import Lamp, Scene, Sky, Solid, Surface
+from palewright_drawings.pictures.scene_parts import Lamp, Scene, Sky, Solid, Surface, points_of
+from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.string_lights import string_lights
 from palewright_drawings.pictures.wood_looks import Finish
 from palewright_drawings.pictures.woods import screw_heads, woods_of
@@ -27,7 +29,7 @@ _STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
 _BULBS = 64
 
 
-def winter_room(design: Design, finish: Finish, density: float) -> Scene:
+def winter_room(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
     """Return the box with a cut conifer in it, in a room in the evening."""
     boards, parameters = design.box.boards, design.parameters
     seed = parameters.lumber.seed
@@ -56,16 +58,25 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
     size = float(max(np.ptp(corners, axis=0).max(), tall))
     framed = hollow.rim + 0.6 * tall
     stock = next(iter(boards.values())).stock
+    parcels = _parcels(float(high[0]), float(0.85 * low[1] + 0.15 * high[1]))
+    subject = np.concatenate(
+        [hollow.above(framed, 2 * tree.reach(framed) / wide), points_of(parcels)]
+    )
+    sight = sight_of(framing(subject), wall)
+    reach = 1.6 * size + 400.0
+    floor = (max(reach, sight.side), max(reach, sight.front))
     return Scene(
         name="winter-room",
         woods=(
             *woods_of(design, finish, density),
-            *deck(1.6 * size + 400.0, wall, seed, stock, density, _FLOOR, 118.0),
+            *deck(*floor, wall, seed, stock, density, _FLOOR, 118.0),
         ),
         solids=(
-            *plaster(8 * size, wall, 3000.0 + size, _WALL, _SKIRTING),
+            *plaster(
+                max(8 * size, sight.side), wall, max(3000.0 + size, sight.top), _WALL, _SKIRTING
+            ),
             *_stand(design, base),
-            *_parcels(float(high[0]), float(0.85 * low[1] + 0.15 * high[1])),
+            *parcels,
             *grown.solids,
             *wire,
         ),
@@ -75,7 +86,7 @@ def winter_room(design: Design, finish: Finish, density: float) -> Scene:
         exposure=1.2,
         warmth=1.02,
         glow=0.35,
-        subject=hollow.above(framed, 2 * tree.reach(framed) / wide),
+        subject=subject,
     )
 
 

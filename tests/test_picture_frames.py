@@ -1,0 +1,111 @@
+"""Frames of scenes: what stands beside a box is whole in the picture, and no ground runs out."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from palewright.design import Design, design
+from palewright.variant_files import load_variant
+from palewright_drawings.picture_files import SCENES, box_points
+from palewright_drawings.pictures.cameras import VIEWS, framed, framing_of, seen
+from palewright_drawings.pictures.scene_parts import Camera, Scene
+from palewright_drawings.pictures.sights import sight_of
+from palewright_drawings.pictures.wood_looks import FINISHES
+
+Floats = NDArray[np.float64]
+
+SHAPES = [(800, 1000), (1600, 900), (400, 1600), (1600, 400)]
+"""Those of a listing that are not square, and the narrowest that may be asked for."""
+
+BESIDE = ("pot", "can", "parcel", "band")
+WALLS = ("siding", "plaster", "hedge-core")
+FRAMES = [
+    *(("bean-tower", "garden", "hero", shape) for shape in SHAPES),
+    *(("gate-pair", "garden", view, shape) for view in VIEWS for shape in SHAPES),
+    *(("stoop-tub", "spring-porch", view, shape) for view in VIEWS for shape in SHAPES),
+    *(("sill-box", "spring-porch", "hero", shape) for shape in SHAPES),
+    *(("winter-tub", "winter-room", view, shape) for view in VIEWS for shape in SHAPES),
+    *(("herb-trough", "winter-room", "three-quarter", shape) for shape in SHAPES),
+]
+
+
+@cache
+def box(name: str) -> Design:
+    return design(load_variant(name).parameters, name)
+
+
+def pictured(name: str, scene: str, view: str, shape: tuple[int, int]) -> tuple[Scene, Camera]:
+    framing = framing_of(box_points(box(name)), VIEWS[view], *shape)
+    found = SCENES[scene](box(name), FINISHES["bare"], 0.001, framing)
+    return found, framing(found.subject)
+
+
+def points(scene: Scene, names: tuple[str, ...]) -> Floats:
+    """Return the points of all that is so named, boards as well."""
+    found = [solid.mesh.points for solid in scene.solids if solid.name.startswith(names)]
+    found += [wood.skin.points for wood in scene.woods if wood.name.startswith(names)]
+    return np.concatenate(found)
+
+
+def rays(camera: Camera, across: Floats, down: Floats) -> Floats:
+    """Return directions through places in the picture, shares of its sides: the test's own."""
+    ahead = np.array(camera.towards) - np.array(camera.at)
+    ahead /= np.linalg.norm(ahead)
+    right = np.cross(ahead, [0.0, 0.0, 1.0])
+    right /= np.linalg.norm(right)
+    pixel = 2 * math.tan(math.radians(camera.angle / 2)) / max(camera.width, camera.height)
+    x, y = (across - 0.5) * camera.width * pixel, (0.5 - down) * camera.height * pixel
+    return ahead + x[:, None] * right + y[:, None] * np.cross(right, ahead)
+
+
+@pytest.mark.parametrize(("name", "scene", "view", "shape"), FRAMES)
+def test_things_beside_the_box_are_whole_and_the_ground_fills_the_picture(
+    name: str, scene: str, view: str, shape: tuple[int, int]
+) -> None:
+    found, camera = pictured(name, scene, view, shape)
+    held = seen(camera, np.concatenate([points(found, BESIDE), box_points(box(name))]))
+    assert (held > 0).all() and (held < shape).all()
+    at = np.array(camera.at)
+    across, down = (grid.ravel() for grid in np.meshgrid(*2 * [np.linspace(0, 1, 60)]))
+    through = rays(camera, across, down)
+    floor, wall = points(found, ("deck", "slabs")), points(found, WALLS)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        below = np.where(through[:, 2] < 0, -at[2] / through[:, 2], np.inf)
+        behind = np.where(through[:, 1] > 0, (wall[:, 1].min() - at[1]) / through[:, 1], np.inf)
+    on_floor = below < behind
+    assert np.isfinite(np.minimum(below, behind)).all()  # nothing looks past both
+    laid = at + through[on_floor] * below[on_floor, None]
+    slack = 12.0  # mm: a joint, or siding that leans out of its plane
+    assert np.abs(laid[:, 0]).max() <= np.abs(floor[:, 0]).max() + slack
+    assert laid[:, 1].min() >= floor[:, 1].min() - slack
+    hung = at + through[~on_floor] * behind[~on_floor, None]
+    if len(hung):
+        assert np.abs(hung[:, 0]).max() <= np.abs(wall[:, 0]).max() + slack
+        # over a hedge there is sky, over a wall there is not
+        assert scene == "garden" or hung[:, 2].max() <= wall[:, 2].max() + slack
+
+
+def test_what_a_camera_sees_is_told_in_closed_form() -> None:
+    """Level, 1 m up, 2 m before the wall, 90 degrees wide and 2:1: as much below as above."""
+    camera = Camera((0.0, -1500.0, 1000.0), (0.0, 500.0, 1000.0), 90.0, 200, 100)
+    sight = sight_of(camera, 500.0)
+    # its lower rim falls by half as much as it goes ahead: it meets the floor where the wall is
+    assert sight.side == pytest.approx(2000.0)
+    assert sight.top == pytest.approx(2000.0)
+    assert sight.front == pytest.approx(-500.0)
+    higher = sight_of(Camera((0.0, -1500.0, 500.0), (0.0, 500.0, 500.0), 90.0, 200, 100), 500.0)
+    assert higher.front == pytest.approx(500.0)  # the floor begins 1 m ahead of the camera
+
+
+def test_a_frame_holds_what_is_set_beside() -> None:
+    own = box_points(box("stoop-tub"))
+    beside = np.array([[900.0, 0.0, 0.0]])
+    framing = framing_of(own, VIEWS["hero"], 400, 500)
+    assert framing(None) == framed(own, VIEWS["hero"], 400, 500)
+    assert not (seen(framing(None), beside) < (400, 500)).all()  # else this test says nothing
+    assert (seen(framing(beside), np.concatenate([own, beside])) < (400, 500)).all()
