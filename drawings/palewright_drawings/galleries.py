@@ -148,7 +148,7 @@ def _words(entry: Entry) -> Iterator[str]:
     if entry.says:
         yield _escaped(entry.says)
     yield overall_size(made)
-    bought = [(one.plan.boards, one.demand.name) for one in made.saw_plans]
+    bought = [(one.plan.boards, one.demand.name) for one in made.board_plans]
     boards = ", ".join(f"{count} {name}" for count, name in bought)
     yield f"{len(made.box.boards)} parts from {boards}; {len(made.box.screws)} screws"
     ours = shipped is not None and shipped.resolve() == entry.path.resolve()

@@ -197,7 +197,7 @@ def family(box: Design) -> list[Json]:
 def _family_row(one: Design, this: bool) -> Json | None:
     """Return one variant's row; None for a relative that cannot be built."""
     try:
-        boards = " + ".join(str(plan.plan.boards) for plan in one.saw_plans)
+        boards = " + ".join(str(plan.plan.boards) for plan in one.board_plans)
         holds = holds_text(one)
     except InputError:
         return None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from palewright.cut_plans import StockPlan, plan_demands
+from palewright.cut_plans import StockPlan, first_plans, plan_demands
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
 
@@ -20,12 +20,12 @@ def best_plans(design: Design) -> list[StockPlan]:
     Raises:
         InputError: if a part does not fit its stock.
     """
-    sought = plan_demands(
-        demands_of([(design, 1)]), saw_of(design.parameters), (), PLAN_SECONDS, setup_seconds=0.0
-    )
+    demands, saw = demands_of([(design, 1)]), saw_of(design.parameters)
+    sought = plan_demands(demands, saw, (), PLAN_SECONDS, setup_seconds=0.0)
     if all(one.plan.proven for one in sought):
         return sought
-    return [_better(one, first) for one, first in zip(sought, design.saw_plans, strict=True)]
+    first = first_plans(demands, saw)
+    return [_better(one, quick) for one, quick in zip(sought, first, strict=True)]
 
 
 def _better(sought: StockPlan, first: StockPlan) -> StockPlan:

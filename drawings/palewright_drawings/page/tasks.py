@@ -24,10 +24,13 @@ def _verdict(request: Mapping[str, Any]) -> Reply:
 
 def _first(request: Mapping[str, Any]) -> Reply:
     """Return a first plan, unproven and at once."""
+    from palewright.cut_plans import first_plans
+    from palewright.demands import demands_of, saw_of
     from palewright_drawings.page.plan_snapshots import plan_shown
 
     box = read_asked(request).design()
-    return json_reply(plan_shown(box, box.saw_plans))
+    first = first_plans(demands_of([(box, 1)]), saw_of(box.parameters))
+    return json_reply(plan_shown(box, first))
 
 
 def _cut(request: Mapping[str, Any]) -> Reply:
