@@ -64,8 +64,9 @@ def _boards_note(count: int, least: int, spare: int) -> str:
     """Return how sure the number of boards is."""
     told = f"{count} {'is' if count == 1 else 'are'} cut as the board layouts show"
     if count > least:
-        told += f"; by area alone at least {least} are needed, and fewer than {count} are not "
-        told += "promised"
+        told += f"; at least {least} are needed, and fewer than {count} are not promised"
+    else:
+        told += ", and no layout could do with fewer"
     return f"{told}; {spare} more for a knot or a split in the wrong place."
 
 

@@ -72,17 +72,17 @@ def plan_cuts(
 ) -> CutPlan:
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
-    time_limit: seconds for finding and proving the boards (it ends as soon as the plan is
-    proven, and after a sixth, from 5 s on, where a large batch that is ripped is a board above its
-    bound and no proof is in sight); setup_time: seconds more for fewer set-ups, down to half of
-    it where the proof took long, or infinity for a counted search, the same at every run; labour:
-    what work at the saw costs: then a plan that is cheapest with it is sought too
-    (`CutPlan.instead`), however long it takes, instead of one with fewer set-ups; enough: a plan of
-    at most so many new boards of one kind ends the search, and so does a bound above it (then the
-    plan is only the first that was found, and lower_bound says why); progress(what, share) is told
-    what is being done; cancelled() is asked now and then, and when it says so the best plan so far is
-    returned. Raises CuttingError where the demand cannot be met, PlanningStopped where
-    cancelled() spoke before there was a plan.
+    time_limit: seconds for finding and proving the boards (it ends as soon as the plan is proven,
+    and after a sixth, from 5 s on, where a large batch that is ripped is a board above its bound
+    and no proof is in sight); setup_time: seconds more for fewer set-ups, down to half of it where
+    the proof took long, or infinity for a counted search, the same at every run; labour: what work
+    at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
+    however long it takes, instead of one with fewer set-ups; enough: a plan of at most so many new
+    boards of one kind ends the search, and so does a bound above it (then the plan is only the
+    first that was found, and lower_bound says why); progress(what, share) is told what is being
+    done; cancelled() is asked now and then, and when it says so the best plan so far is returned.
+    Raises CuttingError where the demand cannot be met, PlanningStopped where cancelled() spoke
+    before there was a plan.
     """
     began = time.monotonic()
     whole = whole_question(demand, stock, saw)
