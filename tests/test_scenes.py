@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from palewright.boards import Board
 from palewright.design import Design, design
-from palewright.variant_files import load_variant
+from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.picture_files import SCENES, box_points
 from palewright_drawings.pictures.cameras import VIEWS, framing_of
 from palewright_drawings.pictures.clearances import (
@@ -101,6 +101,26 @@ def test_nothing_grows_in_a_board(name: str, scene: str) -> None:
         # soil lies round the uprights of a trellis: only the walls may not be in it
         if len(points) and what != "soil":
             assert deepest(name, points) <= 0.0, what
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_a_tree_stands_in_soil_or_in_its_stand(name: str) -> None:
+    found = vertices(scene_of(name, "winter-room"))
+    trunk = found["trunk"]
+    foot = float(trunk[:, 2].min())
+    ring = trunk[trunk[:, 2] < foot + 1.0]
+    middle, thick = ring.mean(axis=0), float(np.ptp(ring[:, 0]))
+    boards = box(name).box.boards.values()
+    floor = max((c[2] for b in boards if b.panel == "floor" for c in b.corners), default=0.0)
+    if box(name).parameters.box.kind == "tree":
+        stand = found["stand"]
+        assert floor <= stand[:, 2].min() <= foot < stand[:, 2].max()
+        assert np.abs(stand[:, :2] - middle[:2]).max(axis=0).min() > thick / 2
+    else:
+        earth = next(points for key, points in found.items() if key in ("soil", "pot-soil"))
+        near = np.hypot(*(earth[:, :2] - middle[:2]).T) < thick
+        assert near.any(), "soil all round the trunk"
+        assert floor < foot < earth[near][:, 2].min() - 20.0
 
 
 def test_copies_left_out_are_those_that_come_too_near_by_every_single_point() -> None:
