@@ -27,6 +27,7 @@ from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.logs import Growth, log_of
 from palewright_drawings.pictures.scene_parts import Camera
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS, finish_of, look_of
+from palewright_drawings.pictures.woods import woods_of
 
 Floats = NDArray[np.float64]
 
@@ -122,6 +123,22 @@ def test_no_two_boards_are_alike_and_the_same_board_is_always_the_same() -> None
         assert abs(np.corrcoef(pictures[i], pictures[j])[0, 1]) < 0.5
 
 
+def test_no_board_of_one_box_is_pictured_in_another_and_the_same_box_is_always_the_same() -> None:
+    names = ("stoop-tub", "stoop-tub-wide", "gate-pair", "terrace-crate", "stoop-tub")
+    parts = ("front.stile-left", "front.stile-right")  # every box has them
+    kept = [
+        {wood.name: wood.skin.picture for wood in woods_of(box(name), FINISHES["bare"], 0.4)}
+        for name in names
+    ]
+    assert all(np.array_equal(kept[0][part], kept[4][part]) for part in kept[0])
+    pieces = [pictures[part] for pictures in kept[:4] for part in parts]
+    high, wide = (min(one.shape[axis] for one in pieces) for axis in (0, 1))
+    flat = [one[:high, : wide // 2].mean(axis=-1).ravel() for one in pieces]
+    for i in range(len(flat)):
+        for j in range(i):
+            assert abs(np.corrcoef(flat[i], flat[j])[0, 1]) < 0.6, (i, j)
+
+
 def test_paint_hides_the_wood_and_stain_keeps_its_grain() -> None:
     size = (300.0, 120.0, 16.0)
     x, y, z = np.linspace(20, 280, 200), np.linspace(20, 100, 80), np.array([16.0])
@@ -215,7 +232,6 @@ def rendered_silhouette(of: Design, camera: Camera) -> NDArray[np.bool_]:
     """
     from palewright_drawings.pictures.renderers import Rendering
     from palewright_drawings.pictures.scene_parts import Scene
-    from palewright_drawings.pictures.woods import woods_of
 
     woods = woods_of(of, FINISHES["bare"], 0.05)
     white = [

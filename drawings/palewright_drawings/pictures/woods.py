@@ -28,7 +28,8 @@ def woods_of(design: Design, finish: Finish, density: float) -> tuple[Wood, ...]
     for board in design.box.boards.values():
         size = (board.length, board.width, board.thickness)
         look = look_of(board.stock.species)
-        log = log_of(board.name, seed, look.growth, size)
+        # of the box too: a shop window of boxes is not sawn from one board
+        log = log_of(f"{design.name}/{board.name}", seed, look.growth, size)
         grain = Grain(log, look, finish, size)
         woods.append(Wood(board.name, board_skin(board, grain, density), finish.gloss))
     return tuple(woods)
