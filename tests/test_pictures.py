@@ -302,7 +302,12 @@ def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> No
         (["--pixels", "900x5000"], "900 x 5000 pixels is not allowed; allowed: 64 to 4000"),
         (["--pixels", "3000x300"], "at most 4 times the shorter"),
         (["--pixels", "1e3"], "allowed: such as 1000, or 1600x900"),
-        (["--out", "box.gif"], "allowed: .png, .jpg, .jpeg"),
+        (["--out", "box.gif"], "--out: 'box.gif' does not end in a picture's way; allowed: .png"),
+        (["--out", "."], "--out: is a folder; name a file"),
+        (
+            ["--scene", "winter-room", "--set", "trellis.fit=true"],
+            "not for a box with a trellis: a conifer would stand in it; allowed: studio, spring",
+        ),
         (["--out", "no/box.png"], "no: --out: no such folder"),
     ],
 )

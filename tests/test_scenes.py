@@ -44,6 +44,7 @@ GROWN = [
     ("winter-tub", "winter-room"),
     ("winter-tub-small", "winter-room"),
     ("stoop-tub", "winter-room"),
+    ("bean-tower", "winter-room"),
 ]
 
 
