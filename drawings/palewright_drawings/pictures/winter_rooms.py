@@ -93,7 +93,7 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
 def _held(design: Design, around: Obstacles, seed: int) -> tuple[float, Growth]:
     """Return the height (mm) of the trunk's foot and what holds it: a stand, or soil."""
     if design.parameters.box.kind != "tree":
-        bed = bed_of(design, around, seed)
+        bed = bed_of(design, around, seed, most=1)
         return bed.foot, bed.growth
     base = stand_base(design.parameters, design.box.sizes)
     return base + 2.0, Growth((_stand(design, base),))
