@@ -83,9 +83,12 @@ def entries_of(folder: Path) -> list[Entry]:
     """Return the variants of a folder by name.
 
     Raises:
-        InputError: if there are none, or one of them cannot be built.
+        InputError: if there is no such folder, it holds none, or one of them cannot be built.
     """
-    paths = sorted(folder.glob("*.toml")) if folder.is_dir() else []
+    if not folder.is_dir():
+        raise InputError("is a file; name a folder" if folder.exists() else "no such folder",
+                         file=str(folder))  # fmt: skip
+    paths = sorted(folder.glob("*.toml"))
     if not paths:
         raise InputError("holds no variant file (*.toml)", file=str(folder))
     return [_entry(path) for path in paths]
