@@ -269,7 +269,7 @@ def test_advised_distances_in_inches(gauge: int, edge: float, end: float) -> Non
     assert TOLERANCES.edge_advised * diameter == pytest.approx(edge, abs=0.0051)
     assert TOLERANCES.end_advised * diameter == pytest.approx(end, abs=0.0051)
     # so a screw along the middle of a 5/8 in edge is always nearer than advised
-    assert 0.625 / 2 < TOLERANCES.edge_advised * diameter
+    assert TOLERANCES.edge_advised * diameter > 0.625 / 2
 
 
 def test_thread_of_a_standard_screw() -> None:

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from palewright.boxes import lay_out
+from palewright.design import design
 from palewright.findings import CODES, Finding, merged
 from palewright.fit_cases import DESIGN_CHECKS, FitCase
 from palewright.measures import GRAVITY, MILE_AN_HOUR, POUND, POUND_FORCE, PSF, PSI
@@ -19,6 +20,8 @@ from palewright.settings import settings
 from palewright.units import INCH
 from palewright.variant_files import load_variant, parameters_from, shipped_variants
 from palewright.verdicts import judge
+from palewright_drawings.plan_needs import drills
+from palewright_drawings.reports import screws_as_json
 
 Flat = dict[str, Any]
 
@@ -446,6 +449,34 @@ def test_what_stands_on_the_ground_loads_no_deck() -> None:
     for where, code in (("deck", "PW903"), ("anywhere", "PW904"), ("ground", "")):
         found = {f.code for f in findings_of(heavy | {"site.stands_on": where})}
         assert found & {"PW903", "PW904"} == ({code} if code else set())
+
+
+def test_dense_wood_is_drilled_alike_in_holes_drill_list_jigs_and_finding() -> None:
+    """1/8 in for #8 from G .6 on (90 % of a root of .131 in, NDS 12.1.5.2), 3/32 in below."""
+    for gravity, size in ((0.6, 8), (0.59, 6)):
+        flat = LARCH | {"species.larch.gravity": gravity}
+        of = design(parameters_from(tables_of(flat), {}), "larch")
+        drill = size * INCH / 64
+        holes = {h.diameter for b in of.box.boards.values() for h in b.holes if h.kind == "pilot"}
+        assert list(holes) == [pytest.approx(drill)]
+        pilots = [one for one in drills(of) if "pilot" in one.purpose]
+        assert [one.diameter for one in pilots] == [pytest.approx(drill, abs=1e-3)]
+        assert ("dense" in pilots[0].purpose) == (size == 8)
+        rows = screws_as_json(of.box.screws, "inch")
+        assert {row["pilot"]["text"] for row in rows} == {"1/8 in" if size == 8 else "3/32 in"}
+        stops = {s.diameter for j in of.jigs.jigs for s in j.stops if s.use == "pilot"}
+        assert list(stops) == [pytest.approx(drill)]
+    told = one_of(LARCH | {"species.larch.gravity": 0.6}, "PW925", "larch/#8 x 1 in")
+    assert "1/8 in (3.2 mm)" in told.message and "3/32 in (2.4 mm)" in told.message
+    assert told.limit == pytest.approx(0.9 * 0.131 * INCH, rel=1e-3)
+
+
+def test_threads_in_soft_posts_keep_their_pilots_where_the_walls_are_dense() -> None:
+    flat = LARCH | {"species.larch.gravity": 0.65, "corner.style": "post"}
+    of = design(parameters_from(tables_of(flat), {}), "larch")
+    assert {s.kind.dense for s in of.box.screws if s.use == "post"} == {False}
+    assert {s.kind.dense for s in of.box.screws if s.use != "post"} == {True}
+    assert len([one for one in drills(of) if "pilot" in one.purpose]) == 2
 
 
 def test_an_end_tag_is_asked_of_treated_wood_alone() -> None:

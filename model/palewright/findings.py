@@ -113,7 +113,7 @@ CODES: dict[str, Code] = {
         "wet soil hangs on screws in end grain", "warning",
         "NDS 2018, 12.2.2.3: no withdrawal load in end grain",
     ),
-    "PW925": Code("the pilot hole is too thin for this wood", "warning", "NDS 2018, 12.1.5.2"),
+    "PW925": Code("a dense wood is drilled wider for", "note", "NDS 2018, 12.1.5.2"),
     "PW926": Code(
         "the screws' coating does not last in this wood", "warning",
         "preservers' advice: hot-dip to ASTM A153, or stainless 304/316",

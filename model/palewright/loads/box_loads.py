@@ -19,7 +19,8 @@ NOT_COVERED = (
     "knots, splits, slope of grain and decay of the boards: ungraded lumber is assumed half as "
     "strong as graded No. 2",
     "braces, bars and glue, which are taken to help nothing; a cap is taken to hold the top rails",
-    "the tree in its own stand, which alone has to carry it in wind, what ties plants to a trellis, and anything tied to the box",
+    "the tree in its own stand, which alone has to carry it in wind, what ties plants to a "
+    "trellis, and anything tied to the box",
     "frost, snow, impact, earthquake, climbing children and what a deck, balcony or roof carries",
     "screws whose point is too short for the standard: their load is told, not judged",
 )
