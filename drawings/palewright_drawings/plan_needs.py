@@ -99,11 +99,12 @@ def screws_to_buy(design: Design) -> list[ScrewsToBuy]:
 def drills(design: Design) -> list[Drill]:
     """Return the drills that the screws want, thinnest first; one of each size."""
     found: dict[float, list[str]] = {}
-    for one in screws_to_buy(design):
-        label = f"#{one.kind.gauge.number}"
+    kinds = {(s.kind.gauge.number, s.kind.length, s.kind.dense): s.kind for s in design.box.screws}
+    for _, kind in sorted(kinds.items()):
+        label = f"#{kind.gauge.number}"
         for size, purpose in (
-            (one.kind.pilot, f"pilot holes for {label}"),
-            (one.kind.clearance, f"clearance holes for {label}"),
+            (kind.pilot, f"pilot holes for {label}{' in dense wood' if kind.dense else ''}"),
+            (kind.clearance, f"clearance holes for {label}"),
         ):
             known = found.setdefault(round(size, 3), [])
             if purpose not in known:
