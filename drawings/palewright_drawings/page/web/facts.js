@@ -9,6 +9,8 @@ export function factsOf(design, full, plan) {
   const { findings, passed } = full || design;
   const { facts } = design;
   const coins = plan?.price.currency;
+  // a first figure is marked: the plan that is cheapest at the saw is still sought
+  const sure = plan?.price.settled ? "" : plan?.unsettled ? ", not settled" : ", first figure";
   const told = (text) => (plan ? text() : "…");
   return [
     ["fit", passed ? "fits" : "does not fit"],
@@ -22,13 +24,14 @@ export function factsOf(design, full, plan) {
     ["empty weight", facts.mass],
     ["filled, watered", facts.filled || "holds no soil"],
     ["saw settings", told(() => String(plan.setups.count))],
-    ["costs", told(() => `${plan.price.cost} ${coins}`)],
-    ["ask", told(() => `${plan.price.ask} ${coins}`)],
+    ["costs", told(() => `${plan.price.cost} ${coins}${sure}`)],
+    ["ask", told(() => `${plan.price.ask} ${coins}${sure}`)],
   ];
 }
 
 /** How many boards, and how sure that is. */
 export function boardsText(plan) {
+  if (plan.fewest < plan.boards) return `${plan.boards}, less saw work than ${plan.fewest}`;
   if (plan.proven) return `${plan.boards}, proven least`;
   return plan.first ? `${plan.boards}, proof follows` : `${plan.boards}, at least ${plan.lower_bound}`;
 }

@@ -14,6 +14,7 @@ import { Viewer } from "./viewer.js";
 import { Wishes, wishesOf } from "./wishes.js";
 
 const REST = 120; // ms without a change before the slower work is asked for
+const LONG_REST = 700; // and before seconds of work are asked for
 const MOST_TAGS = 5;
 const at = (id) => document.getElementById(id);
 const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0 };
@@ -40,13 +41,14 @@ function madeViewer() {
 const askDesign = newestOnly("design", showDesign, complain);
 const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); }, () => {});
 const askFirst = afterRest("first", REST, (plan) => { if (!shown.plan) showPlan({ ...plan, first: true }); }, noPlan);
-const askPlan = afterRest("cut", REST, showPlan, noPlan);
+const askPlan = afterRest("cut", REST, (plan, asked) => { showPlan(plan); askPrice(asked); }, noPlan);
+const askPrice = afterRest("price", LONG_REST, (found) => showPlan({ ...shown.plan, ...found }), () => showPlan({ ...shown.plan, unsettled: true }));
 
 function send() {
   shown.asked = performance.now();
   shown.full = shown.plan = shown.finding = null;
   askDesign(request());
-  for (const soon of [askVerdict, askFirst, askPlan]) soon(null);
+  for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(null);
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
@@ -156,7 +158,7 @@ function keep() {
 function showPlan(plan) {
   shown.plan = plan;
   if (!plan.first) at("layouts").classList.remove("busy");
-  planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}.`);
+  planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}${plan.price.settled ? ", the cheapest with the work at the saw" : ""}.`);
   showFacts();
   const pick = (mark) => toggle(shown.design.parts.find((part) => part.mark === mark).boards);
   at("layouts").replaceChildren(...layoutDrawings(plan.layouts, shown.design.units, pick));
@@ -307,6 +309,7 @@ function listen() {
 async function begin() {
   known = await start();
   at("version").textContent = known.version;
+  at("figures").textContent = `Figures of costs and price: ${known.figures}.`;
   at("variant").append(make("option", { value: "", textContent: "your file", hidden: true }),
     ...known.variants.map((one) => make("option", { value: one.variant, textContent: one.title })));
   controls = new Controls(at("controls"), known.groups, wishes, known.stocks);
