@@ -39,7 +39,7 @@ def _cut(request: Mapping[str, Any]) -> Reply:
 
 
 def _price(request: Mapping[str, Any]) -> Reply:
-    """Return the plan that makes one box cheapest, and its price: what ``palewright price`` says."""
+    """Return the plan that makes one box cheapest, and the price that ``price`` says."""
     from palewright_drawings.page.plan_snapshots import priced_plan
 
     return json_reply(priced_plan(read_asked(request).design()))
