@@ -41,6 +41,13 @@ def _cut(request: Mapping[str, Any]) -> Reply:
     return json_reply(plan_shown(box, best_plans(box)))
 
 
+def _price(request: Mapping[str, Any]) -> Reply:
+    """Return the plan that makes one box cheapest, and the price that ``price`` says."""
+    from palewright_drawings.page.plan_snapshots import priced_plan
+
+    return json_reply(priced_plan(read_asked(request).design()))
+
+
 def _save(request: Mapping[str, Any]) -> Reply:
     """Return the settings as a variant file."""
     return Reply("application/toml", saved_toml(read_asked(request)).encode())
@@ -51,6 +58,7 @@ TASKS: dict[str, Callable[[Mapping[str, Any]], Reply]] = {
     "verdict": _verdict,
     "first": _first,
     "cut": _cut,
+    "price": _price,
     "save": _save,
 }
 """All short tasks by the name under which the page asks for them."""
