@@ -211,8 +211,10 @@ def _advised_remedy(use: str, edge: bool, fit: FitCase) -> str:
     Holes are drilled first in any case, and what is advised is for such. Screws into the middle
     of an edge have half the board's thickness; other places follow from many sizes at once.
     """
-    if edge and use in ("corner", "cap"):
-        thick = 2 * fit.tolerances.edge_advised * fit.box.parameters.screw_of(use).diameter
+    kinds = fit.box.parameters
+    wide = {"corner": kinds.screw_of("corner"), "cap": kinds.screw_of("cap")}
+    if edge and use in wide:
+        thick = 2 * fit.tolerances.edge_advised * wide[use].diameter
         system = fit.box.parameters.product.units
         wood = f"boards of at least {both_units(up_to_shop(thick, system))} each (lumber.board)"
         return f"{_INTO_EDGES[use]}, or take {wood}; else it is {_BENCH}"

@@ -67,7 +67,7 @@ def _highest_plant(fit: FitCase) -> float:
 
     def withstands(height: float) -> bool:
         width = height / 2 if site.plant_width is None else crown.width
-        return tipping_ways(mass, fit.box, Crown(width, height))[0].wind >= asked
+        return bool(tipping_ways(mass, fit.box, Crown(width, height))[0].wind >= asked)
 
     low, high = 0.0, crown.height
     for _ in range(_HALVINGS):
