@@ -370,13 +370,11 @@ class Parameters(Record):
         Raises:
             InputError: if the stock names a species that nobody keeps.
         """
-        kept = {**shipped_species(), **self.species}
-        if stock.species not in kept:
-            raise InputError(
-                f"no species '{stock.species}'; allowed: {', '.join(sorted(kept))}",
-                key="stock.species",
-            )
-        return kept[stock.species]
+        kept, key = {**shipped_species(), **self.species}, stock.species
+        if key not in kept:
+            told = f"no species '{key}'; allowed: {', '.join(sorted(kept))}"
+            raise InputError(told, key="stock.species")
+        return kept[key]
 
     def screw_of(self, use: Literal["wall", "corner", "post", "cap", "floor"]) -> ScrewKind:
         """Return the screw chosen for one use.

@@ -11,10 +11,12 @@ import shutil
 import signal
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from multiprocessing.connection import Connection
 from multiprocessing.context import BaseContext
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from palewright.errors import InputError
@@ -27,6 +29,9 @@ from palewright_drawings.progress import Progress
 
 if TYPE_CHECKING:
     from palewright_drawings.page.shop_figures import Figures
+
+_TRIES = 30
+"""To remove a folder, a tenth of a second apart."""
 
 _LONGEST_END = 5.0
 """Seconds that a killed process may take to be gone."""
@@ -184,4 +189,8 @@ class Worker:
     def clear_away(self) -> None:
         """Wait until a killed process is gone, and remove what it wrote."""
         self._process.join(_LONGEST_END)
-        shutil.rmtree(self._folder, ignore_errors=True)
+        for _ in range(_TRIES):  # a process that is still ending may write amid the removal
+            shutil.rmtree(self._folder, ignore_errors=True)
+            if not Path(self._folder).exists():
+                break
+            time.sleep(0.1)
