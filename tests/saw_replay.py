@@ -146,19 +146,19 @@ class _Bench:
         size, lean = setting["setting_mm"], math.copysign(setting["angle_deg"], cut["angle_deg"])
         ends = [i for _, inside in held for i in inside if self._ends_at(i, cut)]
         begins = [i for _, inside in held for i in inside if self._begins_at(i, cut)]
-        last = None if size == 0 or not ends else ends[0]
-        here = begins[0] if last is None else last
+        fresh = size == 0
+        here = begins[0] if fresh or not ends else ends[0]
         place = next(k for k, (_, inside) in enumerate(held) if here in inside)
         shape, inside = held.pop(place)
         tilt = math.tan(math.radians(lean))
         low, up, base, top = _end_of(shape)
-        if last is None:
+        if fresh:
             start = max(low, up - (top - base) * tilt)
             held.insert(place, (_right_of(shape, start, base, tilt), inside))
             return
         edge = _fence_edge(low, up, tilt)
         start = low + size if edge == "low" else up + size - (top - base) * tilt
-        split = inside.index(last) + 1
+        split = inside.index(here) + bool(ends)
         left = _left_of(shape, start, base, tilt)
         right = _right_of(shape, start + self.kerf / math.cos(math.radians(lean)), base, tilt)
         held[place:place] = [(left, inside[:split]), (right, inside[split:])]

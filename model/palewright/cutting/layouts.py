@@ -191,7 +191,8 @@ class _LayoutMaker:
             angles = self._piece(item, laid.start + item.start, low, number, row)
             length = lengths[item.part] - self.kerf
             placed.append(RowPiece(item.start, length, angles, item.shared))
-        for cut in strip_cuts(placed, strip.width - self.kerf, self.kerf, exact=exact):
+        sizes, spare = (strip.width - self.kerf, self.kerf), usable - (used - self.kerf)
+        for cut in strip_cuts(placed, sizes, spare, exact=exact):
             self._part_cut(cut, laid.start, first, number, row)
         self._offcut(laid.start + used, low, usable - used, strip.width - self.kerf)
 

@@ -12,13 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.cutting.whole import UNITS
-
-SAME_ANGLE = 0.005
-"""Degrees: angles as close as this are one."""
-
 
 @dataclass(frozen=True)
 class RowPiece:
@@ -51,135 +47,141 @@ class StripCut:
 
 @dataclass(frozen=True)
 class _Line:
-    """A line to cut along: the part that ends and the part that begins there."""
+    """A line to cut along: the part right of it, whether that one begins there, and whether the
+    part before it ends there."""
 
     angle: float
-    left: int | None
-    right: int | None
+    after: int
+    ends: bool = False
+    begins: bool = False
 
 
-def strip_cuts(row: Sequence[RowPiece], width: int, kerf: int, *, exact: bool) -> list[StripCut]:
-    """The crosscuts of a row; width and kerf in units, exact: the row's last part ends where
-    the strip does, so that a square end there is cut already."""
-    lines = _lines(row, exact)
-    order = sorted(range(len(lines)), key=lambda i: round(abs(lines[i].angle), 2))
-    last = _last_cuts(row, lines, order)
+@dataclass(frozen=True)
+class _Row:
+    """A row with the sizes of its strip, units."""
+
+    pieces: Sequence[RowPiece]
+    width: int
+    kerf: int
+
+
+def strip_cuts(
+    pieces: Sequence[RowPiece], sizes: tuple[int, int], spare: int, *, exact: bool
+) -> list[StripCut]:
+    """The crosscuts of a row.
+
+    sizes: width and kerf, units; spare: what the strip is longer than the row; exact: the row's
+    last part ends where the strip does, so that a square end there is cut already.
+    """
+    row = _Row(pieces, *sizes)
+    lines = _lines(row, spare, exact)
+    order = sorted(range(len(lines)), key=lambda i: _size(lines[i]))
+    last = _last_cuts(lines, order, len(pieces))
     done: list[int] = []
     cuts = []
     for i in order:
-        before = max((k for k in done if k < i), default=None)
-        held = _held(lines, before, i, len(row))
         line = lines[i]
-        fresh = not held
+        before = max((k for k in done if k < i), default=None)
+        fresh = None if before is None else lines[before]
+        held = tuple(range(0 if fresh is None else fresh.after, line.after))
         cuts.append(
             StripCut(
-                at=_position(row, line, kerf),
-                setting=0.0 if fresh else _stop(row, lines, before, i, (width, kerf)),
+                at=_position(row, line),
+                setting=_stop(row, fresh, line) if held else 0.0,
                 angle=line.angle,
-                held=tuple(held),
+                held=held,
                 made=tuple(k for k, number in enumerate(last) if number == i),
-                chained=before is not None and _alike(lines[before], line),
+                chained=fresh is not None and _size(fresh) == _size(line),
             )
         )
         done.append(i)
     return cuts
 
 
-def _lines(row: Sequence[RowPiece], exact: bool) -> list[_Line]:
+def _size(line: _Line) -> float:
+    return round(abs(line.angle), 2)
+
+
+def _lines(row: _Row, spare: int, exact: bool) -> list[_Line]:
     """All lines from left to right."""
     lines: list[_Line] = []
     angle = 0.0  # of the end that the next part is laid against
-    for k, piece in enumerate(row):
+    for k, piece in enumerate(row.pieces):
         left, right = piece.angles[0], -piece.angles[1] + 0.0
         if piece.shared:
-            lines[-1] = _Line(lines[-1].angle, k - 1, k)
+            lines[-1] = replace(lines[-1], begins=True)
         elif left or angle:
-            lines.append(_Line(left, None, k))
-        elif lines and lines[-1].left == k - 1:
-            lines[-1] = _Line(0.0, k - 1, k)
-        if right or not (exact and k == len(row) - 1):
-            lines.append(_Line(right, k, None))
+            if left * angle < 0:
+                # two points meet, and the slanted kerf of one end would reach into the other
+                spare -= math.ceil(row.kerf / _cosine(angle)) - row.kerf
+                if spare < 0:
+                    lines.append(_Line(0.0, k))
+            lines.append(_Line(left, k, begins=True))
+        elif lines and lines[-1].ends:
+            lines[-1] = replace(lines[-1], begins=True)
+        if right or not (exact and k == len(row.pieces) - 1):
+            lines.append(_Line(right, k + 1, ends=True))
         angle = right
     return lines
 
 
-def _last_cuts(
-    row: Sequence[RowPiece], lines: Sequence[_Line], order: Sequence[int]
-) -> list[int | None]:
+def _last_cuts(lines: Sequence[_Line], order: Sequence[int], size: int) -> list[int | None]:
     """For each part the line that finishes it; None where no crosscut touches it."""
-    last: list[int | None] = [None] * len(row)
+    last: list[int | None] = [None] * size
     for i in order:
-        for k in (lines[i].left, lines[i].right):
-            if k is not None:
-                last[k] = i
+        if lines[i].ends:
+            last[lines[i].after - 1] = i
+        if lines[i].begins:
+            last[lines[i].after] = i
     return last
 
 
-def _held(lines: Sequence[_Line], before: int | None, i: int, size: int) -> list[int]:
-    """The parts between two lines."""
-    first = 0 if before is None else _first_right(lines, before)
-    end = lines[i].left
-    if end is None:
-        right = lines[i].right
-        end = size - 1 if right is None else right - 1
-    return list(range(first, end + 1))
-
-
-def _first_right(lines: Sequence[_Line], i: int) -> int:
-    """The first part that lies right of a line."""
-    line = lines[i]
-    return line.right if line.right is not None else (line.left or 0) + 1
-
-
-def _alike(one: _Line, other: _Line) -> bool:
-    return round(abs(one.angle), 2) == round(abs(other.angle), 2)
-
-
-def _position(row: Sequence[RowPiece], line: _Line, kerf: int) -> int:
+def _position(row: _Row, line: _Line) -> int:
     """Where the kerf begins at the parts' outermost points, units from the row's start."""
-    if line.left is not None:
-        return row[line.left].start + row[line.left].length
-    assert line.right is not None
-    return row[line.right].start - (0 if line.angle else kerf)
+    if line.ends:
+        piece = row.pieces[line.after - 1]
+        return piece.start + piece.length
+    return row.pieces[line.after].start - (0 if line.angle else row.kerf)
 
 
-def _stop(
-    row: Sequence[RowPiece],
-    lines: Sequence[_Line],
-    before: int | None,
-    i: int,
-    sizes: tuple[int, int],
-) -> float:
+def _stop(row: _Row, fresh: _Line | None, line: _Line) -> float:
     """The distance from the fresh end's longer point along the fence to a cut."""
-    start, low, up = (0, 0.0, 0.0) if before is None else _right_face(row, lines[before], *sizes)
-    end, to_low, to_up = _left_face(row, lines[i], *sizes)
-    lower = (end - start) + (to_low - low)
-    upper = (end - start) + (to_up - up)
+    start, low, up = (0, 0.0, 0.0) if fresh is None else _right_face(row, fresh)
+    end, to_low, to_up = _left_face(row, line)
+    first = row.pieces[0 if fresh is None else fresh.after]
+    slant = _slant(row, first.angles[0])
+    # a part whose own end is cut later, from the corner, gives back what lies before it
+    gap = first.start - start + min(max(0.0, -slant) - low, max(0.0, slant) - up)
+    lower, upper = (end - start) + (to_low - low) - gap, (end - start) + (to_up - up) - gap
     if abs(low - up) < 1.0:
         return round(max(lower, upper) / UNITS, 3)
     return round((lower if low < up else upper) / UNITS, 3)
 
 
-def _left_face(
-    row: Sequence[RowPiece], line: _Line, width: int, kerf: int
-) -> tuple[int, float, float]:
+def _left_face(row: _Row, line: _Line) -> tuple[int, float, float]:
     """Where what is left of a cut ends: units, and what to add at the lower and upper edge."""
-    slant = width * math.tan(math.radians(line.angle))
-    if line.left is not None:
-        piece = row[line.left]
+    if line.ends:
+        piece, slant = row.pieces[line.after - 1], _slant(row, line.angle)
         return piece.start + piece.length, -max(0.0, slant), -max(0.0, -slant)
-    start, low, up = _right_face(row, line, width, kerf)
-    wide = kerf / math.cos(math.radians(line.angle))
+    start, low, up = _right_face(row, line)
+    wide = row.kerf / _cosine(line.angle)
     return start, low - wide, up - wide
 
 
-def _right_face(
-    row: Sequence[RowPiece], line: _Line, width: int, kerf: int
-) -> tuple[int, float, float]:
+def _right_face(row: _Row, line: _Line) -> tuple[int, float, float]:
     """Where what is right of a cut begins, as `_left_face`."""
-    slant = width * math.tan(math.radians(line.angle))
-    if line.right is not None:
-        return row[line.right].start, max(0.0, -slant), max(0.0, slant)
-    start, low, up = _left_face(row, line, width, kerf)
-    wide = kerf / math.cos(math.radians(line.angle))
+    if not line.ends or line.begins:
+        slant = _slant(row, line.angle)
+        return row.pieces[line.after].start, max(0.0, -slant), max(0.0, slant)
+    start, low, up = _left_face(row, line)
+    wide = row.kerf / _cosine(line.angle)
     return start, low + wide, up + wide
+
+
+def _slant(row: _Row, angle: float) -> float:
+    """How far a line's upper end lies right of its lower end, units."""
+    return row.width * math.tan(math.radians(angle))
+
+
+def _cosine(angle: float) -> float:
+    return math.cos(math.radians(angle))
