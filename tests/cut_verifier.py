@@ -232,7 +232,9 @@ def _bad_cuts(layout: dict[str, Any], boxes: Sequence[Box], board: Board, kerf: 
     along = [cut["position_mm"] for cut in cuts if cut["kind"] == "rip"]
     for box in boxes:
         end = board.true_end and board.length - SLIP <= box.x1
-        far = end or any(abs(box.x1 - x) < SLIP for x in across) or _at_far_block(layout, box, board)
+        far = (
+            end or any(abs(box.x1 - x) < SLIP for x in across) or _at_far_block(layout, box, board)
+        )
         top = board.width - SLIP <= box.y1 or any(abs(box.y1 - y) < SLIP for y in along)
         low = box.y0 <= SLIP or any(abs(box.y0 - kerf - y) < SLIP for y in along)
         if not far and not any(box.ends):

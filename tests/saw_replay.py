@@ -9,7 +9,7 @@ cut belongs is read off the drawn layout; where the blade goes, off the list alo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 NEAR = 0.06
@@ -128,7 +128,8 @@ class _Bench:
         self.blocks[cut["block"]] = _clipped(block, (0.0, 1.0), edge + self.kerf)
 
     def _held(self, block: int, strip: int) -> list[int]:
-        inside = [i for i, p in enumerate(self.pieces) if (p["block"], p["strip"]) == (block, strip)]
+        every = enumerate(self.pieces)
+        inside = [i for i, p in every if (p["block"], p["strip"]) == (block, strip)]
         return sorted(inside, key=lambda i: self.pieces[i]["x_mm"])
 
     def _leave_strips(self) -> None:
@@ -245,7 +246,10 @@ def _misshapen(shape: Shape, piece: Json) -> list[str]:
         return [f"{name}: nothing is left of it"]
     gx, gy = (min(p[k] for p in shape) - min(p[k] for p in wanted) for k in (0, 1))
     got = [(x - gx, y - gy) for x, y in shape]
-    near: Callable[[Point, Shape], bool] = lambda p, some: any(math.dist(p, q) < NEAR for q in some)
+
+    def near(p: Point, some: Shape) -> bool:
+        return any(math.dist(p, q) < NEAR for q in some)
+
     if all(near(p, wanted) for p in got) and all(near(p, got) for p in wanted):
         return []
     size = max(x for x, _ in got) - min(x for x, _ in got)

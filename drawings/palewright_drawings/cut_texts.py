@@ -195,7 +195,7 @@ def step_heading(step: SawStep) -> str:
     """Return what a step does."""
     if step.stage < 0:
         both = "; boards marked ^ at the clipped end too" if step.lines[0].clipped else ""
-        return f"square one end of every board, not the clipped one, no more than saw.trim{both}"
+        return f"square one end of every board, the one that is not clipped{both}"
     if step.stage == 0:
         return "rip boards to their true width, the straighter edge on the fence"
     if step.stage == 1:

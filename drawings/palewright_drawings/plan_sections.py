@@ -10,7 +10,6 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.saw_lists import SawLine, SawStep, ready_pieces
-from palewright.units import print_length
 from palewright_drawings.cautions import cautions_of
 from palewright_drawings.cut_texts import line_made, line_size, signed_places, step_heading
 from palewright_drawings.figures import Figure, Fill, Stroke

@@ -29,8 +29,8 @@ _MITRE = (
     "blade stays upright. Set them with the jig or on scrap, and cut both mating parts of a joint."
 )
 _STEEP = (
-    "Most mitre gauges and saws end at 45 to 60° off square. Steeper ends: lay the line out with the "
-    "jig and cut by hand, or hold the piece in a taper jig or against a tall auxiliary fence."
+    "Most mitre gauges and saws end at 45 to 60° off square. Steeper ends: lay the line out with "
+    "the jig and cut by hand, or hold the piece in a taper jig or against a tall auxiliary fence."
 )
 
 
@@ -54,7 +54,9 @@ def saw_cautions(plans: Sequence[CutPlan], system: str) -> Iterator[str]:
         )
     if any(step.stage in (1, 3) for step in steps):
         yield _STOP
-    if any(0 < line.size < SAFE_PIECE for step in steps if step.stage in (1, 3) for line in step.lines):
+    if any(
+        0 < line.size < SAFE_PIECE for step in steps if step.stage in (1, 3) for line in step.lines
+    ):
         yield (
             f"Pieces marked ! are shorter than {print_length(SAFE_PIECE, system)}: clamp them "
             "down or cut them on a sled; leave no hand between stop and blade."

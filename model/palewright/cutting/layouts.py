@@ -212,9 +212,7 @@ class _LayoutMaker:
             )
         )
 
-    def _piece(
-        self, item: RowPart, x: int, y: int, number: int, row: int
-    ) -> tuple[float, float]:
+    def _piece(self, item: RowPart, x: int, y: int, number: int, row: int) -> tuple[float, float]:
         """Lay a piece, and return its end angles."""
         whole = self.question.parts[item.part]
         demand = self.names[item.part].pop()

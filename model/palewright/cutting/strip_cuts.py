@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 
 from palewright.cutting.whole import UNITS
 
+
 @dataclass(frozen=True)
 class RowPiece:
     """A part in its row: where it begins and its length (units), its end angles as it lies

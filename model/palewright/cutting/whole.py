@@ -226,7 +226,8 @@ def _check_fit(part: WholePart, boards: Sequence[WholeStock], saw: SawSettings, 
             f" allowed: at most {both_units(longest)} long and {both_units(widest)} wide after"
             " trimming"
         )
-    if width < saw.safe_rip_width - 1e-9:
+    ripped = all(board.width != part.width for board in boards if fits(part, board))
+    if ripped and width < saw.safe_rip_width - 1e-9:
         raise CuttingError(
             f"part {name!r}: a strip of {both_units(width)} is not safe to rip; allowed: at least"
             f" {both_units(saw.safe_rip_width)}"
