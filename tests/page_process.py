@@ -62,10 +62,10 @@ class PageServer:
         return total / 1024
 
 
-def begun(folder: Path | None = None) -> subprocess.Popen[str]:
+def begun(folder: Path | None = None, start: Path | None = None) -> subprocess.Popen[str]:
     """Start `palewright page` at a free port, in a session of its own, as a terminal does.
 
-    `folder` takes its files of passing use.
+    `folder` takes its files of passing use; it is started in the folder `start`.
     """
     way = os.pathsep.join(str(ROOT / folder) for folder in ("model", "drawings"))
     command = [sys.executable, "-m", "palewright_drawings.commands", "page", "--port", "0"]
@@ -75,6 +75,7 @@ def begun(folder: Path | None = None) -> subprocess.Popen[str]:
         text=True,
         env={**os.environ, "PYTHONPATH": way, **({"TMPDIR": str(folder)} if folder else {})},
         start_new_session=True,
+        cwd=start,
     )
 
 
@@ -94,9 +95,9 @@ def left_of(process: subprocess.Popen[str]) -> list[str]:
 
 
 @contextmanager
-def page_server(folder: Path | None = None) -> Iterator[PageServer]:
+def page_server(folder: Path | None = None, start: Path | None = None) -> Iterator[PageServer]:
     """Start `palewright page`; it is interrupted at the end, as by Ctrl-C."""
-    process = begun(folder)
+    process = begun(folder, start)
     try:
         yield answering(process)
     finally:

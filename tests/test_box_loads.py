@@ -264,17 +264,62 @@ def test_every_mix_and_city_says_where_it_comes_from() -> None:
         ("miami", (13.5, 12.3, 13.7, 13.5), "from memory"),
         ("minneapolis", (13.7, 12.0, 12.5, 13.3), "from memory"),
         ("portland", (16.5, 13.5, 11.7, 15.0), "from memory"),
-        ("cheyenne", (9.7, 10.8), "columns that cite FPL-RN-0268"),
-        ("casper", (9.0, 12.3), "columns that cite FPL-RN-0268"),
-        ("sheridan", (9.2, 12.9), "columns that cite FPL-RN-0268"),
-        ("burlington", (11.7, 14.2), "columns that cite FPL-RN-0268"),
     ],
 )
 def test_outdoor_moisture_of_cities(city: str, percents: tuple[float, ...], status: str) -> None:
-    """January, April, July, October; or the year's least and greatest month."""
+    """January, April, July, October: Wood Handbook Table 13-1, from memory."""
     found = CITIES[city]  # type: ignore[index]
-    assert found.seasons == percents
+    assert found.seasons == tuple((one, one) for one in percents)
     assert status in found.source
+
+
+@pytest.mark.parametrize(
+    ("city", "colder", "warmer"),
+    [
+        ("cheyenne", (10.5, 10.8), (9.7, 9.9)),
+        ("casper", (10.1, 12.3), (9.0, 10.3)),
+        ("sheridan", (11.4, 12.9), (9.2, 10.9)),
+    ],
+)
+def test_outdoor_moisture_by_halves_of_the_year(
+    city: str, colder: tuple[float, float], warmer: tuple[float, float]
+) -> None:
+    """November to June, July to October: read in columns that cite FPL-RN-0268 (1998).
+
+    The columns name their months for Cheyenne; the other two are read by the same months.
+    """
+    found = CITIES[city]  # type: ignore[index]
+    for season, expected in zip(
+        ("winter", "spring", "summer", "autumn"), (colder, colder, warmer, warmer), strict=True
+    ):
+        assert found.knows(season) and found.range_in(season) == expected  # type: ignore[arg-type]
+    assert found.range_in("all") == (warmer[0], colder[1])
+    assert "columns that cite FPL-RN-0268" in found.source
+
+
+def test_a_season_that_nobody_knows_is_said_to_be_the_whole_year() -> None:
+    """Burlington, Vermont, 11.7 to 14.2 %: read in columns that cite FPL-RN-0268 (1998)."""
+    burlington = CITIES["burlington"]
+    assert burlington.range_in("all") == burlington.range_in("winter") == (11.7, 14.2)
+    assert not burlington.knows("winter") and burlington.knows("all")
+    assert "no winter is known" in burlington.told("winter")
+    assert "known" not in burlington.told("all")
+
+
+@pytest.mark.parametrize(
+    ("site", "known", "word"),
+    [
+        ({"city": "cheyenne", "season": "winter"}, True, "winter"),
+        ({"city": "burlington", "season": "autumn"}, False, "no autumn is known"),
+        ({"season": "summer"}, False, "site.season (summer)"),
+        ({"season": "all"}, True, "Eq. 4-5"),
+        ({"city": "burlington"}, True, "Vermont"),
+    ],
+)
+def test_no_season_is_passed_over_in_silence(site: dict[str, str], known: bool, word: str) -> None:
+    wall = loads_of({"site": site}).wall
+    assert wall is not None and wall.wood.season_known is known
+    assert word in wall.wood.source
 
 
 @pytest.mark.parametrize(("cap", "use"), [("mitre", "cap"), ("none", "top rail")])

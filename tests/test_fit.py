@@ -22,7 +22,7 @@ from palewright.screws import read_screw
 from palewright.settings import settings
 from palewright.tolerances import TOLERANCES
 from palewright.units import INCH, read_length
-from palewright.variant_files import parameters_from
+from palewright.variant_files import load_variant, parameters_from, shipped_variants
 from palewright.verdicts import Verdict, judge
 
 Flat = dict[str, Any]
@@ -269,6 +269,46 @@ def test_a_lip_cut_for_thin_boards_is_caught_and_cured(lip: str, kind: str) -> N
         assert found.change is not None and found.change.key == "panel.lip"
         assert read_length(found.change.value) >= 2 * 11 / 16 * INCH - 1e-6
         assert verdict_of(flat | {"panel.lip": found.change.value}).passed
+
+
+@pytest.mark.parametrize(
+    ("said", "use", "cure"),
+    [
+        ({}, "corner", {"corner.style": "post"}),
+        ({}, "cap", {"cap.style": "none"}),
+        ({"floor.kind": "hung"}, "floor", {"floor.kind": "cleats"}),
+    ],
+)
+def test_what_is_said_to_do_without_screws_into_edges_does(
+    said: Flat, use: str, cure: Flat
+) -> None:
+    def near(flat: Flat) -> list[Finding]:
+        found = [one for one in verdict_of(flat).findings if one.code in ("PW305", "PW306")]
+        return [one for one in found if one.group.startswith(f"{use}/")]
+
+    ((key, value),) = cure.items()
+    assert any(f'{key} to "{value}"' in one.remedy for one in near(said))
+    assert not near(said | cure)
+
+
+def test_boards_as_thick_as_is_said_give_the_advised_edge() -> None:
+    """Half of the board is 2.5 D: 5 x .164 in for #8, rounded up to 27/32 in (Table C12.1.5.7)."""
+    found = [one for one in verdict_of({}).findings if one.group in ("corner/stile", "cap/rail")]
+    assert len(found) == 2
+    assert all("at least 27/32 in (21.4 mm) each (lumber.board)" in one.remedy for one in found)
+    for thickness, cured in (("27/32 in", True), ("13/16 in", False)):
+        mine = {"thickness": thickness, "width": "5-1/2 in", "length": "72 in", "price": "5"}
+        said = {"lumber": {"board": "mine"}, "stock": {"mine": mine}}
+        verdict = judge(parameters_from(said, {}))
+        left = {one.group for one in verdict.findings if one.code == "PW305"}
+        assert (not left & {"corner/stile", "cap/rail"}) == cured
+
+
+def test_drilling_first_is_no_remedy_where_holes_are_drilled_first_already() -> None:
+    for name in shipped_variants():
+        for one in judge(load_variant(name).parameters).findings:
+            if one.code in ("PW305", "PW306"):
+                assert "drill first" not in one.remedy and "advice" in one.remedy
 
 
 @pytest.mark.parametrize(

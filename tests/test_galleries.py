@@ -115,7 +115,7 @@ def test_only_what_changed_is_rendered_again(
 
 
 def test_what_somebody_else_wrote_is_left_alone(tmp_path: Path) -> None:
-    assert "no variant file" in run(tmp_path)[2] and "no variant file" in run(tmp_path / "no")[2]
+    assert "no variant file" in run(tmp_path)[2] and "no such folder" in run(tmp_path / "no")[2]
     (tmp_path / "tub.toml").write_text('base = "stoop-tub"\n')
     (tmp_path / PAGE).write_text("mine\n")
     code, told, said = run(tmp_path)

@@ -29,6 +29,7 @@ from palewright.loads.screw_values import (
 )
 from palewright.measures import POUND_FORCE, PSI
 from palewright.screws import GAUGES
+from palewright.tolerances import TOLERANCES
 
 INCH = 25.4
 LB_IN = POUND_FORCE / INCH
@@ -245,6 +246,30 @@ def test_lead_holes_by_wood() -> None:
     assert lead_hole(0.65, 3.0) == pytest.approx(2.7)
     assert lead_hole(0.55, 3.0) == pytest.approx(2.1)
     assert lead_hole(0.36, 3.0) == 0.0
+
+
+DISTANCES = {
+    # diameters, wood to wood, prebored, advisory; three texts that quote the table agree
+    "edge_advised": Row((), 2.5, "NDS 2018 Commentary, Table C12.1.5.7: edge", "read"),
+    "end_advised": Row((), 10.0, "NDS 2018 Commentary, Table C12.1.5.7: end, tension", "read"),
+}
+
+
+@pytest.mark.parametrize("name", sorted(DISTANCES))
+def test_advised_distances_are_the_published_ones(name: str) -> None:
+    assert getattr(TOLERANCES, name) == DISTANCES[name].value
+
+
+@pytest.mark.parametrize(
+    ("gauge", "edge", "end"), [(6, 0.35, 1.38), (8, 0.41, 1.64), (10, 0.47, 1.90)]
+)
+def test_advised_distances_in_inches(gauge: int, edge: float, end: float) -> None:
+    """2.5 and 10 D of Table L3's diameters, to a hundredth of an inch: computed."""
+    diameter = GAUGES[gauge].diameter / INCH
+    assert TOLERANCES.edge_advised * diameter == pytest.approx(edge, abs=0.0051)
+    assert TOLERANCES.end_advised * diameter == pytest.approx(end, abs=0.0051)
+    # so a screw along the middle of a 5/8 in edge is always nearer than advised
+    assert TOLERANCES.edge_advised * diameter > 0.625 / 2
 
 
 def test_thread_of_a_standard_screw() -> None:

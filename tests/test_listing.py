@@ -114,6 +114,47 @@ def test_what_the_box_has_is_what_the_words_say() -> None:
     assert "drops in and lifts out" in listing_text(box("bean-tower"))
 
 
+def test_words_tell_where_the_pictures_differ_from_the_box() -> None:
+    tower = box("bean-tower")
+    said = listing_text(tower, "sage-paint", "cedar")
+    assert "Pictured: cedar, sage paint." in said
+    assert "another wood than this box is of: douglas fir and treated pine." in said
+    assert f"another finish than this box gets: {tower.parameters.plan.finish}" in said
+    assert "another finish" in listing_text(tower, "bare")
+    for finish, named in (("oil", "Two coats of oil."), ("sage-paint", "Paint, sage, two coats.")):
+        same = load_variant("stoop-tub", [f'plan.finish="{named}"'])
+        text = listing_text(design(same.parameters, "tub"), finish, "treated-pine")
+        assert "Pictured: treated pine" in text and "another" not in text
+    none = design(load_variant("stoop-tub", ['plan.finish=""']).parameters, "tub")
+    assert "this box gets" not in listing_text(none, "bare")
+    assert "this box gets none" in listing_text(none, "oil")
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "winter-tub"])
+def test_alt_texts_say_what_is_pictured(name: str) -> None:
+    asking = replace(REQUEST, wood="cedar", finish="ink-paint")
+    for shot in shots_of(box(name), asking):
+        woods = {take.request.wood for take in shot.takes}
+        finishes = {take.request.finish for take in shot.takes}
+        if woods == {"cedar"}:
+            assert "of cedar" in shot.alt and "pine" not in shot.alt, shot.name
+        if finishes == {"ink-paint"}:
+            assert "finished in ink paint" in shot.alt, shot.name
+    (hero, *_) = shots_of(box(name), replace(asking, wood="own", finish="bare"))
+    assert "of treated pine" in hero.alt.replace("douglas fir and ", "")
+    assert "finished" not in hero.alt
+
+
+def test_the_liner_and_all_props_are_told() -> None:
+    text = listing_text(box("stoop-tub"))
+    assert "A liner, which keeps wet soil off the boards. The pictures do not show it." in text
+    assert "line the box" not in text and "the liner keeps it off the boards" in text
+    bare = load_variant("stoop-tub", ["liner.fit=false"])
+    assert "line the box for those" in listing_text(design(bare.parameters, "tub"))
+    for prop in ("plants", "trees", "lights", "pots", "cans", "parcels"):
+        assert prop in text.rpartition("Pictures are computed")[2]
+
+
 asked: list[PictureRequest] = []
 stop_at: list[int] = []
 

@@ -238,3 +238,18 @@ def test_a_spread_may_leave_half_a_board_and_no_less() -> None:
         with pytest.raises(ValueError, match=f"{name}_spread"):
             Stock(**small, **{f"{name}_spread": spread})  # type: ignore[arg-type]
     assert Stock(**table).price == Decimal("1")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("gauge", sorted(GAUGES))
+def test_a_pilot_in_dense_wood_is_about_nine_tenths_of_the_root_and_holds(gauge: int) -> None:
+    """NDS 2018, 12.1.5.2, from G .6 on: about 90 % of the root (wording read in a handbook)."""
+    soft = read_screw(f"#{gauge} x 2 in")
+    dense = soft.into(0.6)
+    assert 0.89 * soft.gauge.root < dense.pilot < soft.gauge.root
+    assert dense.pilot / (INCH / 64) == pytest.approx(round(dense.pilot / (INCH / 64)))
+    assert (
+        soft.into(0.59) is soft and soft.into(None) is soft and dense.into(0.4).pilot == soft.pilot
+    )
+    assert dense.pilot >= soft.pilot
+    # the same screw is bought
+    assert dense == soft and hash(dense) == hash(soft) and dense.label == soft.label

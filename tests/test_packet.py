@@ -186,7 +186,7 @@ class Stages(Silent):
     def __init__(self) -> None:
         self.stages: list[list[int]] = []
 
-    def begin(self, text: str, total: int) -> None:
+    def begin(self, text: str, total: int, own_time: bool = False) -> None:
         assert text
         self.stages.append([total, 0])
 

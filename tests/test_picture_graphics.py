@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import io
+import re
+import sys
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -25,7 +28,7 @@ from palewright_drawings.picture_files import SCENE_WORDS, SCENES, box_points
 from palewright_drawings.picture_grids import Grid
 from palewright_drawings.pictures.cameras import VIEWS, framing_of, seen
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
-from palewright_drawings.progress import Shares, Silent, time_text
+from palewright_drawings.progress import Shares, Silent, shown_progress, time_text
 from palewright_drawings.seen_woods import seen_in
 from palewright_drawings.size_graphics import apart, chips, sized, sized_view, span_points
 
@@ -182,6 +185,23 @@ def test_time_left_comes_from_what_was_done_in_this_run(first: float) -> None:
         left = 200 * (1 - part)
         assert heard.notes[-1] == f"light, {time_text(left)} left"
     assert heard.steps == 1000
+
+
+@pytest.mark.parametrize("kept", [0.0, 0.6])
+def test_a_person_is_shown_one_time_left(kept: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    screen = io.StringIO()
+    monkeypatch.setattr(screen, "isatty", lambda: True)
+    monkeypatch.setattr(sys, "stderr", screen)
+    now = [100.0]
+    # the bar has a clock of its own
+    monkeypatch.setattr("click._termui_impl.time", SimpleNamespace(time=lambda: now[0]))
+    shares = Shares(shown_progress(), "listing", lambda: now[0])
+    for share in (kept, kept + 0.1, kept + 0.2):
+        shares("hero", share)
+        now[0] += 20.0
+    shown = screen.getvalue()
+    assert f"hero, {time_text(40 / 0.2 * (0.8 - kept))} left" in shown
+    assert "%" in shown and not re.search(r"\d:\d\d", shown), shown
 
 
 def test_times_are_told_as_a_person_would() -> None:

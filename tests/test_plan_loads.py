@@ -49,10 +49,16 @@ def test_every_row_is_worked_out_from_the_loads(name: str) -> None:
 
 
 def test_warnings_come_with_their_numbers_and_calm_boxes_have_none() -> None:
-    assert not loads(box("stoop-tub"))["warnings"]
+    assert not loads(box("winter-tub"))["warnings"]
     tower = loads(box("bean-tower"))["warnings"]
-    assert len(tower) == 5 and all(re.search(r"\d", text) for text in tower)
-    assert not loads(box("bean-tower", "trellis.fit=false"))["warnings"]
+    assert len(tower) == 7 and all(re.search(r"\d", text) for text in tower)
+    calm = loads(box("stoop-tub"))
+    assert any("56 psf" in text and "40 psf" in text for text in calm["warnings"])
+    assert any("outside the standard's scope" in text for text in calm["warnings"])
+    assert dict(calm["rows"])["a deck is designed for"].startswith("40 psf")
+    assert any("end tag" in text for text in calm["woods"])
+    moves = next(told for what, told in calm["rows"] if what.startswith("a stave"))
+    assert " in (" in moves and " mm)" in moves
 
 
 def test_no_price_is_in_it_and_it_defers() -> None:

@@ -28,8 +28,8 @@ from palewright_drawings.print_fonts import FAMILY
 Json = dict[str, Any]
 
 _FIRST = (
-    "Boards by a first plan: palewright price {name}:{count} seeks fewer, and less work at the "
-    "saw. Sales tax and what a market adds are not in it."
+    "Boards by the plan of fewest boards: palewright price {name}:{count} weighs work at the saw "
+    "too. Sales tax and what a market adds are not in it."
 )
 
 _HIGHEST = 52.0

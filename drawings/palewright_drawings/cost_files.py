@@ -1,7 +1,7 @@
 """``costs.pdf`` and ``costs.json``: what a box costs the maker, in batches of several sizes.
 
-For the maker alone; nothing of it stands in the plan. Boards come from first plans, so that the
-same figures give the same bytes; ``palewright price`` seeks fewer boards.
+For the maker alone; nothing of it stands in the plan. No clock has a part in their cut
+plans, so that the same figures give the same bytes; ``palewright price`` weighs the saw's work too.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from typing import Any
 
 from palewright.design import Design
 from palewright.errors import InputError
-from palewright.money.batches import BatchPrice, first_price
+from palewright.money.batches import BatchPrice, steady_price
 from palewright.money.shops import Shop
 from palewright_drawings.cost_content import cost_content
 from palewright_drawings.price_json import batch_as_json
@@ -37,7 +37,7 @@ def cost_files(design: Design, progress: Progress) -> Iterator[tuple[str, bytes]
     batches = []
     for size in SIZES:
         try:
-            batches.append(first_price(design, size, shop))
+            batches.append(steady_price(design, size, shop))
         except InputError as error:
             raise error.at(file=source) from None
         progress.advance()

@@ -83,9 +83,12 @@ def entries_of(folder: Path) -> list[Entry]:
     """Return the variants of a folder by name.
 
     Raises:
-        InputError: if there are none, or one of them cannot be built.
+        InputError: if there is no such folder, it holds none, or one of them cannot be built.
     """
-    paths = sorted(folder.glob("*.toml")) if folder.is_dir() else []
+    if not folder.is_dir():
+        raise InputError("is a file; name a folder" if folder.exists() else "no such folder",
+                         file=str(folder))  # fmt: skip
+    paths = sorted(folder.glob("*.toml"))
     if not paths:
         raise InputError("holds no variant file (*.toml)", file=str(folder))
     return [_entry(path) for path in paths]
@@ -148,7 +151,7 @@ def _words(entry: Entry) -> Iterator[str]:
     if entry.says:
         yield _escaped(entry.says)
     yield overall_size(made)
-    bought = [(one.plan.boards, one.demand.name) for one in made.saw_plans]
+    bought = [(one.plan.boards, one.demand.name) for one in made.board_plans]
     boards = ", ".join(f"{count} {name}" for count, name in bought)
     yield f"{len(made.box.boards)} parts from {boards}; {len(made.box.screws)} screws"
     ours = shipped is not None and shipped.resolve() == entry.path.resolve()

@@ -36,7 +36,7 @@ def kind_of(place: Path) -> str:
     ending = place.suffix.lower()
     if ending not in KINDS:
         raise InputError(
-            f"'{place.name}' does not end in a picture's way; allowed: {', '.join(KINDS)}"
+            f"'{place}' does not end in a picture's way; allowed: {', '.join(KINDS)}", key="--out"
         )
     return KINDS[ending]
 

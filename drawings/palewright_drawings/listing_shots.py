@@ -10,7 +10,14 @@ from numpy.typing import NDArray
 
 from palewright.design import Design
 from palewright.errors import InputError
-from palewright_drawings.listing_texts import kind_words, overall_size, size_line, wood_words
+from palewright_drawings.listing_texts import (
+    finish_words,
+    kind_words,
+    name_words,
+    overall_size,
+    size_line,
+    wood_words,
+)
 from palewright_drawings.picture_files import (
     MOST_PIXELS,
     SAMPLES,
@@ -170,15 +177,20 @@ def shots_of(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     )
 
 
-def _what(design: Design) -> str:
-    return f"{kind_words(design)} of {wood_words(design)}"
+def _what(design: Design, request: ListingRequest, finished: bool = True) -> str:
+    """Return what is pictured, in its wood and, unless left out, its finish: not what is sold."""
+    wood = wood_words(design) if request.wood == OWN else name_words(request.wood)
+    if request.wood == "weathered":
+        wood = "weathered wood"
+    finish = finish_words(request.finish) if finished else ""
+    return f"{kind_words(design)} of {wood}" + (f", finished in {finish}" if finish else "")
 
 
 def _heroes(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     """Return the box in use, in each shape that markets ask for."""
     scene, title = scene_for(design), design.parameters.product.title
     caption = f"{title}: {overall_size(design)}"
-    alt = f"A {_what(design)} in use, {IN_SCENE[scene]}. It is {size_line(design)}."
+    alt = f"A {_what(design, request)}: in use, {IN_SCENE[scene]}. It is {size_line(design)}."
     return tuple(
         Shot(f"hero-{name}", caption, alt,
              (Take(request.of(scene, "hero", shape_of(name, request.pixels))),))
@@ -188,19 +200,19 @@ def _heroes(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
 
 def _plain(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     """Return the empty box on a plain floor: from the right, close by, from above."""
-    title, what = design.parameters.product.title, _what(design)
+    title, what = design.parameters.product.title, _what(design, request)
     square = (request.pixels, request.pixels)
     right, left, above = (
         request.of("studio", view, square) for view in ("three-quarter", "hero", "above")
     )
     return (
         Shot("three-quarter", f"{title}, seen from the right",
-             f"The empty {what} from the front right, on a plain floor.", (Take(right),)),
+             f"The empty {what}: from the front right, on a plain floor.", (Take(right),)),
         Shot("corner", "The corner: how the boards meet",
-             "Close view of the upper front corner, its boards and their grain.",
+             f"Close view of the upper front corner of the {what}: its boards.",
              (Take(left, corner_points(design)),)),
         Shot("above", f"{title}, from above",
-             f"The empty {what} from above: its top and the inside.", (Take(above),)),
+             f"The empty {what}: from above, its top and the inside.", (Take(above),)),
     )  # fmt: skip
 
 
@@ -224,7 +236,7 @@ def _sizes(design: Design, request: ListingRequest) -> Shot:
     return Shot(
         "sizes",
         f"{title}: {overall_size(design)}",
-        f"The {_what(design)} with its sizes: {size}.",
+        f"The {_what(design, request)}: with its sizes, {size}.",
         (Take(asked, points, camera),),
         lambda pictures: sized(pictures[0].pixels, camera, spans),
     )
@@ -235,16 +247,16 @@ def _side_by_side(design: Design, request: ListingRequest, what: str) -> Shot:
     grid = Grid(request.pixels, request.pixels, 2, 2)
     asked = request.of("studio", "hero", grid.shape)
     if what == "woods":
-        shown = WOODS_SHOWN
+        shown, same = WOODS_SHOWN, kind_words(design)
         takes = tuple(Take(replace(asked, wood=name, finish="bare")) for name in shown)
     else:
-        shown = FINISHES_SHOWN
+        shown, same = FINISHES_SHOWN, _what(design, request, finished=False)
         takes = tuple(Take(replace(asked, finish=name)) for name in shown)
     names = [name.replace("-", " ") for name in shown]
     return Shot(
         what,
         f"{what.capitalize()}: {', '.join(names)}",
-        f"The same {kind_words(design)} four times, in different {what}: {', '.join(names)}.",
+        f"The same {same} four times, in different {what}: {', '.join(names)}.",
         takes,
         lambda pictures: grid.filled([one.pixels for one in pictures], names),
     )
@@ -262,7 +274,7 @@ def _seasons(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     shot = Shot(
         "seasons",
         " and ".join(names).capitalize(),
-        f"The same {kind_words(design)} {said}.",
+        f"The same {_what(design, request)}: {said}.",
         takes,
         lambda pictures: grid.filled([one.pixels for one in pictures], names),
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 
 from palewright.design import Design
@@ -20,12 +22,12 @@ _CARE = (
 _CARE_PLANTED = "Water until it drains, and keep the gaps in the floor open."
 _MOCK_UP = (
     "Pictures are computed from the drawings: grain and colour of real boards differ, and plants, "
-    "trees, lights and pots do not come with the box."
+    "trees, lights, pots, cans and parcels do not come with the box."
 )
 
-_FOOD = (
-    "Ask the seller whether the treatment suits soil for food plants, and line the box for those."
-)
+_FOOD = "Ask the seller whether the treatment suits soil for food plants"
+_LINED = "; the liner keeps it off the boards."
+_UNLINED = ", and line the box for those."
 
 MAKERS = frozenset({"saws", "narrow rips"})
 """Topics of cautions for who makes a box, not for who buys it."""
@@ -175,7 +177,7 @@ def _included(design: Design) -> list[str]:
     else:
         found.append(f"A slatted floor that drains: gaps of {both(parameters.floor.gap)}.")
     if parameters.liner.fit:
-        found.append("A liner, which keeps wet soil off the boards.")
+        found.append("A liner, which keeps wet soil off the boards. The pictures do not show it.")
     left_out = "tree, stand, lights" if parameters.box.kind == "tree" else "plants, soil"
     found.append(f"Not included: {left_out}.")
     return found
@@ -188,9 +190,36 @@ def _wood(design: Design, finish: str, wood: str) -> list[str]:
         line = f"Boards {both(stock.thickness)} thick: {meaning}."
         if line not in found:
             found.append(line)
-    shown = "bare wood, no finish" if finish == "bare" else finish.replace("-", " ")
-    pictured = f"{wood.replace('-', ' ')}, {shown}" if wood else shown
-    return [*found, f"Pictured: {pictured}."]
+    shown = finish_words(finish) or "bare wood, no finish"
+    pictured = f"{name_words(wood)}, {shown}" if wood else shown
+    return [*found, f"Pictured: {pictured}.", *_differences(design, finish, wood)]
+
+
+def _differences(design: Design, finish: str, wood: str) -> list[str]:
+    """Return what the pictures show otherwise than the box is specified.
+
+    A maker describes a finish in words of their own: it is the one pictured if they name it.
+    """
+    found, specified = [], design.parameters.plan.finish.strip()
+    if wood and name_words(wood) != wood_words(design):
+        found.append(f"The pictures show another wood than this box is of: {wood_words(design)}.")
+    asked = {word for word in re.split(r"\W+", specified.lower()) if word}
+    named = set((finish_words(finish) or "no finish").split()) <= asked
+    if specified and not named:
+        found.append(f"The pictures show another finish than this box gets: {specified}")
+    elif finish_words(finish) and not specified:
+        found.append("The pictures show a finish; this box gets none.")
+    return found
+
+
+def name_words(name: str) -> str:
+    """Return the name of a wood or a finish as words."""
+    return name.replace("-", " ")
+
+
+def finish_words(finish: str) -> str:
+    """Return a finish as words; empty for none."""
+    return "" if finish == "bare" else name_words(finish)
 
 
 def _notes(design: Design) -> list[str]:
@@ -199,5 +228,5 @@ def _notes(design: Design) -> list[str]:
         if one.topic not in MAKERS:
             found.append(BUYERS.get(one.topic, one.text))
         if one.topic == "treated wood" and design.loads.weights.filled:
-            found[-1] += f" {_FOOD}"
+            found[-1] += f" {_FOOD}{_LINED if design.parameters.liner.fit else _UNLINED}"
     return found

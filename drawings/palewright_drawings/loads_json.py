@@ -12,6 +12,8 @@ from palewright.loads.bent_boards import BentBoard
 from palewright.loads.box_loads import DEFERS, NOT_COVERED, BoxLoads
 from palewright.loads.loaded_screws import LoadedScrews
 from palewright.loads.soils import FRICTION_ANGLE, WATER, at_rest, side_pressure
+from palewright.loads.stability import OVERTURNING
+from palewright.loads.stances import BOX_ALONE, HELD_UP, STATES
 from palewright.loads.weights import Heap
 
 Json = dict[str, object]
@@ -116,6 +118,7 @@ def _movement(loads: BoxLoads) -> Json | None:
         "driest_percent": _number(wall.wood.driest, 1),
         "wettest_percent": _number(wall.wood.wettest, 1),
         "source": wall.wood.source,
+        "season_known": wall.wood.season_known,
         "swells_mm": _number(wall.swelling, 2),
         "shrinks_mm": _number(wall.shrinking, 2),
         "gap_to_leave_mm": _number(wall.swelling, 2),
@@ -125,13 +128,18 @@ def _movement(loads: BoxLoads) -> Json | None:
 
 def _stance(loads: BoxLoads) -> Json:
     """Return how the box stands."""
-    stance = loads.stance
+    stance, filled = loads.stance, loads.weights.filled
+    tree = loads.box.parameters.box.kind == "tree"
     return {
+        "state": STATES[filled],
+        "covers": BOX_ALONE if tree else HELD_UP,
         "deck_pressure_kpa": _number(stance.deck_pressure),
         "crown_mm": [_number(stance.crown.width, 1), _number(stance.crown.height, 1)],
         "tips_in_wind_m_s": _number(stance.wind, 2),
         "stands_wind_m_s": _number(stance.steady_wind, 2),
-        "tips_when_dry_m_s": _number(stance.dry_wind, 2),
+        "tips_when_dry_m_s": _number(stance.dry_wind, 2) if filled else None,
+        "stands_wind_when_dry_m_s": _number(stance.steady_dry_wind, 2) if filled else None,
+        "overturning_factor": OVERTURNING,
         "tips_by_pull_n": _number(stance.pull, 1),
         "pull_height_mm": _number(stance.pull_height, 1),
         "slides_first": stance.slides_first,

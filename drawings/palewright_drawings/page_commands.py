@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from palewright_drawings.command_options import say
+from palewright_drawings.money_commands import SHOP, shop_figures
 
 PORT = 8477
 """Where the page is found unless told otherwise: our own choice, registered to nobody we know."""
@@ -19,13 +20,17 @@ PORT = 8477
     help="Where to listen on this computer; 0 takes any free port.",
 )
 @click.option("--show/--no-show", default=True, help="Open it in the browser.")
-def page(port: int, show: bool) -> int:
+@SHOP
+def page(port: int, show: bool, shop_file: str) -> int:
     """Open the page: see the box change while you drag. This computer only; Ctrl-C ends it."""
     import asyncio
     import threading
     import webbrowser
 
     from palewright_drawings.page.servers import serve
+    from palewright_drawings.page.shop_figures import usable
+
+    figures = usable(shop_figures(shop_file, ()))
 
     def ready(address: str) -> None:
         """Say where the page is."""
@@ -34,5 +39,5 @@ def page(port: int, show: bool) -> int:
             # a browser in the terminal returns only when it is closed: the page must go on
             threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
 
-    asyncio.run(serve(port, ready))
+    asyncio.run(serve(port, ready, figures))
     return 0

@@ -103,8 +103,8 @@ def picture(
     request = PictureRequest(scene, view, finish, read_shape(pixels), samples, wood)
     found = load_variant(variant, settings)
     place = Path(out or f"{found.name}-{scene}-{view}.png")
-    kind = kind_of(place)
     _require_writable(place)
+    kind = kind_of(place)
     try:
         of = design(found.parameters, found.name)
         content = picture_file(of, request, Shares(shown_progress(), "picture"), kind)

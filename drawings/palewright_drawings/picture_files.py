@@ -105,6 +105,21 @@ class PictureRequest:
             )
 
 
+def require_suited(design: Design, scene: str) -> None:
+    """Complain if a box cannot stand in a scene: a conifer would stand in its trellis.
+
+    Raises:
+        InputError: naming the scenes that it can stand in.
+    """
+    if scene == "winter-room" and design.parameters.trellis.fit:
+        allowed = ", ".join(name for name in SCENES if name != scene)
+        raise InputError(
+            f"'{scene}' is not for a box with a trellis: a conifer would stand in it; "
+            f"allowed: {allowed}",
+            key="--scene",
+        )
+
+
 def samples_for(shape: Shape) -> int:
     """Return how many samples a pixel a picture needs: 32 for a million pixels.
 
@@ -185,9 +200,10 @@ def pictured(
         camera: where to look from; None for where the subject fills the picture.
 
     Raises:
-        InputError: if the extra ``pictures`` is not installed.
+        InputError: if the extra ``pictures`` is not installed, or the scene is not for the box.
     """
     renderer()
+    require_suited(design, request.scene)
     told("wood", 0.0)
     points = box_points(design) if subject is None else subject
     across = float(np.ptp(points[:, :2], axis=0).max())

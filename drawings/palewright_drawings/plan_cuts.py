@@ -78,7 +78,7 @@ def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> 
 
     Args:
         design: the box.
-        plans: of one such box; its first plans by default.
+        plans: of one such box; its own plans by default.
 
     Raises:
         InputError: if a part does not fit its stock.

@@ -7,11 +7,17 @@ from typing import Any
 
 from palewright.design import Design
 from palewright.loads.box_loads import DEFERS, NOT_COVERED
+from palewright.loads.stability import OVERTURNING
+from palewright.loads.stances import STATES
 from palewright.measures import print_mass, print_quantity
-from palewright.units import print_length
+from palewright.units import both_units, print_length
 
 Json = dict[str, Any]
 Rows = list[tuple[str, str]]
+
+
+_TOLD_NOTES = ("PW904", "PW907", "PW921", "PW925", "PW932")
+"""Notes that whoever builds or places the box needs on paper."""
 
 
 def loads(design: Design) -> Json:
@@ -25,7 +31,8 @@ def loads(design: Design) -> Json:
             *_trellis(design),
             *_movement(design),
         ],
-        "warnings": [f.message for f in found if f.severity != "note"],
+        "warnings": [f.message for f in found if f.severity != "note" or f.code in _TOLD_NOTES],
+        "woods": _woods(design),
         "not-covered": list(NOT_COVERED),
         "defers": DEFERS,
     }
@@ -70,17 +77,21 @@ def _strength(design: Design) -> Rows:
 def _stance(design: Design) -> Rows:
     """Return how it presses on the ground, and what tips it."""
     weights, stance = design.loads.weights, design.loads.stance
-    rows = [("soaked, it presses with", print_quantity(stance.deck_pressure, "pressure"))]
-    if not weights.filled:
-        return rows
+    state, site = STATES[weights.filled], design.parameters.site
+    pressed = "soaked" if weights.filled else state
+    rows = [(f"{pressed}, it presses with", print_quantity(stance.deck_pressure, "pressure"))]
+    if site.stands_on != "ground":
+        rows.append(("a deck is designed for", print_quantity(site.deck_load, "pressure")))
     if math.isfinite(stance.wind):
-        rows.append(("watered, a wind tips it from", print_quantity(stance.wind, "speed")))
+        rows.append((f"{state}, a wind tips it from", print_quantity(stance.wind, "speed")))
+        steady = print_quantity(stance.steady_wind, "speed")
+        rows.append((f"with a factor of {OVERTURNING:g} (from memory), from", steady))
     if math.isfinite(stance.pull):
         at = print_length(stance.pull_height, design.parameters.product.units)
         told = "slides it before it tips"
         if not stance.slides_first:
             told = f"tips it from {print_quantity(stance.pull, 'force')}"
-        rows.append((f"watered, a level pull {at} up", told))
+        rows.append((f"{state}, a level pull {at} up", told))
     return rows
 
 
@@ -110,5 +121,21 @@ def _movement(design: Design) -> Rows:
     about = "about " if wall.estimate else ""
     stave = print_length(wall.stave, system)
     ways = (("swells", wall.swelling), ("shrinks", wall.shrinking))
-    told = [f"{way} {about}{by:.1f} mm" for way, by in ways if by >= 0.05]
-    return [(f"a stave {stave} wide, after the saw, outdoors", ", ".join(told) or "hardly moves")]
+    told = [f"{way} {about}{both_units(by)}" for way, by in ways if by >= 0.05]
+    gap = both_units(wall.swelling) if wall.swelling >= 0.05 else "none"
+    return [
+        (f"a stave {stave} wide, after the saw, outdoors", ", ".join(told) or "hardly moves"),
+        ("gap to leave between staves for swelling", gap),
+    ]
+
+
+def _woods(design: Design) -> list[str]:
+    """Return how long each wood lasts outdoors, and where its strength comes from."""
+    stocks = {board.stock.species: board.stock for board in design.box.boards.values()}
+    found = []
+    for name, stock in stocks.items():
+        wood = design.parameters.species_of(stock)
+        told = [wood.life, wood.strength_source and f"strength: {wood.strength_source}"]
+        if any(told):
+            found.append(f"{name}: {'; '.join(text for text in told if text)}")
+    return found

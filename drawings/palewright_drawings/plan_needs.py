@@ -37,7 +37,7 @@ class BoardsToBuy:
     Attributes:
         name, stock: what is bought.
         count: how many the layouts use.
-        least: no layout at all could use fewer, by area alone.
+        least: no layout at all could use fewer.
         spare: how many more are advised.
         share: of the wood bought that becomes parts, 0 to 1.
     """
@@ -75,11 +75,10 @@ def boards_to_buy(plans: list[NumberedPlan]) -> list[BoardsToBuy]:
         stock, plan = one.plan.demand.stock, one.plan.plan
         assert stock is not None  # a design's boards are of kept stock
         area = sum(p.length * p.width * p.count for p in one.plan.demand.parts)
-        least = math.ceil(area / (stock.true_length * stock.true_width) - 1e-9)
         spare = plan.spare or math.ceil(BOARD_SPARE * plan.boards)
         share = area / (plan.boards * stock.true_length * stock.true_width)
         name = one.plan.demand.name or stock.meaning
-        found.append(BoardsToBuy(name, stock, plan.boards, least, spare, share))
+        found.append(BoardsToBuy(name, stock, plan.boards, plan.lower_bound, spare, share))
     return found
 
 
@@ -100,11 +99,12 @@ def screws_to_buy(design: Design) -> list[ScrewsToBuy]:
 def drills(design: Design) -> list[Drill]:
     """Return the drills that the screws want, thinnest first; one of each size."""
     found: dict[float, list[str]] = {}
-    for one in screws_to_buy(design):
-        label = f"#{one.kind.gauge.number}"
+    kinds = {(s.kind.gauge.number, s.kind.length, s.kind.dense): s.kind for s in design.box.screws}
+    for _, kind in sorted(kinds.items()):
+        label = f"#{kind.gauge.number}"
         for size, purpose in (
-            (one.kind.pilot, f"pilot holes for {label}"),
-            (one.kind.clearance, f"clearance holes for {label}"),
+            (kind.pilot, f"pilot holes for {label}{' in dense wood' if kind.dense else ''}"),
+            (kind.clearance, f"clearance holes for {label}"),
         ):
             known = found.setdefault(round(size, 3), [])
             if purpose not in known:

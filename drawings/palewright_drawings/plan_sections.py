@@ -63,8 +63,9 @@ def _boards_note(count: int, least: int, spare: int) -> str:
     """Return how sure the number of boards is."""
     told = f"{count} {'is' if count == 1 else 'are'} cut as the board layouts show"
     if count > least:
-        told += f"; by area alone at least {least} are needed, and fewer than {count} are not "
-        told += "promised"
+        told += f"; at least {least} are needed, and fewer than {count} are not promised"
+    else:
+        told += ", and no layout could do with fewer"
     return f"{told}; {spare} more for a knot or a split in the wrong place."
 
 
@@ -195,7 +196,7 @@ def family(box: Design) -> list[Json]:
 def _family_row(one: Design, this: bool) -> Json | None:
     """Return one variant's row; None for a relative that cannot be built."""
     try:
-        boards = " + ".join(str(plan.plan.boards) for plan in one.saw_plans)
+        boards = " + ".join(str(plan.plan.boards) for plan in one.board_plans)
         holds = holds_text(one)
     except InputError:
         return None

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 class Progress(Protocol):
     """What long work tells: its name, its steps, each step done."""
 
-    def begin(self, text: str, total: int) -> None:
-        """Say what begins, and in how many steps."""
+    def begin(self, text: str, total: int, own_time: bool = False) -> None:
+        """Say what begins, and in how many steps; ``own_time`` if notes tell the time left."""
 
     def advance(self, steps: int = 1) -> None:
         """Say that some steps are done."""
@@ -27,7 +27,7 @@ class Progress(Protocol):
 class Silent:
     """Tells nothing: for pipes, files and tests."""
 
-    def begin(self, text: str, total: int) -> None:
+    def begin(self, text: str, total: int, own_time: bool = False) -> None:
         """Tell nothing."""
 
     def advance(self, steps: int = 1) -> None:
@@ -46,13 +46,15 @@ class Bar:
         """Begin without a bar."""
         self._bar: ProgressBar[Any] | None = None
 
-    def begin(self, text: str, total: int) -> None:
-        """Finish the last bar and show the next."""
+    def begin(self, text: str, total: int, own_time: bool = False) -> None:
+        """Finish the last bar and show the next, with one time left: its own or the notes'."""
         import click
 
         self._finish()
         label = f"{text:<{self._WIDTH}}"[: self._WIDTH]
-        self._bar = click.progressbar(length=max(total, 1), label=label, file=sys.stderr, width=30)
+        self._bar = click.progressbar(
+            length=max(total, 1), label=label, file=sys.stderr, width=30, show_eta=not own_time
+        )
         self._bar.render_progress()
 
     def advance(self, steps: int = 1) -> None:
@@ -105,7 +107,7 @@ class Shares:
         self._progress, self._clock = progress, clock
         self._began, self._at = clock(), 0
         self._first: float | None = None
-        progress.begin(text, self._STEPS)
+        progress.begin(text, self._STEPS, own_time=True)
 
     def __call__(self, what: str, share: float) -> None:
         """Tell what is being done and which share of all is done.

@@ -17,7 +17,7 @@ from palewright.joints import Screw
 from palewright.liners import liner_of
 from palewright.loads.weights import wood_mass
 from palewright.parameters import Parameters
-from palewright.screws import ScrewKind
+from palewright.screws import DENSE, ScrewKind
 from palewright.sizes import Sizes
 from palewright.units import millimetres, shop_inches
 from palewright_drawings.cautions import cautions_of
@@ -132,11 +132,16 @@ def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
 
 def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[Json]:
     """Return the screws counted by kind and use, with the drills that each wants."""
-    counted = Counter((screw.use, screw.kind) for screw in screws)
-    order = sorted(counted, key=lambda key: (key[0], key[1].gauge.number, key[1].length))
+    counted = Counter((screw.use, screw.kind, screw.kind.dense) for screw in screws)
+    order = sorted(counted, key=lambda key: (key[0], key[1].gauge.number, key[1].length, key[2]))
     return [
-        {"use": use, "screw": kind.label, "count": counted[use, kind], **_drills(kind, system)}
-        for use, kind in order
+        {
+            "use": use,
+            "screw": kind.label,
+            "count": counted[use, kind, dense],
+            **_drills(kind.into(DENSE if dense else None), system),
+        }
+        for use, kind, dense in order
     ]
 
 

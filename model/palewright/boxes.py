@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from palewright.boards import Board, Vector
 from palewright.caps import cap_parts
@@ -66,18 +66,26 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
     thickness = thickness_rule(case, parameters.lumber.seed)
     whole = _whole(parameters, sizes, thickness, screwed=True)
     boards = {board.name: board for board in whole.boards}
+    screws = [_drilled_for(screw, boards, parameters) for screw in whole.screws]
     if case == "nominal":
-        holes = holes_of(whole.screws, boards)
+        holes = holes_of(screws, boards)
         boards = {name: board.with_holes(holes.get(name, ())) for name, board in boards.items()}
     return Box(
         parameters=parameters,
         sizes=sizes,
         boards=boards,
         joints=tuple(whole.joints),
-        screws=tuple(whole.screws),
+        screws=tuple(screws),
         steps=tuple(_steps(parameters, sizes, boards)),
         obstacles=tuple(tree_obstacles(parameters, sizes)),
     )
+
+
+def _drilled_for(screw: Screw, boards: Mapping[str, Board], parameters: Parameters) -> Screw:
+    """Return a screw as it is drilled for in the wood that holds its thread."""
+    wood = parameters.species_of(boards[screw.stack[-1]].stock)
+    kind = screw.kind.into(wood.gravity)
+    return screw if kind is screw.kind else replace(screw, kind=kind)
 
 
 def boards_to_cut(parameters: Parameters) -> dict[str, Board]:

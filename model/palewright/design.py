@@ -88,15 +88,31 @@ class Design:
 
     @cached_property
     def saw_plans(self) -> list[StockPlan]:
-        """How one box is sawn, stock by stock: first plans, which never differ between runs.
+        """How one box is sawn, stock by stock: the fewest boards, then few saw settings.
+
+        They never differ between runs.
 
         Raises:
             InputError: if a part does not fit its stock.
         """
-        from palewright.cut_plans import first_plans
+        return self._plans(settings=True)
+
+    @cached_property
+    def board_plans(self) -> list[StockPlan]:
+        """The fewest boards of one box, stock by stock, for what does not look at the saw.
+
+        They never differ between runs, and take a tenth of the time of ``saw_plans``.
+
+        Raises:
+            InputError: if a part does not fit its stock.
+        """
+        return self._plans(settings=False)
+
+    def _plans(self, settings: bool) -> list[StockPlan]:
+        from palewright.cut_plans import steady_plans
         from palewright.demands import demands_of, saw_of
 
-        return first_plans(demands_of([(self, 1)]), saw_of(self.parameters))
+        return steady_plans(demands_of([(self, 1)]), saw_of(self.parameters), settings)
 
     @cached_property
     def solids(self) -> Solids:

@@ -90,6 +90,10 @@ CODES: dict[str, Code] = {
         "ASCE 7, 26.10 (q = .00256 V²) and statics; factor 1.5 from memory, drag 1.0 a judgement",
     ),
     "PW906": Code("a pull may tip it", "warning", "statics; the pull is site.pull, a judgement"),
+    "PW907": Code(
+        "wind on a tree is for its own stand to carry", "note",
+        "ASCE 7, 26.10 (q = .00256 V²); drag 1.0 a judgement",
+    ),
     "PW911": Code("a board is bent more than is assumed for it", "warning", STATICS),
     "PW912": Code(
         "a board would break", "fault",
@@ -109,7 +113,7 @@ CODES: dict[str, Code] = {
         "wet soil hangs on screws in end grain", "warning",
         "NDS 2018, 12.2.2.3: no withdrawal load in end grain",
     ),
-    "PW925": Code("the pilot hole is too thin for this wood", "warning", "NDS 2018, 12.1.5.2"),
+    "PW925": Code("a dense wood is drilled wider for", "note", "NDS 2018, 12.1.5.2"),
     "PW926": Code(
         "the screws' coating does not last in this wood", "warning",
         "preservers' advice: hot-dip to ASTM A153, or stainless 304/316",

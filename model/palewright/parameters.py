@@ -223,7 +223,10 @@ class Site(Record):
         ("light", "usual", "heavy", "pots"),
     )
     plant_height: AutoLength = length_field(
-        "auto", "0 in", "20 ft", "crown above the box; auto: the trellis, else none"
+        "auto",
+        "0 in",
+        "20 ft",
+        "crown above the box; auto: the trellis, else none; a tree box: its tree",
     )
     plant_width: AutoLength = length_field(
         "auto", "0 in", "20 ft", "width of the crown; auto: the trellis, else half its height"
@@ -238,7 +241,7 @@ class Site(Record):
         "own", "whose outdoor air dries and wets the boards; own: as below", ("own", *CITIES)
     )
     season: Season = choice_field(
-        "all", "which season's air", ("all", "winter", "spring", "summer", "autumn")
+        "all", "which season of that city's air", ("all", "winter", "spring", "summer", "autumn")
     )
     driest_air: int = count_field(60, 5, 95, "own air: percent of humidity in the driest weeks")
     dampest_air: int = count_field(80, 5, 95, "own air: percent of humidity in the dampest weeks")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 from palewright.errors import InputError
@@ -39,6 +39,9 @@ GAUGES = {
     for number, row in _TABLE_L3.items()
 }
 
+DENSE = 0.6
+"""Specific gravity from which on wood is dense and wants wider pilots (NDS 2018, 12.1.5.2)."""
+
 _DRILL_STEP = INCH / 64
 _SCREW = re.compile(r"#?\s*(\d{1,2})\s*[x×]\s*(.+)", re.I)
 HOW_TO_WRITE = "write a screw as gauge x length, such as '#8 x 1 in' or '#8 x 40 mm'"
@@ -47,10 +50,18 @@ _SHORTEST, _LONGEST = 0.5 * INCH, 6 * INCH
 
 @dataclass(frozen=True, slots=True)
 class ScrewKind:
-    """A screw one can buy: gauge and length under the flush head, mm."""
+    """A screw one can buy, and what is drilled for it.
+
+    Attributes:
+        gauge: its diameters.
+        length: under the flush head, mm.
+        dense: whether its thread goes into dense wood; the same screw is bought either way, so
+            kinds are equal without it.
+    """
 
     gauge: Gauge
     length: float
+    dense: bool = field(default=False, compare=False)
 
     @property
     def diameter(self) -> float:
@@ -64,11 +75,26 @@ class ScrewKind:
 
     @property
     def pilot(self) -> float:
-        """Drill for the point side, mm: 70 % of the root in softwood, up to the next 1/64 in.
+        """Drill for the point side, mm, of the 1/64 in series.
 
-        Source: ASTM STP 38339S (1960), abstract: 70 % of the root held well in 11 woods.
+        70 % of the root, up to the next drill; in dense wood 90 %, up to the next that leaves the
+        thread a hold, else down.
+
+        Source: ASTM STP 38339S (1960), abstract: 70 % of the root held well in 11 woods; NDS 2018,
+        12.1.5.2: about 90 % from a specific gravity of .6 on.
         """
-        return _next_drill(0.7 * self.gauge.root)
+        if not self.dense:
+            return _next_drill(0.7 * self.gauge.root)
+        drill = _next_drill(0.9 * self.gauge.root)
+        return drill if drill < self.gauge.root else drill - _DRILL_STEP
+
+    def into(self, gravity: float | None) -> ScrewKind:
+        """Return this screw as it is drilled for in a wood of a specific gravity (NDS 12.3.3A).
+
+        A wood of unknown gravity is taken for one that is not dense: the checks say it is unknown.
+        """
+        dense = gravity is not None and gravity >= DENSE - 1e-9
+        return self if dense == self.dense else replace(self, dense=dense)
 
     @property
     def clearance(self) -> float:

@@ -21,12 +21,14 @@ class CaseResult:
         case: thin, nominal, thick or mixed.
         clashes: pairs of boards that share volume.
         seat_least, seat_greatest: clearance of the side panels in their lips, mm.
+        faults: how many were found in this lumber; those of the cut sizes are not among them.
     """
 
     case: LumberCase
     clashes: int
     seat_least: float
     seat_greatest: float
+    faults: int = 0
 
     def as_json(self) -> dict[str, object]:
         """Return the result as JSON-ready data; mm to a thousandth."""
@@ -81,7 +83,8 @@ def judge(
         found += [finding.in_case(case) for finding in here]
         lips = [seat.lip for seat in fit.seats]
         clashes = sum(finding.code == "PW101" for finding in here)
-        results.append(CaseResult(case, clashes, min(lips), max(lips)))
+        faults = sum(finding.severity == "fault" for finding in here)
+        results.append(CaseResult(case, clashes, min(lips), max(lips), faults))
         if case == "nominal":
             found += [finding for check in DESIGN_CHECKS for finding in check(fit)]
     if "nominal" not in cases:

@@ -5,10 +5,13 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from palewright_drawings.page.replies import Reply
 from palewright_drawings.page.workers import JobFailed, Tell, Worker, start_context
+
+if TYPE_CHECKING:
+    from palewright_drawings.page.shop_figures import Figures
 
 MOST_OPEN = 200
 """Jobs that a lane has under way or waiting: each open page has one of a task at most."""
@@ -22,7 +25,12 @@ class Lane:
     """A few warm workers, and who waits for them; the newest job of a page and task wins."""
 
     def __init__(
-        self, count: int, seconds: float, ends_superseded: bool = False, niceness: int = 0
+        self,
+        count: int,
+        seconds: float,
+        ends_superseded: bool = False,
+        niceness: int = 0,
+        figures: Figures | None = None,
     ) -> None:
         """Note what the lane is.
 
@@ -32,7 +40,9 @@ class Lane:
             ends_superseded: whether a superseded job is ended at once; else it runs to its end,
                 which is cheaper for short ones.
             niceness: how much processor time the workers leave to others, 0 to 19.
+            figures: what the workers price by; as shipped by default.
         """
+        self._figures = figures
         self._count = count
         self._seconds = seconds
         self._ends = ends_superseded
@@ -137,6 +147,6 @@ class Lane:
 
     def _add(self) -> None:
         """Start one worker more."""
-        worker = Worker(self._context, self._threads, self._niceness)
+        worker = Worker(self._context, self._threads, self._niceness, self._figures)
         self._all.append(worker)
         self._free.put_nowait(worker)

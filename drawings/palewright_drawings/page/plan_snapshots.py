@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from palewright.cut_plans import StockPlan, plan_demands
+from palewright.cut_plans import StockPlan, first_plans, plan_demands
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
 
+if TYPE_CHECKING:
+    from palewright.money.batches import BatchPrice
+
 PLAN_SECONDS = 4.0
 """Time that proving one stock's boards may take; a first plan is shown until then."""
+
+PRICE_SECONDS = 10.0
+"""The same for the price that is shown in the end: as long as ``palewright price`` takes."""
 
 
 def best_plans(design: Design) -> list[StockPlan]:
@@ -20,12 +26,12 @@ def best_plans(design: Design) -> list[StockPlan]:
     Raises:
         InputError: if a part does not fit its stock.
     """
-    sought = plan_demands(
-        demands_of([(design, 1)]), saw_of(design.parameters), (), PLAN_SECONDS, setup_seconds=0.0
-    )
+    demands, saw = demands_of([(design, 1)]), saw_of(design.parameters)
+    sought = plan_demands(demands, saw, (), PLAN_SECONDS, setup_seconds=0.0)
     if all(one.plan.proven for one in sought):
         return sought
-    return [_better(one, first) for one, first in zip(sought, design.saw_plans, strict=True)]
+    first = first_plans(demands, saw)
+    return [_better(one, quick) for one, quick in zip(sought, first, strict=True)]
 
 
 def _better(sought: StockPlan, first: StockPlan) -> StockPlan:
@@ -42,12 +48,41 @@ def _better(sought: StockPlan, first: StockPlan) -> StockPlan:
     return replace(first, plan=bounded)
 
 
-def plan_shown(design: Design, plans: Sequence[StockPlan]) -> dict[str, Any]:
+def priced_plan(design: Design) -> dict[str, Any]:
+    """Return the plan that makes one box cheapest, work at the saw counted, as the page shows it.
+
+    It is the plan and the price of ``palewright price``, which may take a board more and fewer saw
+    settings. Beside what ``plan_shown`` gives: ``fewest``, the boards of the plan of the fewest.
+    With spare parts it is ``price`` alone: their boards are no part of the box that is shown.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    from palewright.money.batches import price_batch
+
+    shop, _ = design.figures()
+    found = price_batch([(design, 1)], shop, (), PRICE_SECONDS)
+    if found.spare_parts or found.spare_boards:
+        return {"price": _price(design, found.plans, found)}
+    fewest = sum(choice.options[0].plan.boards for choice in found.choices)
+    proven = not found.unproven and fewest == sum(one.plan.boards for one in found.plans)
+    shown = {"fewest": fewest, "proven": proven}
+    return {**plan_shown(design, found.plans, found), **shown}
+
+
+def plan_shown(
+    design: Design, plans: Sequence[StockPlan], settled: BatchPrice | None = None
+) -> dict[str, Any]:
     """Return plans of one box as the page shows them; lengths of layouts in mm, the rest as text.
 
     Beside what ``palewright cut --json`` says: ``outline`` of each piece, ``numbers`` of each
     layout's boards, ``saw`` (stocks, steps, settings), ``origins`` by board name (board, piece,
     layout and place in it), ``price``.
+
+    Args:
+        design: the box.
+        plans: of its boards.
+        settled: its price where that was sought with these plans; else a first price is made.
     """
     from palewright_drawings.cut_json import plans_as_json
     from palewright_drawings.layout_pictures import piece_outline
@@ -66,21 +101,28 @@ def plan_shown(design: Design, plans: Sequence[StockPlan]) -> dict[str, Any]:
         name: {"board": one.board, "piece": one.piece, "layout": one.layout, "place": one.place}
         for name, one in origins(design, numbered).items()
     }
-    found["price"] = _price(design, plans)
+    found["price"] = _price(design, plans, settled)
     return found
 
 
-def _price(design: Design, plans: Sequence[StockPlan]) -> dict[str, str]:
-    """Return what one box costs and should fetch at the shipped shop's rates, as text."""
+def _price(
+    design: Design, plans: Sequence[StockPlan], settled: BatchPrice | None
+) -> dict[str, Any]:
+    """Return what one box costs and should fetch, as text, and whether that is settled.
+
+    ``figures`` says whose rates it is made of. Until it is settled, work at the saw is not weighed
+    against boards, and spare parts are left out: the settled price is another.
+    """
     from palewright.money.batches import priced
-    from palewright.money.shops import load_shop
     from palewright.money.works import work_of
 
-    shop = load_shop(None)
-    one = priced([(design, 1, work_of(design, shop.finish.faces))], plans, shop).boxes[0]
-    money = shop.coins
+    shop, source = design.figures()
+    found = settled or priced([(design, 1, work_of(design, shop.finish.faces))], plans, shop)
+    one, money = found.boxes[0], shop.coins
     return {
         "currency": shop.money.currency,
         "cost": money.text(one.cost),
         "ask": money.text(one.offers[0].price),
+        "figures": source,
+        "settled": settled is not None,
     }

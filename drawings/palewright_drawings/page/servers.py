@@ -18,12 +18,15 @@ from palewright_drawings.page.doors import Door
 from palewright_drawings.page.guards import LARGEST_REQUEST, add_headers
 from palewright_drawings.page.lanes import Lane, Superseded
 from palewright_drawings.page.replies import Reply
+from palewright_drawings.page.shop_figures import kept_figures
 from palewright_drawings.page.start_data import start_data
 from palewright_drawings.page.streams import told_answer
 from palewright_drawings.page.workers import JobFailed, Tell
 
 if TYPE_CHECKING:
     from aiohttp import web
+
+    from palewright_drawings.page.shop_figures import Figures
 
 FILES = {
     "/": ("page.html", "text/html"),
@@ -39,6 +42,9 @@ QUICK = ("design", "save")
 
 SOON = ("verdict", "first", "cut")
 """Tasks that follow within a second."""
+
+LATE = ("price",)
+"""What is sought once the plan is there: seconds of work that nothing else waits for."""
 
 LONG = ("frontier", "packet", "file", "picture")
 """Tasks that take their time; they tell how far they are where the request says ``tell``."""
@@ -56,14 +62,17 @@ _LONGEST_PAGE_NAME = 64
 
 
 class Lanes:
-    """The three lanes of one server: quick, soon and long."""
+    """The four lanes of one server: quick, soon, late and long."""
 
-    def __init__(self) -> None:
-        """Make the lanes; `start` starts their processes."""
-        quick, soon, long = Lane(2, 20.0), Lane(2, 20.0, True, 5), Lane(2, 300.0, True, 10)
-        self.all = (quick, soon, long)
+    def __init__(self, figures: Figures) -> None:
+        """Make the lanes, whose workers price by some figures; `start` starts their processes."""
+        quick, soon = Lane(2, 20.0, figures=figures), Lane(2, 20.0, True, 5, figures)
+        late, long = Lane(1, 120.0, True, 10, figures), Lane(2, 300.0, True, 10, figures)
+        self.figures = figures
+        self.all = (quick, soon, late, long)
         self.by_task = {
-            **dict.fromkeys(QUICK, quick), **dict.fromkeys(SOON, soon), **dict.fromkeys(LONG, long)
+            **dict.fromkeys(QUICK, quick), **dict.fromkeys(SOON, soon),
+            **dict.fromkeys(LATE, late), **dict.fromkeys(LONG, long),
         }  # fmt: skip
 
     def start(self) -> None:
@@ -87,7 +96,7 @@ def application(lanes: Lanes, door: Door) -> web.Application:
     for place, (name, kind) in FILES.items():
         content = (folder / name).read_bytes()
         app.router.add_get(place, partial(_file, content, kind))
-    begin = json.dumps(start_data(), ensure_ascii=False).encode()
+    begin = json.dumps(start_data(lanes.figures[1]), ensure_ascii=False).encode()
     app.router.add_get("/start", partial(_file, begin, "application/json"))
     for task, lane in lanes.by_task.items():
         app.router.add_post(f"/{task}", partial(_job, lane, task))
@@ -153,19 +162,20 @@ def _body(content: bytes) -> dict[str, Any]:
     return dict(asked)
 
 
-async def serve(port: int, ready: Callable[[str], None]) -> None:
+async def serve(port: int, ready: Callable[[str], None], figures: Figures | None = None) -> None:
     """Serve the page until cancelled.
 
     Args:
         port: to listen at; 0: any free one.
         ready: told the page's address once it answers.
+        figures: of the shop, and where they come from in words; as shipped by default.
 
     Raises:
         InputError: if the port is taken.
     """
     from aiohttp import web
 
-    lanes, door = Lanes(), Door()
+    lanes, door = Lanes(figures or kept_figures()), Door()
     runner = web.AppRunner(
         application(lanes, door),
         access_log=None,

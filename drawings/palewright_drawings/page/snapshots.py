@@ -68,7 +68,7 @@ def verdict_of(design: Design, cases: Iterable[LumberCase] = LUMBER_CASES) -> di
     verdict = judge(design.parameters, tuple(cases), design.fit)
     return {
         "passed": verdict.passed,
-        "lumber": [case.as_json() for case in verdict.cases],
+        "lumber": [{**case.as_json(), "faults": case.faults} for case in verdict.cases],
         "findings": [finding.as_json() for finding in verdict.findings],
     }
 

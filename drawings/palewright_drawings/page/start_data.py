@@ -12,13 +12,18 @@ from palewright_drawings.page.control_groups import control_groups
 from palewright_drawings.writers import WRITERS, usual_kinds
 
 
-def start_data() -> dict[str, Any]:
+def start_data(figures: str = "") -> dict[str, Any]:
     """Return it: ``version``, ``variants``, ``groups``, ``codes``, ``stocks``, ``species``,
-    ``files``, ``pictures``; ``looks`` holds colours from 0 to 1."""
+    ``files``, ``pictures``, ``figures``; ``looks`` holds colours from 0 to 1.
+
+    Args:
+        figures: where the shop's figures come from, in words.
+    """
     from palewright_drawings.texts import variant_rows
 
     return {
         "version": __version__,
+        "figures": figures,
         "variants": variant_rows(),
         "groups": control_groups(),
         "codes": {code: one.title for code, one in CODES.items()},

@@ -24,10 +24,13 @@ def _verdict(request: Mapping[str, Any]) -> Reply:
 
 def _first(request: Mapping[str, Any]) -> Reply:
     """Return a first plan, unproven and at once."""
+    from palewright.cut_plans import first_plans
+    from palewright.demands import demands_of, saw_of
     from palewright_drawings.page.plan_snapshots import plan_shown
 
     box = read_asked(request).design()
-    return json_reply(plan_shown(box, box.saw_plans))
+    first = first_plans(demands_of([(box, 1)]), saw_of(box.parameters))
+    return json_reply(plan_shown(box, first))
 
 
 def _cut(request: Mapping[str, Any]) -> Reply:
@@ -36,6 +39,13 @@ def _cut(request: Mapping[str, Any]) -> Reply:
 
     box = read_asked(request).design()
     return json_reply(plan_shown(box, best_plans(box)))
+
+
+def _price(request: Mapping[str, Any]) -> Reply:
+    """Return the plan that makes one box cheapest, and the price that ``price`` says."""
+    from palewright_drawings.page.plan_snapshots import priced_plan
+
+    return json_reply(priced_plan(read_asked(request).design()))
 
 
 def _save(request: Mapping[str, Any]) -> Reply:
@@ -48,6 +58,7 @@ TASKS: dict[str, Callable[[Mapping[str, Any]], Reply]] = {
     "verdict": _verdict,
     "first": _first,
     "cut": _cut,
+    "price": _price,
     "save": _save,
 }
 """All short tasks by the name under which the page asks for them."""

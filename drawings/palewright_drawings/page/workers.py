@@ -15,14 +15,18 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from multiprocessing.connection import Connection
 from multiprocessing.context import BaseContext
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from palewright.errors import InputError
 from palewright_drawings.page.replies import Reply
+from palewright_drawings.page.shop_figures import keep_figures
 from palewright_drawings.page.tasks import perform
 from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.page.worker_bounds import MOST_MEMORY, end_with_the_server, hold_in
 from palewright_drawings.progress import Progress
+
+if TYPE_CHECKING:
+    from palewright_drawings.page.shop_figures import Figures
 
 _LONGEST_END = 5.0
 """Seconds that a killed process may take to be gone."""
@@ -39,9 +43,11 @@ class JobFailed(Exception):
     """A job ended without an answer: it crashed, or took too long or too much."""
 
 
-def _work(pipe: Connection, niceness: int, folder: str) -> None:
+def _work(pipe: Connection, niceness: int, folder: str, figures: Figures | None) -> None:
     """Answer jobs until the pipe closes: what a worker process does."""
     hold_in(niceness, folder)
+    if figures is not None:
+        keep_figures(figures)
     while True:
         try:
             task, request = pipe.recv()
@@ -110,14 +116,23 @@ def start_context() -> BaseContext:
 class Worker:
     """One process that answers jobs, one at a time."""
 
-    def __init__(self, context: BaseContext, threads: ThreadPoolExecutor, niceness: int) -> None:
-        """Start the process; the nicer, the more processor time it leaves to others."""
+    def __init__(
+        self,
+        context: BaseContext,
+        threads: ThreadPoolExecutor,
+        niceness: int,
+        figures: Figures | None = None,
+    ) -> None:
+        """Start the process; the nicer, the more processor time it leaves to others.
+
+        It prices by the figures, or by those that ship.
+        """
         self._folder = tempfile.mkdtemp(prefix="palewright-page-")
         self._pipe, far = context.Pipe()
         self._threads = threads
         self._killed = False
         self._process = context.Process(  # type: ignore[attr-defined]
-            target=_work, args=(far, niceness, self._folder), daemon=True
+            target=_work, args=(far, niceness, self._folder, figures), daemon=True
         )
         self._process.start()
         far.close()

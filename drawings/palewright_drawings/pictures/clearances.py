@@ -153,6 +153,16 @@ def free_flock(
     return Flock(name, group, places[kept])
 
 
+def free_runs(path: Floats, around: Obstacles, clear: float = 3.0) -> list[Floats]:
+    """Return the parts of a path (n, 3), mm, that keep off the boards; between, it is unseen."""
+    off = around.depths(path) <= -clear
+    free = off.copy()
+    free[1:] &= around.depths((path[1:] + path[:-1]) / 2) <= -clear
+    parts = np.split(np.arange(len(path)), np.flatnonzero(~free))
+    # a part begins where the way to it is barred: its first point may be in the board itself
+    return [path[part[off[part]]] for part in parts if off[part].sum() > 3]
+
+
 def _all_free(
     points: Floats, middles: Floats, balls: Floats, around: Obstacles, clear: float
 ) -> NDArray[np.bool_]:

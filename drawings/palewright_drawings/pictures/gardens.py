@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
+from palewright_drawings.pictures.beds import bed_of
 from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.grounds import hedge, paving
@@ -36,7 +37,7 @@ def garden(design: Design, finish: Finish, density: float, framing: Framing) -> 
     behind = float(high[1]) + 420.0
     around = box_obstacles(design, behind - 60.0)
     hollow = hollow_of(design)
-    grown = summer_planting(design, hollow, around, seed)
+    grown = summer_planting(design, bed_of(design, around, seed), around, seed)
     right, back = float(high[0]), float(high[1])
     can = watering_can(right + 190.0, float(0.6 * low[1] + 0.4 * high[1]), 0.5)
     subject = np.concatenate([hollow.above(hollow.soil + tallest(hollow), 0.8), points_of(can)])

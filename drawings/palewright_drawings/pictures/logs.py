@@ -182,7 +182,7 @@ def log_of(name: str, seed: int, growth: Growth, size: tuple[float, float, float
     """Return the log of a board.
 
     Args:
-        name: of the board: no two boards come from one place.
+        name: of the box and the board: no two boards come from one place.
         seed: of the variant's pile of lumber.
         growth: of its species.
         size: length, width and thickness, mm.

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
+from palewright_drawings.pictures.beds import bed_of
 from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.clearances import box_obstacles
 from palewright_drawings.pictures.grounds import deck, siding
@@ -39,7 +40,7 @@ def spring_porch(design: Design, finish: Finish, density: float, framing: Framin
     wall = float(high[1]) + _BEHIND
     size = float(np.ptp(corners, axis=0).max())
     hollow, around = hollow_of(design), box_obstacles(design, wall - 12.0)
-    grown = spring_planting(hollow, around, seed)
+    grown = spring_planting(bed_of(design, around, seed), around, seed)
     stock = next(iter(boards.values())).stock
     props = clay_pot(float(high[0]) + 150.0, float(0.75 * low[1] + 0.25 * high[1]))
     subject = np.concatenate(

@@ -17,25 +17,40 @@ _ZINC = Surface((0.62, 0.64, 0.64), rough=0.38, metal=True)
 _EARTH = Surface((0.17, 0.12, 0.09), rough=1.0)
 
 
-def _at(mesh: Mesh, x: float, y: float, turn: float = 0.0) -> Mesh:
-    place = standing(np.array([[x, y, 0.0]]), np.array([[0.0, 0.0, 1.0]]), np.array([turn]),
+SOIL_LEVEL, SOIL_REACH = 0.84, 0.89
+"""Of a pot's soil at its rim: height as a share of the pot's, radius as a share of its rim's."""
+
+
+def _at(mesh: Mesh, x: float, y: float, turn: float = 0.0, z: float = 0.0) -> Mesh:
+    place = standing(np.array([[x, y, z]]), np.array([[0.0, 0.0, 1.0]]), np.array([turn]),
                      np.ones(1))[0]  # fmt: skip
     return moved(mesh, place)
 
 
-def clay_pot(x: float, y: float, size: float = 150.0) -> tuple[Solid, ...]:
-    """Return a clay pot, ``size`` mm across its rim, its foot at (x, y), soil in it."""
+def clay_pot(
+    x: float, y: float, size: float = 150.0, z: float = 0.0, height: float = 0.0
+) -> tuple[Solid, ...]:
+    """Return a clay pot with soil in it.
+
+    Args:
+        x, y, z: of its foot, mm.
+        size: across its rim, mm.
+        height: mm; 0 for that of a usual pot.
+    """
     r = size / 2
-    h = 0.92 * size
+    h = height or 0.92 * size
     profile = [
         (0.02 * r, 0.0), (0.62 * r, 0.0), (0.64 * r, 2.0), (0.89 * r, 0.74 * h),
         (0.89 * r, 0.745 * h), (0.97 * r, 0.745 * h), (0.985 * r, 0.76 * h), (1.0 * r, 0.985 * h),
         (0.99 * r, h), (0.93 * r, h), (0.91 * r, 0.985 * h), (0.88 * r, 0.80 * h),
     ]  # fmt: skip
-    bed = turned([(0.89 * r, 0.84 * h), (0.5 * r, 0.87 * h), (0.01, 0.88 * h)])
+    bed = turned([
+        (SOIL_REACH * r, SOIL_LEVEL * h), (0.5 * r, (SOIL_LEVEL + 0.03) * h),
+        (0.01, (SOIL_LEVEL + 0.04) * h),
+    ])  # fmt: skip
     return (
-        Solid("pot", _at(turned(profile, 48, smooth=False), x, y), _CLAY),
-        Solid("pot-soil", _at(bed, x, y), _EARTH),
+        Solid("pot", _at(turned(profile, 48, smooth=False), x, y, z=z), _CLAY),
+        Solid("pot-soil", _at(bed, x, y, z=z), _EARTH),
     )
 
 

@@ -7,10 +7,10 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright_drawings.pictures.clearances import Obstacles
+from palewright_drawings.pictures.clearances import Obstacles, free_runs
 from palewright_drawings.pictures.conifers import Conifer
 from palewright_drawings.pictures.lattices import seeded
-from palewright_drawings.pictures.meshes import tube
+from palewright_drawings.pictures.meshes import joined, tube
 from palewright_drawings.pictures.scene_parts import Lamp, Rgb, Solid, Surface
 
 Floats = NDArray[np.float64]
@@ -20,11 +20,17 @@ _WARM: Rgb = (70.0, 42.0, 15.0)
 _BULB = 5.5
 """Half a bulb, mm."""
 
+_THIN = 1.1
+"""Half the wire, mm."""
+
 
 def string_lights(
     tree: Conifer, around: Obstacles, count: int
 ) -> tuple[tuple[Solid, ...], tuple[Lamp, ...]]:
-    """Return the wire and ``count`` bulbs at most, at the tips of the branches."""
+    """Return the wire and ``count`` bulbs at most, at the tips of the branches.
+
+    Where a board stands in its way the wire passes out of sight: there is none, nor a bulb.
+    """
     draw = seeded("lights", tree.seed)
     winds = 6.5
     t = np.linspace(0.0, 1.0, 14 * count)
@@ -43,5 +49,5 @@ def string_lights(
         if around.frees(point[None], _BULB + 2.0).all():
             x, y, z = (float(value) for value in point)
             lamps.append(Lamp((x, y, z), (x, y, z), _BULB, _WARM, ball=True))
-    mesh = tube(wire, np.full(len(wire), 1.1), sides=4)
-    return (Solid("wire", mesh, _WIRE),), tuple(lamps)
+    runs = [tube(run, np.full(len(run), _THIN), sides=4) for run in free_runs(wire, around)]
+    return (Solid("wire", joined(runs), _WIRE),) if runs else (), tuple(lamps)

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.boards import Board
-from palewright_drawings.pictures.clearances import Obstacles, free_flock, probes
+from palewright_drawings.pictures.clearances import Obstacles, free_flock, free_runs, probes
 from palewright_drawings.pictures.hollows import Hollow
 from palewright_drawings.pictures.lattices import seeded
 from palewright_drawings.pictures.leaves import leaf_solids
@@ -155,7 +155,7 @@ def climbing(
     for board in uprights:
         for phase in (0.0, math.pi * 0.9):
             path = _wound(board, hollow, phase + float(draw.uniform(0, 1)), around, draw)
-            for run in _free_runs(path, around):
+            for run in free_runs(path, around):
                 mesh = stem(run, 4.0, (0.34, 0.36, 0.20), (0.42, 0.54, 0.24), 0.9)
                 if around.frees(probes(mesh), 0.3).all():
                     meshes.append(mesh)
@@ -170,14 +170,6 @@ def climbing(
     turn, size = draw.uniform(0, 6, len(some)), draw.uniform(0.6, 0.9, len(some))
     flock = free_flock("climber-flowers", heads, standing(spots, axis, turn, size), around)
     return Growth(grown.solids, (*grown.flocks, flock))
-
-
-def _free_runs(path: Floats, around: Obstacles) -> list[Floats]:
-    """Return the parts of a path that stay off the boards: between them it passes out of sight."""
-    free = around.depths(path) <= -3.0
-    free[1:] &= around.depths((path[1:] + path[:-1]) / 2) <= -3.0
-    breaks = np.flatnonzero(~free)
-    return [run for run in np.split(path, breaks) if len(run) > 3]
 
 
 def _wound(

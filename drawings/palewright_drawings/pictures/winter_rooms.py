@@ -7,12 +7,14 @@ from numpy.typing import NDArray
 
 from palewright.design import Design
 from palewright.trees import stand_base
+from palewright_drawings.pictures.beds import bed_of
 from palewright_drawings.pictures.cameras import Framing
-from palewright_drawings.pictures.clearances import box_obstacles
+from palewright_drawings.pictures.clearances import Obstacles, box_obstacles
 from palewright_drawings.pictures.conifers import Conifer, conifer
 from palewright_drawings.pictures.grounds import deck, plaster
 from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.meshes import block, turned
+from palewright_drawings.pictures.plants import Growth
 from palewright_drawings.pictures.scene_parts import Lamp, Scene, Sky, Solid, Surface, points_of
 from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.string_lights import string_lights
@@ -38,12 +40,12 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
     hollow = hollow_of(design)
     wide = float(min(hollow.width, hollow.depth))
     tall = float(np.clip(2.5 * wide, 700.0, 1900.0))
-    base = (
-        stand_base(parameters, design.box.sizes) if parameters.box.kind == "tree" else hollow.soil
-    )
     spread = 0.34 * tall
+    wall = float(high[1]) + spread
+    around = box_obstacles(design, wall - 30.0)
+    foot, held = _held(design, around, seed)
     tree = Conifer(
-        foot=base + 2.0,
+        foot=foot,
         skirt=hollow.rim + 0.10 * tall,
         top=hollow.rim + tall,
         spread=spread,
@@ -51,8 +53,6 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
         seed=seed,
         density=density,
     )
-    wall = float(high[1]) + spread
-    around = box_obstacles(design, wall - 30.0)
     grown = conifer(tree, around)
     wire, lamps = string_lights(tree, around, _BULBS)
     size = float(max(np.ptp(corners, axis=0).max(), tall))
@@ -75,12 +75,12 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
             *plaster(
                 max(8 * size, sight.side), wall, max(3000.0 + size, sight.top), _WALL, _SKIRTING
             ),
-            *_stand(design, base),
+            *held.solids,
             *parcels,
             *grown.solids,
             *wire,
         ),
-        flocks=(*screw_heads(design), *grown.flocks),
+        flocks=(*screw_heads(design), *held.flocks, *grown.flocks),
         lamps=(*_room_lamps(low, high, size), *lamps),
         sky=_DUSK,
         exposure=1.2,
@@ -90,17 +90,24 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
     )
 
 
-def _stand(design: Design, base: float) -> tuple[Solid, ...]:
-    """Return the stand that a tree box hides; a planter has none."""
-    tree = design.parameters.tree
+def _held(design: Design, around: Obstacles, seed: int) -> tuple[float, Growth]:
+    """Return the height (mm) of the trunk's foot and what holds it: a stand, or soil."""
     if design.parameters.box.kind != "tree":
-        return ()
+        bed = bed_of(design, around, seed, most=1)
+        return bed.foot, bed.growth
+    base = stand_base(design.parameters, design.box.sizes)
+    return base + 2.0, Growth((_stand(design, base),))
+
+
+def _stand(design: Design, base: float) -> Solid:
+    """Return the stand that a tree box hides, on a height of ``base`` mm."""
+    tree = design.parameters.tree
     r, h = tree.stand_diameter / 2, tree.stand_height
     bowl = turned([
         (0.1, base + 1), (r, base + 1), (r, base + 12), (0.5 * r, base + 0.5 * h),
         (0.42 * r, base + h), (0.36 * r, base + h), (0.36 * r, base + 0.5 * h),
     ])  # fmt: skip
-    return (Solid("stand", bowl, _STAND),)
+    return Solid("stand", bowl, _STAND)
 
 
 def _parcels(right: float, front: float) -> tuple[Solid, ...]:

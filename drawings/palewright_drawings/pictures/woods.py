@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from palewright.boards import Vector
 from palewright.design import Design
-from palewright_drawings.pictures.board_meshes import EASE, board_skin
+from palewright_drawings.pictures.board_meshes import board_skin
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.logs import log_of
 from palewright_drawings.pictures.scene_parts import Flock, Mesh, Solid, Surface, Wood
@@ -21,18 +21,17 @@ _HEAD = Surface((0.55, 0.53, 0.48), rough=0.45, metal=True)
 _SIDES = 16
 
 
-def woods_of(
-    design: Design, finish: Finish, density: float, ease: float = EASE
-) -> tuple[Wood, ...]:
-    """Return every board with its own wood; ``density`` is pixels a mm, edges eased by mm."""
+def woods_of(design: Design, finish: Finish, density: float) -> tuple[Wood, ...]:
+    """Return every board with its own wood; ``density`` is pixels a mm."""
     seed = design.parameters.lumber.seed
     woods = []
     for board in design.box.boards.values():
         size = (board.length, board.width, board.thickness)
         look = look_of(board.stock.species)
-        log = log_of(board.name, seed, look.growth, size)
+        # of the box too: a shop window of boxes is not sawn from one board
+        log = log_of(f"{design.name}/{board.name}", seed, look.growth, size)
         grain = Grain(log, look, finish, size)
-        woods.append(Wood(board.name, board_skin(board, grain, density, ease), finish.gloss))
+        woods.append(Wood(board.name, board_skin(board, grain, density), finish.gloss))
     return tuple(woods)
 
 

@@ -1,4 +1,4 @@
-"""Check that screws suit the wood: the pilot hole its density wants, the coating it asks for."""
+"""Check that screws suit the wood: the pilot hole its density is given, the coating it asks for."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.loads.screw_values import lead_hole
 from palewright.remedies import words
-from palewright.screws import ScrewKind
+from palewright.screws import DENSE, ScrewKind
 from palewright.units import both_units
 
 _LASTING = ("rated", "hot-dip", "stainless")
@@ -16,33 +16,28 @@ _LASTING = ("rated", "hot-dip", "stainless")
 
 @design_check
 def pilot_holes(fit: FitCase) -> Iterator[Finding]:
-    """Find pilot holes that are too thin for a dense wood (PW925)."""
-    worst: dict[str, tuple[float, float, ScrewKind, list[str]]] = {}
+    """Tell which screws are drilled wider for, since a dense wood holds their thread (PW925)."""
+    found: dict[tuple[str, ScrewKind], list[str]] = {}
     for screw in fit.box.screws:
-        board = fit.box.boards[screw.stack[-1]]
-        gravity = fit.box.parameters.species_of(board.stock).gravity
-        if gravity is None:
-            continue
-        least = lead_hole(gravity, screw.kind.gauge.root)
-        if screw.kind.pilot >= least - 1e-9:
-            continue
-        name = board.stock.species
-        kept = worst.setdefault(name, (screw.kind.pilot, least, screw.kind, []))
-        kept[3].append(screw.name)
-    for name, (pilot, least, kind, screws) in worst.items():
+        if screw.kind.dense:
+            name = fit.box.boards[screw.stack[-1]].stock.species
+            found.setdefault((name, screw.kind), []).append(screw.name)
+    for (name, kind), screws in found.items():
+        usual = kind.into(None).pilot
+        least = lead_hole(DENSE, kind.gauge.root)
         yield Finding(
             "PW925",
             tuple(screws),
-            pilot,
+            usual,
             least,
             "mm",
-            f"{name} is dense: a {kind.label} screw wants a pilot of at least {both_units(least)}, "
-            f"90 % of its root; drilled are {both_units(pilot)}",
+            f"{name} is dense: about 90 % of the root of a {kind.label} screw is drilled for it, "
+            f"{both_units(kind.pilot)}, where {both_units(usual)} is usual",
             *words(
-                "drill the pilots by hand to that, wax the threads; or cut the frame from a "
+                "take that bit, as plan, jigs and drill lists say, and wax the threads; or take a "
                 "lighter wood (lumber.board)"
             ),
-            group=name,
+            group=f"{name}/{kind.label}",
         )
 
 

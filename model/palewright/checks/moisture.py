@@ -84,23 +84,40 @@ def wet_boards(fit: FitCase) -> Iterator[Finding]:
     if not wets_boards(fit.box):
         return
     staves = [b for b in fit.box.boards.values() if b.role in ("stave", "filler", "slat")]
-    bare = [b for b in staves if not fit.box.parameters.species_of(b.stock).ground_contact]
-    if bare:
-        woods = ", ".join(sorted({b.stock.species for b in bare}))
+    species = fit.box.parameters.species_of
+    bare = [b for b in staves if not species(b.stock).ground_contact]
+    for treated in (True, False):
+        mine = [b for b in bare if species(b.stock).treated == treated]
+        if not mine:
+            continue
+        woods = ", ".join(sorted({b.stock.species for b in mine}))
+        kind = "" if treated else ", untreated,"
         yield Finding(
             "PW933",
-            tuple(b.name for b in bare),
-            float(len(bare)),
+            tuple(b.name for b in mine),
+            float(len(mine)),
             0.0,
             "count",
-            f"{len(bare)} boards of {woods} have wet soil against them: that is ground contact, "
-            "and they are not said to be rated for it",
-            *words(
-                "set liner.fit to true and let it drain; or ask the end tag for UC4A and say "
-                "ground_contact = true in the species; else expect a shorter life"
-            ),
-            group="soil",
+            f"{len(mine)} boards of {woods}{kind} have wet soil against them: that is ground "
+            "contact, and they are not said to be rated for it",
+            *words(_rated(treated)),
+            group="soil" if treated else "soil, untreated",
         )
+
+
+def _rated(treated: bool) -> str:
+    """Return what makes boards last beside wet soil: an end tag is of treated wood alone."""
+    if treated:
+        return (
+            "set liner.fit to true and let it drain; or ask the end tag for UC4A and say "
+            "ground_contact = true in the species; else expect a shorter life"
+        )
+    return (
+        "set liner.fit to true and let it drain; or take wood treated for ground contact (UC4A, "
+        "lumber.board). Untreated wood has no rating: at most its heartwood resists decay, pale "
+        "sapwood does not (common practice, no source); ground_contact = true in the species says "
+        "that you vouch for all of it; else expect a shorter life"
+    )
 
 
 @design_check

@@ -14,7 +14,7 @@ from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Screw
 from palewright.parameters import Parameters
-from palewright.remedies import Remedy, raised, words
+from palewright.remedies import Remedy, raised, up_to_shop, words
 from palewright.units import both_units
 
 _SCREW_KEY = {"cleat": "wall", "trellis": "wall"}
@@ -179,8 +179,7 @@ def _distance_code(kind: str, room: float, fit: FitCase) -> str:
 def _distance_remedy(code: str, use: str, role: str, short: float, fit: FitCase) -> Remedy:
     """Return what gives a screw more wood beside it."""
     if code in ("PW305", "PW306"):
-        drill = "drill first" if use != "corner" else 'drill first, or set corner.style to "post"'
-        return words(f"{drill}; or take a thinner screw: {screw_key(use)}")
+        return words(_advised_remedy(use, code == "PW305", fit))
     if use == "corner":
         return words('take a thinner screw in screws.corner, or set corner.style to "post"')
     if use == "trellis" and role in ("stave", "filler"):
@@ -191,6 +190,38 @@ def _distance_remedy(code: str, use: str, role: str, short: float, fit: FitCase)
         key, value = _WIDTH_KEYS[role]
         return raised(key, value(fit.box.parameters), 2 * short, fit.box.parameters.product.units)
     return words(f"take a thinner screw: {screw_key(use)}")
+
+
+_INTO_EDGES = {
+    "corner": 'set corner.style to "post"',
+    "cap": 'set cap.style to "none"',
+    "floor": 'set floor.kind to "cleats"',
+}
+"""Screws along the middle of a board's edge, and what does without them."""
+
+_BENCH = (
+    "advice that the plan's drilling already follows as far as it can, no limit: try the joint in "
+    "an offcut, clamp the board across the hole, drill square and drive slowly"
+)
+
+
+def _advised_remedy(use: str, edge: bool, fit: FitCase) -> str:
+    """Return what gives a screw the advised distance for sure, or what to do at the bench.
+
+    Holes are drilled first in any case, and what is advised is for such. Screws into the middle
+    of an edge have half the board's thickness; other places follow from many sizes at once.
+    """
+    kinds = fit.box.parameters
+    wide = {"corner": kinds.screw_of("corner"), "cap": kinds.screw_of("cap")}
+    if edge and use in wide:
+        thick = 2 * fit.tolerances.edge_advised * wide[use].diameter
+        system = fit.box.parameters.product.units
+        wood = f"boards of at least {both_units(up_to_shop(thick, system))} each (lumber.board)"
+        return f"{_INTO_EDGES[use]}, or take {wood}; else it is {_BENCH}"
+    moves = f"{screw_key(use)}, wall.layout and the sizes of the face move it, none for sure"
+    if use in _INTO_EDGES:
+        moves = _INTO_EDGES[use]
+    return f"{moves}; else it is {_BENCH}"
 
 
 @check

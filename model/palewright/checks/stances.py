@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.checks.steadier import steadier_in_wind, steadier_when_pulled
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, design_check
-from palewright.loads.stability import OVERTURNING
+from palewright.loads.stability import DRAG, OVERTURNING, velocity_pressure
+from palewright.loads.stances import STATES, tree_crown
 from palewright.loads.trellis_winds import TrellisWind
 from palewright.measures import print_mass, print_quantity
 from palewright.remedies import words
@@ -83,28 +85,58 @@ def tipping_winds(fit: FitCase) -> Iterator[Finding]:
     """Find a box that the wind tips (PW905)."""
     if not fit.loads.falls_in_wind:
         return
-    site, stance = fit.box.parameters.site, fit.loads.stance
-    base = min(fit.box.sizes.width, fit.box.sizes.depth)
-    needed = base * (site.wind / stance.steady_wind) ** 2
-    crown = stance.crown
+    wind, stance = fit.box.parameters.site.wind, fit.loads.stance
+    crown, filled = stance.crown, fit.loads.weights.filled
     bears = "on the box alone"
     if crown.height > 0:
         bears = f"on a crown of {both_units(crown.width)} x {both_units(crown.height)} above it"
-    ladder = fit.box.parameters.trellis.fit and site.plant_height is None
-    lower = "trellis.height" if ladder else "site.plant_height"
+    dried = f", dried out {_speed(stance.steady_dry_wind)}" if filled else ""
+    tips = f", dried out at {_speed(stance.dry_wind)}" if filled else ""
     yield Finding(
         "PW905",
         (),
         stance.steady_wind,
-        site.wind,
+        wind,
         "m/s",
-        f"watered, it stands wind of {print_quantity(stance.steady_wind, 'speed')} {bears}, with a "
-        f"factor of {OVERTURNING:g} (from memory) and drag of 1.0 (judgement); it should stand "
-        f"{print_quantity(site.wind, 'speed')}, and dried out it falls at "
-        f"{print_quantity(stance.dry_wind, 'speed')}",
+        f"{STATES[filled]}, it withstands wind of {_speed(stance.steady_wind)}{dried}, {bears}, "
+        f"with a factor of {OVERTURNING:g} (from memory) and drag of {DRAG:.1f} (judgement); it "
+        f"should withstand {_speed(wind)}. Without the factor it tips at "
+        f"{_speed(stance.wind)}{tips}{_tree_said(fit)}",
+        *words(steadier_in_wind(fit)),
+    )
+
+
+def _speed(metres_a_second: float) -> str:
+    """Return a speed as text."""
+    return print_quantity(metres_a_second, "speed")
+
+
+def _tree_said(fit: FitCase) -> str:
+    """Return what is left out of a tree box's wind; empty for a planter."""
+    if fit.box.parameters.box.kind != "tree":
+        return ""
+    return ". The tree in its own stand is not counted"
+
+
+@design_check
+def trees_in_wind(fit: FitCase) -> Iterator[Finding]:
+    """Tell what wind a tree catches, which its own stand has to carry (PW907)."""
+    tree, wind = tree_crown(fit.box), fit.box.parameters.site.wind
+    if tree is None or wind <= 0.0:
+        return
+    force = velocity_pressure(wind) * DRAG * tree.width * tree.height * 1e-6
+    yield Finding(
+        "PW907",
+        (),
+        force,
+        0.0,
+        "N",
+        f"wind of {_speed(wind)} pushes a tree of {both_units(tree.width)} x "
+        f"{both_units(tree.height)} with {print_quantity(force, 'force')} at drag of {DRAG:.1f} "
+        "(judgement): told, not judged. The box carries none of it, it only hides the stand",
         *words(
-            f"tie it to something firm; or lower {lower}, take a heavier site.soil, or a base of "
-            f"{both_units(needed)} (box.width, box.depth)"
+            "take a stand whose maker rates it for such a tree, and tie the trunk to something "
+            "firm; set site.plant_height to 0 in where no wind comes"
         ),
     )
 
@@ -122,12 +154,9 @@ def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
         site.pull,
         "N",
         f"a level pull of {print_quantity(stance.pull, 'force')} at "
-        f"{both_units(stance.pull_height)} tips it, watered; it should stand "
-        f"{print_quantity(site.pull, 'force')} (judgement)",
-        *words(
-            "tie it to something firm and keep children from climbing; or lower trellis.height "
-            "or box.height, or raise box.depth"
-        ),
+        f"{both_units(stance.pull_height)} tips it, {STATES[fit.loads.weights.filled]}; it should "
+        f"withstand {print_quantity(site.pull, 'force')} (judgement){_tree_said(fit)}",
+        *words(steadier_when_pulled(fit)),
     )
 
 

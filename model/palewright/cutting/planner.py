@@ -54,6 +54,8 @@ PRICING_SHARE = 0.4
 PATIENCE = 5.0
 """Seconds after which a board above the bound is good enough for many boards that are ripped;
 parts of full width are simpler, and a proof may come late."""
+SOON = 1.0
+"""Seconds within which a proof is quick: then all of the time for set-ups is given to them."""
 
 
 def plan_cuts(
@@ -62,7 +64,7 @@ def plan_cuts(
     saw: SawSettings,
     *,
     time_limit: float = 30.0,
-    setup_time: float = 1.0,
+    setup_time: float = 2.0,
     labour: Labour | None = None,
     enough: int | None = None,
     progress: Progress | None = None,
@@ -70,16 +72,17 @@ def plan_cuts(
 ) -> CutPlan:
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
-    time_limit: seconds for finding and proving the boards (it ends as soon as the plan is
-    proven, and after a sixth, from 5 s on, where a large batch that is ripped is a board above its
-    bound and no proof is in sight); setup_time: seconds more for fewer set-ups; labour: what work
+    time_limit: seconds for finding and proving the boards (it ends as soon as the plan is proven,
+    and after a sixth, from 5 s on, where a large batch that is ripped is a board above its bound
+    and no proof is in sight); setup_time: seconds more for fewer set-ups, down to half of it where
+    the proof took long, or infinity for a counted search, the same at every run; labour: what work
     at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
-    however long it takes, instead of one with fewer set-ups; enough: a plan of at most so many
-    new boards of one kind ends the search, and so does a bound above it (then the plan is only
-    the first that was found, and lower_bound says why); progress(what, share) is told what is
-    being done; cancelled() is asked now and then, and when it says so the best plan so far is
-    returned. Raises CuttingError where the demand cannot be met, PlanningStopped where
-    cancelled() spoke before there was a plan.
+    however long it takes, instead of one with fewer set-ups; enough: a plan of at most so many new
+    boards of one kind ends the search, and so does a bound above it (then the plan is only the
+    first that was found, and lower_bound says why); progress(what, share) is told what is being
+    done; cancelled() is asked now and then, and when it says so the best plan so far is returned.
+    Raises CuttingError where the demand cannot be met, PlanningStopped where cancelled() spoke
+    before there was a plan.
     """
     began = time.monotonic()
     whole = whole_question(demand, stock, saw)
@@ -126,7 +129,9 @@ def plan_cuts(
     if labour is not None:
         found = cheapest_by_labour(whole, question, covering, bound, best, labour)
     else:
-        found = thriftiest(whole, question, covering, bound, best, setup_time)
+        spent = time.monotonic() - began
+        some = max(setup_time / 2, setup_time - max(0.0, spent - SOON))
+        found = thriftiest(whole, question, covering, bound, best, some)
     plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
     trade = tuple(Trade(one.boards, one.setups.count, one.cost) for one in plans)
     return replace(

@@ -19,7 +19,8 @@ NOT_COVERED = (
     "knots, splits, slope of grain and decay of the boards: ungraded lumber is assumed half as "
     "strong as graded No. 2",
     "braces, bars and glue, which are taken to help nothing; a cap is taken to hold the top rails",
-    "the tree in its own stand, what ties plants to a trellis, and anything tied to the box",
+    "the tree in its own stand, which alone has to carry it in wind, what ties plants to a "
+    "trellis, and anything tied to the box",
     "frost, snow, impact, earthquake, climbing children and what a deck, balcony or roof carries",
     "screws whose point is too short for the standard: their load is told, not judged",
 )
@@ -74,6 +75,10 @@ class BoxLoads:
 
     @property
     def falls_by_pull(self) -> bool:
-        """Whether less than the pull of ``site.pull`` tips it, filled, before it slides."""
+        """Whether less than the pull of ``site.pull`` tips it before it slides.
+
+        A planter is judged filled; a tree box as it stands, empty.
+        """
         stance, pull = self.stance, self.box.parameters.site.pull
-        return self.weights.filled and not stance.slides_first and stance.pull < pull - _SHIFT
+        stands = self.weights.filled or self.box.parameters.box.kind == "tree"
+        return stands and not stance.slides_first and stance.pull < pull - _SHIFT

@@ -22,11 +22,15 @@ WET_SOIL = FIBRE_SATURATION
 
 @dataclass(frozen=True, slots=True)
 class OutdoorWood:
-    """Moisture contents, percent, between which boards live, and who says so."""
+    """Moisture contents, percent, between which boards live, and who says so.
+
+    ``season_known`` is false where ``site.season`` asks for a season that has no numbers.
+    """
 
     driest: float
     wettest: float
     source: str
+    season_known: bool = True
 
 
 def outdoor_wood(box: Box) -> OutdoorWood:
@@ -35,19 +39,24 @@ def outdoor_wood(box: Box) -> OutdoorWood:
     Loose soil without a liner keeps them at fibre saturation on its side.
     """
     site = box.parameters.site
+    known = site.season == "all"
     if site.city == "own":
         low, high = sorted((site.driest_air, site.dampest_air))
         scale: Literal["F", "C"] = "F" if box.parameters.product.units == "inch" else "C"
         degrees = fahrenheit(site.temperature) if scale == "F" else site.temperature
         driest, wettest = (equilibrium_moisture(air, degrees, scale) for air in (low, high))
         source = f"air of {low} and {high} % humidity, Wood Handbook Eq. 4-5"
+        if site.season != "all":
+            source += f"; own air is the year's, site.season ({site.season}) is for a site.city"
     else:
         city = CITIES[site.city]
         driest, wettest = city.range_in(site.season)
-        source = f"{city.meaning}, {city.source}"
+        known = city.knows(site.season)
+        source = city.told(site.season)
     if wets_boards(box):
-        return OutdoorWood(driest, WET_SOIL, f"wet soil without a liner (judgement); {source}")
-    return OutdoorWood(driest, wettest, source)
+        source = f"wet soil without a liner (judgement); {source}"
+        return OutdoorWood(driest, WET_SOIL, source, known)
+    return OutdoorWood(driest, wettest, source, known)
 
 
 def wets_boards(box: Box) -> bool:

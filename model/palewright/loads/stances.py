@@ -22,19 +22,33 @@ WAIST = 30 * INCH
 """Height (mm) to which something is lifted to be carried."""
 
 
+STATES = {True: "watered", False: "empty"}
+"""How a box stands when it is judged, by whether anything fills it."""
+
+HELD_UP = "the box with what fills it, and what grows out of it"
+BOX_ALONE = (
+    "the box alone, with its trellis if it has one: the tree's own stand has to carry the tree "
+    "in wind, and is not judged"
+)
+"""What is judged of how a planter and how a tree box stands."""
+
+
 @dataclass(frozen=True, slots=True)
 class Crown:
-    """What stands above the box in the wind, mm: a trellis full of leaves, or a small tree."""
+    """What the box holds up in the wind, mm: a trellis full of leaves, or a small tree."""
 
     width: float
     height: float
 
 
 def crown_of(box: Box) -> Crown:
-    """Return the crown that the variant asks for, or the trellis that it has."""
+    """Return the crown that the variant asks for, or the trellis that it has.
+
+    A tree box holds up its trellis at most: the tree stands in a stand of its own.
+    """
     site, trellis = box.parameters.site, box.parameters.trellis
     height = site.plant_height
-    if height is None:
+    if height is None or box.parameters.box.kind == "tree":
         height = trellis.height if trellis.fit else 0.0
     width = site.plant_width
     if width is None:
@@ -43,16 +57,40 @@ def crown_of(box: Box) -> Crown:
     return Crown(width if height > 0 else 0.0, height)
 
 
+def tree_crown(box: Box) -> Crown | None:
+    """Return the tree that the variant speaks of and its own stand carries; None without one."""
+    site = box.parameters.site
+    if box.parameters.box.kind != "tree" or not site.plant_height:
+        return None
+    width = site.plant_height / 2 if site.plant_width is None else site.plant_width
+    return Crown(width, site.plant_height)
+
+
+@dataclass(frozen=True, slots=True)
+class TippingWay:
+    """One way for wind to tip a box.
+
+    Attributes:
+        key: the setting of the base that it turns over.
+        base: that base, mm.
+        wind: speed at which it begins to tip, m/s; infinite where nothing bears on it.
+    """
+
+    key: str
+    base: float
+    wind: float
+
+
 @dataclass(frozen=True, slots=True)
 class Stance:
-    """How a box stands, watered unless it says otherwise.
+    """How a box stands, watered unless it says otherwise; empty where nothing fills it.
 
     Attributes:
         deck_pressure: of the soaked box on its footprint, kPa.
-        crown: what stands above it.
+        crown: what it holds up in the wind.
         wind: speed at which it begins to tip, m/s; infinite where nothing bears on it.
-        steady_wind: the same with the factor against overturning.
-        dry_wind: speed at which it tips with its filling dried out, m/s.
+        dry_wind: the same with its filling dried out.
+        ways: front to back and side to side, the less steady first.
         pull: level pull at its highest part that begins to tip it, N.
         pull_height: where, mm.
         slides_first: whether such a pull moves it rather than tips it.
@@ -62,13 +100,23 @@ class Stance:
     deck_pressure: float
     crown: Crown
     wind: float
-    steady_wind: float
     dry_wind: float
+    ways: tuple[TippingWay, ...]
     pull: float
     pull_height: float
     slides_first: bool
     alone: float
     by_two: float
+
+    @property
+    def steady_wind(self) -> float:
+        """Speed (m/s) that it withstands with the factor against overturning."""
+        return self.wind / math.sqrt(OVERTURNING)
+
+    @property
+    def steady_dry_wind(self) -> float:
+        """The same with its filling dried out."""
+        return self.dry_wind / math.sqrt(OVERTURNING)
 
 
 def stance_of(box: Box, weights: Weights) -> Stance:
@@ -77,7 +125,7 @@ def stance_of(box: Box, weights: Weights) -> Stance:
     crown = crown_of(box)
     base = min(sizes.width, sizes.depth)
     moist, dry = weights.moist.mass, weights.dry.mass
-    wind, dried = (_tips_at(mass, box, crown) for mass in (moist, dry))
+    ways = tipping_ways(moist, box, crown)
     ladder = [p[2] for b in box.boards.values() if b.panel == "trellis" for p in b.corners]
     height = max([whole.height, *ladder])
     pull = tipping_pull(moist, base, height)
@@ -87,9 +135,9 @@ def stance_of(box: Box, weights: Weights) -> Stance:
     return Stance(
         deck_pressure=weights.saturated.mass * GRAVITY / footprint * 1e-3,
         crown=crown,
-        wind=wind,
-        steady_wind=wind / math.sqrt(OVERTURNING),
-        dry_wind=dried,
+        wind=ways[0].wind,
+        dry_wind=tipping_ways(dry, box, crown)[0].wind,
+        ways=ways,
         pull=pull,
         pull_height=height,
         slides_first=sliding_pull(moist) <= pull,
@@ -99,12 +147,21 @@ def stance_of(box: Box, weights: Weights) -> Stance:
     )
 
 
-def _tips_at(mass: float, box: Box, crown: Crown) -> float:
-    """Return the wind (m/s) that tips a box over its front or its side, whichever is less."""
+def tipping_ways(mass: float, box: Box, crown: Crown) -> tuple[TippingWay, ...]:
+    """Return how wind tips a box over its front and over its side, the less steady first.
+
+    Args:
+        mass: of the box with what fills it, kg.
+        box: the box.
+        crown: what it holds up.
+    """
     sizes, top = box.sizes, box.parameters.box.height
     leaves = crown.width * crown.height * (top + crown.height / 2)
-    speeds = []
-    for base, broad in ((sizes.depth, sizes.width), (sizes.width, sizes.depth)):
+    ways = []
+    for key, base, broad in (
+        ("box.depth", sizes.depth, sizes.width),
+        ("box.width", sizes.width, sizes.depth),
+    ):
         moment = DRAG * (broad * top * top / 2 + leaves) * 1e-9
-        speeds.append(tipping_speed(mass, base, moment))
-    return min(speeds)
+        ways.append(TippingWay(key, base, tipping_speed(mass, base, moment)))
+    return tuple(sorted(ways, key=lambda way: way.wind))

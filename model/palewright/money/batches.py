@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from palewright.cut_plans import SECONDS, StockPlan, first_plans, plan_demands
+from palewright.cut_plans import SECONDS, StockPlan, plan_demands, steady_plans
 from palewright.demands import SPARE_KIT, StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design
 from palewright.money.board_choices import BoardChoice, cheapest_boards, saw_labour
@@ -162,13 +162,15 @@ def price_batch(
     return replace(priced(counted, taken, shop, asked, made_before), choices=choices)
 
 
-def first_price(box: Design, count: int, shop: Shop) -> BatchPrice:
-    """Return what so many boxes cost by first plans: never the least, but the same on every day.
+def steady_price(box: Design, count: int, shop: Shop) -> BatchPrice:
+    """Return what so many boxes cost on the fewest boards: the same on every day.
+
+    ``price_batch`` weighs work at the saw too, and may buy a board more where that is cheaper.
 
     Raises:
         InputError: for a part that fits no board, or a margin that no price leaves.
     """
-    plans = first_plans(batch_demands([(box, count)]), saw_of(box.parameters))
+    plans = steady_plans(batch_demands([(box, count)]), saw_of(box.parameters))
     return priced([(box, count, work_of(box, shop.finish.faces))], plans, shop)
 
 

@@ -3,7 +3,7 @@
 import { Controls } from "./controls.js";
 import { save, wireDownloads } from "./downloads.js";
 import { make, put, renew, words } from "./elements.js";
-import { boardsText, factRows, factsOf } from "./facts.js";
+import { boardsText, factRows, factsOf, lumberText } from "./facts.js";
 import { Job } from "./jobs.js";
 import { lengthText } from "./lengths.js";
 import { findingList, markParts, partRows, sizeChanges, sizeChart, sizeRows } from "./lists.js";
@@ -14,9 +14,10 @@ import { Viewer } from "./viewer.js";
 import { Wishes, wishesOf } from "./wishes.js";
 
 const REST = 120; // ms without a change before the slower work is asked for
+const LONG_REST = 700; // and before seconds of work are asked for
 const MOST_TAGS = 5;
 const at = (id) => document.getElementById(id);
-const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0 };
+const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "" };
 
 const wishes = new Wishes(() => send());
 let controls;
@@ -38,15 +39,26 @@ function madeViewer() {
 }
 
 const askDesign = newestOnly("design", showDesign, complain);
-const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); }, () => {});
+const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); showFacts(); }, noVerdict);
 const askFirst = afterRest("first", REST, (plan) => { if (!shown.plan) showPlan({ ...plan, first: true }); }, noPlan);
-const askPlan = afterRest("cut", REST, showPlan, noPlan);
+const askPlan = afterRest("cut", REST, (plan, asked) => { showPlan(plan); askPrice(asked); }, noPlan);
+const askPrice = afterRest("price", LONG_REST, (found) => showPlan({ ...shown.plan, ...found }), () => showPlan({ ...shown.plan, unsettled: true }));
+
+/** The other lumber was not judged: one more try by itself, then it is said and a button tries again. */
+function noVerdict(error, asked) {
+  shown.unjudged = error.status ? error.message : "the server does not answer";
+  shown.tries += 1;
+  if (shown.tries < 2) askVerdict(asked);
+  showFindings();
+}
 
 function send() {
   shown.asked = performance.now();
   shown.full = shown.plan = shown.finding = null;
+  shown.unjudged = shown.refused = "";
+  shown.tries = 0;
   askDesign(request());
-  for (const soon of [askVerdict, askFirst, askPlan]) soon(null);
+  for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(null);
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
@@ -82,6 +94,13 @@ function complain(error) {
   told.textContent = error.status ? `${error.key ? `${error.key}: ` : ""}${error.message}` : "The server does not answer; is palewright page still running?";
   told.hidden = false;
   verdict("Cannot be built like this", "bad");
+  shown.refused = told.textContent;
+  at("cases").textContent = "";
+  renew(at("findings"), [make("li", { className: "fault", textContent: `Not built: ${told.textContent}` })]);
+  showFindingList.same = "";
+  at("notes-fold").hidden = true;
+  planState("No plan: cannot be built like this. The layouts are those of the box before.");
+  if (shown.design) showFacts();
   if (placed) at(`set-${error.key}`).closest("details").open = true;
 }
 
@@ -97,11 +116,12 @@ function showFindings() {
   if (!found) return;
   const of = (severity) => found.findings.filter((one) => one.severity === severity).length;
   const more = [["fault", of("fault")], ["warning", of("warning")]].filter(([, count]) => count).map(([word, count]) => counted(count, word));
-  const lumber = shown.full ? "in thin, nominal, thick and mixed lumber" : "in nominal lumber, others follow";
+  const failed = shown.unjudged && shown.tries > 1;
   const fits = found.passed ? "Fits" : "Does not fit";
-  verdict([fits, ...more].join(" · "), found.passed ? "good" : "bad");
-  at("cases").textContent = `${fits} ${lumber}.`;
-  showFindingList(found.findings);
+  if (!shown.refused) verdict([failed && found.passed ? "Fits in nominal lumber, other lumber not judged" : fits, ...more].join(" · "), !found.passed ? "bad" : failed ? "unsure" : "good");
+  put(at("again"), { hidden: !failed });
+  at("cases").textContent = shown.refused ? "" : failed ? `${fits} in nominal lumber; thin, thick and mixed could not be judged: ${shown.unjudged}.` : lumberText(found, shown.full);
+  if (!shown.refused) showFindingList(found.findings);
   const marks = new Set();
   if (at("marks").checked)
     for (const one of found.findings)
@@ -143,20 +163,22 @@ function showTags() {
 }
 
 function showFacts() {
-  const facts = factsOf(shown.design, shown.full, shown.plan);
+  const facts = factsNow();
   at("kept-heading").hidden = at("take").hidden = !shown.kept;
   at("facts").tBodies[0].replaceChildren(...factRows(facts, shown.kept?.facts));
 }
 
+const factsNow = () => factsOf(shown.design, shown.full, shown.plan, shown.refused);
+
 function keep() {
-  shown.kept = { facts: factsOf(shown.design, shown.full, shown.plan), wishes: wishes.now };
+  shown.kept = { facts: factsNow(), wishes: wishes.now };
   showFacts();
 }
 
 function showPlan(plan) {
   shown.plan = plan;
   if (!plan.first) at("layouts").classList.remove("busy");
-  planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}.`);
+  planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}${plan.price.settled ? ", the cheapest with the work at the saw" : ""}.`);
   showFacts();
   const pick = (mark) => toggle(shown.design.parts.find((part) => part.mark === mark).boards);
   at("layouts").replaceChildren(...layoutDrawings(plan.layouts, shown.design.units, pick));
@@ -276,6 +298,7 @@ function listen() {
   });
   at("explode").addEventListener("input", (event) => viewer.explode(event.target.valueAsNumber));
   at("section").addEventListener("input", (event) => viewer.cutOpen(event.target.valueAsNumber));
+  at("again").addEventListener("click", () => { shown.unjudged = ""; shown.tries = 1; showFindings(); askVerdict(request()); });
   at("marks").addEventListener("change", showFindings);
   at("gaps").addEventListener("change", showTags);
   at("grown").addEventListener("change", (event) => viewer.grow(event.target.checked));
@@ -307,6 +330,7 @@ function listen() {
 async function begin() {
   known = await start();
   at("version").textContent = known.version;
+  at("figures").textContent = `Figures of costs and price: ${known.figures}.`;
   at("variant").append(make("option", { value: "", textContent: "your file", hidden: true }),
     ...known.variants.map((one) => make("option", { value: one.variant, textContent: one.title })));
   controls = new Controls(at("controls"), known.groups, wishes, known.stocks);

@@ -66,7 +66,7 @@ export function afterRest(task, rest, done, failed) {
       try {
         done(await (await ask(task, request, mine.signal)).json(), request);
       } catch (error) {
-        if (!mine.signal.aborted && error.status !== 409) failed(error);
+        if (!mine.signal.aborted && error.status !== 409) failed(error, request);
       }
     }, rest);
   };

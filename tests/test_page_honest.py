@@ -1,0 +1,72 @@
+"""What the page says where something is missing: a verdict, a box, a plan."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Page, Route, expect
+
+from page_browsers import browser, opened, server, settled
+
+__all__ = ["browser", "opened", "server"]
+
+
+def typed(page: Page, key: str, text: str) -> None:
+    field = page.locator(f"[id='set-{key}']")
+    field.fill(text)
+    field.press("Tab")
+
+
+def fact(page: Page, name: str) -> str:
+    return page.locator("#facts tr", has_text=name).locator("td").first.inner_text()
+
+
+def test_lumber_that_was_not_judged_is_said_and_asked_for_again(opened: Page) -> None:
+    # the browser tells of a 500 on the console, where the fixture allows no word:
+    # 422 goes the same way
+    asked: list[Route] = []
+
+    def gone(route: Route) -> None:
+        asked.append(route)
+        route.fulfill(status=422, json={"error": {"message": "took too long and was ended"}})
+
+    opened.route("**/verdict", gone)
+    typed(opened, "box.width", "18 in")
+    expect(opened.locator("#again")).to_be_visible()
+    expect(opened.locator("#verdict")).to_have_class("unsure")
+    expect(opened.locator("#verdict")).to_contain_text("other lumber not judged")
+    expect(opened.locator("#cases")).to_contain_text("took too long and was ended")
+    assert len(asked) == 2  # one more try by itself
+    opened.unroute("**/verdict")
+    opened.locator("#again").click()
+    settled(opened)
+    expect(opened.locator("#verdict")).to_have_class("good")
+    expect(opened.locator("#again")).to_be_hidden()
+
+
+def test_only_the_lumber_that_does_not_fit_is_named_and_the_table_follows(opened: Page) -> None:
+    held: list[Route] = []
+    opened.route("**/verdict", lambda route: held.append(route))
+    typed(opened, "box.width", "16 in")
+    expect(opened.locator("#cases")).to_contain_text("others follow")
+    opened.wait_for_timeout(1000)
+    assert held
+    assert fact(opened, "fit") == "fits"  # in nominal lumber, which is all that is known
+    for route in held:
+        route.continue_()
+    expect(opened.locator("#cases")).to_have_text(
+        "Does not fit in thin lumber; fits in nominal, thick and mixed."
+    )
+    assert fact(opened, "fit") == "does not fit"
+
+
+@pytest.mark.parametrize("text", ["9999 in", "abc", ""])
+def test_beside_a_refusal_nothing_still_fits(opened: Page, text: str) -> None:
+    typed(opened, "box.width", text)
+    expect(opened.locator("#verdict")).to_contain_text("Cannot be built")
+    assert fact(opened, "fit") == "cannot be built"
+    expect(opened.locator("#cases")).to_have_text("")
+    expect(opened.locator("#findings")).to_contain_text("Not built: box.width")
+    opened.locator("#undo").click()
+    settled(opened)
+    expect(opened.locator("#verdict")).to_contain_text("Fits")
+    assert fact(opened, "fit") == "fits"
