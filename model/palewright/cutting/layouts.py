@@ -141,7 +141,7 @@ class _LayoutMaker:
                 self._cut(0, "crosscut", at + length, length, block=len(laid) - 1)
             at += length + self.kerf
         self._end_offcut(at, end)
-        if recipe[order[-1]].clipped:
+        if recipe and recipe[order[-1]].clipped:
             laid[-1].exact = self.from_far or (true and at == end)
         return laid
 
