@@ -529,7 +529,8 @@ def test_figures_that_are_as_shipped_are_counted_and_foreign_amounts_told(tmp_pa
     assert "board_price.fence-59" in unknown and "'fence-58'" in unknown
     assert shop_cautions(shop(), [box], plans) == []
     # a board of a variant's own stock table is known
-    said = {"stock": {"fence-59": {"thickness": "5/8 in", "width": "5-1/2 in", "length": "72 in"}}}
+    said = {"stock": {"fence-59": {"thickness": "5/8 in", "width": "5-1/2 in", "length": "72 in",
+                                   "price": "2", "species": "cedar"}}}  # fmt: skip
     mine = design(parameters_from(said, {}), "mine")
     assert len(shop_cautions(own, [mine], plans)) == 1
 

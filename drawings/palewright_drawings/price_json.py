@@ -20,13 +20,14 @@ def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
     ``currency``; ``fits``: whether every variant does; ``figures``: how many of them are as
     shipped, by table, and ``cautions`` about them; ``count`` boxes; ``cost`` of the batch;
     ``minutes`` of the batch; ``proven``: whether no cut plan uses fewer boards; ``spare_parts``
-    and ``spare_boards`` for knots and splits. ``choices``: for each stock the ``options`` found, fewest boards first, each with
-    ``boards``, saw ``settings``, ``cuts`` and the batch's ``cost``; ``chosen`` counts them from 0.
-    ``materials``: a row each with ``needed`` in ``unit``,
-    ``packs`` (``name``, ``holds``, ``price``, ``count``), ``charged`` (``whole`` packages or ``by
-    use``), ``listed`` (false: a general price was taken), ``cost``. ``work``: a row an operation
-    with ``times`` in ``unit``, ``minutes_each`` once learned, ``minutes``, ``setup``. ``learning``:
-    which model, and its rate in percent. ``boxes``: a row a variant, see ``box_as_json``.
+    and ``spare_boards`` for knots and splits. ``choices``: for each stock the ``options`` found,
+    fewest boards first, each with ``boards``, saw ``settings``, ``cuts`` and the batch's
+    ``cost``; ``chosen`` counts them from 0. ``materials``: a row each with ``needed`` in
+    ``unit``, ``packs`` (``name``, ``holds``, ``price``, ``count``), ``charged`` (``whole``
+    packages or ``by use``), ``listed`` (false: a general price was taken), ``cost``. ``work``: a
+    row an operation with ``times`` in ``unit``, ``minutes_each`` once learned, ``minutes``,
+    ``setup``. ``learning``: which model, and its rate in percent. ``boxes``: a row a variant, see
+    ``box_as_json``.
     """
     coins = shop.coins
     return {

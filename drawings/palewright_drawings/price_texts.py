@@ -194,7 +194,7 @@ def _paid_text(offer: Offer, paid: BreakEven, box: BoxPrice, shop: Shop) -> str:
         shop.coins.text(shop.selling.stall),
         "it" if box.count == 1 else f"all {box.count}",
     )
-    batch = f"{every} and one stall ({stall}): not paid by this batch"
+    batch = f"not paid by this batch with one stall ({stall})"
     if paid.batch is not None:
         batch = f"{paid.batch} sold {_pays(paid.batch)} for {every} and one stall ({stall})"
     if paid.month is None:
@@ -214,7 +214,7 @@ def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
     why = "size" if sent.dimensional > sent.mass else "weight"
     billed = f"billed as {billed_text(sent.billed)} for its {why}"
     cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
-    return [f"  as a parcel: {size}, {print_mass(sent.mass)}, {billed}", f"    {cost}"]
+    return [f"  as a parcel: {size}, {print_mass(sent.mass)}", f"    {billed}; {cost}"]
 
 
 def carton_text(box: BoxPrice) -> str:
