@@ -5,11 +5,13 @@ from __future__ import annotations
 import json
 import math
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
+from command_runs import run_command
 from palewright.alternatives import Alternative, alternatives_of, differing_findings
 from palewright.design import design
 from palewright.errors import InputError
@@ -138,6 +140,30 @@ def test_the_command_prints_either_and_refuses_in_one_line() -> None:
     assert failing.return_value == 1 and "does not fit" in failing.stdout
     refused = run.invoke(main, ["check", "--compare", "cedar,oak"], standalone_mode=False)
     assert isinstance(refused.exception, InputError)
+
+
+def test_compare_uses_the_shops_prices_and_shows_what_cannot_be_made(tmp_path: Path) -> None:
+    (tmp_path / "shop.toml").write_text(
+        '[money]\ncurrency = "CHF"\n[board_price.fence-58]\nprice = "3.00"\n', encoding="utf-8"
+    )
+    asked = ["check", "stoop-tub", "--compare", "two-by-2,treated-pine"]
+    text = run_command(*asked, cwd=tmp_path)
+    assert text.returncode == 1
+    assert "all amounts in CHF; figures: shop.toml" in text.stdout
+    assert "two-by-2, cannot be made: " in text.stdout
+    data = json.loads(run_command(*asked, "--json", cwd=tmp_path).stdout)
+    refused, pine = data["alternatives"]
+    assert refused["passed"] is False and "fits on no board" in refused["refusal"]
+    assert pine["price"] == "3.00" and pine["refusal"] == "" and data["currency"] == "CHF"
+    assert Decimal(pine["cost"]) == 3 * pine["boards"]
+    for args, word in (
+        (["--compare", ""], "nothing to compare"),
+        (["--compare", "two-by-2,one-by-2"], "--compare: two-by-2: "),
+        (["--shop", "shop.toml"], "--shop: goes with --compare"),
+    ):
+        done = run_command("check", "stoop-tub", *args, cwd=tmp_path)
+        assert done.returncode == 2 and word in done.stderr, done
+        assert len(done.stderr.splitlines()) == 1
 
 
 @pytest.mark.parametrize("name", shipped_variants())

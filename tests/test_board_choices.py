@@ -29,7 +29,7 @@ from palewright.variant_files import load_variant
 from palewright_drawings import price_requests
 from palewright_drawings.price_charts import parts_of
 from palewright_drawings.price_json import batch_as_json
-from palewright_drawings.price_requests import cost_chart
+from palewright_drawings.price_requests import LumberPrice, cost_chart
 from palewright_drawings.price_texts import batch_text
 from palewright_drawings.progress import Silent
 
@@ -227,7 +227,7 @@ def test_a_mixed_batch_is_drawn_beside_each_variant_alone(monkeypatch: pytest.Mo
     plain = partial(price_batch, weigh_saw=False)
     monkeypatch.setattr(price_requests, "price_batch", plain)
     mixed = plain([(shipped("stoop-tub"), 2), (shipped("sill-box"), 1)], shop(), seconds=10)
-    chart = cost_chart([("fence-58", mixed)], shop(), 10, Silent())
+    chart = cost_chart([LumberPrice("fence-58", mixed)], shop(), 10, Silent())
     assert [bar.label for bar in chart.bars] == [
         "2 x stoop-tub\nin this batch", "2 x stoop-tub\nalone",
         "1 x sill-box\nin this batch", "1 x sill-box\nalone",
@@ -251,7 +251,7 @@ def test_lumbers_are_drawn_side_by_side() -> None:
         for box in [shipped("stoop-tub", f"lumber.board={name}")]
         for plans in [first_plans(batch_demands([(box, 1)]), saw_of(box.parameters))]
     ]
-    chart = cost_chart(rows, shop(), 10, Silent())
+    chart = cost_chart([LumberPrice(*row) for row in rows], shop(), 10, Silent())
     assert [bar.label for bar in chart.bars] == ["fence-58", "fence-58-cedar"]
     assert [bar.parts for bar in chart.bars] == [parts_of(one) for _, one in rows]
     boards = [bar.parts[0] for bar in chart.bars]

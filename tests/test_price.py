@@ -26,11 +26,12 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.money.batches import BatchPrice, price_batch, priced
 from palewright.money.parcels import dimensional_mass, shipment_of
+from palewright.money.shop_sources import figures_as_shipped, shop_cautions
 from palewright.money.shops import Shop, find_shop, load_shop, shipped_text
 from palewright.money.works import finished_area, work_of
 from palewright.settings import json_schema, settings, template_lines
 from palewright.toml_records import record_from
-from palewright.variant_files import load_variant
+from palewright.variant_files import load_variant, parameters_from
 from palewright_drawings.price_charts import (
     CostBar,
     CostChart,
@@ -39,6 +40,8 @@ from palewright_drawings.price_charts import (
     write_cost_chart,
 )
 from palewright_drawings.price_json import batch_as_json
+from palewright_drawings.price_texts import billed_text, break_even_texts
+from palewright_drawings.shop_texts import source_text
 
 ROOT = Path(__file__).resolve().parents[1]
 SCHEMA = json.loads((ROOT / "tests" / "data" / "price.schema.json").read_text(encoding="utf-8"))
@@ -135,8 +138,8 @@ def test_ten_tubs_reckoned_by_hand() -> None:
     assert offer.price == asked
     assert offer.profit == asked - (asked * D("0.03") + D("0.15")) - cost / 10
     brings = asked * D("0.97") - D("0.15")
-    assert one.batch == math.ceil((cost + 75) / brings)
-    assert one.month == math.ceil((240 + 75) / (brings - (cost - one.overhead) / 10))
+    assert one.paid[0].batch == math.ceil((cost + 75) / brings)
+    assert one.paid[0].month == math.ceil((240 + 75) / (brings - (cost - one.overhead) / 10))
 
 
 def test_parcel_by_hand() -> None:
@@ -449,7 +452,11 @@ def test_the_command_prices_a_batch_with_the_shop_beside_it(tmp_path: Path) -> N
         (["stoop-tub", "--ask", "abc"], ["--ask", "abc"]),
         (["stoop-tub", "--ask", "0"], ["--ask", "above 0"]),
         (["stoop-tub", "--ask", "-5"], ["--ask", "between 0"]),
-        (["stoop-tub", "--lumber", "fence-59"], ["lumber.board", "fence-58"]),
+        (["stoop-tub", "--lumber", "fence-59"], ["--lumber", "did you mean 'fence-58'"]),
+        (["stoop-tub", "--lumber", "cedr"], ["--lumber", "did you mean 'cedar'"]),
+        (["stoop-tub", "--lumber", "two-by-2"], ["--lumber: two-by-2", "fits on no board"]),
+        (["stoop-tub", "--lumber", "cedar,fence-58-cedar"], ["--lumber", "there already"]),
+        (["stoop-tub", "--lumber", ""], ["--lumber", "names nothing"]),
         (["stoop-tub", "--chart", "x.pdf"], ["--chart", ".svg"]),
         (["stoop-tub:2000000"], ["whole number, 1 to 1000000"]),
         (["stoop-tub", "--shop", "none.toml"], ["none.toml", "palewright shop"]),
@@ -459,3 +466,103 @@ def test_the_command_prices_a_batch_with_the_shop_beside_it(tmp_path: Path) -> N
 def test_bad_requests_are_one_line(args: list[str], words: list[str], tmp_path: Path) -> None:
     done = palewright("price", *args, cwd=tmp_path)
     assert_refused(done, words, tmp_path)
+
+
+# --- what does not fit, what is not paid, whose figures ---
+
+
+def test_each_price_has_a_break_even_of_its_own_and_none_at_a_loss() -> None:
+    box, told = shipped("stoop-tub"), shop()
+    asked = [D("120"), D("50")]
+    counted = [(box, 10, work_of(box, "outside"))]
+    batch = priced(counted, plans_for("stoop-tub", 10), told, asked)
+    one = batch.boxes[0]
+    # by hand: fees at 120 are 3.60 + .15; a month carries 240 + 75
+    left = D("120") - D("3.75") - (one.cost - one.overhead) / 10
+    assert one.paid[1].month == math.ceil(315 / left)
+    assert one.paid[1].batch == math.ceil((one.cost + 75) / D("116.25"))
+    assert one.paid[2].batch is None and one.paid[2].month is None
+    texts = break_even_texts(one, told)
+    assert [text.split(":")[0].strip() for text in texts] == [
+        f"at {told.coins.text(offer.price)}" for offer in one.offers
+    ]
+    assert f"{one.paid[1].month} a month" in texts[1]
+    assert "loses" in texts[2] and "no number sold pays" in texts[2]
+    data = batch_as_json(batch, told)["boxes"][0]
+    assert data["offers"][2]["break_even"] == {"of_batch": None, "a_month": None}
+    assert data["break_even"] == data["offers"][0]["break_even"]
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 10])
+def test_no_more_are_sold_than_were_made(count: int) -> None:
+    box, told = shipped("stoop-tub"), shop()
+    counted = [(box, count, work_of(box, "outside"))]
+    one = priced(counted, plans_for("stoop-tub", count), told).boxes[0]
+    offer = one.offers[0]
+    pays = count * (offer.price - offer.fees) >= one.cost + 75
+    assert (one.paid[0].batch is not None) == pays
+    assert one.paid[0].batch is None or one.paid[0].batch <= count
+    assert ("not paid by this batch" in break_even_texts(one, told)[0]) == (not pays)
+
+
+def test_a_parcel_says_what_is_billed() -> None:
+    assert billed_text(29.5) == "65.0 lb (29.5 kg)"  # 29.5 / .45359237 = 65.04
+    assert billed_text(12.5) == "27.6 lb (12.5 kg)"
+    assert billed_text(3 * 0.01) == "0.1 lb (0.03 kg)"
+
+
+def test_figures_that_are_as_shipped_are_counted_and_foreign_amounts_told(tmp_path: Path) -> None:
+    file, plans = tmp_path / "jp.toml", plans_for("stoop-tub", 1)
+    file.write_text(
+        '[money]\ncurrency = "JPY"\nplaces = 0\n[rates]\nwage = "2500"\n'
+        '[board_price.fence-59]\nprice = "300"\n',
+        encoding="utf-8",
+    )
+    own, box = load_shop(file), shipped("stoop-tub")
+    told = figures_as_shipped(own)
+    assert told["rates"] == (2, 3) and told["screw_box"] == (15, 15)
+    assert figures_as_shipped(shop())["rates"] == (3, 3)
+    text = source_text(own, "jp.toml")
+    same, every = (sum(pair[i] for pair in told.values()) for i in (0, 1))
+    assert same == every - 1 and f"{same} of its {every} are as shipped" in text
+    assert "rates 2 of 3" in text
+    foreign, unknown = shop_cautions(own, [box], plans)
+    assert "JPY" in foreign and "glue.price" in foreign and "a board fence-58" in foreign
+    assert "rates.wage" not in foreign
+    assert "board_price.fence-59" in unknown and "'fence-58'" in unknown
+    assert shop_cautions(shop(), [box], plans) == []
+    # a board of a variant's own stock table is known
+    said = {"stock": {"fence-59": {"thickness": "5/8 in", "width": "5-1/2 in", "length": "72 in",
+                                   "price": "2", "species": "cedar"}}}  # fmt: skip
+    mine = design(parameters_from(said, {}), "mine")
+    assert len(shop_cautions(own, [mine], plans)) == 1
+
+
+def test_a_box_that_does_not_fit_is_said_first_and_by_the_exit_status(tmp_path: Path) -> None:
+    asked = ["price", "stoop-tub:2", "--set", "panel.lip=3 in", "--seconds", "0.5"]
+    told = palewright(*asked, cwd=tmp_path)
+    assert told.returncode == 1
+    assert told.stdout.startswith("stoop-tub does not fit: ")
+    data = json.loads(palewright(*asked, "--json", cwd=tmp_path).stdout)
+    assert complaints(data) == []
+    assert data["fits"] is False and data["boxes"][0]["faults"] > 0
+
+
+def test_lumbers_stand_side_by_side_with_all_lines_and_each_says_whether_it_fits(
+    tmp_path: Path,
+) -> None:
+    asked = ["price", "stoop-tub:2", "--lumber", "cedar,two-by-2,treated-pine", "--ask", "120"]
+    asked += ["--seconds", "0.5"]
+    told = palewright(*asked, cwd=tmp_path)
+    assert told.returncode == 1
+    assert told.stdout.startswith("two-by-2: cannot be made: ")
+    for line in ("of price", "on cost", "sold to pay", "a month", "as a parcel", "billed as",
+                 "materials", "wage", "overhead", "wrap and tag", "  asked"):  # fmt: skip
+        assert line in told.stdout
+    rows = json.loads(palewright(*asked, "--json", cwd=tmp_path).stdout)["lumbers"]
+    assert [row["lumber"] for row in rows] == ["fence-58-cedar", "two-by-2", "fence-58"]
+    assert [row["fits"] for row in rows] == [True, False, True]
+    assert "refusal" in rows[1]
+    for row in (rows[0], rows[2]):
+        assert row["boxes"][0]["offers"][1]["price"] == "120.00"
+        assert row["boxes"][0]["unit_cost"] in told.stdout

@@ -109,21 +109,27 @@ def build(
 
 @main.command()
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
-@click.option("--compare", default="", metavar="WOOD,WOOD...",
+@click.option("--compare", default=None, metavar="WOOD,WOOD...",
               help="Set the same box from several woods or stocks side by side.")  # fmt: skip
+@SHOP
 @SETTINGS
 @AS_JSON
-def check(variant: str, compare: str, settings: tuple[str, ...], as_json: bool) -> int:
+def check(
+    variant: str, compare: str | None, shop_file: str, settings: tuple[str, ...], as_json: bool
+) -> int:
     """Say whether the box fits in all lumber, carries its soil, stands and lasts."""
     from palewright_drawings.progress import shown_progress
 
     progress = shown_progress()
     found = _read(variant, settings)
-    if compare:
+    if compare is not None:
         from palewright_drawings.comparison_texts import print_comparison
 
-        fits = print_comparison(found, compare, as_json, progress)
+        figures = shop_figures(shop_file, (variant,))
+        fits = print_comparison(found, compare, as_json, progress, figures)
         return FITS if fits else DOES_NOT_FIT
+    if shop_file:
+        raise InputError("goes with --compare: nothing else here has a price", key="--shop")
     from palewright_drawings.texts import check_text
     from palewright_drawings.verdict_json import verdict_as_json
 

@@ -3,56 +3,81 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import click
 
 from palewright.alternatives import Alternative, alternatives_of, differing_findings
+from palewright.design import shipped_figures
 from palewright.errors import InputError
 from palewright.findings import SEVERITIES
 from palewright.loads.box_loads import DEFERS
 from palewright.measures import POUND, print_mass
+from palewright.money.shop_sources import shop_cautions
+from palewright.money.shops import SHIPPED, Shop
 from palewright.units import print_length
 from palewright.variant_files import Variant
 from palewright_drawings.command_options import print_json
 from palewright_drawings.progress import Progress
+from palewright_drawings.shop_texts import board_price_texts
 from palewright_drawings.texts import size_text
 
 _WIDE = 96
 
 
-def print_comparison(variant: Variant, words: str, as_json: bool, progress: Progress) -> bool:
+def print_comparison(
+    variant: Variant,
+    words: str,
+    as_json: bool,
+    progress: Progress,
+    figures: tuple[Shop, str] | None = None,
+) -> bool:
     """Print the box from the lumbers that ``--compare`` names; return whether all of them fit.
+
+    Args:
+        variant: the box.
+        words: as they were typed.
+        as_json: as data instead of text.
+        progress: told what is being worked out.
+        figures: the shop's, and where they come from; the shipped ones by default.
 
     Raises:
         InputError: for anything that cannot be used, at its place.
     """
+    shop, source = figures or shipped_figures()
     try:
-        several = asked_alternatives(variant, words, progress)
+        several = asked_alternatives(variant, words, progress, shop)
     except InputError as error:
         raise variant.located(error) from None
     if as_json:
         print_json(comparison_as_json(several))
     else:
-        click.echo(comparison_text(several))
-    return all(one.design.verdict.passed for one in several)
+        click.echo(comparison_text(several, source))
+    return all(not one.refusal and one.design.verdict.passed for one in several)
 
 
-def asked_alternatives(variant: Variant, words: str, progress: Progress) -> list[Alternative]:
+def asked_alternatives(
+    variant: Variant, words: str, progress: Progress, shop: Shop | None = None
+) -> list[Alternative]:
     """Return the alternatives that ``--compare`` names, verdict and boards worked out.
 
     Raises:
-        InputError: for anything that cannot be used.
+        InputError: for anything that cannot be used, or if the box can be made of none of them.
     """
     names = [word.strip() for word in words.split(",") if word.strip()]
-    found = alternatives_of(variant.parameters, names, variant.name, progress.note)
-    progress.begin("alternatives", 2 * len(found))
+    found = alternatives_of(variant.parameters, names, variant.name, progress.note, shop)
+    progress.begin("alternatives", len(found))
     for one in found:
-        _ = one.design.verdict
+        _ = one.refusal
         progress.advance()
-        _ = one.plans
-        progress.advance()
+    if all(one.refusal for one in found):
+        raise InputError(f"{found[0].name}: {found[0].refusal}", key="--compare")
     return found
+
+
+def _made(alternatives: Sequence[Alternative]) -> list[Alternative]:
+    """Return those of which the box can be made."""
+    return [one for one in alternatives if not one.refusal]
 
 
 def _counted(one: Alternative) -> str:
@@ -72,39 +97,64 @@ def _share(percent: float | None) -> str:
 
 
 def _rows(alternatives: Sequence[Alternative]) -> list[tuple[str, list[str]]]:
-    """Return the rows of the table: what, and one cell a lumber."""
-    system = alternatives[0].design.parameters.product.units
-    rows: list[tuple[str, list[str]]] = [
+    """Return the rows of the table: what, and one cell a lumber; none where it is not made."""
+    first = _made(alternatives)[0]
+    system, coins = first.design.parameters.product.units, first.shop.coins
+    rows: list[tuple[str, Callable[[Alternative], str]]] = [
+        ("boards for one box", lambda one: str(one.boards)),
+        ("cost of all boards", lambda one: coins.text(one.cost)),
+        ("weight empty", lambda one: print_mass(one.design.loads.weights.empty.mass)),
+    ]
+    if first.design.loads.weights.filled:
+        soaked = lambda one: print_mass(one.design.loads.weights.saturated.mass)  # noqa: E731
+        rows.append(("weight soaked", soaked))
+    rows += [
+        ("bending used", lambda one: _share(one.bending_used)),
+        ("screws used", lambda one: _share(one.screws_used)),
+        ("check", _counted),
+    ]
+    cells = {what: [_NONE if one.refusal else cell(one) for one in alternatives]
+             for what, cell in rows}  # fmt: skip
+    cells["check"] = [
+        _REFUSED if one.refusal else text
+        for one, text in zip(alternatives, cells["check"], strict=True)
+    ]
+    return [
         ("lumber", [one.name for one in alternatives]),
         ("wood", [one.stock.species for one in alternatives]),
         ("thickness", [print_length(one.stock.thickness, system) for one in alternatives]),
-        ("price of a board", [f"{one.stock.price:.2f}" for one in alternatives]),
-        ("boards for one box", [str(one.boards) for one in alternatives]),
-        ("cost of all boards", [f"{one.cost:.2f}" for one in alternatives]),
-        ("weight empty", [print_mass(one.design.loads.weights.empty.mass) for one in alternatives]),
+        ("price of a board", [str(one.board_price) for one in alternatives]),
+        *cells.items(),
     ]
-    if alternatives[0].design.loads.weights.filled:
-        masses = [print_mass(one.design.loads.weights.saturated.mass) for one in alternatives]
-        rows.append(("weight soaked", masses))
-    rows += [
-        ("bending used", [_share(one.bending_used) for one in alternatives]),
-        ("screws used", [_share(one.screws_used) for one in alternatives]),
-        ("check", [_counted(one) for one in alternatives]),
-    ]
-    return rows
 
 
-def comparison_text(alternatives: Sequence[Alternative]) -> str:
-    """Return the table, what is found with some and not with others, and notes on life."""
-    first = alternatives[0].design
+_NONE, _REFUSED = "-", "cannot be made"
+"""In the cells of a lumber of which the box cannot be made."""
+
+
+def comparison_text(alternatives: Sequence[Alternative], source: str = SHIPPED) -> str:
+    """Return the table, what is found with some and not with others, and notes on life.
+
+    Args:
+        alternatives: two or more, of one of which at least the box can be made.
+        source: where the prices of boards come from, in words.
+    """
+    made = _made(alternatives)
+    first, shop = made[0].design, made[0].shop
     rows = _rows(alternatives)
     label = max(len(what) for what, _ in rows)
     wide = [max(len(cells[i]) for _, cells in rows) for i in range(len(alternatives))]
-    lines = [f"{first.name}, {size_text(first.parameters)}, from {len(alternatives)} lumbers", ""]
+    lines = [f"{first.name}, {size_text(first.parameters)}, from {len(alternatives)} lumbers"]
+    plans = [plan for one in made for plan in one.plans]
+    lines += [*board_price_texts(shop, source, [one.design for one in made], plans), ""]
     for what, cells in rows:
         padded = [cell.ljust(width) for cell, width in zip(cells, wide, strict=True)]
         lines.append(f"{what:<{label}}   {'   '.join(padded)}".rstrip())
-    differing = differing_findings(alternatives)
+    lines += ["" for one in alternatives if one.refusal][:1]
+    for one in alternatives:
+        if one.refusal:
+            lines += _paragraph(f"{one.name}, cannot be made: ", one.refusal)
+    differing = differing_findings(made)
     lines += ["", "found with some and not with others:" if differing else "the same is found"]
     for finding, names in differing:
         lines += _paragraph(f"{finding.severity} {finding.code}, {', '.join(names)}: ",
@@ -115,8 +165,8 @@ def comparison_text(alternatives: Sequence[Alternative]) -> str:
         lines += _paragraph(head, one.species.life or "nothing is said of this wood")
     lines += ["", *textwrap.wrap(
         "'Used' is the greatest share of what an ungraded wet board is assumed to carry "
-        "(judgement), and of what the standard gives a screw, where it gives a value. Prices are "
-        f"the stock's, of one box alone. {DEFERS}", _WIDE
+        "(judgement), and of what the standard gives a screw, where it gives a value. Boards are "
+        f"those of one box alone. {DEFERS}", _WIDE
     )]  # fmt: skip
     return "\n".join(lines)
 
@@ -128,32 +178,45 @@ def _paragraph(head: str, text: str) -> list[str]:
 
 def comparison_as_json(alternatives: Sequence[Alternative]) -> dict[str, object]:
     """Return the same as JSON-ready data; money as text, masses kg, shares percent."""
+    made = _made(alternatives)
+    shop = made[0].shop
+    plans = [plan for one in made for plan in one.plans]
     return {
         "variant": alternatives[0].design.name,
-        "alternatives": [
-            {
-                "stock": one.name,
-                "species": one.stock.species,
-                "price": str(one.stock.price),
-                "boards": one.boards,
-                "all_boards": {plan.demand.name: plan.plan.boards for plan in one.plans},
-                "proven": all(plan.plan.proven for plan in one.plans),
-                "cost": str(one.cost),
-                "empty_kg": round(one.design.loads.weights.empty.mass, 3),
-                "soaked_kg": round(one.design.loads.weights.saturated.mass, 3),
-                "empty_lb": round(one.design.loads.weights.empty.mass / POUND, 2),
-                "bending_used_percent": _rounded(one.bending_used),
-                "screws_used_percent": _rounded(one.screws_used),
-                "passed": one.design.verdict.passed,
-                "life": one.species.life,
-            }
-            for one in alternatives
-        ],
+        "currency": shop.coins.name,
+        "cautions": shop_cautions(shop, [one.design for one in made], plans, boards_alone=True),
+        "alternatives": [_as_json(one) for one in alternatives],
         "differing": [
             {"stocks": list(names), **finding.as_json()}
-            for finding, names in differing_findings(alternatives)
+            for finding, names in differing_findings(made)
         ],
         "note": DEFERS,
+    }
+
+
+def _as_json(one: Alternative) -> dict[str, object]:
+    """Return one lumber; ``refusal`` says why the box cannot be made of it, and little else is."""
+    told = {
+        "stock": one.name,
+        "species": one.stock.species,
+        "price": str(one.board_price),
+        "refusal": one.refusal,
+        "life": one.species.life,
+    }
+    if one.refusal:
+        return {**told, "passed": False}
+    return {
+        **told,
+        "boards": one.boards,
+        "all_boards": {plan.demand.name: plan.plan.boards for plan in one.plans},
+        "proven": all(plan.plan.proven for plan in one.plans),
+        "cost": str(one.cost),
+        "empty_kg": round(one.design.loads.weights.empty.mass, 3),
+        "soaked_kg": round(one.design.loads.weights.saturated.mass, 3),
+        "empty_lb": round(one.design.loads.weights.empty.mass / POUND, 2),
+        "bending_used_percent": _rounded(one.bending_used),
+        "screws_used_percent": _rounded(one.screws_used),
+        "passed": one.design.verdict.passed,
     }
 
 

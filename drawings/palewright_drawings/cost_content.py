@@ -8,6 +8,7 @@ from typing import Any
 from palewright.design import Design
 from palewright.money.batches import BatchPrice
 from palewright.money.selling import HUNDRED
+from palewright.money.shop_sources import shop_cautions
 from palewright.money.shops import Shop
 from palewright_drawings.plan_content import MARGIN, paper_of
 from palewright_drawings.plan_texts import foot_text, title_of
@@ -21,9 +22,11 @@ from palewright_drawings.price_texts import (
     parcel_texts,
     plain_screw_texts,
     spare_texts,
+    unfit_texts,
     wanted_text,
 )
 from palewright_drawings.print_fonts import FAMILY
+from palewright_drawings.shop_texts import source_text
 
 Json = dict[str, Any]
 
@@ -31,6 +34,9 @@ _FIRST = (
     "Boards by the plan of fewest boards: palewright price {name}:{count} weighs work at the saw "
     "too. Sales tax and what a market adds are not in it."
 )
+
+_NOT_PAID = "not paid"
+"""Where all of a batch, sold, do not pay for it and a stall."""
 
 _HIGHEST = 52.0
 """Height of the tallest bar, mm."""
@@ -57,7 +63,7 @@ def cost_content(
         "name": title_of(design),
         "maker": design.parameters.plan.maker,
         "foot": foot_text(design, width - 2 * MARGIN - 60.0) + "  ·  for the maker alone",
-        "source": source,
+        "source": source_text(shop, source),
         "currency": shop.coins.name,
         "wanted": wanted_text(shop),
         "rows": [_row(batch, shop) for batch in batches],
@@ -80,7 +86,7 @@ def _row(batch: BatchPrice, shop: Shop) -> list[str]:
         coins.text(box.unit_cost),
         coins.text(offer.price),
         coins.text(offer.profit),
-        "" if box.batch is None else str(box.batch),
+        _NOT_PAID if box.paid[0].batch is None else str(box.paid[0].batch),
     ]
 
 
@@ -127,6 +133,8 @@ def _detail(batch: BatchPrice, shop: Shop) -> Json:
         "notes": [
             line.strip()
             for line in (
+                *unfit_texts([box.design]),
+                *(f"caution: {text}" for text in shop_cautions(shop, [box.design], batch.plans)),
                 *spare_texts(batch),
                 *break_even_texts(box, shop),
                 "; ".join(text.strip() for text in parcel_texts(box, shop)),

@@ -14,7 +14,7 @@ from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.units import read_length
-from palewright.variant_files import load_variant
+from palewright.variant_files import Variant, load_variant
 from palewright_drawings.progress import Progress
 from palewright_drawings.stock_requests import read_offcut, read_stocks, require_prices
 
@@ -96,18 +96,27 @@ def counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:
     Raises:
         InputError: for anything that cannot be used, at its place.
     """
-    name, colon, number = text.rpartition(":")
-    if not colon:
-        name, number = text, "1"
-    if not number.isdigit() or not 1 <= int(number) <= _MOST_BOXES:
-        raise InputError(f"'{text}': the count is a whole number, 1 to {_MOST_BOXES}")
-    found = load_variant(name, settings)
+    found, count = variant_counted(text, settings)
     box = design(found.parameters, found.name)
     try:
         box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
     except InputError as error:
         raise found.located(error) from None
-    return box, int(number)
+    return box, count
+
+
+def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
+    """Return the variant and the count of ``VARIANT:COUNT``; a count of one may be left out.
+
+    Raises:
+        InputError: for a count that is none, or a variant that cannot be read.
+    """
+    name, colon, number = text.rpartition(":")
+    if not colon:
+        name, number = text, "1"
+    if not number.isdigit() or not 1 <= int(number) <= _MOST_BOXES:
+        raise InputError(f"'{text}': the count is a whole number, 1 to {_MOST_BOXES}")
+    return load_variant(name, settings), int(number)
 
 
 def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:

@@ -44,8 +44,8 @@ SHOP = click.option(
     "--lumber",
     "lumbers",
     multiple=True,
-    metavar="STOCK",
-    help="Make it of this stock; repeat it to see lumbers side by side.",
+    metavar="WOOD",
+    help="Make it of this wood or stock; repeat it to see lumbers side by side.",
 )
 @click.option(
     "--chart",
@@ -73,7 +73,7 @@ def price(
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
-    """Say what a batch costs and what to ask for it."""
+    """Say what a batch costs and what to ask for it; exit 1 where a box does not fit."""
     from palewright_drawings.price_requests import asked_batches, cost_chart, read_prices
     from palewright_drawings.progress import shown_progress
 
@@ -93,16 +93,13 @@ def price(
     if as_json:
         from palewright_drawings.price_json import batch_as_json, comparison_as_json
 
-        compared = len(rows) > 1
-        print_json(comparison_as_json(rows, shop) if compared else batch_as_json(rows[0][1], shop))
-        return 0
-    from palewright_drawings.price_texts import batch_text, comparison_text
-
-    if len(rows) > 1:
-        click.echo(comparison_text(rows, shop))
+        alone = rows[0].batch if len(rows) == 1 else None
+        print_json(batch_as_json(alone, shop) if alone else comparison_as_json(rows, shop))
     else:
-        click.echo(batch_text(rows[0][1], shop, source))
-    return 0
+        from palewright_drawings.price_comparisons import prices_text
+
+        click.echo(prices_text(rows, shop, source))
+    return 0 if all(row.fits for row in rows) else 1
 
 
 @click.command("shop")

@@ -8,26 +8,32 @@ from typing import Any
 from palewright.money.batches import BatchPrice, BoxPrice
 from palewright.money.board_choices import BoardChoice, cuts_of
 from palewright.money.coins import Currency
-from palewright.money.selling import Offer
+from palewright.money.selling import BreakEven, Offer
 from palewright.money.shops import Shop
+from palewright_drawings.price_requests import LumberPrice
+from palewright_drawings.shop_texts import figures_as_json
 
 
 def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
     """Return a batch.
 
-    ``currency``; ``count`` boxes; ``cost`` of the batch; ``minutes`` of the batch; ``proven``:
-    whether no cut plan uses fewer boards; ``spare_parts`` and ``spare_boards`` for knots and
-    splits. ``choices``: for each stock the ``options`` found, fewest boards first, each with
-    ``boards``, saw ``settings``, ``cuts`` and the batch's ``cost``; ``chosen`` counts them from 0.
-    ``materials``: a row each with ``needed`` in ``unit``,
-    ``packs`` (``name``, ``holds``, ``price``, ``count``), ``charged`` (``whole`` packages or ``by
-    use``), ``listed`` (false: a general price was taken), ``cost``. ``work``: a row an operation
-    with ``times`` in ``unit``, ``minutes_each`` once learned, ``minutes``, ``setup``. ``learning``:
-    which model, and its rate in percent. ``boxes``: a row a variant, see ``box_as_json``.
+    ``currency``; ``fits``: whether every variant does; ``figures``: how many of them are as
+    shipped, by table, and ``cautions`` about them; ``count`` boxes; ``cost`` of the batch;
+    ``minutes`` of the batch; ``proven``: whether no cut plan uses fewer boards; ``spare_parts``
+    and ``spare_boards`` for knots and splits. ``choices``: for each stock the ``options`` found,
+    fewest boards first, each with ``boards``, saw ``settings``, ``cuts`` and the batch's
+    ``cost``; ``chosen`` counts them from 0. ``materials``: a row each with ``needed`` in
+    ``unit``, ``packs`` (``name``, ``holds``, ``price``, ``count``), ``charged`` (``whole``
+    packages or ``by use``), ``listed`` (false: a general price was taken), ``cost``. ``work``: a
+    row an operation with ``times`` in ``unit``, ``minutes_each`` once learned, ``minutes``,
+    ``setup``. ``learning``: which model, and its rate in percent. ``boxes``: a row a variant, see
+    ``box_as_json``.
     """
     coins = shop.coins
     return {
         "currency": coins.name,
+        "fits": all(box.design.verdict.passed for box in priced.boxes),
+        "figures": figures_as_json(shop, [box.design for box in priced.boxes], priced.plans),
         "count": priced.count,
         "cost": coins.text(priced.cost),
         "minutes": round(priced.minutes, 2),
@@ -89,8 +95,10 @@ def box_as_json(box: BoxPrice, coins: Currency) -> dict[str, Any]:
     ``materials``, ``wage``, ``overhead``, ``packing``, ``cost``: of all its boxes; ``unit_cost``
     of one, to the coin. ``offers``: the price for the wanted margin, then those asked for, with
     ``fees``, ``profit``, ``margin`` and ``markup`` (shares; markup null where nothing is spent).
-    ``break_even``: how many ``of_batch`` pay for the batch and a stall; how many ``a_month`` pay
-    overhead and a stall, null where none do. ``parcel``: mm and kg; ``cost`` null where refused.
+    ``break_even``, at the first price and beside each offer: how many ``of_batch`` pay for the
+    batch and a stall, null where all of them do not; how many ``a_month`` pay overhead and a
+    stall, null where none do. Both null at a loss. ``fits`` and ``faults``: as ``check`` finds it.
+    ``parcel``: mm and kg; ``cost`` null where refused.
     """
     sent = box.shipment
     return {
@@ -105,8 +113,13 @@ def box_as_json(box: BoxPrice, coins: Currency) -> dict[str, Any]:
         "unit_cost": coins.text(box.unit_cost),
         "setup_minutes": round(box.setup_minutes, 2),
         "hand_minutes": round(box.hand_minutes, 2),
-        "offers": [_offer(offer, coins) for offer in box.offers],
-        "break_even": {"of_batch": box.batch, "a_month": box.month},
+        "fits": box.design.verdict.passed,
+        "faults": box.design.verdict.faults,
+        "offers": [
+            {**_offer(offer, coins), "break_even": _break_even(paid)}
+            for offer, paid in zip(box.offers, box.paid, strict=True)
+        ],
+        "break_even": _break_even(box.paid[0]),
         "mass_kg": round(box.work.mass_kg + box.work.screws_kg, 4),
         "finish_m2": round(box.work.finish_m2, 4),
         "parcel": {
@@ -132,6 +145,21 @@ def _offer(offer: Offer, coins: Currency) -> dict[str, Any]:
     }
 
 
-def comparison_as_json(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> dict[str, Any]:
-    """Return the same batch from several lumbers: ``lumbers``, a batch each with its ``lumber``."""
-    return {"lumbers": [{"lumber": name, **batch_as_json(one, shop)} for name, one in rows]}
+def _break_even(paid: BreakEven) -> dict[str, int | None]:
+    """Return how many must be sold at one price."""
+    return {"of_batch": paid.batch, "a_month": paid.month}
+
+
+def comparison_as_json(rows: Sequence[LumberPrice], shop: Shop) -> dict[str, Any]:
+    """Return the same batch from several lumbers: ``lumbers``, a batch each with its ``lumber``.
+
+    Where the batch cannot be made of one, there is a ``refusal`` instead, and ``fits`` is false.
+    """
+    return {
+        "lumbers": [
+            {"lumber": one.lumber, **batch_as_json(one.batch, shop)}
+            if one.batch
+            else {"lumber": one.lumber, "fits": False, "refusal": one.refusal}
+            for one in rows
+        ]
+    }

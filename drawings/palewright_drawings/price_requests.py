@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
+from palewright.alternatives import made_of, stock_named
+from palewright.cutting import CuttingError
+from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.fields import read_amount
 from palewright.money.batches import BatchPrice, BoxPrice, price_batch
 from palewright.money.shops import Shop
-from palewright_drawings.cut_requests import counted, told
+from palewright.variant_files import Variant
+from palewright_drawings.cut_requests import counted, told, variant_counted
 from palewright_drawings.price_charts import CostBar, CostChart, batch_sizes, parts_of
 from palewright_drawings.progress import Progress
 
@@ -32,6 +37,26 @@ def read_prices(asked: Sequence[str]) -> list[Decimal]:
     return prices
 
 
+@dataclass(frozen=True, slots=True)
+class LumberPrice:
+    """A batch priced from one lumber.
+
+    Attributes:
+        lumber: the stock of the panels' boards, or the wood where variants take several.
+        batch: priced; None where it cannot be made of it.
+        refusal: why not; empty where it can.
+    """
+
+    lumber: str
+    batch: BatchPrice | None
+    refusal: str = ""
+
+    @property
+    def fits(self) -> bool:
+        """Whether all of the batch can be made of it and fits."""
+        return self.batch is not None and all(box.design.verdict.passed for box in self.batch.boxes)
+
+
 def asked_batches(
     variants: Sequence[str],
     lumbers: Sequence[str],
@@ -40,38 +65,99 @@ def asked_batches(
     asked: Sequence[Decimal],
     seconds: float,
     progress: Progress,
-) -> list[tuple[str, BatchPrice]]:
-    """Return the batch priced, once a lumber: (stock of the panels, batch).
+) -> list[LumberPrice]:
+    """Return the batch priced, once a lumber.
+
+    Args:
+        variants: names or paths, each with ``:COUNT`` or without.
+        lumbers: stocks or woods, as ``check --compare`` takes them; none: as the variants say.
+        settings: ``KEY=VALUE`` for every variant.
+        shop: whose figures.
+        asked: prices to judge.
+        seconds: time for proving each stock's boards.
+        progress: told the share done.
 
     Raises:
-        InputError: for anything that cannot be used.
+        InputError: for anything that cannot be used, or if no lumber will do.
     """
     if not variants:
         raise InputError("nothing to price; allowed: VARIANT[:COUNT]...")
+    if not lumbers:
+        progress.begin("cut plan", 100)
+        batch = [counted(text, settings) for text in variants]
+        priced = price_batch(batch, shop, asked, seconds, told(progress))
+        return [LumberPrice(batch[0][0].parameters.lumber.board, priced)]
+    read = [variant_counted(text, settings) for text in variants]
     rows = []
-    for lumber in dict.fromkeys(lumbers) or [""]:
-        chosen = [*settings, f"lumber.board={lumber}"] if lumber else list(settings)
-        batch = [counted(text, chosen) for text in variants]
-        progress.begin(f"cut plan{f', {lumber}' if lumber else ''}", 100)
-        tell = told(progress)
-        priced = price_batch(batch, shop, asked, seconds, tell)
-        rows.append((lumber or batch[0][0].parameters.lumber.board, priced))
+    for name, stocks in _stocks_asked(lumbers, read).items():
+        progress.begin(f"cut plan, {name}", 100)
+        made = [
+            (design(made_of(one.parameters, stock), one.name), count)
+            for (one, count), stock in zip(read, stocks, strict=True)
+        ]
+        rows.append(_priced(name, made, shop, asked, seconds, progress))
+    if not any(row.batch for row in rows):
+        raise InputError(f"{rows[0].lumber}: {rows[0].refusal}", key=_KEY)
     return rows
 
 
+_KEY = "--lumber"
+
+
+def _stocks_asked(
+    lumbers: Sequence[str], read: Sequence[tuple[Variant, int]]
+) -> dict[str, list[str]]:
+    """Return the lumbers that were typed, by name: the stock that each variant takes of it.
+
+    Raises:
+        InputError: for a name that is neither stock nor wood, or for one that is there already.
+    """
+    found: dict[str, list[str]] = {}
+    for word in (part.strip() for text in lumbers for part in text.split(",")):
+        if not word:
+            raise InputError("names nothing; allowed: a stock or a wood, such as cedar", key=_KEY)
+        stocks = [stock_named(word, one.parameters, _KEY) for one, _ in read]
+        if stocks in found.values():
+            raise InputError(f"'{word}' comes to {stocks[0]}, which is there already", key=_KEY)
+        found[stocks[0] if len(set(stocks)) == 1 else word] = stocks
+    return found
+
+
+def _priced(
+    name: str,
+    batch: Sequence[tuple[Design, int]],
+    shop: Shop,
+    asked: Sequence[Decimal],
+    seconds: float,
+    progress: Progress,
+) -> LumberPrice:
+    """Return the batch priced from one lumber, or why it cannot be made of it."""
+    try:
+        for box, _ in batch:
+            _ = box.verdict  # lays it out in every lumber case, where a complaint is told
+    except InputError as error:
+        return LumberPrice(name, None, str(error))
+    try:
+        return LumberPrice(name, price_batch(batch, shop, asked, seconds, told(progress)))
+    except CuttingError as error:
+        return LumberPrice(name, None, str(error))
+
+
 def cost_chart(
-    rows: Sequence[tuple[str, BatchPrice]], shop: Shop, seconds: float, progress: Progress
+    rows: Sequence[LumberPrice], shop: Shop, seconds: float, progress: Progress
 ) -> CostChart:
     """Return the bars that a request asks for.
 
     One variant: in batches of many sizes. Several variants: each in this batch, and as many as a
     batch of their own. Several lumbers: a bar a lumber and variant.
     """
+    made = [(row.lumber, row.batch) for row in rows if row.batch is not None]
     if len(rows) > 1:
-        return _by_lumber(rows)
-    if len(rows[0][1].boxes) > 1:
-        return _together_and_alone(rows[0][1], shop, seconds, progress)
-    return _by_size(rows[0][1], shop, seconds, progress)
+        return _by_lumber(made)
+    one = made[0][1]
+    if len(one.boxes) > 1:
+        return _together_and_alone(one, shop, seconds, progress)
+    return _by_size(one, shop, seconds, progress)
 
 
 def _by_size(priced: BatchPrice, shop: Shop, seconds: float, progress: Progress) -> CostChart:

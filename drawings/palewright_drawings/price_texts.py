@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from palewright.measures import print_mass
+from palewright.design import Design
+from palewright.measures import POUND, print_mass
 from palewright.money.batches import BatchPrice, BoxPrice
 from palewright.money.board_choices import cuts_of
 from palewright.money.hours import Operation
 from palewright.money.materials import Material
-from palewright.money.selling import HUNDRED, Offer
+from palewright.money.selling import HUNDRED, BreakEven, Offer
 from palewright.money.shops import Shop
 from palewright.units import print_length
+from palewright_drawings.shop_texts import figure_texts
 
 _WIDE = 72
 
@@ -26,7 +28,10 @@ def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
         source: where those come from, in words.
     """
     names = ", ".join(f"{box.count} x {box.design.name}" for box in priced.boxes)
-    lines = [f"{names}: all amounts in {shop.coins.name}", f"figures: {source}", ""]
+    designs = [box.design for box in priced.boxes]
+    lines = unfit_texts(designs)
+    lines.append(f"{names}: all amounts in {shop.coins.name}")
+    lines += [*figure_texts(shop, source, designs, priced.plans), ""]
     lines += [*_materials(priced, shop), *spare_texts(priced), "", *_choices(priced, shop)]
     lines += [*_work(priced, shop), ""]
     for box in priced.boxes:
@@ -35,37 +40,14 @@ def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
     return "\n".join(lines).rstrip()
 
 
-def comparison_text(rows: Sequence[tuple[str, BatchPrice]], shop: Shop) -> str:
-    """Return the same batch from several lumbers, a line a lumber and variant."""
-    heading = ("lumber", "box", "boards", "boards cost", "hours", "a piece", "price", "weight")
-    table = [heading]
-    for lumber, priced in rows:
-        boards = [m for m in priced.materials if m.unit == "boards"]
-        for box in priced.boxes:
-            i = priced.boxes.index(box)
-            minutes = box.setup_minutes + box.hand_minutes
-            table.append(
-                (
-                    lumber,
-                    f"{box.count} x {box.design.name}",
-                    f"{sum(m.needed for m in boards):.0f}",
-                    shop.coins.text(sum((m.shares[i] for m in boards), Decimal(0))),
-                    f"{minutes / 60:.1f}",
-                    shop.coins.text(box.unit_cost),
-                    shop.coins.text(box.offers[0].price),
-                    print_mass(box.work.mass_kg + box.work.screws_kg),
-                )
-            )
-    lines = [f"side by side: all amounts in {shop.coins.name}; price leaves {wanted_text(shop)}"]
-    wide = [max(len(row[i]) for row in table) for i in range(len(heading))]
-    for row in table:
-        cells = [
-            text.ljust(size) if i < 2 else text.rjust(size)
-            for i, (text, size) in enumerate(zip(row, wide, strict=True))
-        ]
-        lines.append("  " + "  ".join(cells).rstrip())
-    lines.append("another lumber may not fit: palewright check VARIANT --set lumber.board=STOCK")
-    return "\n".join(lines)
+def unfit_texts(designs: Sequence[Design]) -> list[str]:
+    """Return a line a box that cannot be built as it is; nothing for those that fit."""
+    return [
+        f"{box.name} does not fit: {faults} fault{'' if faults == 1 else 's'}; "
+        f"see: palewright check {box.name}, with the same --set"
+        for box in designs
+        if (faults := box.verdict.faults)
+    ]
 
 
 def wanted_text(shop: Shop) -> str:
@@ -197,25 +179,54 @@ def _offer(offer: Offer, shop: Shop) -> str:
 
 
 def break_even_texts(box: BoxPrice, shop: Shop) -> list[str]:
-    """Return how many must be sold at the first price."""
-    stall = shop.coins.text(shop.selling.stall)
-    month = (
-        f"{box.month} a month carry overhead and a stall"
-        if box.month is not None
-        else "no number a month carries overhead and a stall"
+    """Return how many must be sold, a line a price."""
+    return [
+        f"  at {shop.coins.text(offer.price)}: {_paid_text(offer, paid, box, shop)}"
+        for offer, paid in zip(box.offers, box.paid, strict=True)
+    ]
+
+
+def _paid_text(offer: Offer, paid: BreakEven, box: BoxPrice, shop: Shop) -> str:
+    """Return how many must be sold at one price."""
+    if offer.profit < 0:
+        return f"loses {shop.coins.text(-offer.profit)} a piece: no number sold pays"
+    stall, every = (
+        shop.coins.text(shop.selling.stall),
+        "it" if box.count == 1 else f"all {box.count}",
     )
-    return [f"  {box.batch} sold pay for all {box.count} and one stall ({stall}); {month}"]
+    batch = f"not paid by this batch with one stall ({stall})"
+    if paid.batch is not None:
+        batch = f"{paid.batch} sold {_pays(paid.batch)} for {every} and one stall ({stall})"
+    if paid.month is None:
+        return f"{batch}; no number a month carries overhead and a stall"
+    carry = "carries" if paid.month == 1 else "carry"
+    return f"{batch}; {paid.month} a month {carry} overhead and a stall"
+
+
+def _pays(count: int) -> str:
+    """Return the verb for so many."""
+    return "pays" if count == 1 else "pay"
 
 
 def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
     """Return one piece as a parcel."""
-    sent, system = box.shipment, box.design.parameters.product.units
-    size = " x ".join(print_length(side, system).removesuffix(" in") for side in sent.sides)
-    size = f"{size} in" if system == "inch" else size
+    sent, size = box.shipment, carton_text(box)
     why = "size" if sent.dimensional > sent.mass else "weight"
-    billed = f"billed as {print_mass(sent.billed)} for its {why}"
+    billed = f"billed as {billed_text(sent.billed)} for its {why}"
     cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
-    return [f"  as a parcel: {size}, {print_mass(sent.mass)}, {billed}", f"    {cost}"]
+    return [f"  as a parcel: {size}, {print_mass(sent.mass)}", f"    {billed}; {cost}"]
+
+
+def carton_text(box: BoxPrice) -> str:
+    """Return the size of one piece packed."""
+    sides, system = box.shipment.sides, box.design.parameters.product.units
+    size = " x ".join(print_length(side, system).removesuffix(" in") for side in sides)
+    return f"{size} in" if system == "inch" else size
+
+
+def billed_text(kilograms: float) -> str:
+    """Return the mass that a carrier bills, not rounded again: to the last of its steps."""
+    return f"{kilograms / POUND:.1f} lb ({round(kilograms, 3):.10g} kg)"
 
 
 def plain_screw_texts(priced: BatchPrice) -> list[str]:

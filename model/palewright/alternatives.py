@@ -13,6 +13,8 @@ from palewright.design import Design, design
 from palewright.errors import InputError, nearest
 from palewright.findings import Finding
 from palewright.lumber import Species, Stock, shipped_species, shipped_stock
+from palewright.money.materials import board_price, price_of
+from palewright.money.shops import Shop, load_shop
 from palewright.parameters import Parameters
 
 SECONDS = 5.0
@@ -29,12 +31,28 @@ class Alternative:
         name: of the stock.
         stock, species: the panels' boards and their wood.
         design: the box.
+        shop: whose prices of boards.
     """
 
     name: str
     stock: Stock
     species: Species
     design: Design
+    shop: Shop
+
+    @cached_property
+    def refusal(self) -> str:
+        """Why the box cannot be made of it at all; empty where it can."""
+        try:
+            _ = self.design.verdict, self.plans
+        except InputError as error:
+            return str(error)
+        return ""
+
+    @property
+    def board_price(self) -> Decimal:
+        """What a board of the panels' stock costs."""
+        return price_of(self.name, self.stock, self.shop)
 
     @cached_property
     def plans(self) -> list[StockPlan]:
@@ -55,8 +73,8 @@ class Alternative:
     @property
     def cost(self) -> Decimal:
         """What the boards of one box cost, all stocks, in the shop's currency."""
-        prices = ((one.demand.stock, one.plan.boards) for one in self.plans)
-        return sum((stock.price * count for stock, count in prices if stock), Decimal(0))
+        prices = (board_price(one.demand, self.shop) * one.plan.boards for one in self.plans)
+        return sum(prices, Decimal(0))
 
     @property
     def bending_used(self) -> float | None:
@@ -80,6 +98,7 @@ def alternatives_of(
     names: Sequence[str],
     name: str = "box",
     progress: Callable[[str], None] | None = None,
+    shop: Shop | None = None,
 ) -> list[Alternative]:
     """Return the box from each lumber, the cap and the rest as the variant says.
 
@@ -88,6 +107,7 @@ def alternatives_of(
         names: stocks, or species: then the stock of that wood that is nearest in size.
         name: of the variant.
         progress: told what is being worked out.
+        shop: whose prices of boards; the stocks' own by default.
 
     Raises:
         InputError: for a name that is neither, for one said twice, or for fewer than two.
@@ -96,21 +116,36 @@ def alternatives_of(
         raise InputError(
             "nothing to compare; allowed: two names or more, such as cedar,treated-pine", key=_KEY
         )
+    shop = shop or load_shop(None)
     found: list[Alternative] = []
     for word in names:
-        stock_name = _stock_name(word, parameters)
+        stock_name = stock_named(word, parameters, _KEY)
         if any(one.name == stock_name for one in found):
             raise InputError(f"'{word}' comes to {stock_name}, which is there already", key=_KEY)
-        lumber = parameters.lumber.model_copy(update={"board": stock_name})
-        changed = parameters.model_copy(update={"lumber": lumber})
+        changed = made_of(parameters, stock_name)
         stock = changed.stock_of("board")
         box = design(changed, name, progress)
-        found.append(Alternative(stock_name, stock, changed.species_of(stock), box))
+        found.append(Alternative(stock_name, stock, changed.species_of(stock), box, shop))
     return found
 
 
-def _stock_name(word: str, parameters: Parameters) -> str:
-    """Return the stock that a word means."""
+def made_of(parameters: Parameters, stock: str) -> Parameters:
+    """Return a box with its panels' boards from another stock, given by name."""
+    lumber = parameters.lumber.model_copy(update={"board": stock})
+    return parameters.model_copy(update={"lumber": lumber})
+
+
+def stock_named(word: str, parameters: Parameters, key: str) -> str:
+    """Return the stock that a word means: its name, or that of a wood for the nearest in size.
+
+    Args:
+        word: as it was typed.
+        parameters: the box, with stocks and woods of its own.
+        key: the option that was typed, for complaints.
+
+    Raises:
+        InputError: for a word that is neither, or a wood of which no stock is kept.
+    """
     stocks = {**shipped_stock(), **parameters.stock}
     woods = {**shipped_species(), **parameters.species}
     if word in stocks:
@@ -119,12 +154,12 @@ def _stock_name(word: str, parameters: Parameters) -> str:
         known = [*woods, *stocks]
         raise InputError(
             f"no wood or stock '{word}'{nearest(word, known)}; allowed: {', '.join(known)}",
-            key=_KEY,
+            key=key,
         )
     board = parameters.stock_of("board")
     there = [name for name, stock in stocks.items() if stock.species == word]
     if not there:
-        raise InputError(f"no stock of {word} is kept; add one as [stock.NAME]", key=_KEY)
+        raise InputError(f"no stock of {word} is kept; add one as [stock.NAME]", key=key)
 
     def unlike(name: str) -> tuple[float, float, float]:
         one = stocks[name]

@@ -52,7 +52,12 @@ class Verdict:
     @property
     def passed(self) -> bool:
         """Whether nothing of severity fault was found."""
-        return not any(finding.severity == "fault" for finding in self.findings)
+        return not self.faults
+
+    @property
+    def faults(self) -> int:
+        """How many findings of severity fault there are."""
+        return sum(finding.severity == "fault" for finding in self.findings)
 
 
 def judge(

@@ -18,7 +18,13 @@ from palewright.money.coins import exactly
 from palewright.money.hours import Operation, operations_of
 from palewright.money.materials import Counted, Material, materials_of
 from palewright.money.parcels import Shipment, shipment_of
-from palewright.money.selling import Offer, break_even, offer_at, price_for_margin
+from palewright.money.selling import (
+    BreakEven,
+    Offer,
+    break_even,
+    offer_at,
+    price_for_margin,
+)
 from palewright.money.shops import Shop
 from palewright.money.works import BoxWork, work_of
 
@@ -37,9 +43,7 @@ class BoxPrice:
         setup_minutes, hand_minutes: of all its boxes.
         offers: one piece at the price for the wanted margin, then at each price asked for.
         shipment: one piece as a parcel.
-        month: how many a month pay overhead and one market day's stall, at the first price;
-            None where a piece brings no more than it costs.
-        batch: how many sold pay for the whole batch and one stall, at the first price.
+        paid: when each of these prices has paid for itself; at a loss none ever does.
     """
 
     design: Design
@@ -53,8 +57,7 @@ class BoxPrice:
     hand_minutes: float
     offers: tuple[Offer, ...]
     shipment: Shipment
-    month: int | None
-    batch: int | None
+    paid: tuple[BreakEven, ...]
 
     @property
     def cost(self) -> Decimal:
@@ -218,7 +221,6 @@ def _box(
         cost / count, exactly(shop.selling.margin) / 100, fees, shop.selling.step
     )
     offers = tuple(offer_at(cost / count, price, fees) for price in (wanted, *asked))
-    brings, stall = wanted - fees.on(wanted), shop.selling.stall
     return BoxPrice(
         design=design,
         count=count,
@@ -231,6 +233,15 @@ def _box(
         hand_minutes=hands,
         offers=offers,
         shipment=shipment_of(work, shop),
-        month=break_even(shop.rates.overhead + stall, brings, (cost - overhead) / count),
-        batch=break_even(cost + stall, brings, Decimal(0)),
+        paid=tuple(_paid(offer, count, cost, overhead, shop) for offer in offers),
     )
+
+
+def _paid(offer: Offer, count: int, cost: Decimal, overhead: Decimal, shop: Shop) -> BreakEven:
+    """Return when a price has paid for so many boxes, what they cost and their overhead told."""
+    if offer.profit < 0:
+        return BreakEven(None, None)
+    brings, stall = offer.price - offer.fees, shop.selling.stall
+    batch = break_even(cost + stall, brings, Decimal(0))
+    month = break_even(shop.rates.overhead + stall, brings, (cost - overhead) / count)
+    return BreakEven(batch if batch is not None and batch <= count else None, month)

@@ -10,6 +10,7 @@ from decimal import Decimal
 from palewright.cut_plans import StockPlan
 from palewright.demands import StockDemand
 from palewright.design import Design
+from palewright.lumber import Stock
 from palewright.money.coins import exactly
 from palewright.money.packs import Pack, cheapest_packs
 from palewright.money.shops import Shop
@@ -75,10 +76,15 @@ def piece_weights(batch: Sequence[Counted], plan: StockPlan) -> list[int]:
 
 def board_price(demand: StockDemand, shop: Shop) -> Decimal:
     """Return what one board costs: the shop's own price, else the one beside the stock."""
-    own = shop.board_price.get(demand.name)
+    return price_of(demand.name, demand.stock, shop)
+
+
+def price_of(name: str, stock: Stock | None, shop: Shop) -> Decimal:
+    """Return what one board of a stock costs, by the stock's name; 0 for no kept stock."""
+    own = shop.board_price.get(name)
     if own is not None:
         return own.price
-    return demand.stock.price if demand.stock else Decimal(0)
+    return stock.price if stock else Decimal(0)
 
 
 def _boards(batch: Sequence[Counted], plan: StockPlan, shop: Shop) -> Material:

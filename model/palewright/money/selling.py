@@ -79,6 +79,19 @@ def price_for_margin(cost: Decimal, margin: Decimal, fees: Fees, step: Decimal) 
     return up_to_step((cost + fees.fixed) / left, step)
 
 
+@dataclass(frozen=True, slots=True)
+class BreakEven:
+    """When a price has paid for what was spent: how many must be sold at it.
+
+    Attributes:
+        batch: of a batch, for all of it and a market day's stall; None where all of it do not.
+        month: a month, for its overhead and a stall; None where no number does.
+    """
+
+    batch: int | None
+    month: int | None
+
+
 def break_even(fixed: Decimal, price: Decimal, variable: Decimal) -> int | None:
     """Return how many must be sold to earn the fixed costs back, rounded up.
 
