@@ -130,7 +130,8 @@ def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
                 raise error.at(key=option) from None
             if size < 0:
                 raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=option)
-            saw = replace(saw, **{field: size})
+            changed: dict[str, Any] = {field: size}
+            saw = replace(saw, **changed)
     if how["spare_boards"] is not None:
         saw = replace(saw, defect_allowance=how["spare_boards"] / 100)
     return replace(saw, order=how["order"]) if how["order"] else saw
