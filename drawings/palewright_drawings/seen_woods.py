@@ -8,7 +8,7 @@ import numpy as np
 
 from palewright.design import Design
 from palewright.errors import InputError, nearest
-from palewright.lumber import Stock
+from palewright.lumber import Stock, shipped_species
 from palewright_drawings.pictures.wood_looks import LOOKS
 
 OWN = "own"
@@ -39,15 +39,20 @@ def seen_in(design: Design, wood: str = OWN) -> Design:
         InputError: if the parameters cannot be built at all.
     """
     parameters = design.parameters
-    own = dict(parameters.stock)
+    own, woods = dict(parameters.stock), dict(parameters.species)
     for stock in {board.stock for board in design.box.boards.values()}:
         look = nearest_look(design, stock) if wood == OWN else wood
         if look != stock.species:
             changed = stock.model_copy(update={"species": look})
             own[parameters.name_of(stock)] = changed
+            # a look that is no wood, such as weathered, is drilled as the wood that it is
+            if look not in shipped_species():
+                woods[look] = parameters.species_of(stock)
     if own == parameters.stock:
         return design
-    return replace(design, parameters=parameters.model_copy(update={"stock": own}))
+    return replace(
+        design, parameters=parameters.model_copy(update={"stock": own, "species": woods})
+    )
 
 
 def nearest_look(design: Design, stock: Stock) -> str:

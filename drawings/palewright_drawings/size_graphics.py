@@ -24,7 +24,7 @@ _PAPER = (255, 255, 255, 255)
 _FINER = 2
 """Lines are drawn so many times larger and then made smaller: smooth edges."""
 
-_NEAREST, _FARTHEST, _STEP = 0.10, 0.60, 0.02
+_NEAREST, _FARTHEST, _STEP = 0.10, 1.00, 0.02
 """How far lines stand off the box, as shares of its longest side: as near as labels allow."""
 
 _MARGINS = (0.07, 0.1, 0.13, 0.16, 0.2, 0.25, 0.3)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from palewright.boards import Board, Vector
 from palewright.caps import cap_parts
 from palewright.corners import CORNERS, SLAT_AIR, corner_post, edge_corner
-from palewright.errors import InputError
 from palewright.floors import floor_bottom, floor_parts, refuse_floor_outside
 from palewright.joints import Joint, Obstacle, Parts, Screw, Step, names_of
 from palewright.lumber import LumberCase, ThicknessOf, thickness_rule
@@ -84,10 +83,7 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
 
 def _drilled_for(screw: Screw, boards: Mapping[str, Board], parameters: Parameters) -> Screw:
     """Return a screw as it is drilled for in the wood that holds its thread."""
-    try:
-        wood = parameters.species_of(boards[screw.stack[-1]].stock)
-    except InputError:  # pictures show boards in looks that are no wood of their own
-        return screw
+    wood = parameters.species_of(boards[screw.stack[-1]].stock)
     kind = screw.kind.into(wood.gravity)
     return screw if kind is screw.kind else replace(screw, kind=kind)
 

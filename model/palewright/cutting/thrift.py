@@ -243,6 +243,7 @@ class _Search:
                 self._append(column)
         every = sorted(frozenset().union(*(facts.settings for facts in self.facts)))
         model = make(every)
+        self._spend_offcuts(model, start)
         self._suggest(model, every, start)
         model.run()
         values = np.array(model.getSolution().col_value)
@@ -303,6 +304,14 @@ class _Search:
             if kind.available is not None:
                 rows = [i for i, column in enumerate(pool) if column.kind == k]
                 model.addRow(-INFINITY, float(kind.available), len(rows), rows, [1.0] * len(rows))
+
+    def _spend_offcuts(self, model: highspy.Highs, start: Choice) -> None:
+        """Hold that no fewer offcuts are used than at the start: they are used first."""
+        on_hand = [kind.on_hand for kind in self.book.question.stock]
+        rows = [i for i, column in enumerate(self.pool) if on_hand[column.kind]]
+        if rows:
+            least = sum(uses for column, uses in start.columns if on_hand[column.kind])
+            model.addRow(float(least), INFINITY, len(rows), rows, [1.0] * len(rows))
 
     def _suggest(self, model: highspy.Highs, every: Sequence[Key], start: Choice) -> None:
         """Hand the known cover to the solver."""
