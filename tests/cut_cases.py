@@ -120,14 +120,16 @@ def complaints_of(
 
 
 def _board(kind: StockBoard | Offcut, saw: SawSettings) -> cut_verifier.Board:
-    """A board as it lies on the saw: its ends and edges trimmed, but for a dog-eared end."""
+    """A board as it lies on the saw: its ends and edges trimmed."""
     if isinstance(kind, Offcut):
         return cut_verifier.Board(kind.name, kind.length, kind.width, kind.count)
+    clip = max(0.0, kind.clipped_end - saw.end_trim)
     return cut_verifier.Board(
         kind.name,
-        kind.length - saw.end_trim * (1 if kind.clipped_end else 2),
+        kind.length - saw.end_trim * 2,
         kind.width - saw.edge_trim * 2,
         kind.available,
-        kind.clipped_end,
-        kind.corner_depth,
+        clip,
+        kind.corner_depth * clip / kind.clipped_end if clip else 0.0,
+        true_end=not saw.end_trim and not kind.sold_length > kind.length,
     )

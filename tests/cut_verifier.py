@@ -30,6 +30,7 @@ class Board(NamedTuple):
     available: int | None = None
     clipped_end: float = 0.0
     clipped_depth: float = 0.0
+    true_end: bool = True
 
 
 class Box(NamedTuple):
@@ -230,14 +231,23 @@ def _bad_cuts(layout: dict[str, Any], boxes: Sequence[Box], board: Board, kerf: 
     across = [cut["position_mm"] for cut in cuts if cut["kind"] == "crosscut"]
     along = [cut["position_mm"] for cut in cuts if cut["kind"] == "rip"]
     for box in boxes:
-        far = board.length - SLIP <= box.x1 or any(abs(box.x1 - x) < SLIP for x in across)
+        end = board.true_end and board.length - SLIP <= box.x1
+        far = (
+            end or any(abs(box.x1 - x) < SLIP for x in across) or _at_far_block(layout, box, board)
+        )
         top = board.width - SLIP <= box.y1 or any(abs(box.y1 - y) < SLIP for y in along)
         low = box.y0 <= SLIP or any(abs(box.y0 - kerf - y) < SLIP for y in along)
-        if not far and not board.clipped_end and not any(box.ends):
+        if not far and not any(box.ends):
             found.append(f"{box.part} at {box.x0:.2f}: nothing cuts its far end")
         if not top or not low:
             found.append(f"{box.part} at {box.y0:.2f}: nothing rips its edges")
     return found
+
+
+def _at_far_block(layout: dict[str, Any], box: Box, board: Board) -> bool:
+    """Whether a piece ends at the squared far end of a block that is measured from there."""
+    measured = any(cut["stage"] == 1 and cut.get("block") == -1 for cut in layout["cuts"])
+    return measured and board.length - SLIP <= box.x1
 
 
 def _misreported(plan: dict[str, Any]) -> list[str]:

@@ -93,11 +93,12 @@ def test_what_a_filling_takes_at_the_saw() -> None:
     book = FactBook(whole_question(parts, [StockBoard("board", 100.0, 90.0)], SawSettings(1.0)))
     half = StripRecipe(book.question.parts[0].width, ((0, 1),))
     facts = book.of(0, (BlockRecipe((half, half)),))
-    # trued once; the block crosscut at 23, where its strips have their length already
-    assert (facts.rips, facts.crosscuts) == (1 + 2, 1)
-    assert len(facts.settings) == 3  # true width, stop at 23, fence at 40
+    # the block crosscut at 23, where its strips have their length already, and ripped at 40 twice:
+    # 40 + 1 + 40 + 1 leave 8 of the board's 90, which is true already
+    assert (facts.rips, facts.crosscuts) == (2, 1)
+    assert len(facts.settings) == 2  # stop at 23, fence at 40
     thrice = book.of(0, (BlockRecipe((half, half)),) * 3)
-    assert (thrice.rips, thrice.crosscuts) == (1 + 3 * 2, 3)
+    assert (thrice.rips, thrice.crosscuts) == (3 * 2, 3)
     # three in a row over three: one block, each strip cut thrice
     row = StripRecipe(half.width, ((0, 3),))
     long = book.of(0, (BlockRecipe((row, row)),))

@@ -113,6 +113,7 @@ def boards_of(boxes: Sequence[Design]) -> list[cut_verifier.Board]:
             None,
             stock.clipped_end,
             stock.clipped_end,
+            true_end=not trim and not stock.length_spread,
         )
         for name, stock in found.items()
     ]

@@ -92,11 +92,14 @@ def test_ten_tubs_reckoned_by_hand() -> None:
     area = (4 * 16.5 * (16.5 - 0.625 - 1.25) + 18**2 - 12**2) * 0.0254**2
     # walls' inside: 16.5 - 4 x 5/8 = 14 square; from 1.25 + 2.5 + .625 up to 15.875 - 1
     liner = (4 * 14 * (14.875 - 4.375) + 14**2) * 0.0254**2
-    # cuts: every board once along its edge to its true width, then whatever the layouts say
-    cuts = boards + sum(len(lay.cuts) * lay.count for lay in plans[0].plan.layouts)
+    # cuts: every board once along its edge to its true width and once or twice across to square
+    # it, then whatever the layouts say
+    squared = sum(lay.squared * lay.count for lay in plans[0].plan.layouts)
+    assert boards <= squared <= 2 * boards
+    cuts = boards + squared + sum(len(lay.cuts) * lay.count for lay in plans[0].plan.layouts)
     settings_ = plans[0].plan.setups.settings
     rips = sum(s.cuts for s in settings_ if s.kind == "rip")
-    crosscuts = sum(s.cuts for s in settings_ if s.kind == "crosscut")
+    crosscuts = squared + sum(s.cuts for s in settings_ if s.kind == "crosscut")
     assert cuts == rips + crosscuts
     holes = sum(len(board.holes) for board in box.box.boards.values())
     assert holes == 2 * len(labels)  # a clearance hole and a pilot hole a screw

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from itertools import product
+from itertools import groupby, product
 
 import pytest
 from hypothesis import HealthCheck, example, given, settings
@@ -31,7 +31,6 @@ from palewright.cutting.whole import whole_question
 from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import design
 from palewright.saw_lists import (
-    SawLine,
     block_label,
     board_numbers,
     kits_of,
@@ -65,7 +64,7 @@ def merit_of_rows(boards: Sequence[Sequence[int]], shortest: int) -> tuple[int, 
         stops |= set(sorted(board)[1:] if flush else board)
         left = LENGTH - board_use(board) - KERF
         longest = max(longest, left if left >= shortest else 0.0)
-    return len(boards), len(stops) + 1, -longest
+    return len(boards), len(stops), -longest
 
 
 def merit_of(plan: CutPlan) -> tuple[int, int, float]:
@@ -110,13 +109,12 @@ def test_waste_is_gathered_on_one_board_by_hand() -> None:
 
 def test_two_parts_side_by_side_need_one_fence_and_one_stop() -> None:
     # four rails of 30 x 19 fill 62 of one board, two abreast: one block stop, one fence (the
-    # second strip is as wide as what is left), one part stop, and the first rip to true width
+    # second strip is as wide as what is left), one part stop; the board is true already
     demand = [PartDemand("rail", 30.0, 19.0, 4)]
     plan = plan_cuts(demand, [BOARD], SAW)
     assert plan.boards == 1
     keys = [(s.stage, s.kind, s.setting, s.angle) for s in plan.setups.settings]
-    assert keys == [(0, "rip", 40, 0), (1, "crosscut", 62, 0), (2, "rip", 19, 0),
-                    (3, "crosscut", 30, 0)]  # fmt: skip
+    assert keys == [(1, "crosscut", 62, 0), (2, "rip", 19, 0), (3, "crosscut", 30, 0)]
     assert widest_offcuts(plan) == pytest.approx([36], abs=1e-3)
 
 
@@ -129,7 +127,7 @@ def test_blocks_change_places_without_a_search() -> None:
     assert sorted(len(group.recipe) for group in gathered) == [1, 4]
     assert book.merit(spread).longest == pytest.approx(-(100 - 2 * 23 - 2 * KERF))
     assert book.merit(gathered).longest == pytest.approx(-(100 - 23 - KERF))
-    assert book.merit(gathered).settings == book.merit(spread).settings == 2
+    assert book.merit(gathered).settings == book.merit(spread).settings == 1  # stop 23
 
 
 @pytest.mark.parametrize(("name", "boxes"), [("crate", 1), ("planter", 1), ("caddy", 10)])
@@ -146,7 +144,7 @@ def test_time_for_settings_never_costs_boards_nor_settings(name: str, boxes: int
         assert dearer.setups < less.setups
     cuts = {(c.stage, c.kind, round(c.setting, 3), round(abs(c.angle), 2))
             for lay in thrifty.layouts for c in lay.cuts}  # fmt: skip
-    assert len(cuts) + 1 == thrifty.setups.count
+    assert len(cuts) == thrifty.setups.count  # the boards are true already
 
 
 def test_without_time_for_settings_the_same_demand_has_the_same_plan() -> None:
@@ -304,10 +302,10 @@ def test_pieces_are_numbered_one_by_one(tub_plan: CutPlan) -> None:
     assert all(sorted(numbers) == list(range(1, len(numbers) + 1)) for numbers in seen.values())
 
 
-def test_waste_is_ripped_off_before_the_strip_beside_it_or_the_strip_waits(
+def test_waste_is_ripped_off_before_the_strip_beside_it(
     tub_plan: CutPlan,
 ) -> None:
-    """Following the list from top to bottom, and once more for what waits, keeps each layout."""
+    """The lines that name a block are in its layout's order: each is followed once, downwards."""
     numbers = board_numbers(tub_plan.layouts)
     lines = [line for step in saw_steps(tub_plan) if step.stage == 2 for line in step.lines]
     waste = 0
@@ -320,15 +318,9 @@ def test_waste_is_ripped_off_before_the_strip_beside_it_or_the_strip_waits(
                 if cut.kind == "rip" and cut.block == block
             ]
             mine = [line for line in lines if label in line.places]
-            assert [round(line.size, 3) for line in mine if label not in line.late] == list(
-                dict.fromkeys(size for size in wanted if size not in waiting(mine, label))
-            )
+            assert [round(line.size, 3) for line in mine] == [size for size, _ in groupby(wanted)]
             waste += wanted != sorted(wanted, reverse=True)
     assert waste, "the tub's boards have clipped ends, so some strips lie off the edge"
-
-
-def waiting(lines: Sequence[SawLine], label: str) -> set[float]:
-    return {round(line.size, 3) for line in lines if label in line.late}
 
 
 def test_short_blocks_and_pieces_are_flagged(tub_plan: CutPlan) -> None:
@@ -336,4 +328,4 @@ def test_short_blocks_and_pieces_are_flagged(tub_plan: CutPlan) -> None:
         for line in step.lines:
             assert set(line.short) <= set(line.places)
             if step.stage in (1, 3):
-                assert bool(line.short) == (line.size < 152.4)
+                assert bool(line.short) == (0 < line.size < 152.4)  # 0: cut without a stop

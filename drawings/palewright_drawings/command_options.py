@@ -120,6 +120,12 @@ _SAW_OPTIONS = (
     click.option("--kerf", metavar="K", default="", help="Width of a saw cut; else the variant's."),
     click.option("--trim", metavar="T", default="", help="What squaring takes off each board end."),
     click.option(
+        "--safe-rip",
+        metavar="W",
+        default="",
+        help="No strip is ripped narrower; else the variant's, with --parts 1-1/2 in.",
+    ),
+    click.option(
         "--order",
         type=click.Choice(["best", "crosscut-first", "rip-first"]),
         default=None,

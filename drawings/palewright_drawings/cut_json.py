@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from palewright.cut_plans import StockPlan
@@ -25,7 +25,7 @@ def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
     whole["proven"] = all(one["proven"] for one in each)
     whole["yield"] = round(_whole_yield(plans), 4)
     whole["boards_used"] = [kind for one in each for kind in one["boards_used"]]
-    whole["layouts"] = [layout for one in each for layout in one["layouts"]]
+    whole["layouts"] = list(_layouts(each))
     whole["setups"] = {
         "count": sum(one["setups"]["count"] for one in each),
         "settings": [
@@ -35,12 +35,28 @@ def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
         ],
         "trade": each[0]["setups"]["trade"],
     }
+    passes = [one["setups"]["squaring"] for one in each]
+    whole["setups"]["squaring"] = [
+        {**one, "stock": plan.demand.name}
+        for plan, one in zip(plans, passes, strict=True)
+        if one is not None
+    ]
     whole["stocks"] = [
         {"name": plan.demand.name}
         | {key: one[key] for key in ("boards", "lower_bound", "proven", "yield", "cost", "stock")}
         for plan, one in zip(plans, each, strict=True)
     ]
     return whole
+
+
+def _layouts(each: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Yield all layouts, the lines of their cuts counted through all stocks."""
+    line = 0
+    for one in each:
+        for layout in one["layouts"]:
+            cuts = [{**cut, "line": cut["line"] + line} for cut in layout["cuts"]]
+            yield {**layout, "cuts": cuts}
+        line += len(one["setups"]["settings"])
 
 
 def _whole_yield(plans: Sequence[StockPlan]) -> float:

@@ -19,6 +19,9 @@ from palewright_drawings.progress import Progress
 from palewright_drawings.stock_requests import read_offcut, read_stocks, require_prices
 
 _MOST_BOXES = 1_000_000
+_SAFE_RIP = 38.1
+"""What a variant's wall.safe_rip is where its file says nothing, mm (1-1/2 in)."""
+_SIZES = {"kerf": "kerf", "trim": "end_trim", "safe_rip": "safe_rip_width"}
 
 
 def asked_plans(
@@ -48,7 +51,11 @@ def asked_plans(
         if not stocks or not how["kerf"]:
             raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
         metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0])
-        saw, spare_parts, system = SawSettings(kerf=0.0), 0, "metric" if metric else "inch"
+        saw, spare_parts, system = (
+            SawSettings(kerf=0.0, safe_rip_width=_SAFE_RIP),
+            0,
+            "metric" if metric else "inch",
+        )
         asked = read_parts(Path(parts), read_length)
         board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
         demands = [StockDemand("board", None, board, asked, tuple(stocks[1:]))]
@@ -114,15 +121,17 @@ def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
 
 def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
     """Return the saw settings with what was typed laid over them."""
-    for key in ("kerf", "trim"):
-        if how[key]:
+    for key, field in _SIZES.items():
+        if how.get(key):
+            option = f"--{key.replace('_', '-')}"
             try:
                 size = read_length(how[key])
             except InputError as error:
-                raise error.at(key=f"--{key}") from None
+                raise error.at(key=option) from None
             if size < 0:
-                raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=f"--{key}")
-            saw = replace(saw, kerf=size) if key == "kerf" else replace(saw, end_trim=size)
+                raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=option)
+            changed: dict[str, Any] = {field: size}
+            saw = replace(saw, **changed)
     if how["spare_boards"] is not None:
         saw = replace(saw, defect_allowance=how["spare_boards"] / 100)
     return replace(saw, order=how["order"]) if how["order"] else saw

@@ -10,6 +10,7 @@ from textwrap import wrap
 from palewright.cut_plans import StockPlan
 from palewright.cutting import CutPlan, Layout, PartDemand, Piece
 from palewright.saw_lists import (
+    GAUGE_REACH,
     Made,
     SawLine,
     SawStep,
@@ -192,6 +193,9 @@ def _step(step: SawStep, number: int, system: str) -> list[str]:
 
 def step_heading(step: SawStep) -> str:
     """Return what a step does."""
+    if step.stage < 0:
+        both = "; boards marked ^ at the clipped end too" if step.lines[0].clipped else ""
+        return f"square one end of every board, the one that is not clipped{both}"
     if step.stage == 0:
         return "rip boards to their true width, the straighter edge on the fence"
     if step.stage == 1:
@@ -199,39 +203,62 @@ def step_heading(step: SawStep) -> str:
         ears = "; those marked ^ from the clipped end" if clipped else ""
         return f"crosscut boards into blocks, gauge square, from the square end{ears}"
     if step.stage == 2:
-        late = any(line.late for line in step.lines)
-        wait = "; ~ waits for a rip below, come back for it" if late else ""
-        return f"rip into strips, in this order; the strip runs between blade and fence{wait}"
-    gauge = f"set {round(step.angle, 1):g}° off square, blade upright" if step.angle else "square"
-    return f"crosscut strips to parts, mitre gauge {gauge}"
+        free = any(line.waste for line in step.lines)
+        told = "; of those marked * waste falls free, the other edge on the fence" if free else ""
+        return f"rip into strips, in this order; what is kept runs between blade and fence{told}"
+    if not step.angle:
+        return "crosscut strips to parts, mitre gauge square"
+    how = f"mitre gauge set {round(step.angle, 1):g}° off square, blade upright"
+    if step.angle > GAUGE_REACH:
+        how = f"{round(step.angle, 1):g}° off square, beyond most gauges: see the cautions"
+    return f"crosscut strips to parts, {how}; the longer point of the fresh end to the stop"
 
 
 def _setting(step: SawStep, line: SawLine, system: str) -> list[str]:
     """Return one line of the saw list, wrapped."""
-    size = f"{_TOOLS[step.stage]} {print_length(line.size, system)}"
+    size = line_size(step, line, system)
     cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
     places = " ".join(signed_places(line))
-    told = f"{_told(line.made)}, from {places}" if line.made else places
+    told = f"{line_made(line, names=True)}, from {places}" if line.made or line.blanks else places
+    if step.stage == -1 and not line.clipped:
+        told = "every board"
     if step.stage == 0 and len(step.lines) == 1:
         told = "every board"
     start = f"     [ ] {size:<19} {cuts:>8}   "
     return wrap(told, _WIDE + 10, initial_indent=start, subsequent_indent=" " * 41)
 
 
+def line_size(step: SawStep, line: SawLine, system: str) -> str:
+    """Return what is set: a stop or a fence, or no stop where an end is cut fresh."""
+    if not line.size:
+        return "no stop" if step.stage < 0 else "no stop, fresh end"
+    return f"{_TOOLS[step.stage]} {print_length(line.size, system)}"
+
+
+def line_made(line: SawLine, *, names: bool) -> str:
+    """Return the pieces that a line makes, and those in blanks that later lines cut apart."""
+    told = [_told(line.made, names)] if line.made else []
+    if line.blanks:
+        told.append(f"blanks for {_told(line.blanks, names)}")
+    return ", ".join(told)
+
+
 def signed_places(line: SawLine) -> list[str]:
-    """Return the boards or blocks of a line, each with its signs: ^ clipped, ~ late, ! short."""
+    """Return the boards or blocks of a line, each with its signs: ^ clipped, * waste, ! short."""
     return [
         place
         + "^" * (place in line.clipped)
-        + "~" * (place in line.late)
+        + "*" * (place in line.waste)
         + "!" * (place in line.short)
         for place in line.places
     ]
 
 
-def _told(made: Sequence[Made]) -> str:
-    """Return pieces such as ``4 A stile, 2 B rail``."""
-    return ", ".join(f"{one.count} {_name(one.part, one.role)}" for one in made)
+def _told(made: Sequence[Made], names: bool = True) -> str:
+    """Return pieces such as ``4 A stile, 2 B rail``, or with their marks alone."""
+    return ", ".join(
+        f"{one.count} {_name(one.part, one.role) if names else one.part}" for one in made
+    )
 
 
 def _layout(

@@ -67,6 +67,7 @@ class _Drawer:
 
     def at(self, x: float, y: float) -> Point:
         """Return a place of the board on paper."""
+        x += self.layout.trim  # what squaring takes off lies left of x = 0
         return MARGIN_LEFT + x * self.scale, self.height - 0.5 - y * self.scale
 
     def ring(self, *points: Point) -> Polygon:
@@ -76,11 +77,12 @@ class _Drawer:
     def blank(self) -> PathMark:
         """Return the board, its dog ears clipped at the right end."""
         length, width = self.layout.stock_length, self.layout.stock_width
+        start, length = -self.layout.trim, length - self.layout.trim
         along = 0.0 if self.layout.on_hand else self.board.clipped_end
         across = min(self.board.corner_depth, width / 2) if along else 0.0
         ring = self.ring(
-            (0, 0), (length - along, 0), (length, across), (length, width - across),
-            (length - along, width), (0, width),
+            (start, 0), (length - along, 0), (length, across), (length, width - across),
+            (length - along, width), (start, width),
         )  # fmt: skip
         return PathMark("fill", (ring,), True, 0.25, "#8d867c", fill=STYLE.tones["waste"])
 
@@ -167,8 +169,9 @@ class _Drawer:
 
     def tag_marks(self) -> Iterator[Mark]:
         """Yield the numbers of the cuts, and of the rip to true width left of the board."""
-        x, y = self.at(0, self.layout.stock_width / 2)
-        for tag in (_Tag(str(self.one.rip_number), (x - 4.5, y)), *self.tags):
+        x, y = self.at(-self.layout.trim, self.layout.stock_width / 2)
+        first = [_Tag(str(self.one.rip_number), (x - 4.5, y))] if self.one.rip_number else []
+        for tag in (*first, *self.tags):
             x0, y0, x1, y1 = tag.box
             ring = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
             yield PathMark("fill", (ring,), True, 0.18, _ACCENT, fill="#ffffff")

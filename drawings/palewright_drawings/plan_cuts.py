@@ -11,12 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.cut_plans import StockPlan
-from palewright.cutting import Cut, Layout
+from palewright.cutting import Layout
 from palewright.design import Design
 from palewright.saw_lists import SawLine, SawStep, board_numbers, piece_numbers, saw_steps
 from palewright_drawings.board_files import boards_by_piece
 
-_SAME_LENGTH, _SAME_ANGLE = 2e-3, 0.02
+_SAME_LENGTH = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,8 @@ class NumberedLayout:
     Attributes:
         boards: first and last number of the boards that are cut so.
         layout: the pieces and the cuts.
-        rip_number: number of the setting that rips these boards to their true width.
+        rip_number: number of the setting that rips these boards to their true width; 0 where
+            they have it.
         cuts: for each cut of the layout, the number of its setting.
         pieces: for each piece, the first and last number of what it is of its part.
     """
@@ -86,8 +87,11 @@ def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> 
     board = line = 1
     for one in design.saw_plans if plans is None else plans:
         plan = one.plan
-        steps = []
+        steps, start = [], line
         for step in saw_steps(plan, board):
+            if step.stage < 0:  # no setting, so it has no number
+                steps.append(NumberedStep(step, tuple((0, one) for one in step.lines)))
+                continue
             steps.append(NumberedStep(step, tuple(enumerate(step.lines, line))))
             line += len(step.lines)
         boards = board_numbers(plan.layouts, board)
@@ -96,11 +100,11 @@ def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> 
                 numbers,
                 layout,
                 _rip_number(layout, steps),
-                tuple(_number(cut, steps) for cut in layout.cuts),
+                tuple(start + one for one in lines),
                 tuple(pieces),
             )
-            for layout, numbers, pieces in zip(
-                plan.layouts, boards, piece_numbers(plan), strict=True
+            for layout, numbers, lines, pieces in zip(
+                plan.layouts, boards, plan.setups.lines, piece_numbers(plan), strict=True
             )
         ]
         board = boards[-1][1] + 1
@@ -108,22 +112,10 @@ def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> 
     return found
 
 
-def _number(cut: Cut, steps: list[NumberedStep]) -> int:
-    """Return the number of the setting that makes a cut.
-
-    Raises:
-        ValueError: if there is none: our own mistake, not the maker's.
-    """
-    for one in steps:
-        if one.step.stage == cut.stage and abs(one.step.angle - abs(cut.angle)) < _SAME_ANGLE:
-            for number, line in one.lines:
-                if abs(line.size - cut.setting) < _SAME_LENGTH:
-                    return number
-    raise ValueError(f"no setting of the saw list makes {cut}")
-
-
 def _rip_number(layout: Layout, steps: list[NumberedStep]) -> int:
-    """Return the number of the setting that rips a layout's boards to their true width."""
+    """Return the number of the setting that rips a layout's boards to their true width, or 0."""
+    if not layout.true_rip:
+        return 0
     for one in steps:
         for number, line in one.lines:
             if one.step.stage == 0 and abs(line.size - layout.stock_width) < _SAME_LENGTH:

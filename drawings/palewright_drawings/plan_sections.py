@@ -9,10 +9,9 @@ from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
-from palewright.saw_lists import SawLine, ready_pieces
-from palewright.units import print_length
+from palewright.saw_lists import SawLine, SawStep, ready_pieces
 from palewright_drawings.cautions import cautions_of
-from palewright_drawings.cut_texts import signed_places, step_heading
+from palewright_drawings.cut_texts import line_made, line_size, signed_places, step_heading
 from palewright_drawings.figures import Figure, Fill, Stroke
 from palewright_drawings.flat_files import drill_size
 from palewright_drawings.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
@@ -160,8 +159,7 @@ def saw_list(box: Design, plans: list[NumberedPlan]) -> list[Json]:
         steps: list[Json] = []
         for one in plan.steps:
             heading = step_heading(one.step)
-            tool = "stop" if one.step.stage in (1, 3) else "fence"
-            lines = [_saw_line(number, line, tool, system) for number, line in one.lines]
+            lines = [_saw_line(number, line, one.step, system) for number, line in one.lines]
             steps.append({"heading": heading[0].upper() + heading[1:], "lines": lines})
         ready = ", ".join(f"{m.count} {m.part}" for m in ready_pieces(plan.plan.plan))
         found.append(
@@ -174,14 +172,14 @@ def saw_list(box: Design, plans: list[NumberedPlan]) -> list[Json]:
     return found
 
 
-def _saw_line(number: int, line: SawLine, tool: str, system: str) -> Json:
-    """Return one line of the saw list."""
+def _saw_line(number: int, line: SawLine, step: SawStep, system: str) -> Json:
+    """Return one line of the saw list; the pass that squares ends has no number."""
     return {
-        "number": str(number),
-        "size": f"{tool} {print_length(line.size, system)}",
+        "number": str(number) if number else "",
+        "size": line_size(step, line, system),
         "cuts": f"{line.cuts} ×",
         "places": "  ".join(signed_places(line)),
-        "made": ", ".join(f"{one.count} {one.part}" for one in line.made),
+        "made": line_made(line, names=False),
     }
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from palewright.cutting import CutPlan
-from palewright.saw_lists import SAFE_BLOCK, SAFE_PIECE, SawStep, saw_steps
+from palewright.saw_lists import GAUGE_REACH, SAFE_BLOCK, SAFE_PIECE, SawStep, saw_steps
 from palewright.units import print_length
 from palewright_drawings.cautions import NARROW
 
@@ -27,6 +27,10 @@ _FIRST = (
 _MITRE = (
     "Angles are read on the mitre gauge (or the mitre saw's table), across the board's face; the "
     "blade stays upright. Set them with the jig or on scrap, and cut both mating parts of a joint."
+)
+_STEEP = (
+    "Most mitre gauges and saws end at 45 to 60° off square. Steeper ends: lay the line out with "
+    "the jig and cut by hand, or hold the piece in a taper jig or against a tall auxiliary fence."
 )
 
 
@@ -50,13 +54,17 @@ def saw_cautions(plans: Sequence[CutPlan], system: str) -> Iterator[str]:
         )
     if any(step.stage in (1, 3) for step in steps):
         yield _STOP
-    if any(line.short for step in steps if step.stage != 2 for line in step.lines):
+    if any(
+        0 < line.size < SAFE_PIECE for step in steps if step.stage in (1, 3) for line in step.lines
+    ):
         yield (
             f"Pieces marked ! are shorter than {print_length(SAFE_PIECE, system)}: clamp them "
             "down or cut them on a sled; leave no hand between stop and blade."
         )
     if any(step.angle for step in steps):
         yield _MITRE
+    if any(step.angle > GAUGE_REACH for step in steps):
+        yield _STEEP
 
 
 def _sizes(steps: Sequence[SawStep], below: float) -> list[float]:

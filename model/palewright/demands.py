@@ -148,6 +148,8 @@ def planner_board(name: str, stock: Stock) -> StockBoard:
         width=stock.true_width,
         price=float(stock.price),
         clipped_end=stock.clipped_end,
+        sold_length=stock.length,
+        sold_width=stock.width,
     )
 
 

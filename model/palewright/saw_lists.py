@@ -11,13 +11,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from palewright.cutting import CutPlan, Layout, Piece, SetUp
+from palewright.cutting import Cut, CutPlan, Layout, SetUp
 
 SAFE_BLOCK = 304.8
 """Shorter blocks (mm; 12 in) are not fed along a rip fence by hand: common practice, no source."""
 
 SAFE_PIECE = 152.4
 """Shorter pieces (mm; 6 in) are clamped, not held, at the crosscut: common practice, no source."""
+
+GAUGE_REACH = 60.0
+"""Degrees off square; mitre gauges end at 45 to 60: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +36,10 @@ class Made:
 class SawLine:
     """One setting: its size in mm, the boards or blocks that are cut with it, what comes of it.
 
-    ``short``: those of the places that are too short to be fed or held by hand; ``clipped``:
-    those that are measured from the board's clipped end; ``late``: those that a later line has
-    to rip first, so that one comes back to this one for them.
+    A size of 0 stands for cuts without a stop. ``blanks``: the parts in what comes off to be cut
+    apart by later lines; ``short``: those of the places that are too short to be fed or held by
+    hand; ``clipped``: those that are measured from the board's clipped end; ``waste``: those of
+    which waste is ripped off, their other edge on the fence.
     """
 
     size: float
@@ -44,7 +48,8 @@ class SawLine:
     made: tuple[Made, ...] = ()
     short: tuple[str, ...] = ()
     clipped: tuple[str, ...] = ()
-    late: tuple[str, ...] = ()
+    waste: tuple[str, ...] = ()
+    blanks: tuple[Made, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +57,10 @@ class SawStep:
     """Settings that follow each other at one machine.
 
     Attributes:
-        stage: 0 rips boards true, 1 crosscuts blocks, 2 rips strips, 3 crosscuts parts.
+        stage: -1 squares board ends, which is no setting, 0 rips boards true, 1 crosscuts blocks,
+            2 rips strips, 3 crosscuts parts.
         angle: of the mitre gauge, degrees off square; 0 else.
-        lines: the greatest setting first.
+        lines: in working order, mostly the greatest setting first.
     """
 
     stage: int
@@ -90,81 +96,80 @@ def _letter(index: int) -> str:
 def saw_steps(plan: CutPlan, first: int = 1) -> list[SawStep]:
     """Return the steps of a plan in working order, its boards numbered from ``first``.
 
-    Their lines, one after the other, are the plan's settings.
+    Their lines, one after the other, are the plan's settings; a step that squares ends is first.
     """
     numbers = board_numbers(plan.layouts, first)
-    return [
-        SawStep(stage, angle, tuple(_line(plan, one, numbers) for one in group))
-        for (stage, angle), group in groupby(
-            plan.setups.settings, key=lambda one: (one.stage, one.angle)
-        )
-    ]
+    steps = []
+    if plan.setups.squaring is not None:
+        steps.append(SawStep(-1, 0.0, (_squaring(plan, plan.setups.squaring, numbers),)))
+    for (stage, angle), group in groupby(
+        enumerate(plan.setups.settings), key=lambda pair: (pair[1].stage, pair[1].angle)
+    ):
+        lines = tuple(_line(plan, number, one, numbers) for number, one in group)
+        steps.append(SawStep(stage, angle, lines))
+    return steps
 
 
-def _line(plan: CutPlan, setting: SetUp, numbers: Sequence[tuple[int, int]]) -> SawLine:
+def _squaring(plan: CutPlan, pass_: SetUp, numbers: Sequence[tuple[int, int]]) -> SawLine:
+    """Return the first pass; ``clipped``: boards of which the clipped end is squared too."""
+    layouts = [(plan.layouts[number], numbers[number]) for number, _ in pass_.places]
+    return SawLine(
+        size=0.0,
+        cuts=pass_.cuts,
+        places=tuple(board_label(board) for _, board in layouts),
+        clipped=tuple(board_label(board) for layout, board in layouts if layout.squared > 1),
+    )
+
+
+def _line(
+    plan: CutPlan, number: int, setting: SetUp, numbers: Sequence[tuple[int, int]]
+) -> SawLine:
     """Return one setting with its places, by board, and its pieces."""
-    places, short = [], []
-    clipped, late = [], []
-    for number, block in setting.places:
-        layout, board = plan.layouts[number], numbers[number]
+    places, short, clipped = [], [], []
+    for index, block in setting.places:
+        layout, board = plan.layouts[index], numbers[index]
         label = board_label(board) if setting.stage == 0 else block_label(layout, board, block)
         places.append(label)
         if setting.stage == 2 and _block_size(layout, block) < SAFE_BLOCK:
             short.append(label)
         if setting.stage == 1 and _at_clipped_end(layout, block):
             clipped.append(label)
-        if setting.stage == 2 and _waits(plan, setting, layout, block):
-            late.append(label)
-    if setting.stage in (1, 3) and setting.setting < SAFE_PIECE:
+    if setting.stage in (1, 3) and 0 < setting.setting < SAFE_PIECE:
         short = places
-    made = Counter[tuple[str, str]]()
-    for cut_from, piece in _cut_so(plan, setting):
-        made[piece.part, piece.role] += cut_from.count
+    if setting.angle > GAUGE_REACH:
+        short = places
+    made, blanks = Counter[tuple[str, str]](), Counter[tuple[str, str]]()
+    waste = []
+    for index, cut in _cuts_of(plan, number):
+        layout = plan.layouts[index]
+        if cut.waste:
+            waste.append(block_label(layout, numbers[index], cut.block))
+        for pieces, count in ((cut.made, made), (set(cut.held) - set(cut.made), blanks)):
+            for place in pieces:
+                piece = layout.pieces[place]
+                count[piece.part, piece.role] += layout.count
     return SawLine(
         size=setting.setting,
         cuts=setting.cuts,
         places=tuple(dict.fromkeys(places)),
-        made=tuple(Made(part, role, made[part, role]) for part, role in sorted(made)),
+        made=_counted(made),
         short=tuple(dict.fromkeys(short)),
         clipped=tuple(clipped),
-        late=tuple(late),
+        waste=tuple(dict.fromkeys(waste)),
+        blanks=_counted(blanks),
     )
 
 
-def _cut_so(plan: CutPlan, setting: SetUp) -> Iterator[tuple[Layout, Piece]]:
-    """Yield the pieces that a last crosscut with this setting makes, each once."""
-    if setting.stage != 3:
-        return
-    for number in sorted({layout for layout, _ in setting.places}):
-        layout = plan.layouts[number]
-        strips = {
-            (cut.block, cut.strip)
-            for cut in layout.cuts
-            if cut.stage == 3
-            and abs(cut.setting - setting.setting) < 1e-3
-            and abs(abs(cut.angle) - setting.angle) < 0.006
-        }
-        for piece in layout.pieces:
-            if (piece.block, piece.strip) in strips and _ends_so(piece, setting):
-                yield layout, piece
+def _counted(made: Counter[tuple[str, str]]) -> tuple[Made, ...]:
+    return tuple(Made(part, role, made[part, role]) for part, role in sorted(made))
 
 
-def _ends_so(piece: Piece, setting: SetUp) -> bool:
-    """Return whether a piece has the length of a setting, and an end of its angle."""
-    ends = any(abs(abs(angle) - setting.angle) < 0.02 for angle in piece.end_angles)
-    return ends and abs(piece.length - setting.setting) < 1e-3
-
-
-def _waits(plan: CutPlan, setting: SetUp, layout: Layout, block: int) -> bool:
-    """Return whether another rip of a block comes first, with a setting further down the list."""
-    order = [round(one.setting, 3) for one in plan.setups.settings if one.stage == 2]
-    rips = [
-        order.index(round(cut.setting, 3))
-        for cut in layout.cuts
-        if cut.stage == 2 and cut.block == block
-    ]
-    mine = order.index(round(setting.setting, 3))
-    return any(other > mine for other in rips[: rips.index(mine)])
+def _cuts_of(plan: CutPlan, number: int) -> Iterator[tuple[int, Cut]]:
+    """Yield the layouts (from 0) and their cuts that one setting makes."""
+    for index, (layout, lines) in enumerate(zip(plan.layouts, plan.setups.lines, strict=True)):
+        for cut, line in zip(layout.cuts, lines, strict=True):
+            if line == number:
+                yield index, cut
 
 
 def _at_clipped_end(layout: Layout, block: int) -> bool:
@@ -190,11 +195,11 @@ def ready_pieces(plan: CutPlan) -> list[Made]:
     """Return the pieces that no last crosscut touches: their block has their length already."""
     made = Counter[tuple[str, str]]()
     for layout in plan.layouts:
-        touched = {(cut.block, cut.strip) for cut in layout.cuts if cut.stage == 3}
-        for piece in layout.pieces:
-            if (piece.block, piece.strip) not in touched:
+        touched = {place for cut in layout.cuts for place in cut.made}
+        for place, piece in enumerate(layout.pieces):
+            if place not in touched:
                 made[piece.part, piece.role] += layout.count
-    return [Made(part, role, made[part, role]) for part, role in sorted(made)]
+    return list(_counted(made))
 
 
 def piece_numbers(plan: CutPlan) -> list[list[tuple[int, int]]]:

@@ -5,6 +5,7 @@ from palewright.cutting.planner import first_plan, plan_cuts
 from palewright.cutting.quick_bounds import quick_bound, whole_boards
 from palewright.cutting.records import (
     Cut,
+    CutKind,
     CutPlan,
     CuttingError,
     Labour,
@@ -26,6 +27,7 @@ from palewright.cutting.report import plan_as_json
 
 __all__ = [
     "Cut",
+    "CutKind",
     "CutPlan",
     "CuttingError",
     "Labour",

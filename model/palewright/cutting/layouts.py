@@ -14,6 +14,7 @@ from palewright.cutting.fillings import BlockRecipe, Recipe, StripRecipe
 from palewright.cutting.mitres import RowPart, row_length, shortest_row
 from palewright.cutting.naming import NameBook
 from palewright.cutting.records import Cut, Layout, PartDemand, Piece, Remnant
+from palewright.cutting.strip_cuts import RowPiece, StripCut, strip_cuts
 from palewright.cutting.surplus import BoardGroup, recipe_counts
 from palewright.cutting.whole import UNITS, WholeQuestion, WholeStock, clip_loss, rounded_up
 
@@ -67,11 +68,13 @@ def plain_layout(question: WholeQuestion, kind: int, recipe: Recipe) -> Layout:
 
 @dataclass
 class _Laid:
-    """A block laid on the board: where it begins, its length, both in units without kerf."""
+    """A block laid on the board: where it begins, its length, both in units without kerf; exact:
+    its far end is square and in its place without a further cut."""
 
     block: BlockRecipe
     start: int
     length: int
+    exact: bool = True
 
 
 class _LayoutMaker:
@@ -93,50 +96,66 @@ class _LayoutMaker:
         self.pieces: list[Piece] = []
         self.cuts: list[list[Cut]] = [[], [], []]
         self.offcuts: list[Remnant] = []
+        self.from_far = False
+        """Whether a block is measured from the clipped end, which then has to be square."""
 
     def layout(self, recipe: Recipe, count: int) -> Layout:
         """The layout of one recipe."""
         for number, laid in enumerate(self._blocks(recipe)):
             self._block(number, laid)
+        stock = self.stock
         return Layout(
-            stock=self.stock.name,
-            stock_length=self.stock.source.length,
-            stock_width=self.stock.source.width,
+            stock=stock.name,
+            stock_length=stock.source.length,
+            stock_width=stock.source.width,
             count=count,
             pieces=tuple(self.pieces),
             cuts=tuple(cut for stage in self.cuts for cut in stage),
             offcuts=tuple(sorted(self.offcuts, key=lambda o: -o.length * o.width)),
-            on_hand=self.stock.on_hand,
+            on_hand=stock.on_hand,
+            true_rip=not stock.on_hand and stock.source.too_wide,
+            trim=stock.trim / UNITS,
+            squared=(1 + self.from_far) if stock.trim else 0,
         )
 
     def _blocks(self, recipe: Recipe) -> list[_Laid]:
         """Plain blocks from the square end, longest first, the clipped one at the far end."""
         lengths = [block_length(self.question, self.stock, block) for block in recipe]
         order = sorted(range(len(recipe)), key=lambda i: (recipe[i].clipped, -lengths[i]))
+        true = self.stock.true_ends
         laid, at, end = [], 0, self.length
         for number in order:
             block, length = recipe[number], lengths[number] - self.kerf
             if self.question.saw.order == "rip-first":
-                laid.append(_Laid(block, 0, self.length))
+                laid.append(_Laid(block, 0, self.length, true))
                 return laid
             if block.clipped:
                 end = self.length - length
-                laid.append(_Laid(block, end, length))
+                laid.append(_Laid(block, end, length, true))
                 continue
-            laid.append(_Laid(block, at, length))
-            if at + length < self.length:
+            reaches = at + length >= self.length
+            # at a rough far end a block of one part's length is cut with those like it
+            cut = not reaches or (not true and self._is_to_length(block, length))
+            laid.append(_Laid(block, at, length, cut or true))
+            if cut:
                 self._cut(0, "crosscut", at + length, length, block=len(laid) - 1)
             at += length + self.kerf
         self._end_offcut(at, end)
+        if recipe and recipe[order[-1]].clipped:
+            laid[-1].exact = self.from_far or (true and at == end)
         return laid
+
+    def _is_to_length(self, block: BlockRecipe, length: int) -> bool:
+        """Whether a block is crosscut to the length of a part that is then only ripped."""
+        alone = (strip.parts[0] for strip in block.strips if sum(n for _, n in strip.parts) == 1)
+        return any(self.question.parts[i].length - self.kerf == length for i, _ in alone)
 
     def _end_offcut(self, at: int, end: int) -> None:
         """What is left between the last plain block and the clipped one or the far end."""
         clipped_off = end == self.length
         square = end - (self.stock.clipped if clipped_off else self.kerf)
-        if at and end < self.length and at < end - self.kerf:
-            self._cut(0, "crosscut", end - self.kerf, self.length - end, block=-1)
-        if not at and end < self.length and end > self.kerf:
+        if end < self.length and at < end - self.kerf:
+            self.from_far = True
             self._cut(0, "crosscut", end - self.kerf, self.length - end, block=-1)
         self._offcut(at, 0, square - at, self.width)
 
@@ -151,42 +170,50 @@ class _LayoutMaker:
             low = top if strip.offset is None else strip.offset
             wide = strip.width - self.kerf
             if low > top:
-                waste = low - self.kerf - top
-                # less than a kerf is skimmed off, the fence at the board's other edge
-                self._cut(1, "rip", low - self.kerf, waste if waste > 0 else self.width - low,
-                          number, row)  # fmt: skip
+                # the fence is set to what is kept, so that waste, often a sliver, falls free
+                self._cut(1, "rip", low - self.kerf, self.width - low, number, row, waste=True)
                 self._offcut(laid.start, top, laid.length, low - self.kerf - top)
             if low + wide < self.width:
                 self._cut(1, "rip", low + wide, wide, number, row)
-            usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
-            self._strip(number, row, strip, laid.start, low, usable)
+            self._strip(number, row, strip, laid, low)
             top = low + strip.width
         self._offcut(laid.start, top, laid.length, self.width - top)
 
-    def _strip(
-        self, number: int, row: int, strip: StripRecipe, start: int, low: int, usable: int
-    ) -> None:
-        laid = strip_row(self.question, strip)
-        slope = 0
-        for place, item in enumerate(laid):
-            part = self.question.parts[item.part]
-            after = laid[place + 1] if place + 1 < len(laid) else None
-            left, right = part.ends.slopes[:: -1 if item.turned else 1]
-            x, length = start + item.start, part.length - self.kerf
-            where = (number, row)
-            if left and not item.shared:
-                self._cut(2, "crosscut", x, length, *where, angle=left / 100)
-            elif slope and not left:
-                self._cut(2, "crosscut", x - self.kerf, length, *where)
-            ends_strip = item.start + length >= usable and after is None
-            if right or not ends_strip:
-                self._cut(2, "crosscut", x + length, length, *where, angle=right / 100)
-            slope = right
-            self._piece(item, x, low, *where)
-        used = row_length(laid, [part.length for part in self.question.parts])
-        self._offcut(start + used, low, usable - used, strip.width - self.kerf)
+    def _strip(self, number: int, row: int, strip: StripRecipe, laid: _Laid, low: int) -> None:
+        items = strip_row(self.question, strip)
+        lengths = [part.length for part in self.question.parts]
+        used = row_length(items, lengths)
+        usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
+        exact = laid.exact and used - self.kerf >= laid.length
+        first = len(self.pieces)
+        placed = []
+        for item in items:
+            angles = self._piece(item, laid.start + item.start, low, number, row)
+            length = lengths[item.part] - self.kerf
+            placed.append(RowPiece(item.start, length, angles, item.shared))
+        sizes, spare = (strip.width - self.kerf, self.kerf), usable - (used - self.kerf)
+        for cut in strip_cuts(placed, sizes, spare, exact=exact):
+            self._part_cut(cut, laid.start, first, number, row)
+        self._offcut(laid.start + used, low, usable - used, strip.width - self.kerf)
 
-    def _piece(self, item: RowPart, x: int, y: int, number: int, row: int) -> None:
+    def _part_cut(self, cut: StripCut, start: int, first: int, number: int, row: int) -> None:
+        self.cuts[2].append(
+            Cut(
+                kind="crosscut",
+                stage=3,
+                position=(start + cut.at) / UNITS,
+                setting=cut.setting,
+                block=number,
+                strip=row,
+                angle=cut.angle,
+                held=tuple(first + k for k in cut.held),
+                made=tuple(first + k for k in cut.made),
+                chained=cut.chained,
+            )
+        )
+
+    def _piece(self, item: RowPart, x: int, y: int, number: int, row: int) -> tuple[float, float]:
+        """Lay a piece, and return its end angles."""
         whole = self.question.parts[item.part]
         demand = self.names[item.part].pop()
         left, right = whole.end_angles
@@ -206,6 +233,7 @@ class _LayoutMaker:
                 role=demand.role,
             )
         )
+        return angles
 
     def _cut(
         self,
@@ -215,7 +243,8 @@ class _LayoutMaker:
         setting: int,
         block: int = 0,
         strip: int = 0,
-        angle: float = 0.0,
+        *,
+        waste: bool = False,
     ) -> None:
         cut = Cut(
             kind="rip" if kind == "rip" else "crosscut",
@@ -224,7 +253,8 @@ class _LayoutMaker:
             setting=setting / UNITS,
             block=block,
             strip=strip,
-            angle=angle,
+            waste=waste,
+            chained=kind == "rip" and any(other.block == block for other in self.cuts[stage]),
         )
         self.cuts[stage].append(cut)
 

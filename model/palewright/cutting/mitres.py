@@ -148,8 +148,20 @@ def _walks(parts: Sequence[int], ends: Sequence[MitreEnds]) -> list[list[tuple[i
         odd = [p for p in sorted(points) if sum((e[0] == p) + (e[1] == p) for e in here) % 2]
         here += [(odd[k], odd[k + 1], None) for k in range(0, len(odd), 2)]
         start = min(points, key=lambda p: (worth[p], p)) if not odd else odd[0]
-        walks += _cut_open(_circuit(here, start))
+        walks += [_flatter_first(walk, ends) for walk in _cut_open(_circuit(here, start))]
     return walks
+
+
+def _flatter_first(
+    walk: list[tuple[int, bool]], ends: Sequence[MitreEnds]
+) -> list[tuple[int, bool]]:
+    """The walk, or the same one from its other end, so that the end nearer to square is first:
+    cuts of lesser angles are made first, and blanks are measured from that end."""
+    (first, turned), (last, back) = walk[0], walk[-1]
+    begins, finishes = ends[first].slopes[int(turned)], ends[last].slopes[int(not back)]
+    if abs(finishes) < abs(begins):
+        return [(part, not turned) for part, turned in reversed(walk)]
+    return walk
 
 
 def _circuit(edges: list[tuple[int, int, int | None]], start: int) -> list[tuple[int | None, bool]]:

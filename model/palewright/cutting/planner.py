@@ -35,7 +35,7 @@ from palewright.cutting.records import (
     Trade,
 )
 from palewright.cutting.rips import clipped_patterns, rip_patterns
-from palewright.cutting.saworder import FactBook, saw_settings
+from palewright.cutting.saworder import FactBook, set_ups
 from palewright.cutting.strips import StripShelf
 from palewright.cutting.surplus import BoardGroup, exact_groups
 from palewright.cutting.thrift import cheapest_by_labour, finished, thriftiest
@@ -362,7 +362,7 @@ def _plan(
         yield_=_yield(layouts),
         kerf=whole.saw.kerf,
         stock=tuple(kind.source for kind in (*fresh, *on_hand)),
-        setups=SetUps(saw_settings(layouts)),
+        setups=set_ups(layouts),
         offcuts_used=sum(layout.count for layout in layouts if layout.on_hand),
         spare=math.ceil(boards * whole.saw.defect_allowance - 1e-9),
     )

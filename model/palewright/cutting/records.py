@@ -101,10 +101,11 @@ MAX_END_ANGLE = 75.0
 class StockBoard:
     """A kind of board in the yard.
 
-    width: the true width that every board is first ripped to; price: per board (0 with all
-    others 0 means boards are simply counted); available: how many, None for any number;
-    clipped_end: what a dog-eared end loses along the grain at full width; clipped_depth:
-    how far each clipped corner reaches across the board (default: as much as along).
+    length, width: what every board has; price: per board (0 with all others 0 means boards are
+    simply counted); available: how many, None for any number; clipped_end: what a dog-eared end
+    loses along the grain at full width; clipped_depth: how far each clipped corner reaches across
+    the board (default: as much as along); sold_length, sold_width: what a board may measure as it
+    comes from the yard, 0 where it is length and width: a wider one is first ripped to `width`.
     """
 
     name: str
@@ -114,6 +115,8 @@ class StockBoard:
     available: int | None = None
     clipped_end: float = 0.0
     clipped_depth: float | None = None
+    sold_length: float = 0.0
+    sold_width: float = 0.0
 
     def __post_init__(self) -> None:
         for what, size in (("length", self.length), ("width", self.width)):
@@ -145,6 +148,16 @@ class StockBoard:
     def corner_depth(self) -> float:
         """How far the clipped corners reach across, in the unit of `width`."""
         return self.clipped_end if self.clipped_depth is None else self.clipped_depth
+
+    @property
+    def too_wide(self) -> bool:
+        """Whether a board as sold is ripped to its true width before anything else."""
+        return self.sold_width > self.width + 1e-6
+
+    @property
+    def too_long(self) -> bool:
+        """Whether a board as sold may be longer than is planned with."""
+        return self.sold_length > self.length + 1e-6
 
 
 @dataclass(frozen=True)
@@ -227,8 +240,11 @@ class Cut:
     """One pass of the saw, in the order of sawing.
 
     position: where the kerf begins, along the grain for a crosscut and across for a rip;
-    setting: what the stop block or the rip fence is set to; angle: of the mitre gauge, degrees
-    off square across the board's face (the blade stands upright).
+    setting: what the stop block or the rip fence is set to, 0 where a strip's end is cut fresh
+    without a stop; angle: of the mitre gauge, degrees off square across the board's face (the
+    blade stands upright), positive where the line leans as ``/``; waste: a rip whose waste falls
+    free, the block's other edge on the fence; held: the layout's pieces (from 0) in what a last
+    crosscut takes off, made: those that it finishes; chained: the cut before it comes first.
     """
 
     kind: CutKind
@@ -238,6 +254,10 @@ class Cut:
     block: int = 0
     strip: int = 0
     angle: float = 0.0
+    waste: bool = False
+    held: tuple[int, ...] = ()
+    made: tuple[int, ...] = ()
+    chained: bool = False
 
 
 @dataclass(frozen=True)
@@ -258,7 +278,11 @@ class Remnant:
 
 @dataclass(frozen=True)
 class Layout:
-    """How one board is cut, and how many boards are cut so."""
+    """How one board is cut, and how many boards are cut so.
+
+    true_rip: whether it is first ripped to its true width; trim: what squaring takes off an end
+    (x counts from there); squared: how many ends are squared, the clipped one last.
+    """
 
     stock: str
     stock_length: float
@@ -268,6 +292,9 @@ class Layout:
     cuts: tuple[Cut, ...]
     offcuts: tuple[Remnant, ...]
     on_hand: bool = False
+    true_rip: bool = False
+    trim: float = 0.0
+    squared: int = 0
 
 
 @dataclass(frozen=True)
@@ -275,9 +302,9 @@ class SetUp:
     """One setting of the saw and what is cut with it.
 
     stage: 0 rips boards to their true width, 1 crosscuts blocks, 2 rips strips, 3 crosscuts
-    parts; setting: of stop block or rip fence; angle: of the mitre gauge, degrees off square;
-    cuts: passes of the saw; parts: what the last crosscut makes; places: (layout, block), both
-    from 0, that are cut.
+    parts; setting: of stop block or rip fence, 0 where a fresh end needs no stop; angle: of the
+    mitre gauge, degrees off square; cuts: passes of the saw; parts: what the last crosscut makes;
+    places: (layout, block), both from 0, that are cut.
     """
 
     stage: int
@@ -312,16 +339,25 @@ class Trade(NamedTuple):
 class SetUps:
     """All settings of the saw in working order, and what fewer of them would cost.
 
-    trade: the choices that were found, fewest boards first.
+    trade: the choices that were found, fewest boards first; lines: for each layout and each of
+    its cuts, which of the settings (from 0) makes it; squaring: the first pass, which squares
+    board ends without a setting; None where boards need none.
     """
 
     settings: tuple[SetUp, ...]
     trade: tuple[Trade, ...] = ()
+    lines: tuple[tuple[int, ...], ...] = ()
+    squaring: SetUp | None = None
 
     @property
     def count(self) -> int:
         """How often a fence, a stop block or the mitre gauge is set."""
         return len(self.settings)
+
+    def passes(self, kind: CutKind | None = None) -> int:
+        """How many cuts of one kind, or of both, are made, those that square ends among them."""
+        every = (*self.settings, *([self.squaring] if self.squaring else []))
+        return sum(one.cuts for one in every if kind in (None, one.kind))
 
 
 @dataclass(frozen=True)

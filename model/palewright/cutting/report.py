@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from palewright.cutting.records import Cut, CutPlan, Layout, Piece, Remnant, SetUp, SetUps
@@ -27,7 +28,10 @@ def plan_as_json(plan: CutPlan) -> dict[str, Any]:
         "boards_used": _boards_used(plan),
         "offcuts_used": plan.offcuts_used,
         "spare_boards": plan.spare,
-        "layouts": [_layout(layout) for layout in plan.layouts],
+        "layouts": [
+            _layout(layout, lines)
+            for layout, lines in zip(plan.layouts, plan.setups.lines, strict=True)
+        ],
         "setups": _setups(plan.setups),
     }
 
@@ -56,7 +60,7 @@ def _mm(size: float) -> float:
     return round(size, 4)
 
 
-def _layout(layout: Layout) -> dict[str, Any]:
+def _layout(layout: Layout, lines: Sequence[int]) -> dict[str, Any]:
     return {
         "count": layout.count,
         "stock": {
@@ -66,8 +70,10 @@ def _layout(layout: Layout) -> dict[str, Any]:
             "on_hand": layout.on_hand,
         },
         "pieces": [_piece(piece) for piece in layout.pieces],
-        "cuts": [_cut(cut) for cut in layout.cuts],
+        "cuts": [_cut(cut, line) for cut, line in zip(layout.cuts, lines, strict=True)],
         "offcuts": [_offcut(offcut) for offcut in layout.offcuts],
+        "trim_mm": _mm(layout.trim),
+        "squared_ends": layout.squared,
     }
 
 
@@ -87,7 +93,8 @@ def _piece(piece: Piece) -> dict[str, Any]:
     }
 
 
-def _cut(cut: Cut) -> dict[str, Any]:
+def _cut(cut: Cut, line: int) -> dict[str, Any]:
+    """One cut; line: which of the settings makes it, pieces: those in what it takes off."""
     return {
         "kind": cut.kind,
         "stage": cut.stage,
@@ -96,6 +103,9 @@ def _cut(cut: Cut) -> dict[str, Any]:
         "position_mm": _mm(cut.position),
         "setting_mm": _mm(cut.setting),
         "angle_deg": round(cut.angle, 3),
+        "waste": cut.waste,
+        "line": line,
+        "pieces": list(cut.held),
     }
 
 
@@ -114,6 +124,7 @@ def _setups(setups: SetUps) -> dict[str, Any]:
     return {
         "count": setups.count,
         "settings": [_setting(setting) for setting in setups.settings],
+        "squaring": _setting(setups.squaring) if setups.squaring else None,
         "trade": [
             {"boards": one.boards, "setups": one.setups, "cost": round(one.cost, 2)}
             for one in setups.trade

@@ -1,19 +1,21 @@
 """The saw order: which settings a plan needs, grouped so that each is set once.
 
-First all boards are ripped to their true width, then blocks are crosscut (one stop-block
-setting a block length), blocks are ripped (one fence setting a strip width), strips are
-crosscut (one stop-block setting a part length, one mitre-gauge setting an angle).
+First board ends are squared, which needs no setting, and boards that are wider ripped to their
+true width; then blocks are crosscut (one stop-block setting a block length), blocks are ripped
+(one fence setting a strip width), strips are crosscut (`strip_cuts`: the angles one by one, one
+stop-block setting a length).
 """
 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from palewright.cutting.fillings import BlockRecipe, Recipe
 from palewright.cutting.layouts import block_length, plain_layout
-from palewright.cutting.records import Cut, CutKind, Layout, Piece, SetUp
+from palewright.cutting.records import Cut, CutKind, Layout, SetUp, SetUps
 from palewright.cutting.surplus import BoardGroup, rows_apart
 from palewright.cutting.whole import WholeQuestion
 
@@ -29,56 +31,112 @@ def cut_key(cut: Cut) -> Key:
 def layout_keys(layout: Layout) -> frozenset[Key]:
     """The settings that one layout needs, the first rip to true width among them."""
     keys = {cut_key(cut) for cut in layout.cuts}
-    if not layout.on_hand:
-        keys.add((0, "rip", round(layout.stock_width, 4), 0.0))
+    if layout.true_rip:
+        keys.add(_true_key(layout))
     return frozenset(keys)
 
 
-def saw_settings(layouts: Sequence[Layout]) -> tuple[SetUp, ...]:
-    """The settings in working order."""
-    cuts: dict[Key, int] = {}
-    places: dict[Key, list[tuple[int, int]]] = {}
-    parts: dict[Key, set[str]] = {}
+def _true_key(layout: Layout) -> Key:
+    return 0, "rip", round(layout.stock_width, 4), 0.0
+
+
+@dataclass(frozen=True)
+class _Pass:
+    """A cut of the boards cut alike; `after`: which one (from 0) has to be made before."""
+
+    key: Key
+    layout: int
+    cut: int
+    after: int | None
+
+
+def set_ups(layouts: Sequence[Layout]) -> SetUps:
+    """The settings in working order, and which of them makes each cut.
+
+    Followed from top to bottom the list keeps every layout: by stage and angle, the greatest size
+    first, unless a cut has to wait for a smaller one; then its setting comes once more.
+    """
+    passes = list(_passes(layouts))
+    lines: list[tuple[Key, list[_Pass]]] = []
+    for _, group in itertools.groupby(
+        sorted(passes, key=lambda one: (one.key[0], one.key[3])),
+        key=lambda one: (one.key[0], one.key[3]),
+    ):
+        lines += _lines(list(group))
+    found = [[-1] * len(layout.cuts) for layout in layouts]
+    for number, (_, made) in enumerate(lines):
+        for one in made:
+            if one.cut >= 0:
+                found[one.layout][one.cut] = number
+    settings = tuple(_setting(layouts, key, made) for key, made in lines)
+    squaring = _squaring(layouts)
+    return SetUps(settings, lines=tuple(tuple(line) for line in found), squaring=squaring)
+
+
+def _passes(layouts: Sequence[Layout]) -> Iterator[_Pass]:
+    """All cuts of all layouts; number -1 stands for the rip to true width."""
     for number, layout in enumerate(layouts):
-        if not layout.on_hand:
-            first: Key = (0, "rip", round(layout.stock_width, 4), 0.0)
-            cuts[first] = cuts.get(first, 0) + layout.count
-            places.setdefault(first, []).append((number, 0))
-        for cut in layout.cuts:
-            key = cut_key(cut)
-            cuts[key] = cuts.get(key, 0) + layout.count
-            places.setdefault(key, []).append((number, block_of(layout, cut)))
-            parts.setdefault(key, set()).update(p.part for p in pieces_of(layout, cut))
-    return tuple(
-        SetUp(
-            stage=key[0],
-            kind=key[1],
-            setting=key[2],
-            angle=key[3],
-            cuts=cuts[key],
-            parts=tuple(sorted(parts.get(key, ()))),
-            places=tuple(dict.fromkeys(places[key])),
-        )
-        for key in _in_order(cuts, layouts)
+        if layout.true_rip:
+            yield _Pass(_true_key(layout), number, -1, None)
+        for i, cut in enumerate(layout.cuts):
+            yield _Pass(cut_key(cut), number, i, i - 1 if cut.chained else None)
+
+
+def _lines(waiting: list[_Pass]) -> list[tuple[Key, list[_Pass]]]:
+    """The cuts of one stage and angle, setting by setting, none before what it waits for."""
+    lines: list[tuple[Key, list[_Pass]]] = []
+    while waiting:
+        here = {(one.layout, one.cut): one for one in waiting}
+        free: dict[Key, list[_Pass]] = {}
+        for one in waiting:
+            if _is_free(one, here):
+                free.setdefault(one.key, []).append(one)
+        wanted = Counter(one.key for one in waiting)
+        whole = [key for key in free if len(free[key]) == wanted[key]]
+        key = max(whole or free, key=lambda k: k[2])
+        lines.append((key, free[key]))
+        taken = {(one.layout, one.cut) for one in free[key]}
+        waiting = [one for one in waiting if (one.layout, one.cut) not in taken]
+    return lines
+
+
+def _is_free(one: _Pass, waiting: Mapping[tuple[int, int], _Pass]) -> bool:
+    """Whether all that a cut waits for is made, or is made at its own setting just before."""
+    while one.after is not None:
+        before = waiting.get((one.layout, one.after))
+        if before is None:
+            return True
+        if before.key != one.key:
+            return False
+        one = before
+    return True
+
+
+def _setting(layouts: Sequence[Layout], key: Key, made: Sequence[_Pass]) -> SetUp:
+    """One setting with all that is cut at it."""
+    places, parts = [], set()
+    for one in made:
+        layout = layouts[one.layout]
+        cut = layout.cuts[one.cut] if one.cut >= 0 else None
+        places.append((one.layout, 0 if cut is None else block_of(layout, cut)))
+        parts |= {layout.pieces[i].part for i in cut.made} if cut else set()
+    return SetUp(
+        stage=key[0],
+        kind=key[1],
+        setting=key[2],
+        angle=key[3],
+        cuts=sum(layouts[one.layout].count for one in made),
+        parts=tuple(sorted(parts)),
+        places=tuple(dict.fromkeys(places)),
     )
 
 
-def _in_order(keys: Iterable[Key], layouts: Sequence[Layout]) -> list[Key]:
-    """By stage and angle, the greatest first; but a rip that takes waste off before a wider
-    strip, as at a clipped end, comes before that strip's."""
-    waiting = sorted(keys, key=lambda k: (k[0], k[3], -k[2]))
-    before: dict[Key, set[Key]] = {}
-    for layout in layouts:
-        rips = [cut for cut in layout.cuts if cut.kind == "rip"]
-        for first, then in itertools.pairwise(rips):
-            if first.block == then.block and first.setting < then.setting - 1e-6:
-                before.setdefault(cut_key(then), set()).add(cut_key(first))
-    done: list[Key] = []
-    while waiting:
-        free = (key for key in waiting if not before.get(key, set()) & set(waiting))
-        done.append(next(free, waiting[0]))
-        waiting.remove(done[-1])
-    return done
+def _squaring(layouts: Sequence[Layout]) -> SetUp | None:
+    """The pass that squares board ends; None where there is none to square."""
+    here = [(number, layout) for number, layout in enumerate(layouts) if layout.squared]
+    cuts = sum(layout.squared * layout.count for _, layout in here)
+    places = tuple((number, 0) for number, _ in here)
+    return SetUp(0, "crosscut", 0.0, 0.0, cuts, places=places) if here else None
 
 
 def block_of(layout: Layout, cut: Cut) -> int:
@@ -86,17 +144,6 @@ def block_of(layout: Layout, cut: Cut) -> int:
     if cut.block >= 0:
         return cut.block
     return max((piece.block for piece in layout.pieces), default=0)
-
-
-def pieces_of(layout: Layout, cut: Cut) -> list[Piece]:
-    """The pieces that a last crosscut makes; none for an earlier one."""
-    return [
-        piece
-        for piece in layout.pieces
-        if cut.stage == 3
-        and (piece.block, piece.strip) == (cut.block, cut.strip)
-        and abs(piece.length - cut.setting) < 1e-3
-    ]
 
 
 @dataclass(frozen=True)
@@ -150,8 +197,8 @@ class FactBook:
             rips = sum(cut.kind == "rip" for cut in layout.cuts)
             found = Facts(
                 settings=layout_keys(layout),
-                crosscuts=len(layout.cuts) - rips,
-                rips=rips + (not layout.on_hand),  # the rip to true width
+                crosscuts=len(layout.cuts) - rips + layout.squared,
+                rips=rips + layout.true_rip,
                 longest=max(whole, default=0.0),
                 total=sum(whole),
             )

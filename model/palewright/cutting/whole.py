@@ -61,7 +61,10 @@ class WholePart:
 
 @dataclass(frozen=True)
 class WholeStock:
-    """A kind of board: usable length and width with kerf; price in hundredths, or 1 a board."""
+    """A kind of board: usable length and width with kerf; price in hundredths, or 1 a board.
+
+    trim: what squaring takes off each end; clipped, clip_depth: of the corners that it leaves.
+    """
 
     name: str
     length: int
@@ -72,6 +75,12 @@ class WholeStock:
     clip_depth: int
     on_hand: bool
     source: StockBoard
+    trim: int = 0
+
+    @property
+    def true_ends(self) -> bool:
+        """Whether a board is square and of its length as it comes, so that no end needs a cut."""
+        return self.on_hand or not (self.trim or self.source.too_long)
 
 
 @dataclass(frozen=True)
@@ -156,10 +165,14 @@ def _whole_stock(
             raise CuttingError(
                 f"board {source.name!r}: {length:g} x {width:g} is beyond {LONGEST:g}"
             )
+        trim = 0.0 if on_hand else saw.end_trim
+        length -= 2 * trim
         if not on_hand:
-            ends = 1 if source.clipped_end else 2
-            length, width = length - ends * saw.end_trim, width - 2 * saw.edge_trim
-        if length - source.clipped_end <= 0 or width <= 0:
+            width -= 2 * saw.edge_trim
+        # squaring a clipped end takes the tips of its corners with it
+        clip = max(0.0, source.clipped_end - trim)
+        depth = source.corner_depth * clip / source.clipped_end if clip else 0.0
+        if length - clip <= 0 or width <= 0:
             raise CuttingError(
                 f"board {source.name!r}: trims of {saw.end_trim:g} and {saw.edge_trim:g}"
                 f" leave nothing of {source.length:g} x {source.width:g}"
@@ -172,10 +185,11 @@ def _whole_stock(
                 width=rounded_down(width) + kerf,
                 cost=cost,
                 available=source.available,
-                clipped=rounded_up(source.clipped_end),
-                clip_depth=rounded_up(source.corner_depth),
+                clipped=rounded_up(clip),
+                clip_depth=rounded_up(depth),
                 on_hand=on_hand,
                 source=source,
+                trim=rounded_up(trim),
             )
         )
     return tuple(boards)
@@ -212,7 +226,8 @@ def _check_fit(part: WholePart, boards: Sequence[WholeStock], saw: SawSettings, 
             f" allowed: at most {both_units(longest)} long and {both_units(widest)} wide after"
             " trimming"
         )
-    if width < saw.safe_rip_width - 1e-9:
+    ripped = all(board.width != part.width for board in boards if fits(part, board))
+    if ripped and width < saw.safe_rip_width - 1e-9:
         raise CuttingError(
             f"part {name!r}: a strip of {both_units(width)} is not safe to rip; allowed: at least"
             f" {both_units(saw.safe_rip_width)}"

@@ -98,4 +98,4 @@ def _size(plan: CutPlan) -> tuple[int, int, int]:
 
 def cuts_of(plan: CutPlan) -> int:
     """Return how many passes of the saw a plan takes."""
-    return sum(setting.cuts for setting in plan.setups.settings)
+    return plan.setups.passes()

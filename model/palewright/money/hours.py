@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.cut_plans import StockPlan
+from palewright.cutting import CutKind
 from palewright.money.materials import Counted, board_weights, piece_weights
 from palewright.money.shops import Shop
 
@@ -79,11 +80,11 @@ def _hands(
     """Return what hands do, each variant's boxes quicker by its own learning."""
     told, coats = shop.minutes, shop.finish.coats
     boards = [0.0] * len(batch)
-    cuts = {"crosscut": list(boards), "rip": list(boards)}
+    cuts: dict[CutKind, list[float]] = {"crosscut": list(boards), "rip": list(boards)}
     for plan in plans:
         _share(boards, plan.plan.boards + plan.plan.spare, board_weights(batch, plan))
         for kind, sums in cuts.items():
-            count = sum(s.cuts for s in plan.plan.setups.settings if s.kind == kind)
+            count = plan.plan.setups.passes(kind)
             _share(sums, count, piece_weights(batch, plan))
     works = [(work, count) for _, count, work in batch]
     area = [w.finish_m2 * n for w, n in works]

@@ -113,7 +113,7 @@ def _supplies(batch: Sequence[Counted], plans: Sequence[StockPlan], shop: Shop) 
     spread = finish.coats * (1 + finish.lost / 100) / finish.spread
     cuts = [0.0] * len(batch)
     for plan in plans:
-        count, pieces = sum(s.cuts for s in plan.plan.setups.settings), piece_weights(batch, plan)
+        count, pieces = plan.plan.setups.passes(), piece_weights(batch, plan)
         cuts = [c + count * p / sum(pieces) for c, p in zip(cuts, pieces, strict=True)]
     works = [(work, count) for _, count, work in batch]
     glued = [n * glue.joint * w.glue_joints for w, n in works]
