@@ -226,9 +226,7 @@ def test_setups_are_counted_and_traded() -> None:
     assert rips == {p.width for p in demand if p.width < 139.7 - 1e-6} or len(rips) == 3
     keys = [(s.stage, s.kind, s.setting, s.angle) for s in plan.setups.settings]
     assert len(keys) == len(set(keys)) == plan.setups.count
-    assert (
-        plan.setups.settings[0].stage == 1
-    )  # the boards are true already: nothing rips them first
+    assert plan.setups.settings[0].stage == 1  # true boards: no first rip
     boards = [choice[0] for choice in plan.setups.trade]
     counts = [choice[1] for choice in plan.setups.trade]
     assert boards[0] == plan.boards
