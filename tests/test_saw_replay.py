@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -17,6 +18,8 @@ from palewright.cutting import (
     first_plan,
     plan_as_json,
 )
+from palewright.cutting.strip_cuts import RowPiece, spread_row, strip_cuts
+from palewright.cutting.whole import UNITS
 from palewright.demands import demands_of, saw_of
 from palewright.design import design
 from palewright.saw_lists import saw_steps
@@ -46,12 +49,14 @@ def test_every_variant_comes_off_the_saw_as_drawn(name: str, boxes: int) -> None
         assert bool(true) == (stock.width > stock.true_width)
 
 
+slants = st.sampled_from([-60.0, -38.0, -26.0, -12.5, 0.0, 0.0, 12.5, 26.0, 38.0, 45.0, 66.0])
+
 sizes = st.tuples(
     st.integers(60, 900),
     st.sampled_from([40, 57, 140]),
     st.integers(1, 5),
-    st.sampled_from([-60.0, -38.0, -26.0, -12.5, 0.0, 26.0, 38.0, 45.0]),
-    st.sampled_from([-45.0, -26.0, 0.0, 0.0, 12.5, 26.0, 38.0, 66.0]),
+    slants,
+    slants,
 )
 
 
@@ -65,8 +70,9 @@ sizes = st.tuples(
 def test_any_sequence_of_angles_comes_off_the_saw_as_drawn(
     wanted: list[tuple[int, int, int, float, float]], trim: float, clip: float, order: str
 ) -> None:
+    # no part is so short that its slants, at most 66 degrees, meet within it
     demand = [
-        PartDemand(f"p{i}", length + 2.4 * width, width, count, (left, right))
+        PartDemand(f"p{i}", length + 4.5 * width, width, count, (left, right))
         for i, (length, width, count, left, right) in enumerate(wanted)
     ]
     demand = [part for part in demand if part.width < 100 or not any(part.end_angles)]
@@ -77,6 +83,26 @@ def test_any_sequence_of_angles_comes_off_the_saw_as_drawn(
     plan = first_plan(demand, [board], saw)
     sold = Sold("b", 2410.0 if trim else 2400.0, 140.0, (clip, clip), min(trim, 2.0))
     assert miscut(plan_as_json(plan), [sold], trim) == []
+
+
+def test_points_that_meet_leave_room_for_a_slanted_kerf_by_hand() -> None:
+    # 38 and 12.5 degrees meet at their points: the kerf of 3 mm along 12.5 degrees takes
+    # 3 / cos 12.5 = 3.073 mm; where the strip has no such room a square cut parts them
+    kerf, one = 3 * UNITS, RowPiece(0, 500 * UNITS, (0.0, -38.0))
+    other = RowPiece(503 * UNITS, 400 * UNITS, (-12.5, 0.0))
+    roomy, tight = (spread_row([one, other], kerf, spare * UNITS) for spare in (1, 0))
+    moved = (roomy[1].start - tight[1].start) / UNITS
+    assert tight == [one, other]
+    assert moved == pytest.approx(3 / math.cos(math.radians(12.5)) - 3, abs=2 / UNITS)
+    sizes = 40 * UNITS, kerf
+    told = [
+        [(cut.angle, round(cut.setting, 2)) for cut in strip_cuts(row, sizes, exact=False)]
+        for row in (roomy, tight)
+    ]
+    # the first blank's lower edge is longer by the slant of 40 x tan 12.5
+    slant = round(500 + 40 * math.tan(math.radians(12.5)), 2)
+    assert told[0] == [(0.0, 903.07), (-12.5, slant), (38.0, 500.0)]
+    assert told[1] == [(0.0, 500.0), (0.0, 400.0), (-12.5, 0.0), (38.0, 500.0)]
 
 
 def trimmed() -> CutPlan:

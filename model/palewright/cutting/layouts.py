@@ -14,7 +14,7 @@ from palewright.cutting.fillings import BlockRecipe, Recipe, StripRecipe
 from palewright.cutting.mitres import RowPart, row_length, shortest_row
 from palewright.cutting.naming import NameBook
 from palewright.cutting.records import Cut, Layout, PartDemand, Piece, Remnant
-from palewright.cutting.strip_cuts import RowPiece, StripCut, strip_cuts
+from palewright.cutting.strip_cuts import RowPiece, StripCut, spread_row, strip_cuts
 from palewright.cutting.surplus import BoardGroup, recipe_counts
 from palewright.cutting.whole import UNITS, WholeQuestion, WholeStock, clip_loss, rounded_up
 
@@ -184,17 +184,22 @@ class _LayoutMaker:
         lengths = [part.length for part in self.question.parts]
         used = row_length(items, lengths)
         usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
+        row_of = [self._row_piece(item) for item in items]
+        spread = spread_row(row_of, self.kerf, usable - (used - self.kerf))
+        used += spread[-1].start - row_of[-1].start
         exact = laid.exact and used - self.kerf >= laid.length
         first = len(self.pieces)
-        placed = []
-        for item in items:
-            angles = self._piece(item, laid.start + item.start, low, number, row)
-            length = lengths[item.part] - self.kerf
-            placed.append(RowPiece(item.start, length, angles, item.shared))
-        sizes, spare = (strip.width - self.kerf, self.kerf), usable - (used - self.kerf)
-        for cut in strip_cuts(placed, sizes, spare, exact=exact):
+        for item, piece in zip(items, spread, strict=True):
+            self._piece(item, piece, (laid.start + piece.start, low), number, row)
+        for cut in strip_cuts(spread, (strip.width - self.kerf, self.kerf), exact=exact):
             self._part_cut(cut, laid.start, first, number, row)
         self._offcut(laid.start + used, low, usable - used, strip.width - self.kerf)
+
+    def _row_piece(self, item: RowPart) -> RowPiece:
+        whole = self.question.parts[item.part]
+        left, right = whole.end_angles
+        angles = (-right + 0.0, -left + 0.0) if item.turned else (left, right)
+        return RowPiece(item.start, whole.length - self.kerf, angles, item.shared)
 
     def _part_cut(self, cut: StripCut, start: int, first: int, number: int, row: int) -> None:
         self.cuts[2].append(
@@ -212,12 +217,12 @@ class _LayoutMaker:
             )
         )
 
-    def _piece(self, item: RowPart, x: int, y: int, number: int, row: int) -> tuple[float, float]:
-        """Lay a piece, and return its end angles."""
-        whole = self.question.parts[item.part]
-        demand = self.names[item.part].pop()
-        left, right = whole.end_angles
-        angles = (-right + 0.0, -left + 0.0) if item.turned else (left, right)
+    def _piece(
+        self, item: RowPart, laid: RowPiece, place: tuple[int, int], number: int, row: int
+    ) -> None:
+        """Lay a piece with its lower left corner at a place, units."""
+        demand, (x, y) = self.names[item.part].pop(), place
+        angles = laid.angles
         self.pieces.append(
             Piece(
                 part=demand.name,
@@ -233,7 +238,6 @@ class _LayoutMaker:
                 role=demand.role,
             )
         )
-        return angles
 
     def _cut(
         self,

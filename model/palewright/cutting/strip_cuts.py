@@ -66,16 +66,39 @@ class _Row:
     kerf: int
 
 
-def strip_cuts(
-    pieces: Sequence[RowPiece], sizes: tuple[int, int], spare: int, *, exact: bool
-) -> list[StripCut]:
-    """The crosscuts of a row.
+def spread_row(pieces: Sequence[RowPiece], kerf: int, spare: int) -> list[RowPiece]:
+    """The row with room, where two slanted ends meet at their points, for a kerf along the one
+    that is cut first; as far as what the strip is longer than the row (`spare`, units) allows.
+    """
+    spread: list[RowPiece] = []
+    moved = 0
+    for piece in pieces:
+        if spread:
+            room = _room(spread[-1], piece, kerf)
+            if moved + room <= spare:
+                moved += room
+        spread.append(replace(piece, start=piece.start + moved))
+    return spread
 
-    sizes: width and kerf, units; spare: what the strip is longer than the row; exact: the row's
-    last part ends where the strip does, so that a square end there is cut already.
+
+def _room(one: RowPiece, other: RowPiece, kerf: int) -> int:
+    """What a kerf along the lesser slant of two points that meet takes beyond a square one."""
+    right, left = -one.angles[1], other.angles[0]
+    if other.shared or left * right >= 0:
+        return 0
+    return math.ceil(kerf / _cosine(min(abs(left), abs(right)))) - kerf
+
+
+def strip_cuts(
+    pieces: Sequence[RowPiece], sizes: tuple[int, int], *, exact: bool
+) -> list[StripCut]:
+    """The crosscuts of a row as `spread_row` lays it.
+
+    sizes: width and kerf, units; exact: the row's last part ends where the strip does, so that a
+    square end there is cut already.
     """
     row = _Row(pieces, *sizes)
-    lines = _lines(row, spare, exact)
+    lines = _lines(row, exact)
     order = sorted(range(len(lines)), key=lambda i: _size(lines[i]))
     last = _last_cuts(lines, order, len(pieces))
     done: list[int] = []
@@ -103,7 +126,7 @@ def _size(line: _Line) -> float:
     return round(abs(line.angle), 2)
 
 
-def _lines(row: _Row, spare: int, exact: bool) -> list[_Line]:
+def _lines(row: _Row, exact: bool) -> list[_Line]:
     """All lines from left to right."""
     lines: list[_Line] = []
     angle = 0.0  # of the end that the next part is laid against
@@ -112,11 +135,9 @@ def _lines(row: _Row, spare: int, exact: bool) -> list[_Line]:
         if piece.shared:
             lines[-1] = replace(lines[-1], begins=True)
         elif left or angle:
-            if left * angle < 0:
-                # two points meet, and the slanted kerf of one end would reach into the other
-                spare -= math.ceil(row.kerf / _cosine(angle)) - row.kerf
-                if spare < 0:
-                    lines.append(_Line(0.0, k))
+            if left * angle < 0 and _is_tight(row, k):
+                # the slanted kerf of one point would reach into the other: part them squarely
+                lines.append(_Line(0.0, k))
             lines.append(_Line(left, k, begins=True))
         elif lines and lines[-1].ends:
             lines[-1] = replace(lines[-1], begins=True)
@@ -124,6 +145,13 @@ def _lines(row: _Row, spare: int, exact: bool) -> list[_Line]:
             lines.append(_Line(right, k + 1, ends=True))
         angle = right
     return lines
+
+
+def _is_tight(row: _Row, k: int) -> bool:
+    """Whether a part and the one before it, whose points meet, lie too close for their cuts."""
+    one, other = row.pieces[k - 1], row.pieces[k]
+    gap = other.start - one.start - one.length
+    return gap < row.kerf + _room(one, other, row.kerf)
 
 
 def _last_cuts(lines: Sequence[_Line], order: Sequence[int], size: int) -> list[int | None]:
