@@ -96,10 +96,8 @@ def asked(box: Design, count: int, prefix: str) -> tuple[list[cut_verifier.Wante
 
 
 def boards_of(boxes: Sequence[Design]) -> list[cut_verifier.Board]:
-    """Every stock at the size that all of its boards have, less what squaring the ends takes.
-
-    A dog-eared end is not squared: what its corners lose is another matter.
-    """
+    """Every stock at the size that all of its boards have, less what squaring both ends takes;
+    that leaves less of a dog-eared end's corners too."""
     found: dict[str, Stock] = {}
     for box in boxes:
         for part in box.parts:
@@ -108,11 +106,11 @@ def boards_of(boxes: Sequence[Design]) -> list[cut_verifier.Board]:
     return [
         cut_verifier.Board(
             name,
-            stock.length - stock.length_spread - trim * (1 if stock.clipped_end else 2),
+            stock.length - stock.length_spread - 2 * trim,
             stock.width - stock.width_spread,
             None,
-            stock.clipped_end,
-            stock.clipped_end,
+            max(0.0, stock.clipped_end - trim),
+            max(0.0, stock.clipped_end - trim),
             true_end=not trim and not stock.length_spread,
         )
         for name, stock in found.items()
