@@ -174,19 +174,18 @@ def texts_of(drawing: dict[str, Any]) -> list[str]:
 def test_every_cut_on_a_board_carries_the_number_of_its_line_in_the_saw_list(name: str) -> None:
     box, data = made(name, "auto"), content(name, "auto")
     plans = numbered_plans(box)
-    lines = {
-        int(line["number"]): int(line["cuts"].split()[0])
-        for stock in data["saw"]
-        for step in stock["steps"]
-        for line in step["lines"]
-    }
+    every = [line for stock in data["saw"] for step in stock["steps"] for line in step["lines"]]
+    lines = {int(one["number"]): int(one["cuts"].split()[0]) for one in every if one["number"]}
+    squaring = [int(one["cuts"].split()[0]) for one in every if not one["number"]]
+    squared = sum(lay.squared * lay.count for one in box.saw_plans for lay in one.plan.layouts)
+    assert sum(squaring) == squared >= sum(one.plan.boards for one in box.saw_plans)
     assert list(lines) == list(range(1, len(lines) + 1))
     drawn: Counter[int] = Counter()
     layouts = [one for plan in plans for one in plan.layouts]
     assert len(layouts) == len(data["layouts"])
     for one, row in zip(layouts, data["layouts"], strict=True):
         numbers = [int(t) for t in texts_of(row["drawing"]) if t.isdigit()]
-        assert sorted(numbers) == sorted([one.rip_number, *one.cuts])
+        assert sorted(numbers) == sorted([*([one.rip_number] if one.rip_number else []), *one.cuts])
         for number in numbers:
             drawn[number] += one.layout.count
         pieces = [t for t in texts_of(row["drawing"]) if re.fullmatch(r"[A-Z]+\d.*", t)]

@@ -28,19 +28,16 @@ def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
     whole["layouts"] = list(_layouts(each))
     whole["setups"] = {
         "count": sum(one["setups"]["count"] for one in each),
-        "settings": [
-            {**setting, "stock": plan.demand.name}
-            for plan, one in zip(plans, each, strict=True)
-            for setting in one["setups"]["settings"]
-        ],
+        **{
+            key: [
+                {**setting, "stock": plan.demand.name}
+                for plan, one in zip(plans, each, strict=True)
+                for setting in one["setups"][key]
+            ]
+            for key in ("settings", "squaring")
+        },
         "trade": each[0]["setups"]["trade"],
     }
-    passes = [one["setups"]["squaring"] for one in each]
-    whole["setups"]["squaring"] = [
-        {**one, "stock": plan.demand.name}
-        for plan, one in zip(plans, passes, strict=True)
-        if one is not None
-    ]
     whole["stocks"] = [
         {"name": plan.demand.name}
         | {key: one[key] for key in ("boards", "lower_bound", "proven", "yield", "cost", "stock")}

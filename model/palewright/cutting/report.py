@@ -124,7 +124,7 @@ def _setups(setups: SetUps) -> dict[str, Any]:
     return {
         "count": setups.count,
         "settings": [_setting(setting) for setting in setups.settings],
-        "squaring": _setting(setups.squaring) if setups.squaring else None,
+        "squaring": [_setting(setups.squaring)] if setups.squaring else [],
         "trade": [
             {"boards": one.boards, "setups": one.setups, "cost": round(one.cost, 2)}
             for one in setups.trade

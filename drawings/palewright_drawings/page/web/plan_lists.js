@@ -20,11 +20,12 @@ export function layoutDrawings(layouts, units, pick) {
   const longest = Math.max(...layouts.map((layout) => layout.stock.length_mm));
   return layouts.map((layout) => {
     const { length_mm: long, width_mm: wide, name } = layout.stock;
-    const picture = draw("svg", { viewBox: `-4 -4 ${longest + 8} ${wide + 8}`, role: "img" });
+    const start = -layout.trim_mm; // pieces count from where the end is squared
+    const picture = draw("svg", { viewBox: `${start - 4} -4 ${longest + 8} ${wide + 8}`, role: "img" });
     const names = layout.pieces.map((piece) => piece.part).join(", ");
     picture.append(
       draw("title", {}, `${layout.count} × ${name}, ${lengthText(long, units)}: ${names}`),
-      draw("rect", { class: "board", width: long, height: wide }),
+      draw("rect", { class: "board", x: start, width: long, height: wide }),
     );
     for (const piece of layout.pieces) {
       const { x_mm: x, y_mm: y, length_mm: w, width_mm: h, part } = piece;
@@ -55,7 +56,7 @@ function sawTable(step) {
   const head = make("tr", {}, ...["no.", "set to", "cuts", "boards", "gives"].map((text) => make("th", { scope: "col", textContent: text })));
   const rows = step.lines.map((line) => {
     const row = make("tr", {}, ...[line.number, line.size, line.cuts, line.places, line.made].map((text) => make("td", { textContent: text })));
-    row.dataset.parts = line.made.split(", ").map((one) => one.split(" ")[1]).join(" ");
+    row.dataset.parts = [...line.made.matchAll(/\d+ ([^\s,]+)/g)].map(([, mark]) => mark).join(" ");
     return row;
   });
   return make("table", { className: "saw" }, make("thead", {}, head), make("tbody", {}, ...rows));
