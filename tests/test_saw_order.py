@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Sequence
-from itertools import groupby, product
+from dataclasses import replace
+from itertools import combinations, groupby, product
 
 import pytest
 from hypothesis import HealthCheck, example, given, settings
@@ -16,6 +17,7 @@ from cut_cases import board_question, complaints_of
 from palewright.cut_plans import plan_demands
 from palewright.cutting import (
     CutPlan,
+    Layout,
     Offcut,
     PartDemand,
     SawSettings,
@@ -329,3 +331,42 @@ def test_short_blocks_and_pieces_are_flagged(tub_plan: CutPlan) -> None:
             assert set(line.short) <= set(line.places)
             if step.stage in (1, 3):
                 assert bool(line.short) == (0 < line.size < 152.4)  # 0: cut without a stop
+
+
+def test_parts_of_one_width_share_a_strip_by_hand() -> None:
+    # four parts of 20 with kerf take 84 of 100: one rip and one wide offcut, not four strips
+    demand = [PartDemand("brace", 20.0, 8.0, 4)]
+    plan = plan_cuts(demand, [BOARD], replace(SAW, order="rip-first"))
+    layout = plan.layouts[0]
+    assert {piece.strip for piece in layout.pieces} == {0}
+    assert [cut.setting for cut in layout.cuts if cut.kind == "rip"] == [8]
+    assert max(o.width for o in layout.offcuts if o.usable) == pytest.approx(40 - 8 - KERF)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(
+    st.lists(
+        st.tuples(st.integers(8, 60), st.sampled_from([8, 12, 19]), st.integers(1, 6)),
+        min_size=1,
+        max_size=4,
+    )
+)
+def test_no_strip_could_take_the_parts_of_one_as_wide_beside_it(
+    wanted: list[tuple[int, int, int]],
+) -> None:
+    demand = [PartDemand(f"p{i}", *sizes) for i, sizes in enumerate(wanted)]
+    plan = plan_cuts(demand, [BOARD], replace(SAW, order="rip-first"), time_limit=2.0)
+    for layout in plan.layouts:
+        rows: dict[int, list[float]] = {}
+        for piece in layout.pieces:
+            rows.setdefault(piece.strip, [piece.width, -KERF])[1] += piece.length + KERF
+        for (one, first), (other, second) in combinations(rows.values(), 2):
+            too_long = first + second + KERF > LENGTH
+            assert one != other or too_long or last_is_flush(layout, one)
+
+
+def last_is_flush(layout: Layout, width: float) -> bool:
+    """Whether the last strip, of another width, is what the rips leave of the board: with fewer
+    of them it would have to be ripped, at a setting of its own."""
+    last = max(layout.pieces, key=lambda piece: piece.y)
+    return last.y + last.width > WIDTH - 1e-6 and width != last.width

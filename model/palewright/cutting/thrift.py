@@ -22,6 +22,7 @@ from palewright.cutting.covering import Bound, Column, Covering
 from palewright.cutting.evening import evened_blocks
 from palewright.cutting.fillings import Recipe
 from palewright.cutting.gathering import gathered_waste
+from palewright.cutting.joining import joined_strips
 from palewright.cutting.records import Labour
 from palewright.cutting.saworder import FactBook, Facts, Key, Merit
 from palewright.cutting.solver import INFINITY, quiet_model
@@ -50,7 +51,8 @@ class Finished:
 
 
 def finished(book: FactBook, choice: Choice) -> Finished:
-    """The boards of a choice without surplus parts, blocks made alike, waste gathered.
+    """The boards of a choice without surplus parts, strips joined, blocks made alike, waste
+    gathered.
 
     The same choice always gives the same boards.
     """
@@ -58,7 +60,7 @@ def finished(book: FactBook, choice: Choice) -> Finished:
         replace(group, recipe=rows_apart(book.question, group.kind, group.recipe))
         for group in exact_groups(choice, book.question.counts)
     ]
-    even = gathered_waste(book, evened_blocks(book, exact))
+    even = gathered_waste(book, evened_blocks(book, joined_strips(book, exact)))
     return Finished(tuple(even), book.merit(even))
 
 
