@@ -6,6 +6,7 @@ import csv
 import datetime
 import json
 import subprocess
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -141,6 +142,36 @@ def test_json_keeps_its_schema_and_text_says_the_same() -> None:
     for offer in data["offers"]:
         mine = [week for week in data["weeks"] if week["offer"] == offer["offer"]]
         assert sum(week["hours"] for week in mine) == pytest.approx(offer["hours"], abs=0.01)
+
+
+def test_each_chosen_batch_is_the_one_that_price_tells(tmp_path: Path) -> None:
+    assert_as_priced(planned(), tmp_path)
+
+
+@pytest.mark.slow
+def test_each_batch_of_the_whole_shipped_season_is_the_one_that_price_tells(
+    tmp_path: Path,
+) -> None:
+    file, _ = load_season(find_season("garden-year"))
+    plan = plan_season(file, Path(), load_shop(None))
+    assert all(choice.batch for choice in plan.choices)
+    assert_as_priced(plan, tmp_path)
+
+
+def assert_as_priced(plan: SeasonPlan, folder: Path) -> None:
+    rows = {row["offer"]: row for row in season_as_json(plan, load_shop(None))["offers"]}
+    for choice in plan.choices:
+        made = f"[learning]\nmade_before = {choice.offer.made_before}\n"
+        (folder / "shop.toml").write_text(made, encoding="utf-8")
+        asked = f"{choice.offer.variant}:{choice.boxes}"
+        told = json.loads(run_command("price", asked, "--json", cwd=folder).stdout)
+        boards = sum(m["needed"] for m in told["materials"] if m["unit"] == "boards")
+        assert rows[choice.name]["alone"] == {
+            "boards": boards,
+            "unit_cost": told["boxes"][0]["unit_cost"],
+        }
+        assert choice.batch is not None
+        assert choice.batch.cost == Decimal(told["cost"])
 
 
 @pytest.mark.parametrize(

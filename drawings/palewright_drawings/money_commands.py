@@ -21,6 +21,9 @@ from palewright_drawings.command_options import (
 if TYPE_CHECKING:
     from palewright.money.shops import Shop
 
+_PROOF_SECONDS = 10.0
+"""The same for ``price`` and ``season``, so that one batch has one plan in both."""
+
 SHOP = click.option(
     "--shop",
     "shop_file",
@@ -57,7 +60,7 @@ SHOP = click.option(
 @click.option(
     "--seconds",
     type=Seconds(0.1, 3600),
-    default=10.0,
+    default=_PROOF_SECONDS,
     show_default=True,
     help="Time for proving each cut plan.",
 )
@@ -149,7 +152,7 @@ def shop_figures(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
 @click.option(
     "--seconds",
     type=Seconds(0.1, 3600),
-    default=4.0,
+    default=_PROOF_SECONDS,
     show_default=True,
     help="Time for proving each batch's cut plan.",
 )

@@ -7,8 +7,9 @@ import datetime
 import io
 from typing import Any
 
-from palewright.money.season_plans import SeasonPlan
+from palewright.money.season_plans import Choice, SeasonPlan
 from palewright.money.shops import Shop
+from palewright.money.together import boards_of
 from palewright.money.weeks import WEEK
 from palewright_drawings.season_texts import begins_for, boards_to_buy
 
@@ -23,11 +24,13 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
     ``earns``: on average after ``stalls``, before overhead; ``boards`` of all boxes. ``offers``: a
     row each with ``build``, ``no_limits`` (the best number, were hours and boards not scarce),
     ``boards``, ``hours``, ``sold`` on average, ``all_sold`` (a chance), ``takes``, ``spends``,
-    ``earns``, shares of a batch where they are built together. ``together``: a row each such batch
-    with its ``market``, ``offers`` and what it saves. ``markets``: a row each with ``opens``,
-    ``ready_by``, ``begin_by``, ``hours_there`` before it, ``buy`` (boards by stock). ``weeks``: a
-    row a stint with ``begins``, ``offer``, ``work``, ``first`` and ``last`` of ``of`` boxes,
-    ``hours``.
+    ``earns``, shares of a batch where they are built together; ``alone``: ``boards`` and
+    ``unit_cost`` of its boxes as a batch of their own, as ``price`` has them, null where none are
+    built. ``together``: a row each such batch with its ``market``, ``offers`` and what it saves;
+    ``boards_saved`` is below 0 where a board more saves work at the saw. ``markets``: a row each
+    with ``opens``, ``ready_by``, ``begin_by``, ``hours_there``, ``buy`` (boards by stock).
+    ``weeks``: a row a stint with ``begins``, ``offer``, ``work``, ``first`` and ``last`` of
+    ``of`` boxes, ``hours``.
     """
     coins = shop.coins
     return {
@@ -51,6 +54,7 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
                 "takes": coins.text(one.takes),
                 "spends": coins.text(one.spends),
                 "earns": coins.text(one.earns),
+                "alone": _alone(one, shop),
             }
             for one in plan.choices
         ],
@@ -89,6 +93,14 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
             for one in plan.stints
         ],
     }
+
+
+def _alone(one: Choice, shop: Shop) -> dict[str, Any] | None:
+    """Return an offer's boxes as a batch of their own."""
+    if one.batch is None:
+        return None
+    cost = shop.coins.text(one.batch.boxes[0].unit_cost)
+    return {"boards": boards_of(one.batch), "unit_cost": cost}
 
 
 def season_csv(plan: SeasonPlan) -> bytes:

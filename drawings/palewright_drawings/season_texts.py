@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import datetime
+import textwrap
 from collections import Counter
 from itertools import groupby
 
 from palewright.money.season_plans import Choice, SeasonPlan
 from palewright.money.shops import Shop
+from palewright.money.together import boards_of
 from palewright.money.weeks import WEEK, Stint
 
 
@@ -36,7 +38,8 @@ def season_text(plan: SeasonPlan, shop: Shop, source: str) -> str:
 def stint_text(stint: Stint) -> str:
     """Return one stint in words: the offer, the work, which boxes, how long."""
     span = f"{stint.first}" if stint.first == stint.last else f"{stint.first} to {stint.last}"
-    return f"{stint.offer}: {stint.work}, {span} of {stint.boxes}, {stint.hours:.1f} h"
+    long = f"{stint.hours:.1f} h" if stint.hours >= 0.1 else f"{60 * stint.hours:.0f} min"
+    return f"{stint.offer}: {stint.work}, {span} of {stint.boxes}, {long}"
 
 
 def boards_to_buy(plan: SeasonPlan, market: str) -> dict[str, int]:
@@ -140,19 +143,30 @@ def _markets(plan: SeasonPlan, shop: Shop) -> list[str]:
             *_together(plan, name, shop),
         ]
     if plan.together:
-        lines.append("how many is chosen as if each were a batch of its own: what is saved comes")
-        lines.append("on top, and a box or two more may pay")
+        lines.append("boards, hours, cost and earns above have in them what is saved by building")
+        lines.append("together; how many was chosen without it, so a box or two more may pay")
     return lines
 
 
 def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
-    """Return what it saves to build one market's boxes as one batch."""
-    return [
-        f"  build  {', '.join(one.offers)} as one batch: saves boards, {one.boards_saved}; hours, "
-        f"{one.hours_saved:.1f}; in all {shop.coins.text(one.saves)}"
-        for one in plan.together
-        if one.market == market
+    """Return what it saves to build one market's boxes as one batch, and each batch alone."""
+    lines = []
+    for one in plan.together:
+        if one.market == market:
+            more = "fewer" if one.boards_saved >= 0 else "more"
+            lines.append(
+                f"  build  {', '.join(one.offers)} as one batch: {abs(one.boards_saved)} boards "
+                f"{more}, {one.hours_saved:.1f} hours less, {shop.coins.text(one.saves)} saved"
+            )
+    alone = [
+        f"{one.name} {boards_of(one.batch)} boards, {shop.coins.text(one.batch.boxes[0].unit_cost)}"
+        for one in _of(plan, market)
+        if one.batch is not None
     ]
+    told = (
+        f"each as a batch of its own, as price has it: {'; '.join(alone)} a piece, overhead in it"
+    )
+    return [*lines, *textwrap.wrap(told, 90, initial_indent="  alone  ", subsequent_indent=" " * 9)]
 
 
 def _weeks(plan: SeasonPlan) -> list[str]:
