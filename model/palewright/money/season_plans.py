@@ -104,6 +104,11 @@ class SeasonPlan:
         return [*(one.batch for one in shared), *(batch for batch in own if batch is not None)]
 
     @property
+    def every_batch(self) -> list[BatchPrice]:
+        """All batches that are built, market by market in order of date."""
+        return [batch for market in self.hours_there for batch in self.batches(market)]
+
+    @property
     def earns(self) -> Decimal:
         """What is left on average after the stalls, before overhead."""
         return sum((one.earns for one in self.choices), Decimal(0)) - self.stalls
