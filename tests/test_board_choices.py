@@ -145,7 +145,7 @@ def test_dear_boards_ask_for_the_fewest_and_dear_settings_for_few_settings() -> 
     box = shipped("stoop-tub")
     found = plan_demands(
         batch_demands([(box, 1)]), saw_of(box.parameters), (), 10, 0.0,
-        labour=lambda demand: saw_labour(demand, shop(minutes__saw_setting=60.0), 1),
+        labour=lambda demand: saw_labour(demand, shop(minutes__saw_setting=60.0), [1], [0]),
     )  # fmt: skip
 
     def taken(told: Shop) -> tuple[int, int]:
@@ -172,7 +172,7 @@ def _price(text: str) -> Any:
 def test_the_labour_of_a_setting_a_cut_and_a_board_by_hand() -> None:
     demand = batch_demands([(shipped("stoop-tub"), 10)])[0]
     told = shop()
-    labour = saw_labour(demand, told, 10)
+    labour = saw_labour(demand, told, [10], [0])
     minute = (22 + 240 / 60) / 60
     b = math.log(0.93) / math.log(2)
     learned = sum(n**b for n in range(1, 11)) / 10 / 10**b
@@ -181,7 +181,7 @@ def test_the_labour_of_a_setting_a_cut_and_a_board_by_hand() -> None:
     assert labour.rip == pytest.approx(0.5 * minute * learned + 52 / 7000)
     assert labour.board == pytest.approx(0.8 * minute * learned)
     own = told.model_copy(update={"board_price": {"fence-58": _price("5.40")}})
-    assert saw_labour(demand, own, 10).board == pytest.approx(labour.board + 2)
+    assert saw_labour(demand, own, [10], [0]).board == pytest.approx(labour.board + 2)
 
 
 # --- spare parts ---

@@ -156,11 +156,46 @@ def test_the_timed_box_takes_its_time() -> None:
     assert nth(unit, 10, 1) == pytest.approx(1)
     assert unit.average(1, made_before=9) == pytest.approx(1)
     wright = LearningCurve("cumulative-average", 0.93, timed_at=10, levels_off_at=40)
-    assert wright.average(10) == pytest.approx(1)
+    assert nth(wright, 10, 1) == pytest.approx(1)
+    assert wright.average(1, made_before=9) == pytest.approx(1)
+    assert wright.average(10) > 1  # the boxes up to the tenth took longer than it
     # each doubling leaves 93 % of the average
-    assert wright.average(40) == pytest.approx(0.93**2)
+    assert wright.average(40) / wright.average(10) == pytest.approx(0.93**2)
     assert nth(unit, 40, 1) / nth(unit, 20, 1) == pytest.approx(0.93)
     assert LearningCurve("unit", 1.0).average(7) == 1
+
+
+@given(
+    st.floats(0.6, 1),
+    st.integers(1, 300),
+    st.integers(1, 300),
+    st.integers(0, 200),
+    st.integers(1, 200),
+)
+def test_wrights_curve_in_closed_form(
+    rate: float, timed: int, level: int, made: int, boxes: int
+) -> None:
+    # published: the average of the first n is a nᵇ, so their sum is a n¹⁺ᵇ and the n-th takes
+    # a (n¹⁺ᵇ - (n - 1)¹⁺ᵇ). Source: texts on learning curves, from memory
+    power = 1 + math.log2(rate)
+
+    def own(n: int) -> float:
+        n = min(n, level)
+        return float(n**power - (n - 1) ** power)
+
+    curve = LearningCurve("cumulative-average", rate, timed, level)
+    expected = math.fsum(own(n) for n in range(made + 1, made + boxes + 1)) / own(timed) / boxes
+    assert curve.average(boxes, made) == pytest.approx(expected, rel=1e-8)
+    assert curve.average(1, timed - 1) == pytest.approx(1, rel=1e-8)
+
+
+def test_wrights_published_eighty_percent_table_box_by_box() -> None:
+    # first box 100: averages 100, 80, 70.21, 64, so boxes 100, 60, 50.63, 45.37
+    curve = LearningCurve("cumulative-average", 0.8)
+    boxes = [100 * curve.average(1, n) for n in range(4)]
+    assert boxes == pytest.approx([100, 60, 50.63, 45.37], abs=0.01)
+    timed = LearningCurve("cumulative-average", 0.8, timed_at=2)
+    assert [timed.average(1, n) for n in range(2)] == pytest.approx([100 / 60, 1])
 
 
 # --- selling ---

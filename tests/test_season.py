@@ -223,16 +223,47 @@ def test_real_batches_mend_and_improve_the_estimate() -> None:
         return Made(float(boxes), boxes, D(earns[name][boxes]))
 
     free = Limits([10.0], 0)
-    assert season_numbers(ladders, free, planned) == {"a": 3, "b": 2}
+    assert season_numbers(ladders, free, planned, planned) == {"a": 3, "b": 2}
     tight = Limits([4.0], 0)
-    assert season_numbers(ladders, tight, planned) == {"a": 3, "b": 1}
+    assert season_numbers(ladders, tight, planned, planned) == {"a": 3, "b": 1}
     few = Limits([10.0], 3)
-    assert season_numbers(ladders, few, planned) == {"a": 3, "b": 0}
+    assert season_numbers(ladders, few, planned, planned) == {"a": 3, "b": 0}
 
     def slower(_: str, boxes: int) -> Made:  # really each takes twice the hours
         return Made(2.0 * boxes, boxes, D([0, 5, 9, 8][boxes]))
 
-    assert sum(season_numbers(ladders, tight, slower).values()) == 2
+    assert sum(season_numbers(ladders, tight, slower, slower).values()) == 2
+
+
+@hypothesis_settings(deadline=None, max_examples=60)
+@given(
+    st.lists(st.integers(0, 30), min_size=5, max_size=5),
+    st.lists(st.integers(0, 6), min_size=5, max_size=5),
+    st.integers(0, 9),
+)
+def test_chosen_batches_are_priced_ones_and_keep_the_limits(
+    gains_: list[int], more_boards: list[int], spare: int
+) -> None:
+    asked: set[int] = set()
+
+    def quick(_: str, boxes: int) -> Made:
+        return Made(float(boxes), boxes, D(gains_[boxes - 1]))
+
+    def priced(_: str, boxes: int) -> Made:  # a board or so more, less work: earns more
+        asked.add(boxes)
+        more = more_boards[boxes - 1]
+        return Made(boxes - 0.1 * more, boxes + more, D(gains_[boxes - 1] + more))
+
+    ladders = {"a": Ladder((3.0,) * 5, (1.0,) * 5, (1.0,) * 5, 0)}
+    (chosen,) = season_numbers(ladders, Limits([9.0], 3 + spare), quick, priced).values()
+    assert chosen == 0 or chosen in asked
+    if chosen:
+        assert chosen + more_boards[chosen - 1] <= 3 + spare
+        assert all(  # no batch that was priced and is within the limit earns more
+            priced("a", n).earns <= priced("a", chosen).earns
+            for n in list(asked)
+            if priced("a", n).boards <= 3 + spare
+        )
 
 
 # --- weeks ---
@@ -302,7 +333,8 @@ def one_plan_a_demand() -> Iterator[None]:
     known: dict[str, list[StockPlan]] = {}
 
     def planned(demands: Sequence[StockDemand], saw: SawSettings, *rest: Any) -> list[StockPlan]:
-        key = f"{list(demands)!r} {saw!r}"
+        labour = rest[-1]
+        key = f"{list(demands)!r} {saw!r} {labour and [labour(demand) for demand in demands]!r}"
         if key not in known:
             known[key] = plan_demands(demands, saw, *rest)
         return known[key]

@@ -5,7 +5,9 @@ from __future__ import annotations
 import csv
 import datetime
 import json
+import math
 import subprocess
+from decimal import Decimal
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -16,6 +18,7 @@ import pytest
 
 from command_runs import assert_refused, run_command
 from palewright.errors import InputError
+from palewright.money.purchases import paid_for, purchases_of
 from palewright.money.season_plans import SeasonPlan, plan_season
 from palewright.money.seasons import find_season, load_season, shipped_seasons
 from palewright.money.shops import load_shop
@@ -66,8 +69,8 @@ def test_the_shipped_seasons_load_and_name_shipped_variants() -> None:
 
 def test_the_calendar_reads_back_as_the_plan() -> None:
     plan = planned()
-    made = season_calendar(plan)
-    assert made == season_calendar(plan)
+    made = season_calendar(plan, load_shop(None))
+    assert made == season_calendar(plan, load_shop(None))
     # RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets
     lines = made.split(b"\r\n")
     assert lines[-1] == b""
@@ -104,7 +107,10 @@ def test_an_event_gets_another_name_when_it_says_something_else() -> None:
     def ids(made: bytes) -> set[str]:
         return {str(e["UID"]) for e in icalendar.Calendar.from_ical(made).walk("VEVENT")}
 
-    before, after = ids(season_calendar(plan)), ids(season_calendar(other))
+    before, after = (
+        ids(season_calendar(plan, load_shop(None))),
+        ids(season_calendar(other, load_shop(None))),
+    )
     assert len(before - after) == 2  # the fair, and buying boards for it
     assert len(before & after) == len(before) - 2
 
@@ -130,7 +136,9 @@ def test_json_keeps_its_schema_and_text_says_the_same() -> None:
     data = json.loads(json.dumps(season_as_json(plan, shop)))
     assert complaints(data) == []
     assert complaints({**data, "earns": 3}) != []
-    text = season_text(plan, shop, "somewhere")
+    text = season_text(plan, shop, "somewhere", "garden-year")
+    assert "markets and buyers: garden-year" in text
+    assert "as price has it: tubs" in text
     assert data["earns"] in text
     assert all(len(line) <= 100 for line in text.splitlines()), text
     for market in data["markets"]:
@@ -141,6 +149,78 @@ def test_json_keeps_its_schema_and_text_says_the_same() -> None:
     for offer in data["offers"]:
         mine = [week for week in data["weeks"] if week["offer"] == offer["offer"]]
         assert sum(week["hours"] for week in mine) == pytest.approx(offer["hours"], abs=0.01)
+
+
+def test_the_season_buys_by_the_package_what_all_batches_need() -> None:
+    plan, shop = planned(), load_shop(None)
+    tubs, trees = (one.batch for one in plan.choices)
+    assert tubs is not None
+    assert trees is not None
+    lines = {line.name: line for line in purchases_of(plan.every_batch, shop)}
+    assert set(lines) == {line.name for batch in (tubs, trees) for line in batch.materials}
+    for line in lines.values():
+        needed = [
+            m.needed for batch in (tubs, trees) for m in batch.materials if m.name == line.name
+        ]
+        assert line.needed == pytest.approx(sum(needed))
+    # one box of screws serves both batches: the cheapest that holds the sum
+    for label in (name for name, line in lines.items() if line.unit == "screws" and line.whole):
+        alone = [m for batch in (tubs, trees) for m in batch.materials if m.name == label]
+        assert paid_for(lines[label]) <= sum(m.cost for m in alone)
+        held = sum(pack.holds * count for pack, count in lines[label].packs)
+        assert held >= lines[label].needed
+    for name, holds in (("glue", 470), ("finish", 3.8), ("liner sheet", 28), ("sandpaper", 1.5)):
+        count = math.ceil(lines[name].needed / holds)
+        assert [n for _, n in lines[name].packs] == [count]
+        assert lines[name].package.startswith(f"{holds:g} ")
+    assert paid_for(lines["glue"]) == Decimal("8.40") * lines["glue"].packs[0][1]
+    boards = [line for line in lines.values() if line.unit == "boards"]
+    assert sum(line.needed for line in boards) == plan.boards
+    text = season_text(plan, shop, "somewhere")
+    for line in lines.values():
+        (row,) = [row for row in text.splitlines() if row.startswith(f"  {line.name} ")]
+        assert row.endswith(shop.coins.text(paid_for(line)))
+    paid = sum(map(paid_for, lines.values()), Decimal(0))
+    assert f"together{shop.coins.text(paid)}" in text.replace(" ", "")
+    calendar = icalendar.Calendar.from_ical(season_calendar(plan, shop)).walk("VEVENT")
+    (shopping,) = [e for e in calendar if "supplies" in str(e["SUMMARY"])]
+    assert shopping.decoded("DTSTART") == plan.begins
+    for name, line in lines.items():
+        assert (name in str(shopping["DESCRIPTION"])) == (line.unit != "boards")
+
+
+def test_a_season_of_nothing_buys_nothing() -> None:
+    assert purchases_of([], load_shop(None)) == []
+
+
+def test_each_chosen_batch_is_the_one_that_price_tells(tmp_path: Path) -> None:
+    assert_as_priced(planned(), tmp_path)
+
+
+@pytest.mark.slow
+def test_each_batch_of_the_whole_shipped_season_is_the_one_that_price_tells(
+    tmp_path: Path,
+) -> None:
+    file, _ = load_season(find_season("garden-year"))
+    plan = plan_season(file, Path(), load_shop(None))
+    assert all(choice.batch for choice in plan.choices)
+    assert_as_priced(plan, tmp_path)
+
+
+def assert_as_priced(plan: SeasonPlan, folder: Path) -> None:
+    rows = {row["offer"]: row for row in season_as_json(plan, load_shop(None))["offers"]}
+    for choice in plan.choices:
+        made = f"[learning]\nmade_before = {choice.offer.made_before}\n"
+        (folder / "shop.toml").write_text(made, encoding="utf-8")
+        asked = f"{choice.offer.variant}:{choice.boxes}"
+        told = json.loads(run_command("price", asked, "--json", cwd=folder).stdout)
+        boards = sum(m["needed"] for m in told["materials"] if m["unit"] == "boards")
+        assert rows[choice.name]["alone"] == {
+            "boards": boards,
+            "unit_cost": told["boxes"][0]["unit_cost"],
+        }
+        assert choice.batch is not None
+        assert choice.batch.cost == Decimal(told["cost"])
 
 
 @pytest.mark.parametrize(
@@ -162,6 +242,21 @@ def test_json_keeps_its_schema_and_text_says_the_same() -> None:
         ("likely = 2", "likely = 9", [":10", "offer.tubs", "must not fall"]),
         ("high = 3", "high = 1e9", [":16", "offer.tubs.high", "0 to 400"]),
         ("high = 3", "high = nan", [":16", "offer.tubs.high"]),
+        (
+            'price = "190"',
+            'price = "190"\nleft_over = "190.01"',
+            [":14", "offer.tubs.left_over", "no more than the price, 190"],
+        ),
+        (
+            "[offer.tubs]",
+            "[week_off.late]\nday = 2027-04-04\n[offer.tubs]",
+            [":11", "week_off.late.day", "2027-02-01", "2027-04-03"],
+        ),
+        (
+            "[offer.tubs]",
+            "[week_off.early]\nday = 2027-01-31\n[offer.tubs]",
+            [":11", "week_off.early.day", "2027-02-01"],
+        ),
         ("[market.fair]", "[markt.fair]", ["markt", "'market'"]),
         ("[offer.tubs]", "[offer]", ["offer"]),
     ],
@@ -179,6 +274,15 @@ def test_bad_season_files_name_line_key_and_what_is_allowed(
     assert len(lines) == 1, done.stderr
     for word in ["mine.toml", *words]:
         assert word in lines[0]
+
+
+def test_the_bounds_themselves_are_allowed(tmp_path: Path) -> None:
+    file = tmp_path / "mine.toml"
+    weeks = "[week_off.a]\nday = 2027-02-01\n[week_off.b]\nday = 2027-04-03\n[offer.tubs]"
+    even = MINE.replace("[offer.tubs]", weeks) + 'left_over = "190"\n'
+    file.write_text(even, encoding="utf-8")
+    found, _ = load_season(file)
+    assert len(found.week_off) == 2
 
 
 def test_a_season_without_offers_is_refused(tmp_path: Path) -> None:
@@ -204,7 +308,12 @@ def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
     assert (tmp_path / "a.csv").read_bytes().startswith(b"week_begins,")
     first = (tmp_path / "a.ics").read_bytes()
     again = season("mine.toml", *files, cwd=tmp_path)
-    assert "shop.toml" in again.stdout
+    # like price: whose figures, and how many of them are still the shipped ones
+    assert "figures: shop.toml; " in again.stdout
+    assert "are as shipped, invented: rates 2 of 3" in again.stdout
+    assert "boards at shipped prices: fence-58" in again.stdout
+    assert "markets and buyers: mine.toml" in again.stdout
+    assert data["figures"]["as_shipped"]["rates"] == 2
     assert (tmp_path / "a.ics").read_bytes() == first
     printed = season("--template", cwd=tmp_path).stdout
     assert printed == shipped_seasons()["garden-year"]
@@ -225,3 +334,13 @@ def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
 def test_bad_requests_are_one_line(args: list[str], words: list[str], tmp_path: Path) -> None:
     done = season(*args, cwd=tmp_path)
     assert_refused(done, words, tmp_path)
+
+
+def test_a_box_that_does_not_fit_is_told_first_and_by_the_exit_status(tmp_path: Path) -> None:
+    faulty = 'base = "stoop-tub"\n[panel]\nlip = "1-1/8 in"\n'
+    (tmp_path / "tight.toml").write_text(faulty, encoding="utf-8")
+    mine = MINE.replace('"stoop-tub"', '"tight.toml"')
+    (tmp_path / "mine.toml").write_text(mine, encoding="utf-8")
+    done = season("mine.toml", cwd=tmp_path)
+    assert done.returncode == 1
+    assert "does not fit" in done.stdout.splitlines()[0]

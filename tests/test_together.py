@@ -43,7 +43,7 @@ def knowing(made_before: int) -> Shop:
 @cache
 def alone(name: str, boxes: int, made_before: int) -> BatchPrice:
     one = [(shipped(name), boxes)]
-    return price_batch(one, knowing(made_before), seconds=10, weigh_saw=False)
+    return price_batch(one, knowing(made_before), seconds=10)
 
 
 def built(*typed: str) -> list[Built]:
@@ -60,15 +60,25 @@ def mixed() -> Together:
     return found
 
 
-def test_one_batch_is_one_cut_plan_of_all_parts() -> None:
+def test_one_batch_is_one_cut_plan_of_all_parts_as_price_has_it() -> None:
     batch = [(shipped(name), boxes) for name, boxes, _ in MIX]
+    made = [made for _, _, made in MIX]
+    priced = price_batch(batch, load_shop(None), seconds=10, made_before=made)
+    assert mixed().batch.cost == priced.cost
+    bought = boards_of(priced)
     saw = saw_of(batch[0][0].parameters)
     fewest = sum(p.plan.boards for p in plan_demands(demands_of(batch), saw, (), 10, 0.0))
     apart = sum(boards_of(alone(*row)) for row in MIX)
-    assert boards_of(mixed().batch) == fewest <= apart
-    assert mixed().boards_saved == apart - fewest
-    assert sum(mixed().boards.values()) == fewest
+    assert fewest <= boards_of(mixed().batch) == bought
+    assert mixed().boards_saved == apart - bought
+    assert sum(mixed().boards.values()) == bought
     assert all(mixed().boards.values())
+
+
+def test_boards_beyond_those_apart_are_bought_only_where_there_are_some() -> None:
+    saved = mixed().boards_saved
+    assert built_together("fair", built(), load_shop(None), 10, -saved) is not None
+    assert built_together("fair", built(), load_shop(None), 10, -saved - 1) is None
 
 
 def test_what_is_saved_is_what_the_batches_apart_cost_more() -> None:

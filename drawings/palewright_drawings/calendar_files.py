@@ -12,9 +12,18 @@ import hashlib
 from collections.abc import Iterator
 from itertools import groupby
 
+from palewright.money.purchases import purchases_of
 from palewright.money.season_plans import SeasonPlan
+from palewright.money.shops import Shop
 from palewright.money.weeks import WEEK
-from palewright_drawings.season_texts import begins_for, boards_to_buy, stint_text, to_bring
+from palewright_drawings.season_texts import (
+    begins_for,
+    boards_to_buy,
+    hours_text,
+    packages_text,
+    stint_text,
+    to_bring,
+)
 
 _DAY = datetime.timedelta(days=1)
 
@@ -22,7 +31,7 @@ _Event = tuple[datetime.date, datetime.date, str, str]
 """First day, day after the last, summary, description."""
 
 
-def season_calendar(plan: SeasonPlan) -> bytes:
+def season_calendar(plan: SeasonPlan, shop: Shop) -> bytes:
     """Return the calendar: an event a week of work, a market, a purchase."""
     from icalendar import Calendar, Event
 
@@ -31,7 +40,7 @@ def season_calendar(plan: SeasonPlan) -> bytes:
     calendar.add("version", "2.0")
     season = plan.file.season
     stamp = datetime.datetime.combine(season.start, datetime.time(), datetime.UTC)
-    for begins, ends, summary, description in sorted(_events(plan)):
+    for begins, ends, summary, description in sorted(_events(plan, shop)):
         event = Event()
         said = "\n".join((season.title, begins.isoformat(), ends.isoformat(), summary, description))
         event.add("uid", f"{hashlib.sha256(said.encode()).hexdigest()[:32]}@palewright")
@@ -47,7 +56,7 @@ def season_calendar(plan: SeasonPlan) -> bytes:
     return made
 
 
-def _events(plan: SeasonPlan) -> Iterator[_Event]:
+def _events(plan: SeasonPlan, shop: Shop) -> Iterator[_Event]:
     """Yield purchases, weeks of work and markets."""
     for name in plan.hours_there:
         market, begins = plan.file.market[name], begins_for(plan, name)
@@ -57,7 +66,16 @@ def _events(plan: SeasonPlan) -> Iterator[_Event]:
         if begins is not None:
             bought = "\n".join(f"{n} {stock}" for stock, n in boards_to_buy(plan, name).items())
             yield begins, begins + _DAY, f"Buy boards for {title}", bought
+    if plan.begins is not None:
+        needed = [line for line in purchases_of(plan.every_batch, shop) if line.unit != "boards"]
+        listed = "\n".join(f"{one.name}: {packages_text(one)}" for one in needed)
+        yield plan.begins, plan.begins + _DAY, "Buy screws and supplies for the season", listed
     for begins, group in groupby(plan.stints, key=lambda stint: stint.begins):
         stints = list(group)
         hours = sum(stint.hours for stint in stints)
-        yield begins, begins + WEEK, f"Bench: {hours:.1f} h", "\n".join(map(stint_text, stints))
+        yield (
+            begins,
+            begins + WEEK,
+            f"Bench: {hours_text(hours)}",
+            "\n".join(map(stint_text, stints)),
+        )

@@ -138,7 +138,7 @@ def _detail(batch: BatchPrice, shop: Shop) -> Json:
                 *spare_texts(batch),
                 *break_even_texts(box, shop),
                 "; ".join(text.strip() for text in parcel_texts(box, shop)),
-                *plain_screw_texts(batch),
+                *plain_screw_texts(batch.materials),
                 _FIRST.format(name=box.design.name, count=batch.count),
             )
         ],

@@ -21,6 +21,9 @@ from palewright_drawings.command_options import (
 if TYPE_CHECKING:
     from palewright.money.shops import Shop
 
+_PROOF_SECONDS = 10.0
+"""The same for ``price`` and ``season``, so that one batch has one plan in both."""
+
 SHOP = click.option(
     "--shop",
     "shop_file",
@@ -57,7 +60,7 @@ SHOP = click.option(
 @click.option(
     "--seconds",
     type=Seconds(0.1, 3600),
-    default=10.0,
+    default=_PROOF_SECONDS,
     show_default=True,
     help="Time for proving each cut plan.",
 )
@@ -149,7 +152,7 @@ def shop_figures(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
 @click.option(
     "--seconds",
     type=Seconds(0.1, 3600),
-    default=4.0,
+    default=_PROOF_SECONDS,
     show_default=True,
     help="Time for proving each batch's cut plan.",
 )
@@ -164,12 +167,12 @@ def season(
     seconds: float,
     as_json: bool,
 ) -> int:
-    """Plan a season: how many to build, and when.
+    """Plan a season: how many to build, and when; exit 1 where a box does not fit.
 
     SEASON is a file of your own, or the shipped garden-year: markets with dates, how many buyers
     may come for each box, hours a week, boards.
     """
-    from palewright.money.seasons import SeasonFile, find_season, load_season
+    from palewright.money.seasons import SeasonFile, find_season, load_season, season_source
 
     if schema:
         from palewright.settings import json_schema
@@ -201,7 +204,7 @@ def season(
     if calendar is not None:
         from palewright_drawings.calendar_files import season_calendar
 
-        write_whole(calendar, season_calendar(plan))
+        write_whole(calendar, season_calendar(plan, shop))
     if as_json:
         from palewright_drawings.season_json import season_as_json
 
@@ -209,5 +212,5 @@ def season(
     else:
         from palewright_drawings.season_texts import season_text
 
-        click.echo(season_text(plan, shop, source))
-    return 0
+        click.echo(season_text(plan, shop, source, season_source(file, path)))
+    return 0 if all(one.design.verdict.passed for one in plan.choices) else 1

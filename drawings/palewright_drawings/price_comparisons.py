@@ -171,7 +171,7 @@ def _remarks(rows: Sequence[LumberPrice]) -> list[str]:
     lines = []
     for row in rows:
         if row.batch is not None:
-            lines += [f"{row.lumber}: {text}" for text in plain_screw_texts(row.batch)]
+            lines += [f"{row.lumber}: {text}" for text in plain_screw_texts(row.batch.materials)]
             if row.batch.unproven:
                 lines.append(f"{row.lumber}: fewer boards may do; --seconds gives more time")
     return lines

@@ -229,15 +229,15 @@ def billed_text(kilograms: float) -> str:
     return f"{kilograms / POUND:.1f} lb ({round(kilograms, 3):.10g} kg)"
 
 
-def plain_screw_texts(priced: BatchPrice) -> list[str]:
+def plain_screw_texts(materials: Sequence[Material]) -> list[str]:
     """Return which screws no box of the shop's file holds."""
-    plain = [one.name for one in priced.materials if not one.listed]
+    plain = [one.name for one in materials if not one.listed]
     return [f"no screw_box holds {', '.join(plain)}: priced as other_screws"] if plain else []
 
 
 def _remarks(priced: BatchPrice) -> list[str]:
     """Return what the maker should know about these figures."""
-    lines = plain_screw_texts(priced)
+    lines = plain_screw_texts(priced.materials)
     if priced.unproven:
         stocks = ", ".join(priced.unproven)
         lines.append(f"{stocks}: fewer boards may do; --seconds gives more time")

@@ -7,10 +7,14 @@ import datetime
 import io
 from typing import Any
 
-from palewright.money.season_plans import SeasonPlan
+from palewright.money.materials import Material
+from palewright.money.purchases import paid_for, purchases_of
+from palewright.money.season_plans import Choice, SeasonPlan
 from palewright.money.shops import Shop
+from palewright.money.together import boards_of
 from palewright.money.weeks import WEEK
 from palewright_drawings.season_texts import begins_for, boards_to_buy
+from palewright_drawings.shop_texts import figures_as_json
 
 CSV_HEADER = ("week_begins", "week_ends", "market", "offer", "variant", "work", "first", "last",
               "of", "hours")  # fmt: skip
@@ -19,20 +23,26 @@ CSV_HEADER = ("week_begins", "week_ends", "market", "offer", "variant", "work", 
 def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
     """Return a season.
 
-    ``currency``; ``begins``: first day of the latest week to begin in, null where nothing is built;
-    ``earns``: on average after ``stalls``, before overhead; ``boards`` of all boxes. ``offers``: a
-    row each with ``build``, ``no_limits`` (the best number, were hours and boards not scarce),
-    ``boards``, ``hours``, ``sold`` on average, ``all_sold`` (a chance), ``takes``, ``spends``,
-    ``earns``, shares of a batch where they are built together. ``together``: a row each such batch
-    with its ``market``, ``offers`` and what it saves. ``markets``: a row each with ``opens``,
-    ``ready_by``, ``begin_by``, ``hours_there`` before it, ``buy`` (boards by stock). ``weeks``: a
-    row a stint with ``begins``, ``offer``, ``work``, ``first`` and ``last`` of ``of`` boxes,
-    ``hours``.
+    ``currency``; ``figures``: how many of the shop's are as shipped; ``begins``: first day of the
+    latest week to begin in, null where nothing is built; ``earns``: on average after ``stalls``,
+    before overhead; ``boards`` of all boxes. ``offers``: a row each with ``build``, ``no_limits``
+    (the best number, were hours and boards not scarce), ``boards``, ``hours``, ``sold`` on
+    average, ``all_sold`` (a chance), ``takes``, ``spends``, ``earns``, shares of a batch where
+    they are built together; ``alone``: ``boards`` and ``unit_cost`` of its boxes as a batch of
+    their own, as ``price`` has them, null where none are built. ``together``: a row each such
+    batch with its ``market``, ``offers`` and what it saves; ``boards_saved`` is below 0 where a
+    board more saves work at the saw. ``markets``: a row each with ``opens``, ``ready_by``,
+    ``begin_by``, ``hours_there`` before it, ``buy`` (boards by stock). ``buy``: a row a thing that
+    the whole season needs with ``needed`` in ``unit``, ``packages`` (``of`` what each holds,
+    ``count``, ``price``) and what these cost. ``weeks``: a row a stint with ``begins``,
+    ``offer``, ``work``, ``first`` and ``last`` of ``of`` boxes, ``hours``.
     """
     coins = shop.coins
+    plans = [stock for batch in plan.every_batch for stock in batch.plans]
     return {
         "title": plan.file.season.title,
         "currency": coins.name,
+        "figures": figures_as_json(shop, [one.design for one in plan.choices], plans),
         "begins": _day(plan.begins),
         "earns": coins.text(plan.earns),
         "stalls": coins.text(plan.stalls),
@@ -51,6 +61,7 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
                 "takes": coins.text(one.takes),
                 "spends": coins.text(one.spends),
                 "earns": coins.text(one.earns),
+                "alone": _alone(one, shop),
             }
             for one in plan.choices
         ],
@@ -76,6 +87,7 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
             }
             for name, there in plan.hours_there.items()
         ],
+        "buy": [_purchase(line, shop) for line in purchases_of(plan.every_batch, shop)],
         "weeks": [
             {
                 "begins": _day(one.begins),
@@ -89,6 +101,32 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
             for one in plan.stints
         ],
     }
+
+
+def _purchase(line: Material, shop: Shop) -> dict[str, Any]:
+    """Return one thing that the whole season buys."""
+    return {
+        "name": line.name,
+        "needed": round(line.needed, 4),
+        "unit": line.unit,
+        "packages": [
+            {
+                "of": line.package or f"{pack.holds} {line.unit}",
+                "count": count,
+                "price": str(pack.price),
+            }
+            for pack, count in line.packs
+        ],
+        "cost": shop.coins.text(paid_for(line)),
+    }
+
+
+def _alone(one: Choice, shop: Shop) -> dict[str, Any] | None:
+    """Return an offer's boxes as a batch of their own."""
+    if one.batch is None:
+        return None
+    cost = shop.coins.text(one.batch.boxes[0].unit_cost)
+    return {"boards": boards_of(one.batch), "unit_cost": cost}
 
 
 def season_csv(plan: SeasonPlan) -> bytes:

@@ -3,24 +3,37 @@
 from __future__ import annotations
 
 import datetime
+import math
+import textwrap
 from collections import Counter
+from decimal import Decimal
 from itertools import groupby
 
+from palewright.money.materials import Material
+from palewright.money.purchases import paid_for, purchases_of
 from palewright.money.season_plans import Choice, SeasonPlan
 from palewright.money.shops import Shop
+from palewright.money.together import boards_of
 from palewright.money.weeks import WEEK, Stint
+from palewright_drawings.price_texts import needed_text, plain_screw_texts, unfit_texts
+from palewright_drawings.shop_texts import figure_texts
 
 
-def season_text(plan: SeasonPlan, shop: Shop, source: str) -> str:
+def season_text(plan: SeasonPlan, shop: Shop, source: str, markets: str = "") -> str:
     """Return the whole plan for the maker's eyes.
 
     Args:
         plan: the season.
         shop: whose figures it was planned with.
         source: where those come from, in words.
+        markets: the same of the markets and their buyers.
     """
     season = plan.file.season
-    lines = [f"{season.title}: all amounts in {shop.coins.name}", f"figures: {source}", ""]
+    designs = list({one.design.name: one.design for one in plan.choices}.values())
+    plans = [stock for batch in plan.every_batch for stock in batch.plans]
+    lines = [*unfit_texts(designs), f"{season.title}: all amounts in {shop.coins.name}"]
+    lines += [f"markets and buyers: {markets}"] if markets else []
+    lines += [*figure_texts(shop, source, designs, plans), ""]
     lines += [
         *_offers(plan, shop),
         "",
@@ -28,6 +41,7 @@ def season_text(plan: SeasonPlan, shop: Shop, source: str) -> str:
         "",
         *_markets(plan, shop),
         "",
+        *_purchases(plan, shop),
         *_weeks(plan),
     ]
     return "\n".join(lines)
@@ -36,7 +50,12 @@ def season_text(plan: SeasonPlan, shop: Shop, source: str) -> str:
 def stint_text(stint: Stint) -> str:
     """Return one stint in words: the offer, the work, which boxes, how long."""
     span = f"{stint.first}" if stint.first == stint.last else f"{stint.first} to {stint.last}"
-    return f"{stint.offer}: {stint.work}, {span} of {stint.boxes}, {stint.hours:.1f} h"
+    return f"{stint.offer}: {stint.work}, {span} of {stint.boxes}, {hours_text(stint.hours)}"
+
+
+def hours_text(hours: float) -> str:
+    """Return hours as text, minutes where they are few."""
+    return f"{hours:.1f} h" if hours >= 0.1 else f"{math.ceil(60 * hours)} min"
 
 
 def boards_to_buy(plan: SeasonPlan, market: str) -> dict[str, int]:
@@ -135,23 +154,82 @@ def _markets(plan: SeasonPlan, shop: Shop) -> list[str]:
         bought = ", ".join(f"{n} {stock}" for stock, n in boards_to_buy(plan, name).items())
         lines += [
             f"{title}, {market.opens}: begin by {begins}, ready by {plan.file.ready_by(name)}",
-            f"  buy    {bought}",
-            f"  bring  {', '.join(to_bring(plan, name))}",
+            *_labelled("buy", bought),
+            *_labelled("bring", ", ".join(to_bring(plan, name))),
             *_together(plan, name, shop),
         ]
     if plan.together:
-        lines.append("how many is chosen as if each were a batch of its own: what is saved comes")
-        lines.append("on top, and a box or two more may pay")
+        lines.append("boards, hours, cost and earns above have in them what is saved by building")
+        lines.append("together; how many was chosen without it, so a box or two more may pay")
     return lines
 
 
 def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
-    """Return what it saves to build one market's boxes as one batch."""
+    """Return what it saves to build one market's boxes as one batch, and each batch alone."""
+    lines = []
+    for one in plan.together:
+        if one.market == market:
+            more = "fewer" if one.boards_saved >= 0 else "more"
+            lines += _labelled(
+                "build",
+                f"{', '.join(one.offers)} as one batch: {abs(one.boards_saved)} boards {more}, "
+                f"{one.hours_saved:.1f} hours less, {shop.coins.text(one.saves)} saved",
+            )
+    alone = [
+        f"{one.name} {boards_of(one.batch)} boards, {shop.coins.text(one.batch.boxes[0].unit_cost)}"
+        for one in _of(plan, market)
+        if one.batch is not None
+    ]
+    told = (
+        f"each as a batch of its own, as price has it: {'; '.join(alone)} a piece, overhead in it"
+    )
+    return [*lines, *_labelled("alone", told)]
+
+
+def _labelled(label: str, text: str) -> list[str]:
+    """Return a text beside its label, in lines of bearable length."""
+    return textwrap.wrap(
+        text,
+        96,
+        initial_indent=f"  {label:<7}",
+        subsequent_indent=" " * 9,
+        break_on_hyphens=False,
+    )
+
+
+def purchase_rows(plan: SeasonPlan, shop: Shop) -> list[tuple[str, str, str, str]]:
+    """Return what the whole season buys: name, how much is needed, packages, what they cost."""
     return [
-        f"  build  {', '.join(one.offers)} as one batch: saves boards, {one.boards_saved}; hours, "
-        f"{one.hours_saved:.1f}; in all {shop.coins.text(one.saves)}"
-        for one in plan.together
-        if one.market == market
+        (one.name, needed_text(one), packages_text(one), shop.coins.text(paid_for(one)))
+        for one in purchases_of(plan.every_batch, shop)
+    ]
+
+
+def packages_text(one: Material) -> str:
+    """Return the packages to buy, such as ``2 of 470 ml``; of boards how many."""
+    if one.unit == "boards":
+        return f"{one.packs[0][1]}"
+    return " + ".join(f"{count} of {one.package or pack.holds}" for pack, count in one.packs)
+
+
+def _purchases(plan: SeasonPlan, shop: Shop) -> list[str]:
+    """Return what is bought for the whole season, by the package; no lines for nothing built."""
+    rows = purchase_rows(plan, shop)
+    if not rows:
+        return []
+    paid = sum((paid_for(one) for one in purchases_of(plan.every_batch, shop)), Decimal(0))
+    table = [("to buy for the whole season", "needed", "by the package", "paid"), *rows]
+    table.append(("together", "", "", shop.coins.text(paid)))
+    lines = [
+        f"{name if i == 0 else '  ' + name:<28}{needed:>14}   {packs:<24}{cost:>10}"
+        for i, (name, needed, packs, cost) in enumerate(table)
+    ]
+    return [
+        *lines,
+        "batches above are charged screws by whole boxes, glue, finish, liner and wear by use;",
+        "bought for all of them at once, what one leaves over serves the next",
+        *plain_screw_texts(purchases_of(plan.every_batch, shop)),
+        "",
     ]
 
 
@@ -162,6 +240,6 @@ def _weeks(plan: SeasonPlan) -> list[str]:
         listed = list(stints)
         hours = sum(stint.hours for stint in listed)
         last = begins + WEEK - datetime.timedelta(days=1)
-        lines.append(f"[ ] {begins} to {last}, {hours:.1f} h")
+        lines.append(f"[ ] {begins} to {last}, {hours_text(hours)}")
         lines += [f"      {stint_text(stint)}" for stint in listed]
     return lines

@@ -148,7 +148,8 @@ def price_batch(
         InputError: for a part that fits no board, or a margin that no price leaves.
     """
     saw = saw_of(batch[0][0].parameters)
-    boxes = sum(count for _, count in batch)
+    counts = [count for _, count in batch]
+    made = [shop.learning.made_before] * len(batch) if made_before is None else made_before
     plans = plan_demands(
         batch_demands(batch),
         saw,
@@ -156,13 +157,13 @@ def price_batch(
         seconds,
         0.0,
         progress,
-        (lambda demand: saw_labour(demand, shop, boxes)) if weigh_saw else None,
+        (lambda demand: saw_labour(demand, shop, counts, made)) if weigh_saw else None,
     )
     counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
     taken, choices = cheapest_boards(
-        plans, lambda some: priced(counted, some, shop, made_before=made_before).cost
+        plans, lambda some: priced(counted, some, shop, made_before=made).cost
     )
-    return replace(priced(counted, taken, shop, asked, made_before), choices=choices)
+    return replace(priced(counted, taken, shop, asked, made), choices=choices)
 
 
 def steady_price(box: Design, count: int, shop: Shop) -> BatchPrice:

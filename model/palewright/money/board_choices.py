@@ -50,14 +50,26 @@ class BoardChoice:
         return any(option.plan.proven for option in self.options)
 
 
-def saw_labour(demand: StockDemand, shop: Shop, boxes: int) -> Labour:
-    """Return what work at the saw costs in a batch of so many boxes, blades counted.
+def saw_labour(
+    demand: StockDemand, shop: Shop, counts: Sequence[int], made_before: Sequence[int]
+) -> Labour:
+    """Return what work at the saw costs in a batch, blades counted.
 
     A shop's own price of a board stands instead of the stock's.
+
+    Args:
+        demand: what is asked of the stock.
+        shop: what it pays and how long it takes.
+        counts: boxes of each variant in the batch.
+        made_before: of each variant; a cut takes what it takes on average over all boxes.
     """
     told = shop.minutes
     minute = float(shop.rates.wage + shop.overhead_an_hour) / 60
-    learned = minute * shop.curve.average(boxes, shop.learning.made_before)
+    quicker = sum(
+        count * shop.curve.average(count, made)
+        for count, made in zip(counts, made_before, strict=True)
+    ) / sum(counts)
+    learned = minute * quicker
     blade = float(shop.wear.blade) / shop.wear.blade_cuts
     return Labour(
         setting=told.saw_setting * minute,

@@ -3,7 +3,8 @@
 Two models go by that name, and the same rate gives them different hours, so each is named here:
 
 - *unit* (Crawford): the time of the n-th box is T₁ nᵇ.
-- *cumulative average* (Wright): the average time of the first n boxes is T₁ nᵇ.
+- *cumulative average* (Wright): the average time of the first n boxes is T₁ nᵇ, so that the n-th
+  box itself takes T₁ (n¹⁺ᵇ - (n - 1)¹⁺ᵇ), less than that average.
 
 with b = ln(rate) / ln 2: at 90 %, each doubling takes 90 % of the time before. Source: texts on
 learning curves; the two totals of ten boxes at 80 % stand in the tests.
@@ -26,7 +27,7 @@ class LearningCurve:
     Attributes:
         model: which of the two models.
         rate: time left after each doubling, above .5 to 1: at half, Wright.s second box is free.
-        timed_at: the box (unit), or the first boxes (cumulative average), whose time counts as 1.
+        timed_at: the box whose own time counts as 1, in both models.
         levels_off_at: from this box on, nothing is learned any more.
     """
 
@@ -43,10 +44,8 @@ class LearningCurve:
     def total(self, boxes: int) -> float:
         """Return the time of the first so many boxes, as a multiple of the time at ``timed_at``."""
         quick = min(boxes, self.levels_off_at)
-        rest = boxes - quick
-        last = self._first(quick) - self._first(quick - 1) if quick else 0.0
-        scale = float(min(self.timed_at, self.levels_off_at) ** self.exponent)
-        return (self._first(quick) + rest * last) / scale
+        late = (boxes - quick) * self._own(self.levels_off_at)
+        return (self._first(quick) + late) / self._own(self.timed_at)
 
     def average(self, boxes: int, made_before: int = 0) -> float:
         """Return the average time of a batch, as a multiple of the time at ``timed_at``.
@@ -56,6 +55,13 @@ class LearningCurve:
             made_before: the same box, made earlier.
         """
         return (self.total(made_before + boxes) - self.total(made_before)) / boxes
+
+    def _own(self, box: int) -> float:
+        """Return the time of one box by its number, where the first box takes 1."""
+        near = min(box, self.levels_off_at)
+        if self.model == "unit":
+            return float(near**self.exponent)
+        return self._first(near) - self._first(near - 1)
 
     def _first(self, boxes: int) -> float:
         """Return the time of the first boxes before it levels off; the first box takes 1."""

@@ -33,6 +33,7 @@ class Material:
         cost: what the batch is charged, in whole coins.
         shares: the same, variant by variant.
         listed: False where the shop's file has no price for it and a general one was taken.
+        package: what one package of a supply holds, such as ``470 ml``; empty for boards, screws.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Material:
     cost: Decimal
     shares: tuple[Decimal, ...]
     listed: bool = True
+    package: str = ""
 
 
 def materials_of(
@@ -144,4 +146,5 @@ def _supply(
     cost = shop.coins.rounded(exactly(needed) / exactly(holds) * pack.price)
     count = math.ceil(needed / holds - 1e-9)
     shares = tuple(shop.coins.shared(cost, used))
-    return Material(name, needed, unit, ((pack, count),), False, cost, shares)
+    package = f"{holds:g} {unit}"
+    return Material(name, needed, unit, ((pack, count),), False, cost, shares, package=package)

@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import cache, partial
 from pathlib import Path
 
 from palewright.design import Design, design
@@ -103,6 +104,11 @@ class SeasonPlan:
         return [*(one.batch for one in shared), *(batch for batch in own if batch is not None)]
 
     @property
+    def every_batch(self) -> list[BatchPrice]:
+        """All batches that are built, market by market in order of date."""
+        return [batch for market in self.hours_there for batch in self.batches(market)]
+
+    @property
     def earns(self) -> Decimal:
         """What is left on average after the stalls, before overhead."""
         return sum((one.earns for one in self.choices), Decimal(0)) - self.stalls
@@ -132,13 +138,13 @@ def plan_season(
     file: SeasonFile,
     folder: Path,
     shop: Shop,
-    seconds: float = 4.0,
+    seconds: float = 10.0,
     progress: Callable[[str], None] | None = None,
 ) -> SeasonPlan:
     """Return the plan of a season.
 
-    How many is chosen as if each offer were a batch of its own; then those for one market are
-    built together, where that saves something.
+    How many is chosen as if each offer were a batch of its own, on batches as ``price`` prices
+    them; then those for one market are built together, where that saves something.
 
     Args:
         file: the season.
@@ -151,37 +157,40 @@ def plan_season(
         InputError: for a variant that cannot be built, with the offer's key.
     """
     designs = {name: _designed(name, offer, folder) for name, offer in file.offer.items()}
-    known: dict[tuple[str, int], Choice] = {}
     ladders: dict[str, Ladder] = {}
 
-    def planned(name: str, boxes: int) -> Choice:
-        """Return so many boxes of an offer as one batch, each worked out only once."""
-        if (name, boxes) not in known:
+    @cache
+    def planned(name: str, boxes: int, weigh_saw: bool = True) -> Choice:
+        """Return so many boxes of an offer as one batch, as ``price`` prices them or quickly."""
+        offer, batch = file.offer[name], None
+        if boxes:
             if progress is not None:
-                progress(f"{boxes} {name}")
-            offer, batch = file.offer[name], None
-            if boxes:
-                own = _knowing(shop, offer)
-                batch = price_batch([(designs[name], boxes)], own, seconds=seconds, weigh_saw=False)
-            known[name, boxes] = _choice(name, offer, designs[name], batch, shop)
-        return known[name, boxes]
+                progress(f"{boxes} {name}{', boards against saw work' if weigh_saw else ''}")
+            own = _knowing(shop, offer)
+            asked = [(designs[name], boxes)]
+            batch = price_batch(asked, own, seconds=seconds, weigh_saw=weigh_saw)
+        return _choice(name, offer, designs[name], batch, shop)
+
+    quick = partial(planned, weigh_saw=False)
 
     markets = sorted(file.market, key=lambda name: (file.market[name].opens, name))
     due = {name: markets.index(offer.market) for name, offer in file.offer.items()}
     for name, offer in file.offer.items():
-        likely = planned(name, max(1, round(offer.buyers.mean)))
+        likely = quick(name, max(1, round(offer.buyers.mean)))
         ladders[name] = _ladder(offer, _rates(likely, _knowing(shop, offer)), shop, due[name])
     days = [file.ready_by(market) for market in markets]
     weeks = work_weeks(file.season.start, max(days), [one.day for one in file.week_off.values()])
     there = hours_before(weeks, file.season.hours, days)
-    numbers = season_numbers(ladders, Limits(there, file.season.boards), planned)
+    numbers = season_numbers(ladders, Limits(there, file.season.boards), quick, planned)
     free = Limits([math.inf] * len(markets), 0)
-    alone = {name: season_numbers({name: ladders[name]}, free, planned)[name] for name in numbers}
+    alone = {
+        name: season_numbers({name: ladder}, free, quick, planned)[name]
+        for name, ladder in ladders.items()
+    }
     choices = tuple(
         replace(planned(name, count), alone=alone[name]) for name, count in numbers.items()
     )
-    shared = [_together(market, choices, shop, seconds, progress) for market in markets]
-    together = tuple(one for one in shared if one is not None)
+    together = _together(markets, choices, file.season.boards or math.inf, shop, seconds, progress)
     choices = tuple(_as_built(one, together) for one in choices)
     stints = latest_weeks(_tasks(choices, file, markets, together), weeks, file.season.hours)
     if stints is None:
@@ -192,21 +201,31 @@ def plan_season(
 
 
 def _together(
-    market: str,
+    markets: Sequence[str],
     choices: Sequence[Choice],
+    boards: float,
     shop: Shop,
     seconds: float,
     progress: Callable[[str], None] | None,
-) -> Together | None:
-    """Return what is built for a market as one batch; None where that saves nothing."""
-    built = [
-        Built(one.name, one.design, one.boxes, one.offer.made_before, one.batch)
-        for one in choices
-        if one.batch is not None and one.offer.market == market
-    ]
-    if progress is not None and len(built) > 1:
-        progress(f"all for {market} together")
-    return built_together(market, built, shop, seconds)
+) -> tuple[Together, ...]:
+    """Return what is built for a market as one batch, where that saves something.
+
+    ``boards``: the most for all markets; batches apart leave some, and may together take them.
+    """
+    spare, found = boards - sum(one.boards for one in choices), []
+    for market in markets:
+        built = [
+            Built(one.name, one.design, one.boxes, one.offer.made_before, one.batch)
+            for one in choices
+            if one.batch is not None and one.offer.market == market
+        ]
+        if progress is not None and len(built) > 1:
+            progress(f"all for {market} together")
+        shared = built_together(market, built, shop, seconds, spare)
+        if shared is not None:
+            spare += shared.boards_saved
+            found.append(shared)
+    return tuple(found)
 
 
 def _as_built(one: Choice, together: Sequence[Together]) -> Choice:

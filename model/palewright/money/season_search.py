@@ -2,14 +2,17 @@
 
 The integer program first chooses on what a box takes in a batch of likely size. Whole boards,
 boxes of screws and the plan's own saw settings make a real batch dearer or cheaper, so the batches
-chosen, and those a few boxes larger and smaller, are planned and priced, their real figures take
-the place of the estimates, and the program chooses again, until it learns nothing new.
+chosen, and those a few boxes larger and smaller, are planned quickly on the fewest boards, their
+figures take the place of the estimates, and the program chooses again, until it learns nothing
+new. Then the chosen batches are priced as ``palewright price`` prices them, boards weighed against
+saw work; a batch near one that is priced so is taken to gain by it in proportion, until it is
+chosen and priced itself. What is returned stands on priced batches alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from itertools import accumulate, pairwise
 from typing import Protocol
@@ -50,38 +53,79 @@ class Limits:
 
 
 def season_numbers(
-    ladders: Mapping[str, Ladder], limits: Limits, planned: Callable[[str, int], Planned]
+    ladders: Mapping[str, Ladder],
+    limits: Limits,
+    quick: Callable[[str, int], Planned],
+    priced: Callable[[str, int], Planned],
 ) -> dict[str, int]:
-    """Return how many boxes of each offer to build; each chosen batch is a real one.
+    """Return how many boxes of each offer to build; each chosen batch is one that ``priced`` gave.
 
     Args:
         ladders: the offers, box by box, by name, as estimated.
         limits: what is scarce.
-        planned: plans and prices so many boxes of an offer; asked again, it answers at once.
+        quick: plans so many boxes of an offer on the fewest boards; asked again, it answers at
+            once, and so does the next.
+        priced: the same with boards weighed against saw work, as they will be built.
     """
-    real: dict[str, dict[int, Planned]] = {name: {} for name in ladders}
+    offers = {name: _Known(ladder) for name, ladder in ladders.items()}
     while True:
-        known = [_corrected(ladder, real[name]) for name, ladder in ladders.items()]
+        known = [offer.corrected() for offer in offers.values()]
         best = best_numbers(known, limits.hours, limits.boards or None)
         numbers = dict(zip(ladders, best, strict=True))
         learned = False
         for name, count in numbers.items():
-            most = len(ladders[name].earns)
-            for size in range(max(1, count - NEAR), min(most, count + NEAR) + 1):
-                if size not in real[name]:
-                    real[name][size] = planned(name, size)
+            for size in offers[name].near(count):
+                if size not in offers[name].quick:
+                    offers[name].quick[size] = quick(name, size)
                     learned = True
+        if learned:
+            continue
+        for name, count in numbers.items():
+            if count and count not in offers[name].priced:
+                offers[name].priced[count] = priced(name, count)
+                learned = True
         if not learned:
             return numbers
 
 
-def _corrected(ladder: Ladder, real: Mapping[int, Planned]) -> Ladder:
-    """Return an offer box by box, its sums at real batches being the real ones."""
-    earns, hours, boards = (
-        [0.0, *accumulate(steps)] for steps in (ladder.earns, ladder.hours, ladder.boards)
-    )
-    for size, batch in real.items():
-        earns[size], hours[size] = float(batch.earns), batch.hours
-        boards[size] = float(batch.boards)
-    steps = [tuple(b - a for a, b in pairwise(sums)) for sums in (earns, hours, boards)]
-    return Ladder(steps[0], steps[1], steps[2], ladder.due)
+@dataclass(frozen=True)
+class _Known:
+    """What is known of an offer: its ladder, and its batches by size, quick and priced."""
+
+    ladder: Ladder
+    quick: dict[int, Planned] = field(default_factory=dict)
+    priced: dict[int, Planned] = field(default_factory=dict)
+
+    def near(self, count: int) -> range:
+        """Return the sizes to plan when so many are chosen."""
+        return range(max(1, count - NEAR), min(len(self.ladder.earns), count + NEAR) + 1)
+
+    def corrected(self) -> Ladder:
+        """Return the offer box by box, its sums at known batches being those of the batches."""
+        ladder = self.ladder
+        sums = [[0.0, *accumulate(x)] for x in (ladder.earns, ladder.hours, ladder.boards)]
+        for size in {**self.quick, **self.priced}:
+            for kind, figure in zip(sums, self._figures(size), strict=True):
+                kind[size] = figure
+        steps = [tuple(b - a for a, b in pairwise(kind)) for kind in sums]
+        return Ladder(steps[0], steps[1], steps[2], ladder.due)
+
+    def _figures(self, size: int) -> tuple[float, float, float]:
+        """Return what a known batch earns, its hours and boards: as priced, or what to expect."""
+        if size in self.priced:
+            return _three(self.priced[size])
+        told = _three(self.quick[size])
+        both = [other for other in self.priced if other in self.quick]
+        if not both:
+            return told
+        near = min(both, key=lambda other: (abs(other - size), other))
+        gained = zip(_three(self.priced[near]), _three(self.quick[near]), strict=True)
+        earns, hours, boards = (
+            one + (then - now) * size / near for one, (then, now) in zip(told, gained, strict=True)
+        )
+        return earns, hours, boards
+
+
+def _three(batch: Planned) -> tuple[float, float, float]:
+    """Return what a batch earns, its hours and its boards."""
+    return float(batch.earns), batch.hours, float(batch.boards)

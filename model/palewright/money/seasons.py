@@ -101,7 +101,7 @@ class SeasonFile(Record):
 
     @model_validator(mode="after")
     def _hangs_together(self) -> Self:
-        """Refuse offers at no market, markets before the start, and a season without offers."""
+        """Refuse what names no market, lies outside the season or is worth more unsold."""
         if not self.market or not self.offer:
             missing = "market" if not self.market else "offer"
             raise InputError(f"a season needs a table [{missing}.NAME]", key=missing)
@@ -118,6 +118,20 @@ class SeasonFile(Record):
                     f"no market '{offer.market}'{nearest(offer.market, self.market)}; allowed: "
                     f"{', '.join(self.market)}",
                     key=f"offer.{name}.market",
+                )
+            if offer.left_over > offer.price:
+                raise InputError(
+                    f"{offer.left_over} is not allowed; allowed: no more than the price, "
+                    f"{offer.price}: nobody would sell what is worth more unsold",
+                    key=f"offer.{name}.left_over",
+                )
+        last = max(market.opens for market in self.market.values())
+        for name, off in self.week_off.items():
+            if not self.season.start <= off.day <= last:
+                raise InputError(
+                    f"{off.day} is not allowed; allowed: {self.season.start}, when the season "
+                    f"starts, to {last}, when the last market opens",
+                    key=f"week_off.{name}.day",
                 )
         return self
 
@@ -149,6 +163,13 @@ def find_season(name: str) -> Path:
         raise InputError(f"no season '{name}'{nearest(name, shipped)}; see: palewright season -h")
     with resources.as_file(resources.files("palewright.data") / "seasons" / f"{name}.toml") as file:
         return file
+
+
+def season_source(named: str, path: Path) -> str:
+    """Return where markets and buyers come from, in words."""
+    if named in shipped_seasons():
+        return f"{named}, invented; start yours: palewright season --template > my-season.toml"
+    return path.name
 
 
 def load_season(path: Path) -> tuple[SeasonFile, dict[str, Place]]:

@@ -83,7 +83,9 @@ class Learning(Record):
         ("unit", "cumulative-average"),
     )
     rate: float = number_field(93, 60, 100, "percent of the time left when the count doubles")
-    timed_at: int = count_field(10, 1, 1000, "the minutes above are those of this box")
+    timed_at: int = count_field(
+        10, 1, 1000, "the minutes above are those of this very box, in either model"
+    )
     levels_off_at: int = count_field(40, 1, 100_000, "after so many boxes nothing gets quicker")
     made_before: int = count_field(0, 0, 100_000, "boxes of this kind made before the batch")
 

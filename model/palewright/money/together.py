@@ -1,12 +1,13 @@
 """Boxes for one market built together: one mixed batch of boards instead of a batch an offer.
 
 Boards, saw settings, bits, coats and boxes of screws are shared then. How many to build is chosen
-before, on batches of their own; together they never cost more, for where they would, they are
-left apart.
+before, on batches of their own; together they never cost more, for where they would, or would take
+more hours or more boards than there are, they are left apart.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -52,7 +53,7 @@ class Together:
 
     @property
     def boards_saved(self) -> int:
-        """Boards that are not bought."""
+        """Boards that are not bought; below 0 where more are, to save work at the saw."""
         return sum(boards_of(one) for one in self.apart) - boards_of(self.batch)
 
     @property
@@ -97,7 +98,7 @@ def spent_on(box: BoxPrice) -> Decimal:
 
 
 def built_together(
-    market: str, built: Sequence[Built], shop: Shop, seconds: float
+    market: str, built: Sequence[Built], shop: Shop, seconds: float, spare: float = math.inf
 ) -> Together | None:
     """Return the offers of one market as one batch; None where that saves nothing.
 
@@ -106,6 +107,7 @@ def built_together(
         built: offers with boxes to build; sawn alike, or they stay apart.
         shop: what the shop pays and how long it takes.
         seconds: time for proving the boards of each stock.
+        spare: boards that may be bought beyond those of the batches apart.
     """
     if len(built) < 2 or len({saw_of(one.design.parameters) for one in built}) > 1:
         return None
@@ -113,10 +115,9 @@ def built_together(
         [(one.design, one.boxes) for one in built],
         shop,
         seconds=seconds,
-        weigh_saw=False,
         made_before=[one.made_before for one in built],
     )
     offers = tuple(one.offer for one in built)
     found = Together(market, offers, batch, tuple(one.batch for one in built))
-    gained = found.saves > 0 and found.hours_saved >= 0 and found.boards_saved >= 0
+    gained = found.saves > 0 and found.hours_saved >= 0 and found.boards_saved >= -spare
     return found if gained else None
