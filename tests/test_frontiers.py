@@ -17,6 +17,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -25,7 +26,7 @@ import shapely
 from cut_cases import complaints_of
 from palewright import size_columns
 from palewright.box_sizes import BoxSize, Frontier, Sides, holds
-from palewright.cutting import CutPlan, plan_cuts
+from palewright.cutting import CutPlan, clocks, plan_cuts
 from palewright.demands import demands_of, saw_of
 from palewright.design import design
 from palewright.errors import InputError
@@ -34,7 +35,7 @@ from palewright.parameters import Parameters
 from palewright.size_places import sized
 from palewright.variant_files import load_variant
 from palewright.verdicts import judge
-from palewright_drawings.frontier_texts import frontier_text
+from palewright_drawings.frontier_texts import frontier_as_json, frontier_text
 
 ROOT = Path(__file__).resolve().parents[1]
 LONG = 150.0
@@ -123,7 +124,7 @@ Found = dict[int, Frontier]
 )
 def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
     ours = parameters(*table)
-    found = dict(zip(boards, frontiers_of(ours, boards, seconds=LONG), strict=True))
+    found = dict(zip(boards, frontiers_of(ours, boards), strict=True))
     each_is_made_of_its_boards_and_fits_together(ours, found)
     each_is_a_size_of_the_table(ours, found)
     none_beats_another(found)
@@ -212,7 +213,7 @@ def test_refused_sizes_are_told_and_not_offered() -> None:
         assert one.code in faults
 
 
-def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     real = size_columns.plan_cuts
 
     def vague(*args: Any, **more: Any) -> CutPlan:
@@ -229,7 +230,7 @@ def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     text = frontier_text([found], table)
     assert "1 size left undecided" in text
     assert "20 in x 16 in x 16 in" in text
-    assert "--seconds" in text
+    assert "--work" in text
 
 
 def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -244,7 +245,7 @@ def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.Monk
     low, high = 16 * INCH, 20 * INCH
     ask = size_columns.ColumnAsk(
         20 * INCH, 16 * INCH, (low, high), ((6, 0), (8, 0)), (), tight=0.01, doubtful=False,
-        seconds=LONG,
+        work=LONG,
     )  # fmt: skip
     answer = size_columns.column_answer(parameters(*ONE), ask)
     found = [(boards, size.height, size.boards) for boards, size in answer.sizes]
@@ -267,6 +268,50 @@ def test_narrower_stiles_and_rails_only_enlarge() -> None:
         if "stiles" in settings[0]:
             assert max(s.volume for s in freed.sizes) > max(s.volume for s in plain.sizes)
             assert any(size.way.stile < freed_table.panel.stile_width - 1 for size in freed.sizes)
+
+
+def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    def asked() -> float:
+        raise AssertionError("the clock was asked")
+
+    monkeypatch.setattr(clocks, "time", SimpleNamespace(monotonic=asked))
+    table = parameters(*ranged("porch-cube", 1, width=(10, 10), height=(20, 24)))
+    found = frontier_of(table, 4)
+    assert found.undecided == 0
+    (tallest,) = found.sizes
+    assert tallest.height == pytest.approx(23 * INCH)  # 20 in was offered once, on a busy machine
+    assert (tallest.boards, tallest.lower_bound) == (4, 4)
+    monkeypatch.undo()
+    plan = made_plan(parameters_at(table, tallest), 4)
+    assert plan is not None
+    assert plan.boards == 4
+
+
+def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:
+    table = parameters(*SQUARE)
+    whole, short = frontier_of(table, 5), frontiers_of(table, [5], work=0.1)[0]
+    assert whole.undecided == 0
+    assert whole.unreached == ()
+    assert short.unreached
+    places = {(width, depth) for width, depth, _ in short.unreached}
+    assert len(places) == len(short.unreached)
+    for size in whole.sizes:  # nothing is lost unsaid
+        reached = any(holds(known.sides, size.sides) for known in short.sizes)
+        reached = reached or any(left.sides == size.sides for left in short.open)
+        assert reached or (size.width, size.depth) in places
+    counted = sum(
+        (width, depth) in places
+        and not any(holds(known.sides, (width, depth, height)) for known in short.sizes)
+        for width, depth, height in grid(table)
+    )
+    assert short.undecided == counted + len(short.open)
+    assert frontiers_of(table, [5], work=0.1)[0] == short
+    said = frontier_as_json(short)
+    assert said["undecided"] == short.undecided
+    assert sum(one["heights"] for one in said["unreached"]) == counted
+    text = frontier_text([short], table, 0.1)
+    assert f"{counted} sizes left undecided" in text
+    assert f"before {len(places)} of its widths and depths" in text
 
 
 # --- what cannot be sought ---
@@ -327,14 +372,12 @@ def test_any_executor_finds_the_same(pool: Any, monkeypatch: pytest.MonkeyPatch)
     paths = [str(ROOT / "model"), str(ROOT / "drawings")]
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join(paths))
     table = parameters(*SMALL)
-    alone = frontiers_of(table, [6, 5], seconds=LONG)
+    alone = frontiers_of(table, [6, 5])
     told: list[tuple[str, int, int]] = []
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with pool() as executor:
-            together = frontiers_of(
-                table, [6, 5], executor, lambda *step: told.append(step), seconds=LONG
-            )
+            together = frontiers_of(table, [6, 5], executor, lambda *step: told.append(step))
     assert together == alone
     assert [frontier.boards for frontier in together] == [6, 5]
     first = [step for step in told if step[0] == "widths and depths"]
@@ -430,7 +473,7 @@ def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path
         (["--boards", "2.5"], ["--boards"]),
         (["--boards", "9999"], ["--boards"]),
         (["--boards", "5", "--workers", "0"], ["--workers"]),
-        (["--boards", "5", "--seconds", "-1"], ["--seconds"]),
+        (["--boards", "5", "--work", "0"], ["--work"]),
         (
             [
                 "--boards",
