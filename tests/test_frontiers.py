@@ -32,8 +32,10 @@ from palewright.design import design
 from palewright.errors import InputError
 from palewright.frontiers import frontier_of, frontiers_of
 from palewright.parameters import Parameters
-from palewright.size_places import sized
-from palewright.variant_files import load_variant
+from palewright.size_places import ranges_of, sized
+from palewright.sizes import least_sides, sizes_of
+from palewright.units import print_length
+from palewright.variant_files import load_variant, shipped_variants
 from palewright.verdicts import judge
 from palewright_drawings.frontier_texts import frontier_as_json, frontier_text
 
@@ -306,12 +308,54 @@ def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:
     )
     assert short.undecided == counted + len(short.open)
     assert frontiers_of(table, [5], work=0.1)[0] == short
-    said = frontier_as_json(short)
+    said = frontier_as_json(short, table)
     assert said["undecided"] == short.undecided
     assert sum(one["heights"] for one in said["unreached"]) == counted
     text = frontier_text([short], table, 0.1)
     assert f"{counted} sizes left undecided" in text
     assert f"before {len(places)} of its widths and depths" in text
+
+
+@pytest.mark.parametrize("name", sorted(shipped_variants()))
+def test_a_shipped_size_lies_within_its_own_ranges(name: str) -> None:
+    table = parameters(name)
+    ranges, own, step = ranges_of(table), table.box, table.size.step
+    for side, (least, most) in ranges.items():
+        size = getattr(own, side)
+        assert least <= size <= most, (name, side)
+        assert least % step == pytest.approx(0, abs=1e-6) or -least % step < 1e-6
+        assert least >= size / 2 - 1e-6
+        assert 1.5 * size <= most + 1e-6 < 1.5 * size + step + 1e-5
+        frame = least_sides(sizes_of(table))[side]
+        assert least >= min(frame, size - size % step) - 1e-6
+    lowest = {side: least for side, (least, _) in ranges.items()}
+    said = frontier_as_json(Frontier(3, ()), table)["ranges"]
+    assert said["width_mm"][0] == pytest.approx(lowest["width"], abs=1e-3)
+    text = frontier_text([Frontier(3, ())], table)
+    assert f"height {print_length(lowest['height'], table.product.units)} to " in text
+
+
+def test_a_table_overrules_its_own_ranges_one_end_at_a_time() -> None:
+    table = parameters("sill-box", "size.most_depth=9 in", "size.least_height=7 in")
+    ranges = {k: tuple(round(v / INCH, 4) for v in ends) for k, ends in ranges_of(table).items()}
+    assert ranges["depth"][1] == 9
+    assert ranges["height"] == (7, 12)
+    assert ranges["width"] == (11, 33)
+
+
+@pytest.mark.parametrize("name", sorted(shipped_variants()))
+def test_no_box_is_less_than_its_frame_needs(name: str) -> None:
+    table = parameters(name)
+    least = least_sides(sizes_of(table))
+    for side, size in least.items():
+        for short, refused in ((0.01, True), (-0.01, False)):
+            box = table.box.model_copy(update={side: size - short})
+            tried = table.model_copy(update={"box": box})
+            if not refused:
+                sizes_of(tried)
+                continue
+            with pytest.raises(InputError, match=f"box.{side}"):
+                sizes_of(tried)
 
 
 # --- what cannot be sought ---

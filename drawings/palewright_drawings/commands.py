@@ -233,7 +233,7 @@ def size(
         write_chart(frontiers, found.parameters, chart)
         say(str(chart))
     if as_json:
-        data = [frontier_as_json(one) for one in frontiers]
+        data = [frontier_as_json(one, found.parameters) for one in frontiers]
         print_json(data[0] if len(data) == 1 else data)
     else:
         click.echo(frontier_text(frontiers, found.parameters, work))

@@ -9,6 +9,7 @@ from typing import Any
 from palewright.box_sizes import BoxSize, Frontier, Sides
 from palewright.frontiers import WORK, frontiers_of
 from palewright.parameters import Parameters
+from palewright.size_places import is_square, ranges_of
 from palewright.units import print_length
 from palewright_drawings.progress import Progress
 
@@ -101,10 +102,19 @@ def _sides_as_json(sides: Sides) -> dict[str, float]:
     return {name: round(side, 3) for name, side in zip(names, sides, strict=True)}
 
 
-def frontier_as_json(frontier: Frontier) -> dict[str, Any]:
-    """Return one frontier; ``undecided`` counts the sizes in ``open`` and ``unreached``."""
+def frontier_as_json(frontier: Frontier, parameters: Parameters) -> dict[str, Any]:
+    """Return one frontier; ``undecided`` counts the sizes in ``open`` and ``unreached``.
+
+    ``ranges`` are the sides that were sought, from the least to the greatest.
+    """
+    ranges = ranges_of(parameters)
     return {
         "boards": frontier.boards,
+        "ranges": {
+            "step_mm": round(parameters.size.step, 3),
+            "square": is_square(parameters),
+            **{f"{side}_mm": [round(end, 3) for end in ranges[side]] for side in ranges},
+        },
         "sizes": [size_as_json(size) for size in frontier.sizes],
         "refused": [{**_sides_as_json(one.sides), "code": one.code} for one in frontier.refused],
         "undecided": frontier.undecided,
@@ -146,7 +156,20 @@ def frontier_text(frontiers: Sequence[Frontier], parameters: Parameters, work: f
             )
     if any(frontier.sizes for frontier in frontiers):
         lines += ["", "outside sizes; none here is beaten in every dimension; * the largest volume"]
+    lines.append(_sought(parameters))
     return "\n".join([*lines, *_left_out(frontiers, system, work)])
+
+
+def _sought(parameters: Parameters) -> str:
+    """Return in a line where sizes were sought."""
+    system, ranges = parameters.product.units, ranges_of(parameters)
+    sides = ("width", "height") if is_square(parameters) else ("width", "depth", "height")
+    names = {"width": "width and depth alike"} if is_square(parameters) else {}
+    said = (
+        f"{names.get(side, side)} {' to '.join(print_length(end, system) for end in ranges[side])}"
+        for side in sides
+    )
+    return f"sought: {', '.join(said)}, by {print_length(parameters.size.step, system)} ([size])"
 
 
 def _other_way(size: BoxSize, parameters: Parameters) -> str:

@@ -39,8 +39,9 @@ def _frontier(request: Mapping[str, Any], progress: Progress) -> Reply:
     from palewright_drawings.frontier_texts import frontier_as_json, sought
 
     count = _whole(request, "boards", 1, MOST_BOARDS)
-    found = sought(read_asked(request).parameters, [count], 1, progress, FRONTIER_WORK)
-    return json_reply(frontier_as_json(found[0]))
+    parameters = read_asked(request).parameters
+    found = sought(parameters, [count], 1, progress, FRONTIER_WORK)
+    return json_reply(frontier_as_json(found[0], parameters))
 
 
 def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:
