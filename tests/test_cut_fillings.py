@@ -13,8 +13,8 @@ from palewright.cutting.alike import repeated_fillings
 from palewright.cutting.blocks import BlockFillings
 from palewright.cutting.choices import Question
 from palewright.cutting.covering import Covering, Kind
+from palewright.cutting.fillers import _block_fillings
 from palewright.cutting.fillings import Fillings
-from palewright.cutting.planner import _block_fillings
 from palewright.cutting.whole import whole_question
 
 EARED = StockBoard("eared", 1000.0, 140.0, clipped_end=40.0)

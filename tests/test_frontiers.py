@@ -17,6 +17,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -25,16 +26,18 @@ import shapely
 from cut_cases import complaints_of
 from palewright import size_columns
 from palewright.box_sizes import BoxSize, Frontier, Sides, holds
-from palewright.cutting import CutPlan, plan_cuts
+from palewright.cutting import CutPlan, clocks, plan_cuts
 from palewright.demands import demands_of, saw_of
 from palewright.design import design
 from palewright.errors import InputError
 from palewright.frontiers import frontier_of, frontiers_of
 from palewright.parameters import Parameters
-from palewright.size_places import sized
-from palewright.variant_files import load_variant
+from palewright.size_places import ranges_of, sized
+from palewright.sizes import least_sides, sizes_of
+from palewright.units import print_length
+from palewright.variant_files import load_variant, shipped_variants
 from palewright.verdicts import judge
-from palewright_drawings.frontier_texts import frontier_text
+from palewright_drawings.frontier_texts import frontier_as_json, frontier_text
 
 ROOT = Path(__file__).resolve().parents[1]
 LONG = 150.0
@@ -123,7 +126,7 @@ Found = dict[int, Frontier]
 )
 def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
     ours = parameters(*table)
-    found = dict(zip(boards, frontiers_of(ours, boards, seconds=LONG), strict=True))
+    found = dict(zip(boards, frontiers_of(ours, boards), strict=True))
     each_is_made_of_its_boards_and_fits_together(ours, found)
     each_is_a_size_of_the_table(ours, found)
     none_beats_another(found)
@@ -212,7 +215,7 @@ def test_refused_sizes_are_told_and_not_offered() -> None:
         assert one.code in faults
 
 
-def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     real = size_columns.plan_cuts
 
     def vague(*args: Any, **more: Any) -> CutPlan:
@@ -229,7 +232,7 @@ def test_time_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
     text = frontier_text([found], table)
     assert "1 size left undecided" in text
     assert "20 in x 16 in x 16 in" in text
-    assert "--seconds" in text
+    assert "--work" in text
 
 
 def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -244,7 +247,7 @@ def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.Monk
     low, high = 16 * INCH, 20 * INCH
     ask = size_columns.ColumnAsk(
         20 * INCH, 16 * INCH, (low, high), ((6, 0), (8, 0)), (), tight=0.01, doubtful=False,
-        seconds=LONG,
+        work=LONG,
     )  # fmt: skip
     answer = size_columns.column_answer(parameters(*ONE), ask)
     found = [(boards, size.height, size.boards) for boards, size in answer.sizes]
@@ -267,6 +270,92 @@ def test_narrower_stiles_and_rails_only_enlarge() -> None:
         if "stiles" in settings[0]:
             assert max(s.volume for s in freed.sizes) > max(s.volume for s in plain.sizes)
             assert any(size.way.stile < freed_table.panel.stile_width - 1 for size in freed.sizes)
+
+
+def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    def asked() -> float:
+        raise AssertionError("the clock was asked")
+
+    monkeypatch.setattr(clocks, "time", SimpleNamespace(monotonic=asked))
+    table = parameters(*ranged("porch-cube", 1, width=(10, 10), height=(20, 24)))
+    found = frontier_of(table, 4)
+    assert found.undecided == 0
+    (tallest,) = found.sizes
+    assert tallest.height == pytest.approx(23 * INCH)  # 20 in was offered once, on a busy machine
+    assert (tallest.boards, tallest.lower_bound) == (4, 4)
+    monkeypatch.undo()
+    plan = made_plan(parameters_at(table, tallest), 4)
+    assert plan is not None
+    assert plan.boards == 4
+
+
+def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:
+    table = parameters(*SQUARE)
+    whole, short = frontier_of(table, 5), frontiers_of(table, [5], work=0.1)[0]
+    assert whole.undecided == 0
+    assert whole.unreached == ()
+    assert short.unreached
+    places = {(width, depth) for width, depth, _ in short.unreached}
+    assert len(places) == len(short.unreached)
+    for size in whole.sizes:  # nothing is lost unsaid
+        reached = any(holds(known.sides, size.sides) for known in short.sizes)
+        reached = reached or any(left.sides == size.sides for left in short.open)
+        assert reached or (size.width, size.depth) in places
+    counted = sum(
+        (width, depth) in places
+        and not any(holds(known.sides, (width, depth, height)) for known in short.sizes)
+        for width, depth, height in grid(table)
+    )
+    assert short.undecided == counted + len(short.open)
+    assert frontiers_of(table, [5], work=0.1)[0] == short
+    said = frontier_as_json(short, table)
+    assert said["undecided"] == short.undecided
+    assert sum(one["heights"] for one in said["unreached"]) == counted
+    text = frontier_text([short], table, 0.1)
+    assert f"{counted} sizes left undecided" in text
+    assert f"before {len(places)} of its widths and depths" in text
+
+
+@pytest.mark.parametrize("name", sorted(shipped_variants()))
+def test_a_shipped_size_lies_within_its_own_ranges(name: str) -> None:
+    table = parameters(name)
+    ranges, own, step = ranges_of(table), table.box, table.size.step
+    for side, (least, most) in ranges.items():
+        size = getattr(own, side)
+        assert least <= size <= most, (name, side)
+        assert least % step == pytest.approx(0, abs=1e-6) or -least % step < 1e-6
+        assert least >= size / 2 - 1e-6
+        assert 1.5 * size <= most + 1e-6 < 1.5 * size + step + 1e-5
+        frame = least_sides(sizes_of(table))[side]
+        assert least >= min(frame, size - size % step) - 1e-6
+    lowest = {side: least for side, (least, _) in ranges.items()}
+    said = frontier_as_json(Frontier(3, ()), table)["ranges"]
+    assert said["width_mm"][0] == pytest.approx(lowest["width"], abs=1e-3)
+    text = frontier_text([Frontier(3, ())], table)
+    assert f"height {print_length(lowest['height'], table.product.units)} to " in text
+
+
+def test_a_table_overrules_its_own_ranges_one_end_at_a_time() -> None:
+    table = parameters("sill-box", "size.most_depth=9 in", "size.least_height=7 in")
+    ranges = {k: tuple(round(v / INCH, 4) for v in ends) for k, ends in ranges_of(table).items()}
+    assert ranges["depth"][1] == 9
+    assert ranges["height"] == (7, 12)
+    assert ranges["width"] == (11, 33)
+
+
+@pytest.mark.parametrize("name", sorted(shipped_variants()))
+def test_no_box_is_less_than_its_frame_needs(name: str) -> None:
+    table = parameters(name)
+    least = least_sides(sizes_of(table))
+    for side, size in least.items():
+        for short, refused in ((0.01, True), (-0.01, False)):
+            box = table.box.model_copy(update={side: size - short})
+            tried = table.model_copy(update={"box": box})
+            if not refused:
+                sizes_of(tried)
+                continue
+            with pytest.raises(InputError, match=f"box.{side}"):
+                sizes_of(tried)
 
 
 # --- what cannot be sought ---
@@ -327,14 +416,12 @@ def test_any_executor_finds_the_same(pool: Any, monkeypatch: pytest.MonkeyPatch)
     paths = [str(ROOT / "model"), str(ROOT / "drawings")]
     monkeypatch.setenv("PYTHONPATH", os.pathsep.join(paths))
     table = parameters(*SMALL)
-    alone = frontiers_of(table, [6, 5], seconds=LONG)
+    alone = frontiers_of(table, [6, 5])
     told: list[tuple[str, int, int]] = []
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         with pool() as executor:
-            together = frontiers_of(
-                table, [6, 5], executor, lambda *step: told.append(step), seconds=LONG
-            )
+            together = frontiers_of(table, [6, 5], executor, lambda *step: told.append(step))
     assert together == alone
     assert [frontier.boards for frontier in together] == [6, 5]
     first = [step for step in told if step[0] == "widths and depths"]
@@ -430,7 +517,7 @@ def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path
         (["--boards", "2.5"], ["--boards"]),
         (["--boards", "9999"], ["--boards"]),
         (["--boards", "5", "--workers", "0"], ["--workers"]),
-        (["--boards", "5", "--seconds", "-1"], ["--seconds"]),
+        (["--boards", "5", "--work", "0"], ["--work"]),
         (
             [
                 "--boards",

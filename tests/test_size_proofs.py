@@ -25,8 +25,8 @@ from palewright.design import design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.part_shapes import shape_of
-from palewright.size_columns import sure_parts
 from palewright.size_places import sized, ways_of
+from palewright.sure_parts import sure_parts
 from palewright.variant_files import load_variant, shipped_variants
 
 SAW = SawSettings(kerf=3.0, end_trim=6.0, safe_rip_width=0.0)

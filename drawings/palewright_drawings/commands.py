@@ -198,11 +198,11 @@ def cut(
     help="Processes that search side by side.",
 )
 @click.option(
-    "--seconds",
-    type=click.FloatRange(0, 86_400),
-    default=10.0,
+    "--work",
+    type=click.FloatRange(1, 1_000_000),
+    default=600.0,
     show_default=True,
-    help="For longer looks at sizes that the first look leaves undecided.",
+    help="Counted work at most, about the seconds of one quiet core; never the clock's.",
 )
 @SETTINGS
 @AS_JSON
@@ -211,7 +211,7 @@ def size(
     boards: tuple[int, ...],
     chart: Path | None,
     workers: int,
-    seconds: float,
+    work: float,
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
@@ -226,17 +226,17 @@ def size(
 
         require_ending(chart)
     try:
-        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, seconds)
+        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, work)
     except InputError as error:
         raise found.located(error) from None
     if chart is not None:
         write_chart(frontiers, found.parameters, chart)
         say(str(chart))
     if as_json:
-        data = [frontier_as_json(one) for one in frontiers]
+        data = [frontier_as_json(one, found.parameters) for one in frontiers]
         print_json(data[0] if len(data) == 1 else data)
     else:
-        click.echo(frontier_text(frontiers, found.parameters, seconds))
+        click.echo(frontier_text(frontiers, found.parameters, work))
     return FITS
 
 

@@ -62,8 +62,8 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
             title, x=0.8 / wide, y=1 - 0.2 / high, ha="left", va="top", fontsize=13, weight="bold"
         )
         legend = "width x depth x height; filled: the largest volume; outlines: other sizes"
-        if any(frontier.open for frontier in found):
-            legend += "; time left some larger ones undecided"
+        if any(frontier.undecided for frontier in found):
+            legend += "; some larger ones are undecided"
         figure.text(0.8 / wide, 1 - 0.48 / high, legend, va="top", fontsize=8.5, color=_SOFT)
         dated = {"Date": None} if file.suffix.lower() == ".svg" else {}
         try:

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 from palewright.box_sizes import BoxSize, Frontier, Sides
-from palewright.frontiers import SECONDS, frontiers_of
+from palewright.frontiers import WORK, frontiers_of
 from palewright.parameters import Parameters
+from palewright.size_places import is_square, ranges_of
 from palewright.units import print_length
 from palewright_drawings.progress import Progress
 
@@ -18,7 +19,7 @@ def sought(
     boards: Sequence[int],
     workers: int,
     progress: Progress,
-    seconds: float = SECONDS,
+    work: float = WORK,
 ) -> list[Frontier]:
     """Return the frontier of each number of boards, searched by some processes side by side.
 
@@ -27,14 +28,14 @@ def sought(
         boards: numbers of boards.
         workers: how many processes; with 1 all is done here.
         progress: told how far the search is.
-        seconds: for longer looks at sizes that the first look leaves open.
+        work: counted work for the search, in seconds of a quiet processor.
 
     Raises:
         InputError: if the variant's ``size`` table holds no size, or too many.
     """
     teller = _Teller(progress, _counts(boards))
     if workers == 1:
-        return frontiers_of(parameters, boards, None, teller, seconds)
+        return frontiers_of(parameters, boards, None, teller, work)
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import active_children, get_context
 
@@ -43,7 +44,7 @@ def sought(
         workers, mp_context=get_context("spawn"), initializer=_leave_interrupts
     ) as pool:
         try:
-            return frontiers_of(parameters, boards, pool, teller, seconds)
+            return frontiers_of(parameters, boards, pool, teller, work)
         except BaseException:
             for child in set(active_children()) - others:
                 child.terminate()  # else the last plans would be waited for
@@ -101,13 +102,22 @@ def _sides_as_json(sides: Sides) -> dict[str, float]:
     return {name: round(side, 3) for name, side in zip(names, sides, strict=True)}
 
 
-def frontier_as_json(frontier: Frontier) -> dict[str, Any]:
-    """Return one frontier; ``undecided`` counts the sizes in ``open``, left so for time."""
+def frontier_as_json(frontier: Frontier, parameters: Parameters) -> dict[str, Any]:
+    """Return one frontier; ``undecided`` counts the sizes in ``open`` and ``unreached``.
+
+    ``ranges`` are the sides that were sought, from the least to the greatest.
+    """
+    ranges = ranges_of(parameters)
     return {
         "boards": frontier.boards,
+        "ranges": {
+            "step_mm": round(parameters.size.step, 3),
+            "square": is_square(parameters),
+            **{f"{side}_mm": [round(end, 3) for end in ranges[side]] for side in ranges},
+        },
         "sizes": [size_as_json(size) for size in frontier.sizes],
         "refused": [{**_sides_as_json(one.sides), "code": one.code} for one in frontier.refused],
-        "undecided": len(frontier.open),
+        "undecided": frontier.undecided,
         "open": [
             {
                 **_sides_as_json(one.sides),
@@ -116,12 +126,14 @@ def frontier_as_json(frontier: Frontier) -> dict[str, Any]:
             }
             for one in frontier.open
         ],
+        "unreached": [
+            {"width_mm": round(width, 3), "depth_mm": round(depth, 3), "heights": heights}
+            for width, depth, heights in frontier.unreached
+        ],
     }
 
 
-def frontier_text(
-    frontiers: Sequence[Frontier], parameters: Parameters, seconds: float = SECONDS
-) -> str:
+def frontier_text(frontiers: Sequence[Frontier], parameters: Parameters, work: float = WORK) -> str:
     """Return a table, a line a size; a star marks each number's largest volume.
 
     What is not said there, and what to do about it, stands below it.
@@ -144,7 +156,20 @@ def frontier_text(
             )
     if any(frontier.sizes for frontier in frontiers):
         lines += ["", "outside sizes; none here is beaten in every dimension; * the largest volume"]
-    return "\n".join([*lines, *_left_out(frontiers, system, seconds)])
+    lines.append(_sought(parameters))
+    return "\n".join([*lines, *_left_out(frontiers, system, work)])
+
+
+def _sought(parameters: Parameters) -> str:
+    """Return in a line where sizes were sought."""
+    system, ranges = parameters.product.units, ranges_of(parameters)
+    sides = ("width", "height") if is_square(parameters) else ("width", "depth", "height")
+    names = {"width": "width and depth alike"} if is_square(parameters) else {}
+    said = (
+        f"{names.get(side, side)} {' to '.join(print_length(end, system) for end in ranges[side])}"
+        for side in sides
+    )
+    return f"sought: {', '.join(said)}, by {print_length(parameters.size.step, system)} ([size])"
 
 
 def _other_way(size: BoxSize, parameters: Parameters) -> str:
@@ -160,8 +185,8 @@ def _other_way(size: BoxSize, parameters: Parameters) -> str:
     return ", ".join(said)
 
 
-def _left_out(frontiers: Sequence[Frontier], system: str, seconds: float) -> list[str]:
-    """Return a line for sizes that do not fit, and one for those that time left open."""
+def _left_out(frontiers: Sequence[Frontier], system: str, work: float) -> list[str]:
+    """Return a line for sizes that do not fit, and lines for those that are undecided."""
     lines = []
     refused = {one.sides: one for frontier in frontiers for one in frontier.refused}
     if refused:
@@ -175,16 +200,27 @@ def _left_out(frontiers: Sequence[Frontier], system: str, seconds: float) -> lis
         if frontier.open:
             largest = max(frontier.open, key=lambda one: math.prod(one.sides))
             lines.append(
-                f"{frontier.boards} boards: {_sizes(len(frontier.open))} left undecided for time, "
-                f"the largest {_sides_text(largest.sides, system)}; "
-                f"--seconds {max(10, 5 * round(seconds)):g} looks longer"
+                f"{frontier.boards} boards: {_sizes(len(frontier.open))} left undecided, "
+                f"the largest {_sides_text(largest.sides, system)}; {_longer(work)}"
+            )
+        if frontier.unreached:
+            sizes = frontier.undecided - len(frontier.open)
+            width, depth, _ = frontier.unreached[0]
+            lines.append(
+                f"{frontier.boards} boards: {_sizes(sizes)} left undecided: the search ended "
+                f"before {len(frontier.unreached)} of its widths and depths, from "
+                f"{_sides_text((width, depth), system)} on; {_longer(work)}"
             )
     return lines
+
+
+def _longer(work: float) -> str:
+    return f"--work {max(1, round(5 * work)):g} looks longer"
 
 
 def _sizes(count: int) -> str:
     return "1 size" if count == 1 else f"{count} sizes"
 
 
-def _sides_text(sides: Sides, system: str) -> str:
+def _sides_text(sides: Sequence[float], system: str) -> str:
     return " x ".join(print_length(side, system) for side in sides)

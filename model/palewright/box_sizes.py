@@ -62,7 +62,7 @@ class RefusedSize:
 
 @dataclass(frozen=True, slots=True)
 class OpenSize:
-    """A size of which time left open whether so many boards make it.
+    """A size of which the search left open whether so many boards make it.
 
     At least ``lower_bound`` are needed, and a plan of ``upper_bound`` is known.
     """
@@ -81,13 +81,22 @@ class Frontier:
         boards: N.
         sizes: sizes of which none is beaten in every dimension, by width, then depth.
         refused: sizes beaten by none of them that do not fit together, whatever they take.
-        open: sizes beaten by none of them that time left open: a larger box may be among them.
+        open: sizes beaten by none of them that the search left open: a larger box may be among
+            them.
+        unreached: width and depth, mm, with how many heights over them are beaten by none, where
+            the search ended before: these are open as well.
     """
 
     boards: int
     sizes: tuple[BoxSize, ...]
     refused: tuple[RefusedSize, ...] = ()
     open: tuple[OpenSize, ...] = ()
+    unreached: tuple[tuple[float, float, int], ...] = ()
+
+    @property
+    def undecided(self) -> int:
+        """How many sizes are open, those that were not reached included."""
+        return len(self.open) + sum(heights for _, _, heights in self.unreached)
 
 
 def holds(large: Sides, small: Sides) -> bool:

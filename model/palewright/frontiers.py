@@ -4,13 +4,13 @@ The widths and depths of the ``size`` table are gone through, narrow and shallow
 each, `size_columns` finds the greatest height that fits together and that N boards make, for
 every N at once. What one finds helps the next, but each size is settled by a proof of its own.
 Sizes that the first look leaves open get a longer one if no size that was found beats them, and
-are told if that leaves them open as well.
+are told if that leaves them open as well. What each look and the whole search may take is counted
+work (`cutting.clocks`), not time, so that a busy machine finds what a quiet one does.
 """
 
 from __future__ import annotations
 
 import math
-import time
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Executor, Future
@@ -29,14 +29,17 @@ from palewright.size_columns import (
 )
 from palewright.size_places import heights_of, is_square, places_of, ways_of
 
-SECONDS = 10.0
-"""Time for longer looks at what the first looks leave open, all together."""
+WORK = 600.0
+"""Counted work for the whole search, in seconds of a quiet processor."""
 
-LONG_LOOK = 5.0
-"""Time for each of them, or a tenth of all where that is more."""
+LATER_SHARE = 0.1
+"""Of it for longer looks at what the first looks leave open."""
 
-FIRST_LOOK = 1.0
-"""Time for the first cut plan of a size; most need a tenth of it."""
+LONG_LOOK = 10.0
+"""Work for each of them, or a twentieth of all where that is less."""
+
+FIRST_LOOK = 1.2
+"""Work for the first cut plan of a size; most need a tenth of it."""
 
 _TIGHT = 0.93
 """Where to look first: the quick bound of the greatest box of N boards is about this share of N."""
@@ -62,7 +65,7 @@ def frontiers_of(
     boards: Sequence[int],
     executor: Executor | None = None,
     progress: Tell | None = None,
-    seconds: float = SECONDS,
+    work: float = WORK,
 ) -> list[Frontier]:
     """Return the frontier of each number of boards, in the order asked.
 
@@ -71,10 +74,10 @@ def frontiers_of(
         boards: numbers of boards, each from 1.
         executor: runs the searches side by side, one a width and depth; any executor of
             `concurrent.futures` or with its interface. None: one after the other, here. What is
-            found does not depend on it, unless time runs out.
+            found does not depend on it.
         progress: told how far the search is.
-        seconds: for longer looks at sizes that the first look leaves open, all together; those
-            that are left then are told as open.
+        work: counted work for the search, in seconds of a quiet processor; widths and depths
+            that are not reached by then are told, as are sizes left open.
 
     Raises:
         InputError: if the ranges of the ``size`` table hold no size, or too many, or if the
@@ -83,7 +86,7 @@ def frontiers_of(
     for role in ("board", "cap", "post", "strip"):
         parameters.stock_of(role)  # else no size would have a box, and none say why
     ways_of(parameters)
-    search = _Search(parameters, sorted(set(boards)), _Crew(executor), progress, seconds)
+    search = _Search(parameters, sorted(set(boards)), _Crew(executor), progress, work)
     search.look_everywhere()
     search.look_again()
     search.complete()
@@ -139,7 +142,9 @@ class _Search:
     boards: list[int]
     crew: _Crew
     progress: Tell | None
-    seconds: float
+    most: float
+    work: float = 0.0
+    unreached: list[tuple[float, float]] = field(default_factory=list)
     offered: dict[int, list[BoxSize]] = field(default_factory=dict)
     refused: list[RefusedSize] = field(default_factory=list)
     open: dict[int, list[OpenSize]] = field(default_factory=dict)
@@ -157,17 +162,24 @@ class _Search:
         """Ask for every width and depth; each ask is made with what is known by then."""
         places, heights = places_of(self.parameters), tuple(heights_of(self.parameters))
         ahead = 2 if is_square(self.parameters) else _AHEAD
-        asks = ((self.parameters, self._ask(place, heights)) for place in places)
+
+        def asks() -> Iterator[tuple[object, ...]]:
+            for place in places:
+                if self.work < self.most:
+                    yield self.parameters, self._ask(place, heights)
+
         self._tell("widths and depths", 0, len(places))
-        answers = self.crew.answers(column_answer, asks, ahead)
-        for done, (place, answer) in enumerate(zip(places, answers, strict=True), start=1):
+        answers = self.crew.answers(column_answer, asks(), ahead)
+        for done, (place, answer) in enumerate(zip(places, answers, strict=False), start=1):
             self.columns[place] = answer
+            self.work += answer.work
             for count, size in answer.sizes:
                 self.offered[count].append(size)
             for count, size_left in answer.open:
                 self.open[count].append(size_left)
             self.refused += answer.refused
             self._tell("widths and depths", done, len(places))
+        self.unreached = places[len(self.columns) :]
 
     def _ask(self, place: tuple[float, float], heights: tuple[float, ...]) -> ColumnAsk:
         width, depth = place
@@ -187,7 +199,7 @@ class _Search:
             known=tuple(needs.values()),
             tight=last.tight if last else _TIGHT,
             doubtful=last.doubtful if last else False,
-            seconds=FIRST_LOOK,
+            work=FIRST_LOOK,
         )
 
     def _columns_near(self, width: float, depth: float) -> Iterator[ColumnAnswer]:
@@ -212,11 +224,11 @@ class _Search:
         )
         self.open = {count: [] for count in self.boards}
         asked: list[tuple[OpenSize, int]] = []
-        end, steps = time.monotonic() + self.seconds, len(waiting)
-        each = max(LONG_LOOK, self.seconds / 10)
+        end, steps = self.work + LATER_SHARE * self.most, len(waiting)
+        each = min(LONG_LOOK, self.most / 20)
 
         def asks() -> Iterator[tuple[object, ...]]:
-            while waiting and time.monotonic() < end:
+            while waiting and self.work < end:
                 size, count = waiting.popleft()
                 if not self._beaten(size.sides, count):
                     asked.append((size, count))
@@ -230,6 +242,7 @@ class _Search:
 
     def _take(self, look: Look, size: OpenSize, count: int) -> None:
         """Take in what a longer look found."""
+        self.work += look.work
         if look.size is not None:
             self.offered[count].append(look.size)
         elif look.fault:
@@ -275,4 +288,13 @@ class _Search:
             tuple(self.offered[count]),
             tuple(refused[sides] for sides in sorted(refused) if sides not in made),
             tuple(sorted(left, key=lambda one: (one.sides, one.way.stile, one.way.rail))),
+            tuple(self._not_reached(count)),
         )
+
+    def _not_reached(self, count: int) -> Iterator[tuple[float, float, int]]:
+        """Yield widths and depths that were not reached, with the heights that none beats."""
+        heights = heights_of(self.parameters) if self.unreached else []
+        for width, depth in self.unreached:
+            left = sum(not self._beaten((width, depth, height), count) for height in heights)
+            if left:
+                yield width, depth, left

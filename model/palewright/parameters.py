@@ -272,12 +272,12 @@ class SizeSearch(Record):
     """Where the largest box of N boards is sought."""
 
     step: Length = length_field("1 in", "1/8 in", "6 in", "sizes are multiples of this")
-    least_width: Length = length_field("10 in", "6 in", "96 in", "narrowest box worth making")
-    most_width: Length = length_field("30 in", "6 in", "96 in", "widest")
-    least_depth: Length = length_field("10 in", "6 in", "96 in", "shallowest, where not square")
-    most_depth: Length = length_field("24 in", "6 in", "96 in", "deepest, where not square")
-    least_height: Length = length_field("8 in", "4 in", "72 in", "lowest")
-    most_height: Length = length_field("30 in", "4 in", "72 in", "highest")
+    least_width: AutoLength = length_field("auto", "4 in", "96 in", "narrowest; auto: half the box")
+    most_width: AutoLength = length_field("auto", "4 in", "96 in", "widest; auto: 1.5 of the box")
+    least_depth: AutoLength = length_field("auto", "4 in", "96 in", "shallowest, where not square")
+    most_depth: AutoLength = length_field("auto", "4 in", "96 in", "deepest, where not square")
+    least_height: AutoLength = length_field("auto", "4 in", "72 in", "lowest; auto: half the box")
+    most_height: AutoLength = length_field("auto", "4 in", "72 in", "highest; auto: 1.5 of it")
     shape: SizeShape = choice_field(
         "auto", "auto: square where the variant is", ("auto", "square", "oblong")
     )

@@ -13,23 +13,23 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.box_sizes import BoxSize, OpenSize, RefusedSize, Sides, Way
-from palewright.cutting import CutPlan, PartDemand, plan_cuts, quick_bound, whole_boards
+from palewright.cutting import CutPlan, plan_cuts, quick_bound, whole_boards
+from palewright.cutting.clocks import counted, spend
 from palewright.demands import StockDemand, demands_of_one, saw_of
 from palewright.errors import InputError
 from palewright.lumber import LUMBER_CASES, LumberCase
 from palewright.parameters import Parameters
 from palewright.part_shapes import PartShape, shape_of
 from palewright.size_places import sized, ways_of
+from palewright.sure_parts import sure_parts
 from palewright.verdicts import judge
-
-_SURE = ("stave", "filler", "stile", "slat", "cleat", "cap")
-"""Roles of the boards that a higher box has as well: as many, as wide, as long or longer."""
-
-_UPRIGHT = ("stave", "filler", "stile")
 
 _HOPEFUL, _HOPELESS = 0.97, 0.4
 """A plan of N boards is seldom there where the quick bound is above the first share of N; what
-needs longer than the second share of the time is then left for a longer look."""
+needs longer than the second share of the work is then left for a longer look."""
+
+_LAID_OUT, _JUDGED = 0.008, 0.025
+"""Counted work, in seconds, of laying out a box and of its fit check in one lumber case."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class ColumnAsk:
         known: what neighbours were found to need.
         tight: the share of N that the quick bound has where most plans of N boards end.
         doubtful: whether the fit check comes before the plan: it refused a neighbour.
-        seconds: for each cut plan, at most.
+        work: counted work for each cut plan, at most, in seconds (`cutting.clocks`).
     """
 
     width: float
@@ -60,7 +60,7 @@ class ColumnAsk:
     known: tuple[KnownNeed, ...]
     tight: float
     doubtful: bool
-    seconds: float
+    work: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +70,10 @@ class ColumnAnswer:
     Attributes:
         sizes: for each number of boards the greatest height that they make and that fits.
         refused: sizes that do not fit together.
-        open: sizes that time left open, with the number of boards.
+        open: sizes that the work allowed left open, with the number of boards.
         known: what was learned for neighbours.
         tight, doubtful: as asked, for the next.
+        work: counted work that was done, in seconds.
     """
 
     sizes: tuple[tuple[int, BoxSize], ...]
@@ -81,48 +82,63 @@ class ColumnAnswer:
     known: tuple[KnownNeed, ...]
     tight: float
     doubtful: bool
+    work: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What a look found: the size if it is made and fits, why it does not, bounds on boards."""
+    """What a look found: the size if it is made and fits, why it does not, bounds on boards, and
+    the counted work, in seconds."""
 
     size: BoxSize | None
     fault: str
     lower: float
     upper: float
+    work: float
 
 
 def column_answer(parameters: Parameters, ask: ColumnAsk) -> ColumnAnswer:
     """Return what is made over one width and depth."""
-    return _Column(parameters, ask).answer()
+    with counted() as work:
+        answer = _Column(parameters, ask).answer()
+    return replace(answer, work=work[0])
 
 
-def later_look(parameters: Parameters, size: OpenSize, boards: int, seconds: float) -> Look:
-    """Return what a longer look at an open size finds: the fit check comes first."""
-    spot = _Spot(parameters, size.sides, size.way)
-    spot.judge()
-    if not spot.fault:
-        spot.plan(boards, seconds)
+def later_look(parameters: Parameters, size: OpenSize, boards: int, most: float) -> Look:
+    """Return what a longer look at an open size finds: the fit check comes first.
+
+    most: counted work for the plan, in seconds.
+    """
+    with counted() as work:
+        spot = _Spot(parameters, size.sides, size.way)
+        spot.judge()
+        if not spot.fault:
+            spot.plan(boards, most)
+        offered = spot.offered(boards)
     lower, upper = max(spot.lower, size.lower_bound), min(spot.upper, size.upper_bound)
-    return Look(spot.offered(boards), spot.fault or "", lower, upper)
+    return Look(offered, spot.fault or "", lower, upper, work[0])
 
 
-def completed(parameters: Parameters, size: BoxSize, seconds: float) -> BoxSize:
+def completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
     """Return an offered size with a plan of one board less, or the bound that rules it out.
 
-    The cost then counts the boards of all stocks.
+    The cost then counts the boards of all stocks. most: counted work for each plan, in seconds.
     """
+    with counted():
+        return _completed(parameters, size, most)
+
+
+def _completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
     spot = _Spot(parameters, size.sides, size.way)
     first, *others = spot.demands
     boards, lower, yield_ = size.boards, size.lower_bound, size.yield_
     if lower < boards:
-        spot.plan(boards - 1, seconds)
+        spot.plan(boards - 1, most)
         lower = max(lower, min(int(spot.lower), boards))
         if spot.best is not None and spot.best.boards < boards:
             boards, yield_ = spot.best.boards, spot.best.yield_
     plans = [
-        plan_cuts(one.parts, [one.board], spot.saw, time_limit=seconds, setup_time=0.0)
+        plan_cuts(one.parts, [one.board], spot.saw, time_limit=most, setup_time=0.0)
         for one in others
     ]
     cost = boards * first.board.price + sum(plan.cost for plan in plans)
@@ -135,7 +151,7 @@ class _Spot:
     Attributes:
         lower, upper: boards of the panels' stock that the best plan takes at least, at most.
         fault: code of the first fault of the fit check, empty where it fits, None unasked.
-        tried: numbers of boards that time left open.
+        tried: numbers of boards that the work allowed left open.
     """
 
     def __init__(self, parameters: Parameters, sides: Sides, way: Way) -> None:
@@ -148,6 +164,7 @@ class _Spot:
         self.tried: set[int] = set()
         self.demands: list[StockDemand] = []
         self._shape: PartShape | None = None
+        spend(_LAID_OUT)
         try:
             self.demands = demands_of_one(self.sized)
             bounds = [quick_bound(one.parts, one.board, self.saw) for one in self.demands]
@@ -175,8 +192,8 @@ class _Spot:
             self.fault = _fault(self.sized, (first,))
         self.fault = self.fault or _fault(self.sized, LUMBER_CASES)
 
-    def plan(self, boards: int, seconds: float) -> None:
-        """Look for a plan of so many boards, or for a bound above."""
+    def plan(self, boards: int, most: float) -> None:
+        """Look for a plan of so many boards, or for a bound above, for so many seconds of work."""
         if self.upper <= boards or self.lower > boards:
             return
         first = self.demands[0]
@@ -184,7 +201,7 @@ class _Spot:
             first.parts,
             [first.board],
             self.saw,
-            time_limit=seconds,
+            time_limit=most,
             setup_time=0.0,
             enough=boards,
         )
@@ -213,12 +230,13 @@ class _Spot:
         )
 
     def left_open(self) -> OpenSize:
-        """Return it as a size that time left open."""
+        """Return it as a size that the work allowed left open."""
         return OpenSize(self.sides, self.way, int(self.lower), int(self.upper))
 
 
 def _fault(parameters: Parameters, cases: Sequence[LumberCase]) -> str:
     """Return the code of the first fault of a box in some lumber cases; empty where it fits."""
+    spend(_JUDGED * len(cases))
     faults = (f.code for f in judge(parameters, cases).findings if f.severity == "fault")
     return next(faults, "")
 
@@ -358,7 +376,7 @@ class _Column:
                 if spot.fault:
                     continue
             share = 1.0 if spot.quick <= _HOPEFUL * boards else _HOPELESS
-            spot.plan(boards, share * self.ask.seconds)
+            spot.plan(boards, share * self.ask.work)
             if spot.lower > boards:
                 self._learn(spot)
             elif spot.upper <= boards:
@@ -377,20 +395,3 @@ class _Column:
         self.known.append(need)
         if spot.lower > whole_boards(spot.quick):
             self.learned.append(need)
-
-
-def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
-    """Return parts of a box that one ``higher`` by so much (mm) has too, as long as there.
-
-    Stiles, staves and fillers reach from the foot or the ground to the top, and how a wall is
-    divided does not depend on its height; neither do floor and cap.
-    """
-    shortest = min((part.length for part in parts if part.role == "stave"), default=math.inf)
-    shortest = min((part.length for part in parts if part.role == "filler"), default=shortest)
-    sure = []
-    for part in parts:
-        if part.role not in _SURE or (part.role == "stile" and part.length < shortest - 1e-6):
-            continue
-        longer = part.length + higher if part.role in _UPRIGHT else part.length
-        sure.append(replace(part, length=longer))
-    return sure

@@ -5,6 +5,7 @@ from __future__ import annotations
 from palewright.box_sizes import Sides, Way
 from palewright.errors import InputError
 from palewright.parameters import Parameters, StaveLayout
+from palewright.sizes import least_sides, sizes_of
 from palewright.units import INCH, both_units
 
 MOST_PLACES = 5_000
@@ -12,6 +13,9 @@ MOST_PLACES = 5_000
 
 MOST_WAYS = 60
 """Nor at more ways to build one size."""
+
+_LEAST_SHARE, _MOST_SHARE = 0.5, 1.5
+"""Of the variant's own size: where a search begins and ends that the table does not limit."""
 
 _NEAR = 1e-6
 
@@ -101,14 +105,37 @@ def sized(parameters: Parameters, sides: Sides, way: Way) -> Parameters:
     return parameters.model_copy(update=tables)
 
 
+def ranges_of(parameters: Parameters) -> dict[str, tuple[float, float]]:
+    """Return the least and greatest width, depth and height in question, mm.
+
+    What the ``size`` table leaves to the tool is half the box, but no less than its frame needs,
+    and half as much again, both by whole steps: the box itself always lies between.
+
+    Raises:
+        InputError: if a range holds no multiple of the step.
+    """
+    sides = ("width", "height") if is_square(parameters) else ("width", "depth", "height")
+    found = {}
+    for side in sides:
+        steps = _steps(parameters, side)
+        found[side] = (steps[0], steps[-1])
+    return {"width": found["width"], "depth": found.get("depth", found["width"])} | found
+
+
 def _steps(parameters: Parameters, side: str) -> list[float]:
     """Return the multiples of the step in one side's range, mm."""
-    step = parameters.size.step
+    step, own = parameters.size.step, getattr(parameters.box, side)
     low, high = (getattr(parameters.size, f"{end}_{side}") for end in ("least", "most"))
+    if low is None:
+        frame = min(own, least_sides(sizes_of(parameters))[side])
+        low = min(max(own * _LEAST_SHARE, frame), own - own % step)
+    if high is None:
+        high = -(-own * _MOST_SHARE // step) * step
     first, last = -int(-(low - _NEAR) // step), int((high + _NEAR) // step)
     if last < first:
         raise InputError(
-            f"holds no multiple of the step of {both_units(step)}; allowed: at least "
+            f"the {side} is sought from {both_units(low)} to {both_units(high)}, which holds no "
+            f"multiple of the step of {both_units(step)}; allowed: at least "
             f"{both_units(first * step)}",
             key=f"size.most_{side}",
         )

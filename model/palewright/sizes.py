@@ -84,6 +84,30 @@ def sizes_of(parameters: Parameters) -> Sizes:
     return sizes
 
 
+def least_sides(sizes: Sizes) -> dict[str, float]:
+    """Return the least width, depth and height, mm, that hold the frame's own boards.
+
+    Patterns, walls and floors may need more.
+    """
+    least: dict[str, float] = {}
+    for key, side, _ in _needs(sizes):
+        least[key] = max(side, least.get(key, 0.0))
+    return least
+
+
+def _needs(sizes: Sizes) -> list[tuple[str, float, str]]:
+    """Return for each side how long it must be, mm, and for what."""
+    taken = sizes.depth - sizes.side_length
+    rails = 2 * max(sizes.rail, sizes.side_rail) + sizes.foot + sizes.cap_thickness
+    return [
+        ("width", 2 * sizes.stile + _LEAST_OPENING, "its two stiles"),
+        ("width", 2 * sizes.lip + _LEAST_OPENING, "its two lips"),
+        ("depth", 2 * sizes.side_stile + taken + _LEAST_OPENING, "its stiles"),
+        ("depth", 2 * sizes.setback + taken + _LEAST_OPENING, "its setbacks"),
+        ("height", rails + _LEAST_OPENING, "its rails"),
+    ]
+
+
 def _refuse_impossible(sizes: Sizes) -> None:
     """Complain about a box that cannot hold its own frame."""
     if sizes.side_stile <= 0:
@@ -92,22 +116,11 @@ def _refuse_impossible(sizes: Sizes) -> None:
             f"{both_units(sizes.board.thickness)} thick; allowed: wider stiles",
             key="panel.stile_width",
         )
-    _least("box.width", sizes.width, 2 * sizes.stile + _LEAST_OPENING, "its two stiles")
-    _least("box.width", sizes.width, 2 * sizes.lip + _LEAST_OPENING, "its two lips")
-    taken = sizes.depth - sizes.side_length
-    _least("box.depth", sizes.depth, 2 * sizes.side_stile + taken + _LEAST_OPENING, "its stiles")
-    _least("box.depth", sizes.depth, 2 * sizes.setback + taken + _LEAST_OPENING, "its setbacks")
-    rails = 2 * max(sizes.rail, sizes.side_rail)
-    above = sizes.foot + sizes.cap_thickness
-    _least(
-        "box.height", sizes.top + sizes.cap_thickness, rails + above + _LEAST_OPENING, "its rails"
-    )
-
-
-def _least(key: str, value: float, least: float, holds: str) -> None:
-    """Complain where a size is less than what it must hold."""
-    if value < least:
-        raise InputError(
-            f"{both_units(value)} is too small for {holds}; allowed: at least {both_units(least)}",
-            key=key,
-        )
+    said = {"width": sizes.width, "depth": sizes.depth, "height": sizes.top + sizes.cap_thickness}
+    for side, least, holds in _needs(sizes):
+        if said[side] < least:
+            raise InputError(
+                f"{both_units(said[side])} is too small for {holds}; allowed: at least "
+                f"{both_units(least)}",
+                key=f"box.{side}",
+            )

@@ -16,6 +16,10 @@ from palewright_drawings.progress import Progress
 from palewright_drawings.writers import WRITERS, usual_kinds
 
 MOST_BOARDS = 60
+FRONTIER_WORK = 90.0
+"""Counted work for a search of sizes: it ends before its worker is taken away, on a busy machine
+too."""
+
 MOST_PIXELS = 2000
 """Longer pictures are for the command line: hours of light would keep the page's worker busy."""
 
@@ -35,8 +39,9 @@ def _frontier(request: Mapping[str, Any], progress: Progress) -> Reply:
     from palewright_drawings.frontier_texts import frontier_as_json, sought
 
     count = _whole(request, "boards", 1, MOST_BOARDS)
-    found = sought(read_asked(request).parameters, [count], 1, progress)
-    return json_reply(frontier_as_json(found[0]))
+    parameters = read_asked(request).parameters
+    found = sought(parameters, [count], 1, progress, FRONTIER_WORK)
+    return json_reply(frontier_as_json(found[0], parameters))
 
 
 def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:

@@ -9,13 +9,13 @@ problem", Management Science 17 (1971) B793-B802, cited from memory).
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.choices import Choice, Question
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, column_of
 
 Ints = NDArray[np.int64]
@@ -32,7 +32,7 @@ def repeated_fillings(
 
     attempt: varies which of the fillings that can be repeated as often is taken.
     """
-    deadline = min(question.deadline, time.monotonic() + seconds)
+    deadline = min(question.deadline, now() + seconds)
     search = _Repeats(question, bound, attempt, deadline)
     rest = question.demand.copy()
     left = [kind.available for kind in question.kinds]
@@ -72,7 +72,7 @@ class _Repeats:
         """The filling that can be cut most often, by halving the numbers that make a difference."""
         numbers = _numbers(rest)
         low, high, best = 0, len(numbers), None
-        while low < high and time.monotonic() < self.deadline:
+        while low < high and now() < self.deadline:
             middle = (low + high) // 2
             found = self._repeated(int(numbers[middle]), rest, left, room)
             if found is None:

@@ -10,7 +10,6 @@ is kept. All sizes hold one kerf.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
@@ -19,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.ceilings import BlockSpots
+from palewright.cutting.clocks import CALL, CELL, now, spend
 from palewright.cutting.eared import EaredEnd, eared_lengths
 from palewright.cutting.fillings import CountPacker, Fillings, shortest_of_each
 from palewright.cutting.growth import (
@@ -143,6 +143,7 @@ class BlockFillings:
         if self._until_listed == -1:  # asked again: worth listing, which takes as long as pricing
             self.list_blocks(AT_ONCE)
         if self.listing is not None:
+            spend(CALL + CELL * self.listing.plain.counts.size)
             return self.listing.tables(
                 duals, self.length, self.plain_length, single=self.single_block
             )
@@ -152,6 +153,7 @@ class BlockFillings:
         step = max(1, -(-self.length // GRID_CELLS))
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
         worth = spots.worth(ceilings)
+        spend(CALL + CELL * spots.picks.size)
         if not self.single_block:
             best = np.maximum.accumulate(worth[spots.order])
             fill_grid(tables, spots.lengths[spots.order], best)
@@ -219,7 +221,7 @@ class BlockFillings:
         while (
             not len(found.values)
             and threshold <= ceiling.upper
-            and time.monotonic() < deadline
+            and now() < deadline
             and self._grow_patterns(ceiling)
         ):
             found = self._best_of_listed(*asked)
@@ -323,6 +325,7 @@ class BlockFillings:
         boards = BoardGrowth(self, tables, plain, ends, goal)
         counts, picks, complete = boards.grow()
         values = counts @ duals
+        spend(CALL + CELL * counts.size)
         good = np.flatnonzero(values >= goal.value)
         good = good[np.argsort(-values[good], kind="stable")]
         complete = complete and self.complete and plain.complete and ends.complete

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -11,10 +10,14 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting.clocks import is_counted, now, spend
 from palewright.cutting.covering import Column, Kind
 from palewright.cutting.solver import INFINITY, quiet_model
 
 SHORT = 1.5
+COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
+"""Seconds of counted work a column in a search's first node, which so many others take."""
+MOST_NODES = 100_000
 
 Ints = NDArray[np.int64]
 Tell = Callable[[str, float], None]
@@ -36,9 +39,9 @@ class Choice:
 
 @dataclass
 class Question:
-    """What is to be covered: demand (m,), kinds of boards, cost step, deadline (monotonic).
+    """What is to be covered: demand (m,), kinds of boards, cost step, deadline (of `clocks.now`).
 
-    patience: when (monotonic) a cover of many boards that is a step above its bound will do.
+    patience: when (by `clocks.now`) a cover of many boards that is a step above its bound will do.
     """
 
     demand: Ints
@@ -50,7 +53,7 @@ class Question:
 
     def left(self) -> float:
         """Seconds left."""
-        return self.deadline - time.monotonic()
+        return self.deadline - now()
 
 
 @dataclass(frozen=True)
@@ -82,14 +85,14 @@ def integer_cover(
     """
     if not columns or seconds <= 0:
         return Verdict(None, not columns)
-    end = time.monotonic() + seconds
+    end = now() + seconds
     for seed in range(tries - 1):
         verdict = _searched(
             columns, question, least, most, min(SHORT, 0.15 * seconds), 1 + seed, surplus
         )
         if verdict.uses is not None or verdict.settled:
             return verdict
-    return _searched(columns, question, least, most, end - time.monotonic(), 7, surplus)
+    return _searched(columns, question, least, most, end - now(), 7, surplus)
 
 
 def _searched(
@@ -102,7 +105,9 @@ def _searched(
     surplus: Ints | None,
 ) -> Verdict:
     """One search, from one seed."""
-    model = _cover_model(columns, question, max(0.0, seconds), surplus)
+    model = _cover_model(columns, question, surplus)
+    if not _limited(model, max(0.0, seconds), len(columns)):
+        return Verdict(None, False)
     model.setOptionValue("random_seed", seed)
     costs = np.array([column.cost for column in columns], dtype=float)
     every = np.arange(len(columns), dtype=np.int32)
@@ -111,17 +116,32 @@ def _searched(
     model.setOptionValue("objective_target", float(least) + 0.5)
     model.setOptionValue("mip_abs_gap", max(0.0, question.step - 0.01))
     model.run()
+    info = model.getInfo()
+    spend(len(columns) * COLUMN_WORK * (1 + max(0, info.mip_node_count) / NODES_A_ROOT))
     status = model.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
         return Verdict(None, True)
     values = np.array(model.getSolution().col_value)
-    info = model.getInfo()
     if info.primal_solution_status != 2 or not len(values):
         return Verdict(None, False)
     uses = np.rint(values).astype(np.int64)
     if not covers(columns, uses, question):
         return Verdict(None, False)
     return Verdict(uses, status == highspy.HighsModelStatus.kOptimal)
+
+
+def _limited(model: highspy.Highs, seconds: float, columns: int) -> bool:
+    """Limit a search to so many seconds, on the clock or of counted work; False where those are
+    too few for its first node."""
+    if not is_counted():
+        model.setOptionValue("time_limit", float(seconds))
+        return True
+    nodes = int((seconds / (columns * COLUMN_WORK) - 1) * NODES_A_ROOT)
+    if nodes < 1:
+        return False
+    model.setOptionValue("mip_max_nodes", min(nodes, MOST_NODES))
+    model.setOptionValue("mip_detect_symmetry", False)  # it watches the clock
+    return True
 
 
 def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
@@ -139,14 +159,10 @@ def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
 
 
 def _cover_model(
-    columns: Sequence[Column], question: Question, seconds: float, surplus: Ints | None
+    columns: Sequence[Column], question: Question, surplus: Ints | None
 ) -> highspy.Highs:
     model = quiet_model()
-    for option, value in (
-        ("time_limit", float(seconds)),
-        ("mip_rel_gap", 0.0),
-    ):
-        model.setOptionValue(option, value)
+    model.setOptionValue("mip_rel_gap", 0.0)
     none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
     for part, number in enumerate(question.demand):
         top = INFINITY if surplus is None else float(number + surplus[part])

@@ -9,7 +9,6 @@ memory). Where they are too many, plans are sought by rounding and pricing anew 
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -17,9 +16,10 @@ from numpy.typing import NDArray
 
 from palewright.cutting.alike import repeated_fillings
 from palewright.cutting.choices import Choice, Question, integer_cover
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, Covering, column_of, rounded_bound
 from palewright.cutting.diving import Memory, dive
-from palewright.cutting.regrouping import Regrouping
+from palewright.cutting.regrouping import FEWEST, Regrouping
 
 Ints = NDArray[np.int64]
 
@@ -39,7 +39,7 @@ def near_columns(
 ) -> tuple[list[Column], bool]:
     """Columns of reduced cost up to `slack`, and whether those are all there are."""
     columns, complete = [], True
-    deadline = min(question.deadline, time.monotonic() + seconds)
+    deadline = min(question.deadline, now() + seconds)
     for k, kind in enumerate(question.kinds):
         worth = kind.cost - float(bound.supply[k]) - slack - SAFE
         found = kind.filler.all_above(bound.duals, worth, limit, deadline=deadline)
@@ -120,7 +120,7 @@ class _Search:
         """Price on to the end where the bound was good enough to start with."""
         if self.best.proven or self.bound.exact:
             return
-        exact = self.covering.bound(time.monotonic() + SHARPENING_SHARE * self.question.left())
+        exact = self.covering.bound(now() + SHARPENING_SHARE * self.question.left())
         if exact is not None and exact.lower >= self.bound.lower:
             self.bound, self.memory = exact, Memory()
             lower = rounded_bound(exact.lower, self.question.step)
@@ -152,11 +152,12 @@ class _Search:
 
     def by_regrouping(self, seconds: float) -> None:
         """Some boards taken apart and their parts cut from fewer, again and again."""
-        if self.best.proven or self.enough:
+        few = sum(number for _, number in self.best.columns) <= 2 * FEWEST  # nearly all of them
+        if self.best.proven or self.enough or few:
             return
         seconds = min(seconds, self.worthwhile())
         search = Regrouping(self.question, self.covering, self.bound, self.best)
-        self.best = search.improve(time.monotonic() + seconds)
+        self.best = search.improve(now() + seconds)
 
     def by_listing(self, limit: int, seconds: float) -> None:
         """An integer program over all columns that a plan at the lower bound could use."""
@@ -187,9 +188,9 @@ class _Search:
 
     def by_repeating(self, seconds: float) -> None:
         """Boards alike as often as can be, which finds plans without waste."""
-        deadline = time.monotonic() + seconds
+        deadline = now() + seconds
         for attempt in range(8):
-            left = min(deadline - time.monotonic(), self.question.left())
+            left = min(deadline - now(), self.question.left())
             if self.best.proven or left <= 0:
                 return
             target = self.best.lower
@@ -208,7 +209,7 @@ class _Search:
         steps = self.best.lower / self.question.step
         near = self.best.cost <= self.best.lower + self.question.step
         patient = steps <= FEW_STEPS or not near or not self.countless
-        return self.question.left() if patient else self.question.patience - time.monotonic()
+        return self.question.left() if patient else self.question.patience - now()
 
     @property
     def far(self) -> bool:

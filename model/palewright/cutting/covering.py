@@ -13,7 +13,6 @@ All three are cited from memory.
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
@@ -21,6 +20,7 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting.clocks import CALL, CELL, now, spend
 from palewright.cutting.fillings import Filler, Fillings, Recipe
 from palewright.cutting.solver import INFINITY, quiet_model
 
@@ -196,6 +196,7 @@ class Covering:
 
     def _solve(self) -> tuple[float, Floats, Floats, Floats] | None:
         self._model.run()
+        spend(CALL + CELL * self._model.getInfo().simplex_iteration_count * 2 * len(self.columns))
         if self._model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
         solution = self._model.getSolution()
@@ -243,7 +244,7 @@ class Covering:
             )
             exact = exact and not pull
             enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
-            over = best.lower > hopeless + SAFE or time.monotonic() > deadline
+            over = best.lower > hopeless + SAFE or now() > deadline
             if exact or enough or over or not effort.goes_on(gained, pull > 0, math.inf in uppers):
                 break
         return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)

@@ -8,7 +8,6 @@ and the next likely one tried, as often as the patience of the attempt allows.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -16,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.choices import Choice, Question, integer_cover
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of
 
 Ints = NDArray[np.int64]
@@ -43,7 +43,7 @@ def dive(
     attempt: seeds the variation; seconds: how long it may take; memory: of earlier tries for the
     same demand, so that one that was cut off, or one for another target, soon is where it was.
     """
-    deadline = min(question.deadline, time.monotonic() + seconds)
+    deadline = min(question.deadline, now() + seconds)
     search = _Dive(question, target, attempt, deadline, bound.duals, memory or Memory())
     state = _State(question.demand.copy(), [kind.available for kind in question.kinds], 0, 0)
     found = search.descend(state, covering.columns, bound.use)
@@ -110,7 +110,7 @@ class _Dive:
         if not state.rest.any():
             return []
         for number, picks in enumerate(self._ways(columns, use)):
-            if number and (self.patience <= 0 or time.monotonic() > self.deadline):
+            if number and (self.patience <= 0 or now() > self.deadline):
                 return None
             self.patience -= number > 0
             below = _State(state.rest.copy(), list(state.left), state.cost, state.finishes)
@@ -151,7 +151,7 @@ class _Dive:
         )
         if linear is None:
             return None
-        if time.monotonic() <= self.deadline and len(self.memory.known) < MOST_KNOWN:
+        if now() <= self.deadline and len(self.memory.known) < MOST_KNOWN:
             self.memory.known[state.key] = residual, linear, linear.lower > room + SAFE
         return (residual, linear) if linear.value <= room + SAFE else None
 
@@ -201,7 +201,7 @@ class _Dive:
             found = kind.filler.best(linear.duals, worth, 1500, deadline=self.deadline)
             pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
         allowed = 0.4 + 0.5 * self.attempt
-        left = max(0.0, self.deadline - time.monotonic())
+        left = max(0.0, self.deadline - now())
         verdict = integer_cover(pool, small, 0, most, min(allowed, left))
         if verdict.uses is None:
             if verdict.settled or allowed <= left:

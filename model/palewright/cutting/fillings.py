@@ -67,7 +67,7 @@ class Filler(Protocol):
         """Up to about `limit` of the most valuable fillings worth at least `threshold`.
 
         Looks no further down in value once there are `enough`; lean: only tries the best strip
-        of each length, which is quick and misses some. After the deadline (of time.monotonic)
+        of each length, which is quick and misses some. After the deadline (of `clocks.now`)
         it returns what it has.
         """
 
@@ -75,7 +75,7 @@ class Filler(Protocol):
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
     ) -> Fillings:
         """Every filling worth at least `threshold`; `complete` is False beyond `limit` or
-        after the deadline (of time.monotonic)."""
+        after the deadline (of `clocks.now`)."""
 
     def quick(self, worth: Floats) -> Fillings:
         """One or a few good fillings for these values, found fast."""

@@ -6,13 +6,13 @@ but its fillings are a good start for pricing and it is there whatever happens.
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.choices import Choice, Question
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Column, column_of
 
 Ints = NDArray[np.int64]
@@ -32,10 +32,10 @@ def greedy_cover(
     worth = (areas / areas.max()) ** FAVOUR
     rest = question.demand.copy()
     left = [kind.available for kind in question.kinds]
-    end = time.monotonic() + seconds
+    end = now() + seconds
     taken: list[tuple[Column, int]] = []
     while rest.any():
-        if time.monotonic() > end:
+        if now() > end:
             free = [c for c, _ in taken if question.kinds[c.kind].available is None]
             taken += _by_known((*free, *alone), rest, areas)
             break

@@ -7,7 +7,6 @@ where a limit is set).
 
 from __future__ import annotations
 
-import time
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
@@ -15,6 +14,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting.clocks import CALL, CELL, ROW, now, spend
 from palewright.cutting.fillings import CountPacker, shortest_of_each
 from palewright.cutting.rips import RipPattern
 from palewright.cutting.strips import ListedStrips, StripShelf
@@ -83,11 +83,11 @@ class Goal:
 
     def check(self, number: int) -> None:
         """Stops early where a strict list grows too long, or time is over."""
-        if self.late < np.inf and time.monotonic() > self.late:
+        if self.late < np.inf and now() > self.late:
             raise TooMany
         if self.deadline is None:
             return
-        if number > 8 * self.limit or time.monotonic() > self.deadline:
+        if number > 8 * self.limit or now() > self.deadline:
             raise TooMany
 
 
@@ -186,6 +186,7 @@ class PatternGrowth:
         for start in range(0, len(grown.picks), chunk):
             block = slice(start, start + chunk)
             place = np.maximum(grown.places[block, None], spots[None])
+            spend(CELL * place.size)
             good = grown.values[block, None] + worth[None] + beyond[place] >= self.goal.value
             if self.pattern.is_twin(slot):
                 good &= numbers[None] <= grown.picks[block, -1, None]
@@ -203,6 +204,7 @@ class PatternGrowth:
             keep = np.argpartition(-(value + beyond[place]), most)[:most]
             old, new, place, value = old[keep], new[keep], place[keep], value[keep]
         picks = np.column_stack([grown.picks[old], numbers[new]])
+        spend(CALL / 3 + ROW * len(old))
         return _Grown(picks, place, value, grown.keys[old] + keys[new])
 
     def _counts(self, picks: Ints) -> Ints:
@@ -301,6 +303,7 @@ class BoardGrowth:
             cells += len(self.tables.grid) + 1
             reach = state.values[part, None] + blocks.values[None]
             reach += self.padded.take(cells)
+            spend(CALL / 3 + CELL * cells.size)
             good = reach >= self.goal.value
             if last is not None:
                 good &= last[part, None] <= self.numbers
@@ -331,6 +334,7 @@ class BoardGrowth:
         else could have been added to the others, in order, can be added to it too.
         """
         keep = shortest_of_each(state.keys, -state.rest, state.picks[:, -1])
+        spend(CALL / 3 + ROW * len(state.rest))
         limit = self.goal.limit
         if len(keep) > limit:
             self.complete = self.goal.overflow()

@@ -8,7 +8,6 @@ cutting-stock problem", Operations Research 9 (1961) 849-859 (cited from memory)
 
 from __future__ import annotations
 
-import time
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -16,6 +15,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting.clocks import CALL, CELL, ROW, now, spend
 from palewright.cutting.fillings import BlockRecipe, Fillings, Recipe, StripRecipe
 
 Floats = NDArray[np.float64]
@@ -64,6 +64,7 @@ class LengthwiseFillings:
         """table[i, c]: best value of parts order[i:] in length c * step, lengths rounded down."""
         cells = self.capacity // self.step + 1
         table = np.zeros((self.size + 1, cells), dtype=self.kind)
+        spend(CALL + CELL / 3 * cells * int(self.bounds.sum()))
         for i in range(self.size - 1, -1, -1):
             part, row, below = order[i], table[i], table[i + 1]
             length, value = int(self.lengths[part]) // self.step, duals[part]
@@ -126,7 +127,7 @@ class LengthwiseFillings:
         rows = self._start()
         for i in range(self.size):
             rows, whole = self._grow(order, duals, i, table[i + 1], rows, threshold, limit)
-            if not whole or time.monotonic() > deadline:
+            if not whole or now() > deadline:
                 return self._answer(order, duals, self._none(), np.inf, threshold, False)
         full = self._full(order, rows)
         rows = _Rows(rows.rest[full], rows.worth[full], rows.picks[full])
@@ -177,6 +178,7 @@ class LengthwiseFillings:
             keep = np.argpartition(-np.concatenate(ceilings), limit)[:limit]
             parent, number = parent[keep], number[keep]
         picks = rows.picks[parent]
+        spend(CALL / 3 + ROW * len(parent))
         picks[:, i] = number
         rest, worth = rows.rest[parent] - number * length, rows.worth[parent] + number * value
         return _Rows(rest, worth, picks), whole

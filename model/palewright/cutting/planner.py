@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.cutting.blocks import BlockFillings
+from palewright.cutting.block_programs import BlockProgram, block_program
 from palewright.cutting.choices import Choice, Question
 from palewright.cutting.choose import best_choice
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of, rounded_bound
-from palewright.cutting.eared import eared_end
-from palewright.cutting.fillings import Filler, Fillings
+from palewright.cutting.fillers import NoFiller, filler_of
 from palewright.cutting.greedy import greedy_cover
 from palewright.cutting.layouts import layouts_of
 from palewright.cutting.lengthwise import LengthwiseFillings
@@ -34,15 +34,12 @@ from palewright.cutting.records import (
     StockBoard,
     Trade,
 )
-from palewright.cutting.rips import clipped_patterns, rip_patterns
 from palewright.cutting.saworder import FactBook, set_ups
-from palewright.cutting.strips import StripShelf
 from palewright.cutting.surplus import BoardGroup, exact_groups
 from palewright.cutting.thrift import cheapest_by_labour, finished, thriftiest
 from palewright.cutting.whole import (
     PRICE_STEP,
     WholeQuestion,
-    WholeStock,
     fits,
     whole_question,
 )
@@ -51,6 +48,10 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 PRICING_SHARE = 0.4
+SHORT_LOOK = 0.3
+"""Seconds of pricing boards before their blocks are looked at."""
+PROGRAM_SHARE = 0.5
+"""Of the time that is left goes to a look at blocks at most."""
 PATIENCE = 5.0
 """Seconds after which a board above the bound is good enough for many boards that are ripped;
 parts of full width are simpler, and a proof may come late."""
@@ -84,7 +85,7 @@ def plan_cuts(
     Raises CuttingError where the demand cannot be met, PlanningStopped where cancelled() spoke
     before there was a plan.
     """
-    began = time.monotonic()
+    began = now()
     whole = whole_question(demand, stock, saw)
     tell = _Teller(progress, cancelled)
     if not whole.parts:
@@ -94,42 +95,26 @@ def plan_cuts(
         question.patience = began + max(PATIENCE, time_limit / 6)
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
-    aim = -1 if enough is None else enough * max(kind.cost for kind in whole.stock)
-    pricing_ends = question.deadline
-    if enough is None:  # some of the time is for rounding
-        pricing_ends -= (1 - PRICING_SHARE) * question.left()
-    bound = covering.bound(
-        pricing_ends if first.cost > aim else began,  # else one look is enough
-        step=question.step,
-        hopeless=math.inf if enough is None else aim,
-        near=_areas(whole),
-    )
+    if enough is not None:
+        return _decided(whole, question, covering, first, enough)
+    pricing_ends = question.deadline - (1 - PRICING_SHARE) * question.left()  # then rounding
+    bound = covering.bound(pricing_ends, step=question.step, near=_areas(whole))
     if bound is None:
         raise NotEnoughBoards("the boards at hand are too few for the parts")
-    lower = rounded_bound(max(_area_bound(whole), _weighed_bound(whole)), question.step)
-    if enough is not None:
-        lower = max(lower, rounded_bound(bound.lower, question.step))
-        if first.cost <= aim or lower > aim:
-            best = replace(first, lower=lower)
-            return _plan(whole, best, bound, exact_groups(best, whole.counts))
+    lower = _sure_cost(whole, question)
     try:
-        # a plan that is good enough is taken for the best, so that nothing better is sought
-        best = best_choice(covering, bound, question, replace(first, lower=max(lower, aim)))
+        best = best_choice(covering, bound, question, replace(first, lower=lower))
     except PlanningStopped:
         best = replace(first, lower=lower)
-    if best.lower <= aim:
-        best = replace(best, lower=lower)
     if any(column.kind >= len(whole.stock) for column, _ in best.columns):
         raise NotEnoughBoards(
             "no plan was found that makes all parts from the boards and offcuts at hand"
         )
     tell.quiet = True
-    if enough is not None:
-        return _plan(whole, best, bound, exact_groups(best, whole.counts))
     if labour is not None:
         found = cheapest_by_labour(whole, question, covering, bound, best, labour)
     else:
-        spent = time.monotonic() - began
+        spent = now() - began
         some = max(setup_time / 2, setup_time - max(0.0, spent - SOON))
         found = thriftiest(whole, question, covering, bound, best, some)
     plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
@@ -138,8 +123,80 @@ def plan_cuts(
         plans[0],
         setups=replace(plans[0].setups, trade=trade if setup_time > 0 else ()),
         instead=tuple(plans[1:]),
-        seconds=time.monotonic() - began,
+        seconds=now() - began,
     )
+
+
+def _decided(
+    whole: WholeQuestion, question: Question, covering: Covering, first: Choice, boards: int
+) -> CutPlan:
+    """A plan of so many boards, else the first plan with the bound that rules so many out, or,
+    where neither is found in time, the best plan and bound.
+
+    Pricing boards and a program over blocks find different things hard: each has a short look
+    before either has a long one.
+    """
+    aim = boards * max(kind.cost for kind in whole.stock)
+    best = replace(first, lower=_sure_cost(whole, question))
+    bound, program, end = _no_bound(best.lower), None, question.deadline
+    for seconds in (SHORT_LOOK, math.inf):
+        if best.cost <= aim or best.lower > aim:
+            break
+        question.deadline = min(now() + PROGRAM_SHARE * (end - now()), now() + seconds)
+        best, bound = _priced(whole, question, covering, best, aim)
+        if program is None and best.cost > aim >= best.lower:
+            program = _block_program(whole, question, boards)
+        if program is not None and best.cost > aim >= best.lower:
+            seconds = min(1.5 * seconds, PROGRAM_SHARE * (end - now()))
+            best = _looked(program, now() + seconds, best)
+    if any(column.kind >= len(whole.stock) for column, _ in best.columns):
+        raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
+    return _plan(whole, best, bound, exact_groups(best, whole.counts))
+
+
+def _priced(
+    whole: WholeQuestion, question: Question, covering: Covering, best: Choice, aim: int
+) -> tuple[Choice, Bound]:
+    """The best plan and bound after pricing boards: a plan of cost up to `aim` is good enough."""
+    bound = covering.bound(question.deadline, step=question.step, hopeless=aim, near=_areas(whole))
+    if bound is None:
+        raise NotEnoughBoards("the boards at hand are too few for the parts")
+    lower = max(best.lower, rounded_bound(bound.lower, question.step))
+    best = replace(best, lower=lower)
+    if lower <= aim:
+        with contextlib.suppress(PlanningStopped):
+            # a plan that is good enough is taken for the best, so that nothing better is sought
+            best = best_choice(covering, bound, question, replace(best, lower=aim))
+        if best.lower <= aim:
+            best = replace(best, lower=lower)
+    return best, bound
+
+
+def _block_program(whole: WholeQuestion, question: Question, boards: int) -> BlockProgram | None:
+    """The program over blocks, where there is one."""
+    kind = question.kinds[0]
+    if len(question.kinds) > 1 or kind.available is not None:
+        return None
+    return block_program(kind.filler, whole.counts, kind.cost, boards)
+
+
+def _looked(program: BlockProgram, end: float, best: Choice) -> Choice:
+    """The best plan and bound after a look at blocks."""
+    program.look(end)
+    found = program.choice or best
+    lower = (program.boards + 1) * program.cost if program.impossible else 0
+    return replace(found, lower=max(best.lower, lower))
+
+
+def _sure_cost(whole: WholeQuestion, question: Question) -> int:
+    """What no plan costs less than, by area and by weights."""
+    return rounded_bound(max(_area_bound(whole), _weighed_bound(whole)), question.step)
+
+
+def _no_bound(lower: int) -> Bound:
+    """A bound without a linear program."""
+    none = np.zeros(0)
+    return Bound(float(lower), float(lower), none, none, none, exact=False)
 
 
 def first_plan(
@@ -158,10 +215,8 @@ def first_plan(
     if any(column.kind >= len(whole.stock) for column, _ in first.columns):
         raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
     lower = rounded_bound(_area_bound(whole), question.step)
-    none = np.zeros(0)
-    bound = Bound(float(lower), float(lower), none, none, none, exact=False)
     best = Choice(first.columns, first.cost, lower)
-    return _plan(whole, best, bound, finished(FactBook(whole), best).groups)
+    return _plan(whole, best, _no_bound(lower), finished(FactBook(whole), best).groups)
 
 
 class _Teller:
@@ -178,91 +233,9 @@ class _Teller:
 
 
 def _question(whole: WholeQuestion, deadline: float, tell: _Teller) -> Question:
-    kinds = [Kind(_filler(whole, kind), kind.cost, kind.available) for kind in whole.stock]
+    kinds = [Kind(filler_of(whole, kind), kind.cost, kind.available) for kind in whole.stock]
     step = math.gcd(*(kind.cost for kind in whole.stock)) or 1
     return Question(whole.counts, kinds, step, deadline, tell)
-
-
-def _filler(whole: WholeQuestion, kind: WholeStock) -> Filler:
-    """What fills boards of this kind: one row of parts, or blocks of strips."""
-    bounds = np.array(
-        [
-            min(part.count, (kind.length // part.length + 1) * (kind.width // part.width))
-            if fits(part, kind)
-            else 0
-            for part in whole.parts
-        ],
-        dtype=np.int64,
-    )
-    widths = [part.width for part, bound in zip(whole.parts, bounds, strict=True) if bound]
-    straight = not any(slope for part in whole.parts for slope in part.ends.slopes)
-    if not widths:
-        return _NoFiller(len(whole.parts))
-    one_row = bool(widths) and 2 * min(widths) > kind.width
-    mixed_rips = whole.saw.order == "rip-first" and len(set(widths)) > 1
-    if one_row and straight and not kind.clipped and not mixed_rips:
-        return LengthwiseFillings(whole.lengths, whole.widths, bounds, kind.length)
-    return _block_fillings(whole, kind, bounds)
-
-
-def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> BlockFillings:
-    shelves, most = {}, {}
-    for width in sorted(set(whole.widths.tolist())):
-        items = np.flatnonzero((whole.widths == width) & (bounds > 0))
-        if not len(items):
-            continue
-        ends = [whole.parts[i].ends for i in items]
-        shelves[width] = StripShelf(items, whole.lengths[items], bounds[items], ends, kind.length)
-        most[width] = int(bounds[items].sum())
-    patterns, every = rip_patterns(list(shelves), kind.width, most)
-    filler = BlockFillings(
-        shelves,
-        patterns,
-        clipped_patterns(patterns, kind),
-        bounds,
-        kind.length,
-        eared_end(kind),
-        single_block=whole.saw.order == "rip-first",
-        all_patterns=every,
-        stock=kind,
-    )
-    filler.list_blocks()
-    return filler
-
-
-class _NoFiller:
-    """Stands for boards that no part fits on, or that are missing: it fills nothing."""
-
-    def __init__(self, size: int) -> None:
-        self.size = size
-
-    def best(
-        self,
-        duals: Floats,
-        threshold: float,
-        limit: int,
-        *,
-        enough: int = 1,
-        lean: bool = False,
-        deadline: float = np.inf,
-    ) -> Fillings:
-        """No filling."""
-        return self.all_above(duals, threshold, limit)
-
-    def all_above(
-        self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
-    ) -> Fillings:
-        """No filling."""
-        counts = np.zeros((0, self.size), dtype=np.int64)
-        return Fillings(counts, np.zeros(0), 0.0, True, lambda i: ())
-
-    def quick(self, worth: Floats) -> Fillings:
-        """No filling."""
-        return self.all_above(worth, 0.0, 0)
-
-    def restricted(self, bounds: Ints) -> Filler:
-        """Still nothing."""
-        return self
 
 
 def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice]:
@@ -277,7 +250,7 @@ def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice
     missing = not all(any(k.available is None for k in kinds) for kinds in fitting)
     if missing or not ample:
         dear = question.step * (1000 * (1 + max(kind.cost for kind in whole.stock)))
-        question.kinds = [*question.kinds, Kind(_NoFiller(size), dear, None)]
+        question.kinds = [*question.kinds, Kind(NoFiller(size), dear, None)]
     covering = Covering(question.demand, question.kinds)
     chosen: list[tuple[Column, int]] = []
     for part in range(size):

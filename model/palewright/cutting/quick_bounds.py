@@ -24,6 +24,7 @@ from palewright.cutting.whole import WholeQuestion, whole_question
 Floats = NDArray[np.float64]
 
 MOST_TO_A_BOARD = 8
+MOST_IN_A_ROW = 11
 NEAR = 1e-9
 
 
@@ -45,6 +46,17 @@ def boards_weighed(whole: WholeQuestion) -> float:
     lengths = np.maximum(np.array(least), 1.0) / stock.length
     widths = whole.widths / stock.width
     return float((_weighed(widths) * whole.counts @ _weighed(lengths).T).max())
+
+
+def length_weights(shares: Floats) -> Floats:
+    """Block lengths (n,), as shares of the board, by each function: (functions, n).
+
+    What one board holds weighs 1 at most in every row.
+    """
+    splits = sorted({max(share, 1 - share) for share in shares.tolist()} - {0.5, 1.0})
+    rows = [shares, *(_split(shares, 1 - share) for share in splits)]
+    rows += [_counted(shares, number) for number in range(1, MOST_IN_A_ROW + 1)]
+    return np.unique(np.array(rows), axis=0)
 
 
 def _weighed(shares: Floats) -> Floats:

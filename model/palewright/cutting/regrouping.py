@@ -7,12 +7,11 @@ are taken most often.
 
 from __future__ import annotations
 
-import time
-
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.choices import Choice, Question
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, Covering, Kind
 from palewright.cutting.diving import dive
 
@@ -34,8 +33,8 @@ class Regrouping:
         self.rng = np.random.default_rng(7)
 
     def improve(self, deadline: float) -> Choice:
-        """The best cover found until the deadline (of time.monotonic)."""
-        while not self.best.proven and time.monotonic() < deadline:
+        """The best cover found until the deadline (of `clocks.now`)."""
+        while not self.best.proven and now() < deadline:
             self._once(deadline)
         return self.best
 

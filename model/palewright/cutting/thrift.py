@@ -9,7 +9,6 @@ for the boards met, in the time that it is given.
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -18,6 +17,7 @@ import numpy as np
 
 from palewright.cutting.choices import Choice, Question, covers
 from palewright.cutting.choose import top_columns
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, Covering
 from palewright.cutting.evening import evened_blocks
 from palewright.cutting.fillings import Recipe
@@ -82,7 +82,7 @@ def thriftiest(
     if seconds <= 0:
         return ((best, least),)
     pool = _pool(whole, question, covering, bound, best)
-    search = _Search(book, question, time.monotonic() + seconds)
+    search = _Search(book, question, now() + seconds)
     for some, share in STAGES if seconds < math.inf else STAGES[-1:]:
         search.add(pool[:some])
         found = search.better(best, best.cost, None, share * seconds)
@@ -189,10 +189,10 @@ class _Search:
 
     def add(self, columns: Iterable[Column]) -> None:
         """Put more fillings into the pool, while there is time."""
-        ends = time.monotonic() + 0.3 * (self.ends - time.monotonic())
+        ends = now() + 0.3 * (self.ends - now())
         known = {(column.kind, column.counts.tobytes()) for column in self.pool}
         for column in columns:
-            if time.monotonic() > ends:
+            if now() > ends:
                 break
             if (column.kind, column.counts.tobytes()) not in known:
                 self._append(column)
@@ -205,7 +205,7 @@ class _Search:
         """A cover of cost up to `most`: with fewest settings, or, where a merit is to be kept,
         with no more settings and the longest offcut. None where none is found in time, or,
         where there is no end of time, among so many nodes."""
-        left = min(seconds, self.ends - time.monotonic())
+        left = min(seconds, self.ends - now())
         if left <= 0.02:
             return None
 

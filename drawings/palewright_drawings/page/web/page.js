@@ -262,6 +262,7 @@ function showSizes(found) {
   const { units, values } = shown.design;
   at("sizes").hidden = !found.sizes.length;
   if (!found.sizes.length) at("frontier-job").firstElementChild.textContent = "No box of the size search's ranges.";
+  if (found.undecided) at("frontier-job").firstElementChild.textContent += ` ${found.undecided} sizes are undecided: a larger box may be among them.`;
   const load = (size) => wishes.set(sizeChanges(size, units, values));
   at("sizes").tBodies[0].replaceChildren(...sizeRows(found, units, load));
   at("chart").replaceChildren(...(found.sizes.length ? [sizeChart(found, units, load)] : []));
