@@ -11,9 +11,10 @@ from palewright.design import Design
 from palewright_drawings.pictures.cameras import Framing
 from palewright_drawings.pictures.meshes import grid_triangles
 from palewright_drawings.pictures.scene_parts import Mesh, Scene, Sky, Solid, Surface
+from palewright_drawings.pictures.screw_heads import screw_heads
 from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.wood_looks import Finish
-from palewright_drawings.pictures.woods import screw_heads, woods_of
+from palewright_drawings.pictures.woods import woods_of
 
 Floats = NDArray[np.float64]
 
@@ -53,7 +54,7 @@ def studio(design: Design, finish: Finish, density: float, framing: Framing) -> 
         name="studio",
         woods=woods_of(design, finish, density),
         solids=(sheet,),
-        flocks=screw_heads(design),
+        flocks=screw_heads(design, finish),
         sky=_DAY,
         exposure=0.74,
     )
