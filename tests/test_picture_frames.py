@@ -7,14 +7,18 @@ from functools import cache
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from palewright.design import Design, design
 from palewright.variant_files import load_variant
 from palewright_drawings.picture_files import SCENES, box_points
 from palewright_drawings.pictures.cameras import VIEWS, framed, framing_of, seen
+from palewright_drawings.pictures.renderers import Rendering, shown
 from palewright_drawings.pictures.scene_parts import Camera, Scene
 from palewright_drawings.pictures.sights import sight_of
+from palewright_drawings.pictures.studios import backdrop
 from palewright_drawings.pictures.wood_looks import FINISHES
 
 Floats = NDArray[np.float64]
@@ -88,6 +92,55 @@ def test_things_beside_the_box_are_whole_and_the_ground_fills_the_picture(
         assert np.abs(hung[:, 0]).max() <= np.abs(wall[:, 0]).max() + slack
         # over a hedge there is sky, over a wall there is not
         assert scene == "garden" or hung[:, 2].max() <= wall[:, 2].max() + slack
+
+
+@given(
+    size=st.tuples(*[st.floats(150, 2400)] * 3),
+    view=st.sampled_from(sorted(VIEWS)),
+    shape=st.tuples(*[st.integers(400, 1600)] * 2),
+)
+def test_the_sweep_fills_every_picture_and_has_no_edge(
+    size: tuple[float, float, float], view: str, shape: tuple[int, int]
+) -> None:
+    """Every ray meets the sheet's own profile, from its lit side; it turns a degree a step."""
+    a, b, c = size
+    held = np.array([[x, y, z] for x in (-a / 2, a / 2) for y in (-b / 2, b / 2) for z in (0, c)])
+    framing = framing_of(held, VIEWS[view], *shape)
+    sheet, camera = backdrop(held, framing), framing(None)
+    side = sheet.points[:, 0].max()
+    line = sheet.points[sheet.points[:, 0] == side][:, 1:]  # y and z, from the front to the top
+    run = np.diff(line, axis=0)
+    turns = np.degrees(np.diff(np.arctan2(run[:, 1], run[:, 0])))
+    assert turns.min() > 0 and turns.max() <= 1.0 and turns.sum() == pytest.approx(90.0)
+    level = line[line[:, 1] < 1e-9]
+    assert level[:, 0].max() > held[:, 1].max(), "the box stands on what is level"
+    at = np.array(camera.at)
+    across, down = (grid.ravel() for grid in np.meshgrid(*2 * [np.linspace(0, 1, 25)]))
+    through = rays(camera, across, down)
+    # at + t * ray meets start + s * run of the profile, t > 0 and s within 0 and 1
+    y, z = through[:, 1, None], through[:, 2, None]
+    from_y, from_z = line[:-1, 0] - at[1], line[:-1, 1] - at[2]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        cross = y * run[:, 1] - z * run[:, 0]
+        way = (from_y * run[:, 1] - from_z * run[:, 0]) / cross
+        share = (from_y * z - from_z * y) / cross
+    met = (way > 0) & (share > -1e-9) & (share < 1 + 1e-9)
+    assert met.any(axis=1).all()
+    first = np.where(met, way, np.inf).min(axis=1)
+    assert np.abs(at[0] + first * through[:, 0]).max() <= side
+
+
+@pytest.mark.parametrize("view", ["front", "hero"])
+@pytest.mark.parametrize("shape", [(120, 120), (240, 60), (60, 240)])
+def test_no_horizon_is_seen_behind_a_box(view: str, shape: tuple[int, int]) -> None:
+    """Over a fortieth of its height the background changes by 6 of 255 at most."""
+    for name in ("stoop-tub", "herb-trough"):
+        found, camera = pictured(name, "studio", view, shape)
+        bare = Rendering(Scene("bare", solids=found.solids, sky=found.sky), camera)
+        rows = shown(bare.traced(24), found.exposure).mean(axis=(1, 2))
+        step = max(1, shape[1] // 40)
+        assert np.abs(rows[step:] - rows[:-step]).max() < 6.0
+        assert rows.min() > 190 and rows.max() < 250, "bright, and not blown"
 
 
 def test_what_a_camera_sees_is_told_in_closed_form() -> None:

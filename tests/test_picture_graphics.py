@@ -30,7 +30,9 @@ from palewright_drawings.pictures.cameras import VIEWS, framing_of, seen
 from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
 from palewright_drawings.progress import Shares, Silent, shown_progress, time_text
 from palewright_drawings.seen_woods import seen_in
-from palewright_drawings.size_graphics import apart, chips, sized, sized_view, span_points
+from palewright_drawings.size_graphics import GAP, helper_lines, sized
+from palewright_drawings.size_spans import apart, chips, span_points
+from palewright_drawings.size_views import sized_view
 
 Floats = NDArray[np.float64]
 
@@ -52,10 +54,47 @@ def test_the_sizes_drawn_are_those_of_the_boards(name: str) -> None:
         # read back: to half of a sixteenth, and half of a millimetre
         assert read_length(inches) == pytest.approx(size, abs=25.4 / 32 + 1e-6)
         assert read_length(metric) == pytest.approx(size, abs=0.5 + 1e-6)
-        # parallel to the edge that it measures, and as long
-        edge = spans[what].edge_end - spans[what].edge_start
-        np.testing.assert_allclose(spans[what].end - spans[what].start, edge, atol=1e-9)
-        assert np.linalg.norm(edge) == pytest.approx(size)
+        # along its axis alone, between corners of boards that reach as far as any
+        way = spans[what].end - spans[what].start
+        assert way[axis] == pytest.approx(size) == np.linalg.norm(way)
+        low, high = spans[what].edge_start, spans[what].edge_end
+        assert (low == points).all(axis=1).any() and (high == points).all(axis=1).any()
+        assert low[axis] == pytest.approx(points[:, axis].min(), abs=0.01)
+        assert high[axis] == pytest.approx(points[:, axis].max(), abs=0.01)
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_a_box_is_large_beside_its_sizes(name: str) -> None:
+    """It spans three quarters of the picture one way or the other, be it long, flat or tall."""
+    points = box_points(box(name))
+    camera, _ = sized_view(points, 600, 600)
+    assert (np.ptp(seen(camera, points), axis=0) / 600).max() > 0.75
+
+
+def tied(points: Floats, width: int, height: int) -> None:
+    """Lines to a size begin just off a corner of the box and run on one way past the size's own."""
+    camera, spans = sized_view(points, width, height)
+    unit = min(width, height) / 1000
+    places = seen(camera, points)
+    for span in spans:
+        lines = helper_lines(camera, span)
+        for (start, end), tip in zip(lines, (span.start, span.end), strict=True):
+            near = np.linalg.norm(places - start, axis=1).min()
+            assert near <= GAP * unit + 1e-6
+            (tip,) = seen(camera, tip[None])
+            assert np.linalg.norm(end - tip) == pytest.approx(12 * unit)
+            assert np.linalg.norm(end - start) > np.linalg.norm(tip - start)
+            assert np.linalg.norm(tip - start) > 2 * GAP * unit, "a line, not a speck"
+        # parallel in space, so that they meet the size at one angle; a corner of boards that do
+        # not reach equally far aside
+        one, other = span.start - span.edge_start, span.end - span.edge_end
+        apart_by = np.linalg.norm(np.cross(one, other))
+        assert apart_by < 0.35 * np.linalg.norm(one) * np.linalg.norm(other)
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_lines_to_sizes_begin_at_the_box(name: str) -> None:
+    tied(box_points(box(name)), 600, 600)
 
 
 def judge(points: Floats, width: int, height: int) -> None:

@@ -31,7 +31,8 @@ from palewright_drawings.picture_files import (
 from palewright_drawings.picture_grids import Grid
 from palewright_drawings.pictures.scene_parts import Camera
 from palewright_drawings.seen_woods import OWN
-from palewright_drawings.size_graphics import sized, sized_view
+from palewright_drawings.size_graphics import sized
+from palewright_drawings.size_views import sized_view
 
 Floats = NDArray[np.float64]
 Pixels = NDArray[np.uint8]

@@ -36,7 +36,7 @@ SCENES: dict[str, Callable[[Design, Finish, float, Framing], Scene]] = {
 """Scenes by name: (design, finish, pixels a mm, framing) to what stands in the picture."""
 
 SCENE_WORDS = {
-    "studio": "the box alone on a plain floor",
+    "studio": "the box alone on a plain backdrop",
     "spring-porch": "planted with bulbs and trailing plants, on a porch",
     "winter-room": "with a cut conifer and its lights, indoors in the evening",
     "garden": "planted for summer before a hedge, with a climber on a trellis",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright_drawings.size_graphics import print_font
+from palewright_drawings.size_spans import print_font
 
 Pixels = NDArray[np.uint8]
 

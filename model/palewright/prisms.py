@@ -37,6 +37,26 @@ def hull(points: Sequence[Vector] | Floats) -> manifold3d.Manifold:
     return manifold3d.Manifold.hull_points(np.asarray(points, dtype=np.float64))
 
 
+def pierced(outline: Sequence[tuple[float, float]], holes: Sequence[Floats]) -> NDArray[np.int64]:
+    """Return the triangles (m, 3) of an outline without its holes, all counter-clockwise.
+
+    Args:
+        outline: counter-clockwise, mm.
+        holes: rings (n, 2) inside it that do not meet, counter-clockwise.
+
+    They count the outline's corners first, then each hole's.
+    """
+    import manifold3d
+
+    rings, numbers, first = [np.asarray(outline, dtype=np.float64)], [np.arange(len(outline))], 0
+    for hole in holes:
+        first += len(numbers[-1])
+        rings.append(hole[::-1])
+        numbers.append(first + np.arange(len(hole))[::-1])
+    found = manifold3d.triangulate([ring.tolist() for ring in rings])
+    return np.asarray(np.concatenate(numbers)[np.asarray(found, dtype=np.int64)])
+
+
 @dataclass(frozen=True, slots=True)
 class Overlap:
     """What two solids share: volume in mm³ and the bounds of it, mm."""

@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.boards import Board, Vector
-from palewright.polygons import Polygon
+from palewright_drawings.pictures.board_patches import distinct, patches, unit
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.lattices import Lattice, seeded
+from palewright_drawings.pictures.screw_seats import Seat, seats_of
 from palewright_drawings.pictures.wood_looks import ramp
 
 Floats = NDArray[np.float64]
@@ -53,35 +54,26 @@ class Skin:
     picture: NDArray[np.uint8]
 
 
-@dataclass(frozen=True, slots=True)
-class _Patch:
-    """One flat piece of skin: corners in the board's frame with normals, and its own axes (mm)."""
-
-    corners: tuple[tuple[float, float, float], ...]
-    normals: tuple[tuple[float, float, float], ...]
-    places: tuple[tuple[float, float], ...]
-    face: int
-
-
 def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -> Skin:
     """Return a board's skin in box coordinates.
 
     Args:
-        board: what to cover; its holes are left out: screws fill them.
+        board: what to cover; of its holes the countersinks are seen: screws fill the rest.
         grain: its wood.
         density: pixels a mm of wood.
         ease: radius of eased edges, mm.
     """
-    outline = _distinct(board.outline)
-    ease = min(ease, 0.2 * board.thickness, 0.1 * board.width)
+    outline = distinct(board.outline)
+    ease = _ease_of(board, ease)
     pictures = list(_face_pictures(outline, board, grain, density))
     atlas, tops = _stacked(pictures)
-    patches = list(_patches(outline, board.thickness, ease))
+    seats = tuple(seats_on(board, ease).values())
+    pieces = list(patches(outline, board.thickness, ease, seats))
     points: list[Vector] = []
     normals: list[Vector] = []
     places: list[tuple[float, float]] = []
     triangles: list[tuple[int, int, int]] = []
-    for patch in patches:
+    for patch in pieces:
         first = len(points)
         height, width, _ = pictures[patch.face].shape
         for corner, normal, (u, v) in zip(patch.corners, patch.normals, patch.places, strict=True):
@@ -93,70 +85,18 @@ def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -
                     (tops[patch.face] + 0.5 + v * (height - 1)) / atlas.shape[0],
                 )
             )
-        triangles += [(first, first + i, first + i + 1) for i in range(1, len(patch.corners) - 1)]
+        triangles += [(first + a, first + b, first + c) for a, b, c in patch.fan()]
     return Skin(np.array(points), np.array(normals), np.array(places), np.array(triangles), atlas)
 
 
-def _distinct(outline: Polygon) -> list[tuple[float, float]]:
-    """Return the corners without repeats."""
-    found: list[tuple[float, float]] = []
-    for x, y in outline:
-        if not found or math.dist(found[-1], (x, y)) > 1e-3:
-            found.append((x, y))
-    if math.dist(found[0], found[-1]) <= 1e-3:
-        found.pop()
-    return found
+def seats_on(board: Board, ease: float = EASE) -> dict[str, Seat]:
+    """Return the countersinks that a board's skin has, by the names of their screws."""
+    return seats_of(board, _ease_of(board, ease))
 
 
-def _inset(outline: list[tuple[float, float]], by: float) -> list[tuple[float, float]]:
-    """Return the convex outline moved inward by ``by``, corner for corner."""
-    count, found = len(outline), []
-    for i, corner in enumerate(outline):
-        before, after = outline[i - 1], outline[(i + 1) % count]
-        a = _unit(corner[0] - before[0], corner[1] - before[1])
-        b = _unit(after[0] - corner[0], after[1] - corner[1])
-        turn = a[0] * b[1] - a[1] * b[0]
-        share = by / max(turn, 0.2)
-        found.append((corner[0] + (b[0] - a[0]) * share, corner[1] + (b[1] - a[1]) * share))
-    return found
-
-
-def _unit(x: float, y: float) -> tuple[float, float]:
-    length = math.hypot(x, y)
-    return x / length, y / length
-
-
-def _patches(outline: list[tuple[float, float]], thickness: float, ease: float) -> Iterator[_Patch]:
-    """Yield both faces, the walls and the eased strips between them."""
-    inner = _inset(outline, ease)
-    xs, ys = [p[0] for p in outline], [p[1] for p in outline]
-    length, width = max(xs), max(ys)
-    down, up = (0.0, 0.0, -1.0), (0.0, 0.0, 1.0)
-
-    def flat(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
-        return tuple((x / length, 1 - y / width) for x, y in points)
-
-    back = inner[::-1]
-    yield _Patch(tuple((x, y, 0.0) for x, y in back), (down,) * len(back), flat(back), 0)
-    yield _Patch(tuple((x, y, thickness) for x, y in inner), (up,) * len(inner), flat(inner), 1)
-    for i, start in enumerate(outline):
-        j = (i + 1) % len(outline)
-        end = outline[j]
-        dx, dy = _unit(end[0] - start[0], end[1] - start[1])
-        out = (dy, -dx, 0.0)
-        # a wall narrower by the easing at both corners would leave gaps: corners stay sharp
-        low, high = ease, thickness - ease
-        v_low, v_high = 1 - low / thickness, 1 - high / thickness
-        yield _Patch(
-            ((*start, low), (*end, low), (*end, high), (*start, high)),
-            (out,) * 4,
-            ((0, v_low), (1, v_low), (1, v_high), (0, v_high)),
-            2 + i,
-        )
-        strip_low = ((*inner[i], 0.0), (*inner[j], 0.0), (*end, low), (*start, low))
-        yield _Patch(strip_low, (down, down, out, out), flat([inner[i], inner[j], end, start]), 0)
-        strip_high = ((*start, high), (*end, high), (*inner[j], thickness), (*inner[i], thickness))
-        yield _Patch(strip_high, (out, out, up, up), flat([start, end, inner[j], inner[i]]), 1)
+def _ease_of(board: Board, ease: float) -> float:
+    """Return how much a board's edges are eased, mm: less where it is thin or narrow."""
+    return min(ease, 0.2 * board.thickness, 0.1 * board.width)
 
 
 def _face_pictures(
@@ -172,7 +112,7 @@ def _face_pictures(
         yield _bytes(colours * _saw_marks(x, y, grain))
     for i, start in enumerate(outline):
         end = outline[(i + 1) % len(outline)]
-        dx, dy = _unit(end[0] - start[0], end[1] - start[1])
+        dx, dy = unit(end[0] - start[0], end[1] - start[1])
         dots = density * _share_seen(board, (dy, -dx, 0.0))
         run, nz = (max(2, round(size * dots)) for size in (math.dist(start, end), thickness))
         z, share = np.linspace(thickness, 0, nz), np.linspace(0, 1, run)

@@ -13,9 +13,10 @@ from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.plantings import summer_planting, tallest
 from palewright_drawings.pictures.props import step, watering_can
 from palewright_drawings.pictures.scene_parts import Scene, Sky, points_of
+from palewright_drawings.pictures.screw_heads import screw_heads
 from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.wood_looks import Finish
-from palewright_drawings.pictures.woods import screw_heads, woods_of
+from palewright_drawings.pictures.woods import woods_of
 
 _AFTERNOON = Sky(
     top=(0.42, 0.56, 0.92),
@@ -55,7 +56,7 @@ def garden(design: Design, finish: Finish, density: float, framing: Framing) -> 
             *can,
             *step(-right - 900.0, back + 60.0, -right - 120.0, behind - 40.0, 150.0, _STEP),
         ),
-        flocks=(*screw_heads(design), *grown.flocks, leaves),
+        flocks=(*screw_heads(design, finish), *grown.flocks, leaves),
         sky=_AFTERNOON,
         exposure=0.82,
         subject=subject,

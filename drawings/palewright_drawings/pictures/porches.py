@@ -13,9 +13,10 @@ from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.plantings import spring_planting, tallest
 from palewright_drawings.pictures.props import clay_pot
 from palewright_drawings.pictures.scene_parts import Scene, Sky, points_of
+from palewright_drawings.pictures.screw_heads import screw_heads
 from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.wood_looks import Finish
-from palewright_drawings.pictures.woods import screw_heads, woods_of
+from palewright_drawings.pictures.woods import woods_of
 
 _MORNING = Sky(
     top=(0.50, 0.62, 0.92),
@@ -61,7 +62,7 @@ def spring_porch(design: Design, finish: Finish, density: float, framing: Framin
             *grown.solids,
             *props,
         ),
-        flocks=(*screw_heads(design), *grown.flocks),
+        flocks=(*screw_heads(design, finish), *grown.flocks),
         sky=_MORNING,
         exposure=0.82,
         subject=subject,

@@ -16,10 +16,11 @@ from palewright_drawings.pictures.hollows import hollow_of
 from palewright_drawings.pictures.meshes import block, turned
 from palewright_drawings.pictures.plants import Growth
 from palewright_drawings.pictures.scene_parts import Lamp, Scene, Sky, Solid, Surface, points_of
+from palewright_drawings.pictures.screw_heads import screw_heads
 from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.string_lights import string_lights
 from palewright_drawings.pictures.wood_looks import Finish
-from palewright_drawings.pictures.woods import screw_heads, woods_of
+from palewright_drawings.pictures.woods import woods_of
 
 Floats = NDArray[np.float64]
 
@@ -80,7 +81,7 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
             *grown.solids,
             *wire,
         ),
-        flocks=(*screw_heads(design), *held.flocks, *grown.flocks),
+        flocks=(*screw_heads(design, finish), *held.flocks, *grown.flocks),
         lamps=(*_room_lamps(low, high, size), *lamps),
         sky=_DUSK,
         exposure=1.2,
