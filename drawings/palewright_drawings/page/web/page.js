@@ -16,6 +16,7 @@ import { Wishes, wishesOf } from "./wishes.js";
 const REST = 120; // ms without a change before the slower work is asked for
 const LONG_REST = 700; // and before seconds of work are asked for
 const MOST_TAGS = 5;
+const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
 const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "" };
 
@@ -64,13 +65,26 @@ function send() {
   at("redo").disabled = !wishes.future.length;
   at("variant").value = wishes.now.text ? "" : wishes.now.variant;
   at("link").disabled = !wishes.link;
-  clearTimeout(send.timer);
-  send.timer = setTimeout(() => history.replaceState(null, "", wishes.link ? `#${wishes.link}` : location.pathname), 300);
+  notice("");
+}
+
+/** The address carries the settings that were shown last, so that a reload finds a box. */
+function address() {
+  clearTimeout(address.timer);
+  address.timer = setTimeout(() => history.replaceState(null, "", wishes.link ? `#${wishes.link}` : location.pathname), 300);
+}
+
+function notice(text) {
+  put(at("notice"), { textContent: text, hidden: !text });
 }
 
 function showDesign(design, request, newest) {
   // the slower work waits for the picture: else it would take its processor time
-  if (newest) for (const soon of [askVerdict, askFirst, askPlan]) soon(request);
+  if (newest) {
+    for (const soon of [askVerdict, askFirst, askPlan]) soon(request);
+    wishes.begun = null;
+    address();
+  }
   shown.design = design;
   at("complaint").hidden = true;
   at("title").textContent = design.title;
@@ -89,6 +103,7 @@ function showDesign(design, request, newest) {
 }
 
 function complain(error) {
+  if (error.status === 422 && (wishes.fresh || !shown.design)) return goBack(error);
   const told = at("complaint");
   const placed = error.key && controls.complain(error.key, error.message);
   told.textContent = error.status ? `${error.key ? `${error.key}: ` : ""}${error.message}` : "The server does not answer; is palewright page still running?";
@@ -102,6 +117,18 @@ function complain(error) {
   planState("No plan: cannot be built like this. The layouts are those of the box before.");
   if (shown.design) showFacts();
   if (placed) at(`set-${error.key}`).closest("details").open = true;
+}
+
+/** What was begun cannot be shown: the box before it stays, or a shipped variant is begun from. */
+function goBack(error) {
+  const told = `${error.key ? `${error.key}: ` : ""}${error.message}`;
+  if (shown.design) {
+    wishes.giveUp();
+    return notice(`Not opened, the box before stays. ${told}`);
+  }
+  const one = known.variants.find(({ variant }) => variant === wishes.now.variant) || known.variants.find(({ variant }) => variant === FIRST);
+  wishes.startOver(one.variant);
+  notice(`The link's settings cannot be used; this is ${one.title} as shipped. ${told}`);
 }
 
 function verdict(text, kind) {
@@ -171,6 +198,7 @@ function showFacts() {
 const factsNow = () => factsOf(shown.design, shown.full, shown.plan, shown.refused);
 
 function keep() {
+  if (!shown.design) return;
   shown.kept = { facts: factsNow(), wishes: wishes.now };
   showFacts();
 }
@@ -247,6 +275,8 @@ function say(text) {
   say.timer = setTimeout(() => { at("said").hidden = true; }, 5000);
 }
 
+const name = () => shown.design?.name ?? "own-box";
+
 const request = () => ({ variant: wishes.now.variant, changes: wishes.now.changes, ...(wishes.now.text && { text: wishes.now.text }) });
 
 function wireSearch() {
@@ -291,7 +321,7 @@ function listen() {
   at("undo").addEventListener("click", () => wishes.undo());
   at("redo").addEventListener("click", () => wishes.redo());
   at("units").addEventListener("change", (event) => wishes.set({ "product.units": event.target.value }));
-  at("save").addEventListener("click", () => save(request(), shown.design.name).catch((error) => say(error.message)));
+  at("save").addEventListener("click", () => save(request(), name()).catch((error) => say(error.message)));
   at("link").addEventListener("click", async () => {
     const link = `${location.origin}/#${wishes.link}`;
     await navigator.clipboard.writeText(link).then(() => say("Link copied."), () => say(link));
@@ -309,6 +339,7 @@ function listen() {
   at("keep").addEventListener("click", keep);
   at("take").addEventListener("click", () => wishes.begin(shown.kept.wishes.variant, shown.kept.wishes.text, shown.kept.wishes.changes));
   window.addEventListener("beforeprint", toPaper);
+  window.addEventListener("hashchange", () => beginLinked() || address());
   for (const link of document.querySelectorAll(".jumps a"))
     link.addEventListener("click", (event) => {
       event.preventDefault(); // what stands behind # is the link to these settings
@@ -337,12 +368,17 @@ async function begin() {
   for (const name of [...Object.keys(known.pictures.finishes), "weathered"])
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
-  wireDownloads(known, () => ({ request: request(), name: shown.design.name }));
+  wireDownloads(known, () => ({ request: request(), name: name() }));
   wireSearch();
   listen();
+  if (!beginLinked()) wishes.begin(FIRST);
+}
+
+/** Begin from the settings in the address; returns whether it holds any. */
+function beginLinked() {
   const linked = wishesOf(location.hash);
   if (linked) wishes.begin(linked.variant, "", linked.changes);
-  else wishes.begin("stoop-tub");
+  return linked !== null;
 }
 
 begin();

@@ -9,13 +9,35 @@ export class Wishes {
     this.past = [];
     this.future = [];
     this.gesture = "";
+    this.begun = null; // until a design of it was seen
   }
 
   /** Begin from a variant or an opened file. */
   begin(variant, text = "", changes = {}) {
     this.#keep("");
-    this.now = { variant, text, changes };
+    this.begun = this.now = { variant, text, changes };
     this.changed();
+  }
+
+  /** Whether nothing was set since a beginning of which no design was seen yet. */
+  get fresh() {
+    return this.now === this.begun;
+  }
+
+  /** Go back to before what was begun last, without a way forth. */
+  giveUp() {
+    this.now = this.past.pop();
+    this.begun = null;
+    this.gesture = "";
+    this.changed();
+  }
+
+  /** Begin from a variant where nothing that was set so far can be shown. */
+  startOver(variant) {
+    this.past = [];
+    this.future = [];
+    this.now = { variant: "", text: "", changes: {} };
+    this.begin(variant);
   }
 
   /** Set some keys; moves of one gesture are one step back. */
@@ -72,19 +94,18 @@ export class Wishes {
 const mapped = (changes) =>
   Object.fromEntries(Object.entries(changes).map(([key, value]) => [key, JSON.stringify(value)]));
 
-/** The variant and changes of an address's part behind #, or null. */
+/** The variant and changes of an address's part behind #, or null where it holds no settings. */
 export function wishesOf(hash) {
-  const said = new URLSearchParams(hash.replace(/^#/, ""));
-  const variant = said.get("variant");
-  if (!variant) return null;
-  const changes = {};
-  for (const [key, value] of said) {
-    if (key === "variant") continue;
-    try {
-      changes[key] = JSON.parse(value);
-    } catch {
-      changes[key] = value;
-    }
+  if (!hash.includes("=")) return null; // a place in the page
+  const { variant = "", ...said } = Object.fromEntries(new URLSearchParams(hash.replace(/^#/, "")));
+  return { variant, changes: Object.fromEntries(Object.entries(said).map(([key, value]) => [key, plain(value)])) };
+}
+
+/** A value of a link; what was written by hand without quotes is a text. */
+function plain(value) {
+  try {
+    return JSON.parse(value);
+  } catch {
+    return value;
   }
-  return { variant, changes };
 }
