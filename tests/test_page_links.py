@@ -16,12 +16,12 @@ __all__ = ["browser", "opened", "server"]
 
 
 @pytest.fixture
-def told(opened: Page) -> Iterator[list[str]]:
-    """What is said on the console of any page of the test; nothing may be."""
+def silent(opened: Page) -> Iterator[None]:
+    """No page of the test says anything on the console."""
     said: list[str] = []
     opened.context.on("console", lambda one: said.append(one.text))
     opened.context.on("weberror", lambda one: said.append(str(one.error)))
-    yield said
+    yield
     assert [text for text in said if "status of 4" not in text and "GPU stall" not in text] == []
 
 
@@ -45,8 +45,9 @@ BAD = {
 
 
 @pytest.mark.parametrize("bad", BAD)
+@pytest.mark.usefixtures("silent")
 def test_a_bad_link_is_one_line_and_a_shipped_box(
-    opened: Page, server: PageServer, told: list[str], bad: str
+    opened: Page, server: PageServer, bad: str
 ) -> None:
     title, key, allowed = BAD[bad]
     page = opened.context.new_page()
@@ -80,9 +81,8 @@ def test_a_bad_link_is_one_line_and_a_shipped_box(
     expect(page.locator("#title")).to_have_text(title)
 
 
-def test_before_the_first_box_no_button_is_an_error(
-    opened: Page, server: PageServer, told: list[str]
-) -> None:
+@pytest.mark.usefixtures("silent")
+def test_before_the_first_box_no_button_is_an_error(opened: Page, server: PageServer) -> None:
     """Where the server gives nothing at all, words stand there and nothing fails."""
     page = opened.context.new_page()
     failed = {"error": {"message": "the job was ended before it was done"}}

@@ -8,6 +8,14 @@ export class Refused extends Error {
     super(error.message);
     this.status = status;
     this.key = error.key || "";
+    this.file = error.file || "";
+    this.line = error.line || 0;
+  }
+
+  /** One line: where, what, and what is allowed. */
+  get told() {
+    const place = this.line ? `${this.file}, line ${this.line}` : this.file;
+    return [place, this.key, this.message].filter(Boolean).join(": ");
   }
 }
 
