@@ -35,7 +35,7 @@ async function taken(judged) {
   const box = await judged();
   if (box.passed) return box;
   const warned = "Boards cut from these files will not go together as they are. What is wrong stands under Findings.";
-  return (await agreed(`${box.verdict}.`, [box.cases, box.fault, warned], "Download it all the same", "Go back")) ? box : null;
+  return (await agreed(box.verdict, [box.cases, box.fault && `First of all, ${box.fault}.`, warned], "Download it all the same", "Go back")) ? box : null;
 }
 
 /** Makes something of a box; returns it with the box's name, or null. */

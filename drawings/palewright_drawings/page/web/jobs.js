@@ -32,9 +32,9 @@ export class Job {
 
   /**
    * Runs a job; a second one ends the first. `settle` gives the request once it is settled, or null
-   * to call it off. Returns the Blob that was made, or null where it came to nothing.
+   * to call it off; `part` hears what is found on the way. Returns the Blob that was made, or null where it came to nothing.
    */
-  async run(task, settle, done) {
+  async run(task, settle, done, part) {
     this.under?.abort();
     const mine = (this.under = new AbortController());
     this.asked = false;
@@ -44,7 +44,7 @@ export class Job {
       const request = await unlessAborted(settle(), mine.signal);
       if (!request) return (this.text.textContent = "Not made."), null;
       this.asked = true;
-      const found = await askTold(task, request, mine.signal, (doing, share) => this.#tell(doing, share));
+      const found = await askTold(task, request, mine.signal, (said) => (said.part ? part(said.part) : this.#tell(said.doing, said.done / said.total)));
       if (this.under === mine) this.text.textContent = done;
       return found;
     } catch (error) {
@@ -56,6 +56,11 @@ export class Job {
         this.#running(false);
       }
     }
+  }
+
+  /** Says how it ended. */
+  say(text) {
+    this.text.textContent = text;
   }
 
   #tell(doing, share) {

@@ -4,12 +4,13 @@ import { Controls } from "./controls.js";
 import { save, wireDownloads } from "./downloads.js";
 import { make, put, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf, lumberText } from "./facts.js";
-import { Job } from "./jobs.js";
+import { Kept } from "./kept.js";
 import { lengthText } from "./lengths.js";
-import { findingList, markParts, partRows, sizeChanges, sizeChart, sizeRows } from "./lists.js";
+import { findingList, markParts, partRows } from "./lists.js";
 import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
 import { openFile } from "./openings.js";
 import { afterRest, newestOnly, start } from "./server.js";
+import { wireSizes } from "./sizes.js";
 import { Tags } from "./tags.js";
 import { Viewer } from "./viewer.js";
 import { requestOf, Wishes, wishesOf } from "./wishes.js";
@@ -19,7 +20,7 @@ const LONG_REST = 700; // and before seconds of work are asked for
 const MOST_TAGS = 5;
 const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
-const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
+const shown = { design: null, of: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
 
 const wishes = new Wishes(() => send());
 let controls;
@@ -27,6 +28,7 @@ let known;
 let viewer;
 let tags;
 let outdate = () => {};
+let lookAtSizes = () => {};
 
 function madeViewer() {
   try {
@@ -104,6 +106,7 @@ function showDesign(design, request, newest) {
     address();
   }
   shown.design = design;
+  shown.of = request.changes; // the very object of the wishes
   at("complaint").hidden = true;
   at("title").textContent = design.title;
   document.title = `${design.title}: palewright`;
@@ -116,6 +119,8 @@ function showDesign(design, request, newest) {
   choose([...shown.chosen].filter((name) => names.has(name)));
   showFindings();
   showFacts();
+  lookAtSizes();
+  if (newest && shown.kept && !shown.kept.of(wishes.now)) shown.kept.fill(design.units);
   // from the last change to its picture, for the tests
   requestAnimationFrame(() => { document.body.dataset.took = (performance.now() - shown.asked).toFixed(1); });
 }
@@ -208,16 +213,17 @@ function showTags() {
 }
 
 function showFacts() {
-  const facts = factsNow();
-  at("kept-heading").hidden = at("take").hidden = !shown.kept;
-  at("facts").tBodies[0].replaceChildren(...factRows(facts, shown.kept?.facts));
+  const facts = factsOf(shown.design, shown.full, shown.plan, shown.refused);
+  const { kept } = shown;
+  if (kept?.of(wishes.now) && shown.of === wishes.now.changes) kept.take(shown.design, shown.full, shown.plan);
+  at("kept-heading").hidden = at("take").hidden = !kept;
+  at("facts").tBodies[0].replaceChildren(...factRows(facts, kept?.facts(facts)));
 }
 
-const factsNow = () => factsOf(shown.design, shown.full, shown.plan, shown.refused);
-
 function keep() {
-  if (!shown.design) return;
-  shown.kept = { facts: factsNow(), wishes: wishes.now };
+  if (!shown.design || shown.refused) return say("Nothing to keep: this cannot be built.");
+  shown.kept?.end();
+  shown.kept = new Kept(wishes.now, showFacts);
   showFacts();
 }
 
@@ -297,24 +303,6 @@ const name = () => shown.design?.name ?? "own-box";
 
 const request = () => requestOf(wishes.now);
 
-function wireSearch() {
-  const job = new Job(at("frontier-job"), "the search");
-  at("frontier").addEventListener("submit", async (event) => {
-    event.preventDefault();
-    const answer = await job.run("frontier", async () => ({ ...request(), boards: at("count").valueAsNumber }), "None of these is beaten in every direction. Press one to load it.");
-    if (answer) showSizes(JSON.parse(await answer.text()));
-  });
-}
-
-function showSizes(found) {
-  const { units, values } = shown.design;
-  at("sizes").hidden = !found.sizes.length;
-  if (!found.sizes.length) at("frontier-job").firstElementChild.textContent = "No box of the size search's ranges.";
-  const load = (size) => wishes.set(sizeChanges(size, units, values));
-  at("sizes").tBodies[0].replaceChildren(...sizeRows(found, units, load));
-  at("chart").replaceChildren(...(found.sizes.length ? [sizeChart(found, units, load)] : []));
-}
-
 /** The picture as it is copied to paper, since a browser prints no picture of the graphics card. */
 function toPaper() {
   const folded = document.querySelectorAll(".told details:not([open])");
@@ -386,7 +374,7 @@ async function begin() {
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
   outdate = wireDownloads(known, judged);
-  wireSearch();
+  lookAtSizes = wireSizes(judged, () => ({ wishes: wishes.now, title: shown.design?.title, units: shown.design?.units, values: shown.design?.values }), wishes);
   listen();
   if (!beginLinked()) wishes.begin(FIRST);
 }

@@ -80,7 +80,7 @@ export function afterRest(task, rest, done, failed) {
   };
 }
 
-/** Asks a long job; `told(doing, share)` hears how far it is. Returns what it made as a Blob. */
+/** Asks a long job; `told` hears of each of its lines on the way. Returns what it made as a Blob. */
 export async function askTold(task, request, signal, told) {
   const answer = await ask(task, { ...request, tell: true }, signal);
   const reader = answer.body.getReader();
@@ -100,7 +100,7 @@ export async function askTold(task, request, signal, told) {
     held = held.slice(end + 1);
     if (said.error) throw new Refused(said.status, said.error);
     if (said.kind) return await rest(reader, held, said);
-    told(said.doing, said.done / said.total);
+    told(said);
   }
 }
 
