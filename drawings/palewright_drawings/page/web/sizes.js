@@ -85,7 +85,7 @@ const sidesText = (one, units) => ["width", "depth", "height"].map((side) => len
 /** What the search did not reach, left undecided or left out, in words. */
 export function leftText(found, units) {
   const lines = [];
-  if (found.unreached) lines.push(`${counted(found.unreached, "width and depth").replace("width and depths", "widths and depths")} of ${found.places} not looked at: a larger box may be among them.`);
+  if (found.unreached) lines.push(`${found.unreached} of ${found.places} widths and depths not looked at: a larger box may be among them.`);
   if (found.undecided) {
     const volume = (one) => one.width_mm * one.depth_mm * one.height_mm;
     const most = found.open.reduce((a, b) => (volume(b) > volume(a) ? b : a));
