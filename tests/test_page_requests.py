@@ -91,6 +91,64 @@ def test_saved_settings_open_as_the_same_box(name: str, width: str, note: str, f
     assert saved_toml(read_asked({"text": text})) == text
 
 
+@pytest.mark.parametrize(
+    "file, name",
+    [
+        ("my tub.toml", "my-tub"),
+        ("Porch_2.TOML", "Porch_2"),
+        ("kübel.toml", "kübel"),
+        ("../../etc/passwd", "etc-passwd"),
+        ("C:\\boxes\\mine.toml", "C-boxes-mine"),
+        (".hidden.toml", "hidden"),
+        ("a\0b.toml", "ab"),
+        ("..", "own-box"),
+        (".toml", "own-box"),
+        (None, "own-box"),
+        (["x"], "own-box"),
+    ],
+)
+def test_an_opened_file_names_its_box_and_no_other_folder(file: object, name: str) -> None:
+    asked = read_asked({"text": 'base = "stoop-tub"', "file": file})
+    assert asked.name == name
+    assert Path("packets", name).resolve().parent == Path("packets").resolve()
+
+
+@given(st.text(max_size=200))
+@settings(max_examples=200, deadline=None)
+def test_no_name_of_a_file_leads_elsewhere(file: str) -> None:
+    name = read_asked({"text": 'base = "stoop-tub"', "file": file}).name
+    assert 0 < len(name) <= 60
+    assert not name.startswith(".") and not set(name) & set("/\\:*?<>|\0 ")
+
+
+@pytest.mark.parametrize(
+    "text, line, told",
+    [
+        ("", 0, ("is empty", 'base = and one of "bean-tower"')),
+        ("# mine\n\n  # to be done\n", 0, ("is empty",)),
+        ('base = "stoop-tub"\n[box]\nwidth = 20 in\n', 3, ("not TOML", "a line is [table]")),
+        ('[box]\nwidth = "9 in"\nwidth = "8 in"', 3, ("not TOML", "said once")),
+        ('base = "stoop-tub"\n[box]\nwidth = "20 in', 3, ("not TOML", "in quotes")),
+        ('base = "stoop-tub"\n[box]\nwidth = "900 in"', 3, ("allowed: 6 in to 96 in",)),
+        ('# mine\nbase = "my-other"', 2, ("no shipped variant", "stoop-tub")),
+        ("[[box]]\nwidth = 3", 0, ("write [box]",)),
+    ],
+)
+def test_a_complaint_about_an_opened_file_names_it_its_line_and_what_is_allowed(
+    text: str, line: int, told: tuple[str, ...]
+) -> None:
+    with pytest.raises(InputError) as caught:
+        read_asked({"text": text, "file": "mine.toml"})
+    assert (caught.value.file, caught.value.line) == ("mine.toml", line)
+    assert all(words in caught.value.message for words in told)
+
+
+def test_a_change_in_the_page_is_not_laid_to_the_files_charge() -> None:
+    with pytest.raises(InputError) as caught:
+        read_asked({"text": 'base = "stoop-tub"', "changes": {"box.width": "900 in"}})
+    assert (caught.value.file, caught.value.key) == ("", "box.width")
+
+
 def test_an_opened_file_keeps_its_own_lumber() -> None:
     text = (
         'base = "stoop-tub"\n[lumber]\nboard = "barn one"\n[stock."barn one"]\n'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from concurrent.futures import Executor
 from typing import Any
 
 from palewright.box_sizes import BoxSize, Frontier, Sides
@@ -20,6 +21,7 @@ def sought(
     workers: int,
     progress: Progress,
     work: float = WORK,
+    executor: Executor | None = None,
 ) -> list[Frontier]:
     """Return the frontier of each number of boards, searched by some processes side by side.
 
@@ -29,13 +31,14 @@ def sought(
         workers: how many processes; with 1 all is done here.
         progress: told how far the search is.
         work: counted work for the search, in seconds of a quiet processor.
+        executor: does the work where ``workers`` is 1; None: it is done here.
 
     Raises:
         InputError: if the variant's ``size`` table holds no size, or too many.
     """
     teller = _Teller(progress, _counts(boards))
     if workers == 1:
-        return frontiers_of(parameters, boards, None, teller, work)
+        return frontiers_of(parameters, boards, executor, teller, work)
     from concurrent.futures import ProcessPoolExecutor
     from multiprocessing import active_children, get_context
 

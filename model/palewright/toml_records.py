@@ -79,15 +79,23 @@ def table_from_text(
     try:
         table = tomllib.loads(content)
     except (ValueError, RecursionError) as error:  # ValueError also for 5000 digits
-        found = re.search(r"line (\d+)", str(error))
-        problem = re.sub(r" \(at .*\)$", "", str(error))
-        raise InputError(
-            f"not TOML: {problem}", file=shown, line=int(found[1]) if found else 0
-        ) from None
+        raise _not_toml(str(error), content, shown) from None
     if not table:
         see = {"variant": "new"}.get(kind, kind)
         raise InputError(f"says nothing; see: palewright {see}", file=shown)
     return table, key_lines(content)
+
+
+def _not_toml(problem: str, content: str, shown: str) -> InputError:
+    """Return one line for what the parser says of a text: where, what, and what is allowed."""
+    found = re.search(r" \(at (?:line (\d+).*|end of document)\)$", problem)
+    if found is None:
+        return InputError(f"not TOML: {problem}", file=shown)
+    what, line = problem[: found.start()], int(found[1] or content.count("\n") + 1)
+    allowed = "a line is [table], key = value or # remark; sizes and other texts are in quotes"
+    if what.startswith("Cannot"):  # overwrite a value, declare a table again
+        allowed = "each key and each table is said once"
+    return InputError(f"not TOML: {what}; {allowed}", file=shown, line=line)
 
 
 _HEADER = re.compile(r"^\s*\[([^\[\]]+)\]\s*(?:#.*)?$")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -18,7 +19,12 @@ MOST_CHANGES = 300
 """More keys than a variant file knows: a request with more is none of ours."""
 
 OPENED = "your file"
-"""What complaints call a file that was opened in the page."""
+"""What complaints call an opened file without a name."""
+
+NAMELESS = "own-box"
+"""What a box is called if its file has no name that a folder can have."""
+
+_LONGEST_NAME = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +32,7 @@ class Asked:
     """A variant as a request asks for it.
 
     Attributes:
-        name: of the shipped variant, or ``own-box`` for an opened file.
+        name: of the shipped variant, or of the opened file; fit for a folder.
         base: the shipped variant that it begins from; empty if it stands alone.
         own: what an opened file says beyond its base, by table and key.
         changes: settings made in the page, by dotted key.
@@ -48,8 +54,8 @@ def read_asked(request: Mapping[str, Any]) -> Asked:
     """Return the variant that a request asks for.
 
     Args:
-        request: ``variant``: a shipped variant's name; or ``text``: an opened TOML file;
-            ``changes``: values by dotted key, laid over it.
+        request: ``variant``: a shipped variant's name; or ``text``: an opened TOML file, and
+            ``file``: what it is called; ``changes``: values by dotted key, laid over it.
 
     Raises:
         InputError: for anything that cannot be used.
@@ -57,9 +63,10 @@ def read_asked(request: Mapping[str, Any]) -> Asked:
     text, name, changes = (request.get(key) for key in ("text", "variant", "changes"))
     own: dict[str, Any] = {}
     places: dict[str, Place] = {}
-    if text:
-        own, places, base = _opened(text)
-        name = "own-box"
+    file = _shown(request.get("file"))
+    if text is not None:
+        own, places, base = _opened(text, file)
+        name = box_name(file)
     else:
         base = _shipped(name, "variant")
     said = read_chain(shipped_variants()[base])[0] if base else {}
@@ -69,21 +76,51 @@ def read_asked(request: Mapping[str, Any]) -> Asked:
         table, _, last = key.partition(".")
         inner = said.setdefault(table, {})
         if not isinstance(inner, dict):
-            raise InputError("is not a table", key=table, file=OPENED)
+            raise InputError("is not a table", key=table, file=file)
         inner[last] = value
         places[key] = ("", 0)
-    return Asked(str(name), base, own, checked, parameters_from(said, places))
+    try:
+        return Asked(str(name), base, own, checked, parameters_from(said, places))
+    except InputError as error:
+        if text is None or error.key in checked:
+            raise
+        raise error.at(file=file) from None  # of the file, though its line is not known
 
 
-def _opened(text: object) -> tuple[dict[str, Any], dict[str, Place], str]:
+def _shown(file: object) -> str:
+    """Return what complaints call an opened file: its own name, without signs that do not print."""
+    said = file if isinstance(file, str) else ""
+    return "".join(sign for sign in said if sign.isprintable())[:_LONGEST_NAME].strip() or OPENED
+
+
+def box_name(file: str) -> str:
+    """Return the name of an opened file's box: letters, digits, ``-``, ``_`` and dots within.
+
+    A packet's folder is named by it, so nothing of it may lead to another place.
+    """
+    stem = "" if file == OPENED else re.sub(r"\.toml$", "", file, flags=re.IGNORECASE)
+    return re.sub(r"[^\w.-]+", "-", stem).strip("-._") or NAMELESS
+
+
+def _opened(text: object, file: str) -> tuple[dict[str, Any], dict[str, Place], str]:
     """Return what an opened file says, where, and the shipped variant it is based on."""
     if not isinstance(text, str) or len(text.encode()) > LARGEST_FILE:
-        raise InputError(f"larger than {LARGEST_FILE // 1024} KiB: no variant file", file=OPENED)
-    table, lines = table_from_text(text, OPENED)
-    places = {key: (OPENED, line) for key, line in lines.items()}
+        raise InputError(f"larger than {LARGEST_FILE // 1024} KiB: no variant file", file=file)
+    if all(line.lstrip()[:1] in ("", "#") for line in text.splitlines()):
+        raise InputError(f"is empty; a variant file begins with {_bases()}", file=file)
+    table, lines = table_from_text(text, file)
+    places = {key: (file, line) for key, line in lines.items()}
     base = table.pop("base", "")
-    # a base in a folder of the maker's is out of the page's reach: only shipped names
-    return table, places, _shipped(base, "base") if base else ""
+    try:
+        # a base in a folder of the maker's is out of the page's reach: only shipped names
+        return table, places, _shipped(base, "base") if base else ""
+    except InputError as error:
+        raise error.at(file=file, line=lines.get("base", 0)) from None
+
+
+def _bases() -> str:
+    """Return how a variant file may begin, in words."""
+    return "base = and one of " + ", ".join(f'"{name}"' for name in shipped_variants())
 
 
 def _shipped(name: object, key: str) -> str:

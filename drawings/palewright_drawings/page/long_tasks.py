@@ -12,6 +12,7 @@ from typing import Any
 from palewright.errors import InputError, nearest
 from palewright_drawings.page.asked_variants import read_asked
 from palewright_drawings.page.replies import Reply, json_reply
+from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.progress import Progress
 from palewright_drawings.writers import WRITERS, usual_kinds
 
@@ -35,13 +36,15 @@ _KINDS = {
 
 
 def _frontier(request: Mapping[str, Any], progress: Progress) -> Reply:
-    """Return the largest boxes that N boards make."""
-    from palewright_drawings.frontier_texts import frontier_as_json, sought
+    """Return the largest boxes that N boards make; what is found on the way is told."""
+    from palewright_drawings.frontier_texts import frontier_as_json
+    from palewright_drawings.page.partial_frontiers import searched
 
     count = _whole(request, "boards", 1, MOST_BOARDS)
     parameters = read_asked(request).parameters
-    found = sought(parameters, [count], 1, progress, FRONTIER_WORK)
-    return json_reply(frontier_as_json(found[0], parameters))
+    part = progress.part if isinstance(progress, ToldProgress) else None
+    found = searched(parameters, count, progress, part, FRONTIER_WORK)
+    return json_reply(frontier_as_json(found, parameters))
 
 
 def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:

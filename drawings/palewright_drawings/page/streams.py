@@ -1,6 +1,7 @@
 """Answers that tell how far a job is: lines of JSON, then the bytes that came of it.
 
-Each line before the last is ``{"doing", "done", "total"}``. The last is ``{"kind", "bytes"}``, and
+Each line before the last is ``{"doing", "done", "total"}``, or ``{"part"}``: what is found so far,
+to be shown where the job comes to no end. The last is ``{"kind", "bytes"}``, and
 that many bytes follow it, or ``{"error", "status"}``, with which the answer ends.
 """
 
@@ -8,7 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import json
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from palewright_drawings.page.replies import Reply
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 KIND = "application/x-palewright-told"
 
 
-def _line(said: dict[str, Any]) -> bytes:
+def _line(said: Mapping[str, Any]) -> bytes:
     """Return one line of the answer."""
     return json.dumps(said, ensure_ascii=False).encode() + b"\n"
 
@@ -40,10 +41,10 @@ async def told_answer(
     from aiohttp import web
 
     loop = asyncio.get_running_loop()
-    waiting: asyncio.Queue[tuple[str, int, int] | None] = asyncio.Queue()
+    waiting: asyncio.Queue[Mapping[str, Any] | None] = asyncio.Queue()
 
-    def tell(doing: str, done: int, total: int) -> None:
-        loop.call_soon_threadsafe(waiting.put_nowait, (doing, done, total))
+    def tell(said: Mapping[str, Any]) -> None:
+        loop.call_soon_threadsafe(waiting.put_nowait, said)
 
     response = web.StreamResponse(headers={"Content-Type": KIND})
     await response.prepare(request)
@@ -52,7 +53,7 @@ async def told_answer(
     try:
         await response.write(_line({"doing": "waiting for its turn", "done": 0, "total": 1}))
         while (said := await waiting.get()) is not None:
-            await response.write(_line(dict(zip(("doing", "done", "total"), said, strict=True))))
+            await response.write(_line(said))
         try:
             reply = working.result()
         except Exception as error:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from typing import Any
 
 _PAUSE = 0.1
 """Least time between two tellings, seconds: a page shows no more."""
@@ -12,9 +13,14 @@ _PAUSE = 0.1
 class ToldProgress:
     """Tells ``(what, done, total)``; a beginning always, steps after a pause."""
 
-    def __init__(self, tell: Callable[[str, int, int], None]) -> None:
-        """Tell by a function that is cheap to call."""
+    def __init__(
+        self,
+        tell: Callable[[str, int, int], None],
+        part: Callable[[Mapping[str, Any]], None] = lambda _: None,
+    ) -> None:
+        """Tell by a function that is cheap to call; `part` is told what is found on the way."""
         self._tell = tell
+        self.part = part
         self._said = ("", 0, 1)
         self._last = 0.0
 

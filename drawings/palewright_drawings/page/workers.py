@@ -40,8 +40,9 @@ _LONGEST_END = 5.0
 _LONGEST_FOLDER = 70
 """Letters of a folder in which the forking process can have its socket: the system takes 107."""
 
-Tell = Callable[[str, int, int], None]
-"""Takes what is being done, how many steps of it are done, and how many there are."""
+Tell = Callable[[Mapping[str, Any]], None]
+"""Takes ``{"doing", "done", "total"}``: what is being done, steps done and in all; or ``{"part"}``:
+what is found so far, JSON-ready."""
 
 
 class JobFailed(Exception):
@@ -56,7 +57,12 @@ def _work(pipe: Connection, niceness: int, folder: str, figures: Figures | None)
     while True:
         try:
             task, request = pipe.recv()
-            progress = ToldProgress(lambda *said: pipe.send(("told", *said)))
+            progress = ToldProgress(
+                lambda *said: pipe.send(
+                    ("told", dict(zip(("doing", "done", "total"), said, strict=True)))
+                ),
+                lambda part: pipe.send(("told", {"part": part})),
+            )
             pipe.send(_packed(_answered(task, request, progress)))
         except (EOFError, OSError):
             end_with_the_server(folder)
@@ -178,7 +184,7 @@ class Worker:
         self._pipe.send((task, dict(request)))
         while (answer := self._pipe.recv())[0] == "told":
             if tell:
-                tell(*answer[1:])
+                tell(answer[1])
         return answer
 
     def kill(self) -> None:

@@ -3,6 +3,8 @@
 import { make, put, putAttribute } from "./elements.js";
 import { lengthText, shopStep, withUnit } from "./lengths.js";
 
+const PAUSE = 700; // ms after which the next stroke of a key is a step of its own
+
 /** All controls of the page, by group. */
 export class Controls {
   /** `stocks` says in words what each stock is. */
@@ -81,12 +83,29 @@ export class Controls {
       this.wishes.set({ [one.key]: text }, one.key);
     });
     slider.addEventListener("change", () => this.wishes.endGesture());
-    slider.addEventListener("keydown", (event) => this.#nudge(event, one, slider));
+    slider.addEventListener("blur", () => this.wishes.endGesture());
+    this.#nudges(slider);
     return slider;
   }
 
+  /** Strokes of one arrow key are one step back, until a pause or another key. */
+  #nudges(slider) {
+    let last = "";
+    let pause = 0;
+    slider.addEventListener("keydown", (event) => {
+      clearTimeout(pause); // a key that is held down pauses nowhere
+      if (event.key !== last) this.wishes.endGesture();
+      last = event.key;
+      this.#nudge(event, slider);
+    });
+    slider.addEventListener("keyup", () => {
+      clearTimeout(pause);
+      pause = setTimeout(() => this.wishes.endGesture(), PAUSE);
+    });
+  }
+
   /** Arrow keys go by the shop's step, with Shift by eight of them. */
-  #nudge(event, one, slider) {
+  #nudge(event, slider) {
     const way = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
     if (!way) return;
     event.preventDefault();
@@ -98,6 +117,7 @@ export class Controls {
   show(values, changes, units) {
     this.units = units;
     for (const [key, control] of this.byKey) {
+      if (this.wishes.now.changes[key] !== changes[key]) continue; // set anew since: what stands there is newer
       const [table, name] = key.split(".");
       const value = values[table]?.[name];
       put(control.back, { hidden: !(key in changes) });

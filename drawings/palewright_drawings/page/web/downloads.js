@@ -2,6 +2,7 @@
 
 import { make } from "./elements.js";
 import { Job } from "./jobs.js";
+import { agreed } from "./questions.js";
 import { ask } from "./server.js";
 
 const at = (id) => document.getElementById(id);
@@ -14,29 +15,52 @@ export function hand(blob, name) {
   setTimeout(() => URL.revokeObjectURL(link.href), 60000);
 }
 
-/** Saves the settings as a variant file. */
+/** Saves the settings as a variant file; an opened one keeps its name. */
 export async function save(request, name) {
-  hand(await (await ask("save", request)).blob(), `${name}-own.toml`);
+  hand(await (await ask("save", request)).blob(), request.file ? `${name}.toml` : `${name}-own.toml`);
 }
 
-/** Wires the packet's button, the list of files and the picture; `now()` gives request and name. */
-export function wireDownloads(known, now) {
-  wirePacket(now);
-  wireFiles(known.files, now);
-  wirePictures(known.pictures, now);
+/**
+ * Wires the packet's button, the list of files and the picture. `judged()` waits until the box as it
+ * is set is judged, and gives its request, name and verdict. Returns what ends jobs whose settings changed.
+ */
+export function wireDownloads(known, judged) {
+  const jobs = [wirePacket(judged), wireFiles(known.files, judged)];
+  wirePictures(known.pictures, judged);
+  return () => jobs.forEach((job) => job.outdate("Stopped: the settings have changed. Press again for the box as it is now."));
 }
 
-function wirePacket(now) {
+/** The box to make files of; one that does not fit is asked about, and null if it is better not made. */
+async function taken(judged) {
+  const box = await judged();
+  if (box.passed) return box;
+  const warned = "Boards cut from these files will not go together as they are. What is wrong stands under Findings.";
+  return (await agreed(box.verdict, [box.cases, box.fault && `First of all, ${box.fault}.`, warned], "Download it all the same", "Go back")) ? box : null;
+}
+
+/** Makes something of a box; returns it with the box's name, or null. */
+async function made(job, task, more, box, done) {
+  let name = "";
+  const settle = async () => {
+    const found = await box();
+    name = found?.name;
+    return found && { ...found.request, ...more };
+  };
+  const content = await job.run(task, settle, done);
+  return content && { content, name };
+}
+
+function wirePacket(judged) {
   const job = new Job(at("packet-job"), "the packet");
   at("packet").addEventListener("click", async () => {
-    if (job.busy) return;
-    const { request, name } = now();
-    const found = await job.run("packet", request, "The packet is downloaded.");
-    if (found) hand(found, `${name}.zip`);
+    if (job.busy) return; // what it waits for or makes is the box that is shown
+    const found = await made(job, "packet", {}, () => taken(judged), "The packet is downloaded.");
+    if (found) hand(found.content, `${found.name}.zip`);
   });
+  return job;
 }
 
-function wireFiles(files, now) {
+function wireFiles(files, judged) {
   const list = at("file");
   for (const { kind, where, purpose } of files)
     list.append(make("option", { value: kind, textContent: `${where.replace("/*", "/")} · ${purpose}` }));
@@ -44,13 +68,15 @@ function wireFiles(files, now) {
   at("files").addEventListener("submit", async (event) => {
     event.preventDefault();
     const { where, kind } = files.find((one) => one.kind === list.value);
-    const { request, name } = now();
-    const found = await job.run("file", { ...request, kind }, "The file is downloaded.");
-    if (found) hand(found, found.type === "application/zip" ? `${name}-${kind}.zip` : `${name}-${where}`);
+    const found = await made(job, "file", { kind }, () => taken(judged), "The file is downloaded.");
+    if (!found) return;
+    const { content, name } = found;
+    hand(content, content.type === "application/zip" ? `${name}-${kind}.zip` : `${name}-${where}`);
   });
+  return job;
 }
 
-function wirePictures(pictures, now) {
+function wirePictures(pictures, judged) {
   const form = at("picture");
   at("picture-missing").hidden = pictures.installed;
   form.hidden = !pictures.installed;
@@ -64,11 +90,10 @@ function wirePictures(pictures, now) {
   const job = new Job(at("picture-job"), "the picture");
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const { request, name } = now();
     const [scene, view, finish, wood] = ["scene", "from", "coat", "timber"].map((id) => at(id).value);
     const [pixels, quick] = [Number(at("pixels").value), at("pixels").value === "600"];
-    const found = await job.run("picture", { ...request, scene, view, finish, wood, pixels, quick }, "The picture is ready.");
-    if (found) showPicture(found, `${name}-${scene}-${view}.png`, `${name}, ${spoken(scene)}, ${spoken(finish)}`);
+    const found = await made(job, "picture", { scene, view, finish, wood, pixels, quick }, judged, "The picture is ready.");
+    if (found) showPicture(found.content, `${found.name}-${scene}-${view}.png`, `${found.name}, ${spoken(scene)}, ${spoken(finish)}`);
   });
 }
 

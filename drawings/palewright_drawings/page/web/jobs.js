@@ -8,6 +8,7 @@ export class Job {
   constructor(place, name) {
     this.place = place;
     this.under = null;
+    this.asked = false; // whether what it makes is settled
     this.text = make("p");
     this.text.setAttribute("role", "status");
     this.bar = make("progress", { max: 1, value: 0 });
@@ -24,18 +25,30 @@ export class Job {
     return this.under !== null;
   }
 
-  /** Runs a job; a second one ends the first. Returns its Blob, or null where it came to nothing. */
-  async run(task, request, done) {
+  /** Ends a job of which the settings changed, in these words; one that still waits for them goes on. */
+  outdate(words) {
+    if (this.asked) this.under?.abort(words);
+  }
+
+  /**
+   * Runs a job; a second one ends the first. `settle` gives the request once it is settled, or null
+   * to call it off; `part` hears what is found on the way. Returns the Blob that was made, or null where it came to nothing.
+   */
+  async run(task, settle, done, part) {
     this.under?.abort();
     const mine = (this.under = new AbortController());
+    this.asked = false;
     this.#running(true);
     this.#tell("begins", 0);
     try {
-      const found = await askTold(task, request, mine.signal, (doing, share) => this.#tell(doing, share));
+      const request = await unlessAborted(settle(), mine.signal);
+      if (!request) return (this.text.textContent = "Not made."), null;
+      this.asked = true;
+      const found = await askTold(task, request, mine.signal, (said) => (said.part ? part(said.part) : this.#tell(said.doing, said.done / said.total)));
       if (this.under === mine) this.text.textContent = done;
       return found;
     } catch (error) {
-      if (this.under === mine) this.text.textContent = mine.signal.aborted ? "Stopped." : error.message;
+      if (this.under === mine) this.text.textContent = mine.signal.aborted ? saidOf(mine.signal) : (error.told ?? error.message);
       return null;
     } finally {
       if (this.under === mine) {
@@ -43,6 +56,11 @@ export class Job {
         this.#running(false);
       }
     }
+  }
+
+  /** Says how it ended. */
+  say(text) {
+    this.text.textContent = text;
   }
 
   #tell(doing, share) {
@@ -57,3 +75,9 @@ export class Job {
     this.place.hidden = !on && !this.text.textContent;
   }
 }
+
+const saidOf = ({ reason }) => (typeof reason === "string" ? reason : "Stopped.");
+
+/** What a promise gives, unless it is given up before. */
+const unlessAborted = (promise, signal) =>
+  Promise.race([promise, new Promise((_, no) => signal.addEventListener("abort", () => no(signal.reason)))]);

@@ -4,26 +4,31 @@ import { Controls } from "./controls.js";
 import { save, wireDownloads } from "./downloads.js";
 import { make, put, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf, lumberText } from "./facts.js";
-import { Job } from "./jobs.js";
+import { Kept } from "./kept.js";
 import { lengthText } from "./lengths.js";
-import { findingList, markParts, partRows, sizeChanges, sizeChart, sizeRows } from "./lists.js";
+import { findingList, markParts, partRows } from "./lists.js";
 import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
+import { openFile } from "./openings.js";
 import { afterRest, newestOnly, start } from "./server.js";
+import { wireSizes } from "./sizes.js";
 import { Tags } from "./tags.js";
 import { Viewer } from "./viewer.js";
-import { Wishes, wishesOf } from "./wishes.js";
+import { requestOf, Wishes, wishesOf } from "./wishes.js";
 
 const REST = 120; // ms without a change before the slower work is asked for
 const LONG_REST = 700; // and before seconds of work are asked for
 const MOST_TAGS = 5;
+const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
-const shown = { design: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "" };
+const shown = { design: null, of: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
 
 const wishes = new Wishes(() => send());
 let controls;
 let known;
 let viewer;
 let tags;
+let outdate = () => {};
+let lookAtSizes = () => {};
 
 function madeViewer() {
   try {
@@ -39,7 +44,7 @@ function madeViewer() {
 }
 
 const askDesign = newestOnly("design", showDesign, complain);
-const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); showFacts(); }, noVerdict);
+const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); showFacts(); tellJudged(); }, noVerdict);
 const askFirst = afterRest("first", REST, (plan) => { if (!shown.plan) showPlan({ ...plan, first: true }); }, noPlan);
 const askPlan = afterRest("cut", REST, (plan, asked) => { showPlan(plan); askPrice(asked); }, noPlan);
 const askPrice = afterRest("price", LONG_REST, (found) => showPlan({ ...shown.plan, ...found }), () => showPlan({ ...shown.plan, unsettled: true }));
@@ -50,6 +55,21 @@ function noVerdict(error, asked) {
   shown.tries += 1;
   if (shown.tries < 2) askVerdict(asked);
   showFindings();
+  tellJudged();
+}
+
+/** The box as it is set now, once it is judged, or is known to be not. */
+function judged() {
+  return new Promise((done) => { shown.waiting.push(done); tellJudged(); });
+}
+
+function tellJudged() {
+  const failed = shown.unjudged && shown.tries > 1;
+  if (!shown.full && !shown.refused && !failed) return;
+  const passed = shown.full?.passed || Boolean(shown.refused); // what is refused the server tells itself
+  const fault = shown.full?.findings.find((one) => one.severity === "fault")?.message;
+  const box = { request: request(), name: name(), passed, fault, verdict: at("verdict").textContent, cases: at("cases").textContent };
+  for (const done of shown.waiting.splice(0)) done(box);
 }
 
 function send() {
@@ -57,21 +77,36 @@ function send() {
   shown.full = shown.plan = shown.finding = null;
   shown.unjudged = shown.refused = "";
   shown.tries = 0;
+  outdate();
   askDesign(request());
   for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(null);
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
-  at("variant").value = wishes.now.text ? "" : wishes.now.variant;
-  at("link").disabled = !wishes.link;
-  clearTimeout(send.timer);
-  send.timer = setTimeout(() => history.replaceState(null, "", wishes.link ? `#${wishes.link}` : location.pathname), 300);
+  at("variant").options[0].textContent = wishes.now.file?.name || "your file";
+  at("variant").value = wishes.now.file ? "" : wishes.now.variant;
+  notice("");
+}
+
+/** The address carries the settings that were shown last, so that a reload finds a box. */
+function address() {
+  clearTimeout(address.timer);
+  address.timer = setTimeout(() => history.replaceState(null, "", `#${wishes.link}`), 300);
+}
+
+function notice(text) {
+  put(at("notice"), { textContent: text, hidden: !text });
 }
 
 function showDesign(design, request, newest) {
   // the slower work waits for the picture: else it would take its processor time
-  if (newest) for (const soon of [askVerdict, askFirst, askPlan]) soon(request);
+  if (newest) {
+    for (const soon of [askVerdict, askFirst, askPlan]) soon(request);
+    wishes.begun = null;
+    address();
+  }
   shown.design = design;
+  shown.of = request.changes; // the very object of the wishes
   at("complaint").hidden = true;
   at("title").textContent = design.title;
   document.title = `${design.title}: palewright`;
@@ -84,14 +119,17 @@ function showDesign(design, request, newest) {
   choose([...shown.chosen].filter((name) => names.has(name)));
   showFindings();
   showFacts();
+  lookAtSizes();
+  if (newest && shown.kept && !shown.kept.of(wishes.now)) shown.kept.fill(design.units);
   // from the last change to its picture, for the tests
   requestAnimationFrame(() => { document.body.dataset.took = (performance.now() - shown.asked).toFixed(1); });
 }
 
 function complain(error) {
+  if (error.status === 422 && (wishes.fresh || !shown.design)) return goBack(error);
   const told = at("complaint");
   const placed = error.key && controls.complain(error.key, error.message);
-  told.textContent = error.status ? `${error.key ? `${error.key}: ` : ""}${error.message}` : "The server does not answer; is palewright page still running?";
+  told.textContent = error.status ? error.told : "The server does not answer; is palewright page still running?";
   told.hidden = false;
   verdict("Cannot be built like this", "bad");
   shown.refused = told.textContent;
@@ -102,6 +140,18 @@ function complain(error) {
   planState("No plan: cannot be built like this. The layouts are those of the box before.");
   if (shown.design) showFacts();
   if (placed) at(`set-${error.key}`).closest("details").open = true;
+  tellJudged();
+}
+
+/** What was begun cannot be shown: the box before it stays, or a shipped variant is begun from. */
+function goBack(error) {
+  if (shown.design) {
+    wishes.giveUp();
+    return notice(`Not opened, the box before stays. ${error.told}`);
+  }
+  const one = known.variants.find(({ variant }) => variant === wishes.now.variant) || known.variants.find(({ variant }) => variant === FIRST);
+  wishes.startOver(one.variant);
+  notice(`The link's settings cannot be used; this is ${one.title} as shipped. ${error.told}`);
 }
 
 function verdict(text, kind) {
@@ -163,15 +213,17 @@ function showTags() {
 }
 
 function showFacts() {
-  const facts = factsNow();
-  at("kept-heading").hidden = at("take").hidden = !shown.kept;
-  at("facts").tBodies[0].replaceChildren(...factRows(facts, shown.kept?.facts));
+  const facts = factsOf(shown.design, shown.full, shown.plan, shown.refused);
+  const { kept } = shown;
+  if (kept?.of(wishes.now) && shown.of === wishes.now.changes) kept.take(shown.design, shown.full, shown.plan);
+  at("kept-heading").hidden = at("take").hidden = !kept;
+  at("facts").tBodies[0].replaceChildren(...factRows(facts, kept?.facts(facts)));
 }
 
-const factsNow = () => factsOf(shown.design, shown.full, shown.plan, shown.refused);
-
 function keep() {
-  shown.kept = { facts: factsNow(), wishes: wishes.now };
+  if (!shown.design || shown.refused) return say("Nothing to keep: this cannot be built.");
+  shown.kept?.end();
+  shown.kept = new Kept(wishes.now, showFacts);
   showFacts();
 }
 
@@ -247,26 +299,9 @@ function say(text) {
   say.timer = setTimeout(() => { at("said").hidden = true; }, 5000);
 }
 
-const request = () => ({ variant: wishes.now.variant, changes: wishes.now.changes, ...(wishes.now.text && { text: wishes.now.text }) });
+const name = () => shown.design?.name ?? "own-box";
 
-function wireSearch() {
-  const job = new Job(at("frontier-job"), "the search");
-  at("frontier").addEventListener("submit", async (event) => {
-    event.preventDefault();
-    const answer = await job.run("frontier", { ...request(), boards: at("count").valueAsNumber }, "None of these is beaten in every direction. Press one to load it.");
-    if (answer) showSizes(JSON.parse(await answer.text()));
-  });
-}
-
-function showSizes(found) {
-  const { units, values } = shown.design;
-  at("sizes").hidden = !found.sizes.length;
-  if (!found.sizes.length) at("frontier-job").firstElementChild.textContent = "No box of the size search's ranges.";
-  if (found.undecided) at("frontier-job").firstElementChild.textContent += ` ${found.undecided} sizes are undecided: a larger box may be among them.`;
-  const load = (size) => wishes.set(sizeChanges(size, units, values));
-  at("sizes").tBodies[0].replaceChildren(...sizeRows(found, units, load));
-  at("chart").replaceChildren(...(found.sizes.length ? [sizeChart(found, units, load)] : []));
-}
+const request = () => requestOf(wishes.now);
 
 /** The picture as it is copied to paper, since a browser prints no picture of the graphics card. */
 function toPaper() {
@@ -285,17 +320,16 @@ function listen() {
   at("open").addEventListener("change", async ({ target }) => {
     const [file] = target.files;
     target.value = "";
-    if (!file) return;
-    if (file.size > 256 * 1024) return say("That file is larger than 256 KiB: no variant file.");
-    wishes.begin("", await file.text());
+    if (file) await openFile(file, wishes, notice);
   });
   at("undo").addEventListener("click", () => wishes.undo());
   at("redo").addEventListener("click", () => wishes.redo());
   at("units").addEventListener("change", (event) => wishes.set({ "product.units": event.target.value }));
-  at("save").addEventListener("click", () => save(request(), shown.design.name).catch((error) => say(error.message)));
+  at("save").addEventListener("click", () => save(request(), name()).catch((error) => say(error.message)));
   at("link").addEventListener("click", async () => {
+    if (shown.refused) return say("No link: these settings cannot be built.");
     const link = `${location.origin}/#${wishes.link}`;
-    await navigator.clipboard.writeText(link).then(() => say("Link copied."), () => say(link));
+    await navigator.clipboard.writeText(link).then(() => say("Link copied."), () => say("Not copied: the browser forbids it. The address of this page is the link."));
   });
   at("explode").addEventListener("input", (event) => viewer.explode(event.target.valueAsNumber));
   at("section").addEventListener("input", (event) => viewer.cutOpen(event.target.valueAsNumber));
@@ -308,8 +342,9 @@ function listen() {
     if (event.target.value in known.pictures.finishes) at("coat").value = event.target.value;
   });
   at("keep").addEventListener("click", keep);
-  at("take").addEventListener("click", () => wishes.begin(shown.kept.wishes.variant, shown.kept.wishes.text, shown.kept.wishes.changes));
+  at("take").addEventListener("click", () => wishes.begin(shown.kept.wishes.variant, shown.kept.wishes.changes, shown.kept.wishes.file));
   window.addEventListener("beforeprint", toPaper);
+  window.addEventListener("hashchange", () => beginLinked() || address());
   for (const link of document.querySelectorAll(".jumps a"))
     link.addEventListener("click", (event) => {
       event.preventDefault(); // what stands behind # is the link to these settings
@@ -338,12 +373,17 @@ async function begin() {
   for (const name of [...Object.keys(known.pictures.finishes), "weathered"])
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
-  wireDownloads(known, () => ({ request: request(), name: shown.design.name }));
-  wireSearch();
+  outdate = wireDownloads(known, judged);
+  lookAtSizes = wireSizes(judged, () => ({ wishes: wishes.now, title: shown.design?.title, units: shown.design?.units, values: shown.design?.values }), wishes);
   listen();
+  if (!beginLinked()) wishes.begin(FIRST);
+}
+
+/** Begin from the settings in the address; returns whether it holds any. */
+function beginLinked() {
   const linked = wishesOf(location.hash);
-  if (linked) wishes.begin(linked.variant, "", linked.changes);
-  else wishes.begin("stoop-tub");
+  if (linked) wishes.begin(linked.variant, linked.changes, linked.file);
+  return linked !== null;
 }
 
 begin();

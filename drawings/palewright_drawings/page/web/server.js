@@ -8,6 +8,14 @@ export class Refused extends Error {
     super(error.message);
     this.status = status;
     this.key = error.key || "";
+    this.file = error.file || "";
+    this.line = error.line || 0;
+  }
+
+  /** One line: where, what, and what is allowed. */
+  get told() {
+    const place = this.line ? `${this.file}, line ${this.line}` : this.file;
+    return [place, this.key, this.message].filter(Boolean).join(": ");
   }
 }
 
@@ -72,7 +80,7 @@ export function afterRest(task, rest, done, failed) {
   };
 }
 
-/** Asks a long job; `told(doing, share)` hears how far it is. Returns what it made as a Blob. */
+/** Asks a long job; `told` hears of each of its lines on the way. Returns what it made as a Blob. */
 export async function askTold(task, request, signal, told) {
   const answer = await ask(task, { ...request, tell: true }, signal);
   const reader = answer.body.getReader();
@@ -92,7 +100,7 @@ export async function askTold(task, request, signal, told) {
     held = held.slice(end + 1);
     if (said.error) throw new Refused(said.status, said.error);
     if (said.kind) return await rest(reader, held, said);
-    told(said.doing, said.done / said.total);
+    told(said);
   }
 }
 

@@ -1,21 +1,44 @@
 // What the maker has set: a variant, changes laid over it, and the way back.
 
 const MOST_STEPS = 200;
+const NOTHING = { variant: "", file: null, changes: {} };
 
 export class Wishes {
   constructor(changed) {
     this.changed = changed;
-    this.now = { variant: "", text: "", changes: {} };
+    this.now = NOTHING;
     this.past = [];
     this.future = [];
     this.gesture = "";
+    this.begun = null; // until a design of it was seen
   }
 
-  /** Begin from a variant or an opened file. */
-  begin(variant, text = "", changes = {}) {
+  /** Begin from a shipped variant, or from an opened file: its `name` and `text`. */
+  begin(variant, changes = {}, file = null) {
     this.#keep("");
-    this.now = { variant, text, changes };
+    this.begun = this.now = { variant, file, changes };
     this.changed();
+  }
+
+  /** Whether nothing was set since a beginning of which no design was seen yet. */
+  get fresh() {
+    return this.now === this.begun;
+  }
+
+  /** Go back to before what was begun last, without a way forth. */
+  giveUp() {
+    this.now = this.past.pop();
+    this.begun = null;
+    this.gesture = "";
+    this.changed();
+  }
+
+  /** Begin from a variant where nothing that was set so far can be shown. */
+  startOver(variant) {
+    this.past = [];
+    this.future = [];
+    this.now = NOTHING;
+    this.begin(variant);
   }
 
   /** Set some keys; moves of one gesture are one step back. */
@@ -54,7 +77,7 @@ export class Wishes {
   }
 
   #keep(gesture) {
-    if ((this.now.variant || this.now.text) && !(gesture && gesture === this.gesture)) {
+    if (this.now !== NOTHING && !(gesture && gesture === this.gesture)) {
       this.past.push(this.now);
       if (this.past.length > MOST_STEPS) this.past.shift();
       this.future = [];
@@ -62,29 +85,32 @@ export class Wishes {
     this.gesture = gesture;
   }
 
-  /** The settings as the part of an address behind #; an opened file has no link. */
+  /** The settings as the part of an address behind #, an opened file's text among them. */
   get link() {
-    if (this.now.text) return "";
-    return new URLSearchParams({ variant: this.now.variant, ...mapped(this.now.changes) }).toString();
+    const { variant, file, changes } = this.now;
+    return new URLSearchParams({ ...(file ? { file: file.name, text: file.text } : { variant }), ...mapped(changes) }).toString();
   }
 }
 
 const mapped = (changes) =>
   Object.fromEntries(Object.entries(changes).map(([key, value]) => [key, JSON.stringify(value)]));
 
-/** The variant and changes of an address's part behind #, or null. */
+/** The variant and changes of an address's part behind #, or null where it holds no settings. */
 export function wishesOf(hash) {
-  const said = new URLSearchParams(hash.replace(/^#/, ""));
-  const variant = said.get("variant");
-  if (!variant) return null;
-  const changes = {};
-  for (const [key, value] of said) {
-    if (key === "variant") continue;
-    try {
-      changes[key] = JSON.parse(value);
-    } catch {
-      changes[key] = value;
-    }
-  }
-  return { variant, changes };
+  if (!hash.includes("=")) return null; // a place in the page
+  const { variant = "", file: name = "", text, ...said } = Object.fromEntries(new URLSearchParams(hash.replace(/^#/, "")));
+  const file = text === undefined ? null : { name, text };
+  return { variant, file, changes: Object.fromEntries(Object.entries(said).map(([key, value]) => [key, plain(value)])) };
 }
+
+/** A value of a link; what was written by hand without quotes is a text. */
+function plain(value) {
+  try {
+    return JSON.parse(value);
+  } catch {
+    return value;
+  }
+}
+
+/** What the server is asked of the settings. */
+export const requestOf = ({ variant, file, changes }) => ({ variant, changes, ...(file && { text: file.text, file: file.name }) });

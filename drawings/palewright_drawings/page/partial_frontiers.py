@@ -1,0 +1,103 @@
+"""A search for the largest boxes that tells what it found before it is through."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator, Mapping
+from concurrent.futures import Executor, Future
+from typing import Any
+
+from palewright.box_sizes import BoxSize, Frontier, OpenSize, Sides, holds
+from palewright.frontiers import WORK
+from palewright.parameters import Parameters
+from palewright.size_columns import ColumnAnswer
+from palewright.size_places import heights_of, places_of
+from palewright_drawings.frontier_texts import frontier_as_json, sought
+from palewright_drawings.progress import Progress
+
+PAUSE = 1.0
+"""Least time between two tellings, seconds."""
+
+Part = Callable[[Mapping[str, Any]], None]
+"""Takes a frontier as JSON, with ``places``: how many widths and depths are in question."""
+
+
+def searched(
+    parameters: Parameters, count: int, progress: Progress, part: Part | None, work: float = WORK
+) -> Frontier:
+    """Return the largest boxes that so many boards make.
+
+    Args:
+        parameters: the variant.
+        count: of boards.
+        progress: told how far the search is.
+        part: told now and then what is found so far; the last of it is all there is where the
+            search is ended.
+        work: counted work for the search, in seconds of a quiet processor.
+
+    Raises:
+        InputError: as `frontiers_of` does.
+    """
+    watched = _Watched(parameters, count, part) if part else None
+    return sought(parameters, [count], 1, progress, work, watched)[0]
+
+
+class _Watched(Executor):
+    """Does all at once in this process, and looks at what is found over widths and depths."""
+
+    def __init__(self, parameters: Parameters, count: int, part: Part) -> None:
+        self._parameters, self._count, self._part = parameters, count, part
+        self._places, self._heights = places_of(parameters), heights_of(parameters)
+        self._reached = 0
+        self._told = time.monotonic()
+        self._sizes: list[BoxSize] = []
+        self._open: list[OpenSize] = []
+
+    def submit(  # type: ignore[override]
+        self, work: Callable[..., Any], /, *ask: object
+    ) -> Future[Any]:
+        """Return the answer, already there."""
+        task: Future[Any] = Future()
+        answer = work(*ask)
+        if isinstance(answer, ColumnAnswer):
+            self._take(answer)
+        task.set_result(answer)
+        return task
+
+    def _take(self, answer: ColumnAnswer) -> None:
+        """Take in what was found over one width and depth, and tell it after a pause."""
+        self._reached += 1
+        self._sizes += [size for count, size in answer.sizes if count == self._count]
+        self._open += [size for count, size in answer.open if count == self._count]
+        now = time.monotonic()
+        if now - self._told >= PAUSE:
+            self._told = now
+            self._part(self.as_json())
+
+    def as_json(self) -> dict[str, Any]:
+        """Return what is found so far."""
+        made = {size.sides: size for size in self._sizes}
+        self._sizes = [size for sides, size in made.items() if not _beaten(sides, made)]
+        best = {size.sides: size for size in self._sizes}
+        left = {one.sides: one for one in self._open if not _beaten(one.sides, best)}
+        self._open = list(left.values())
+        found = Frontier(
+            self._count,
+            tuple(best[sides] for sides in sorted(best)),
+            (),
+            tuple(self._open),
+            tuple(self._not_reached(best)),
+        )
+        return {**frontier_as_json(found, self._parameters), "places": len(self._places)}
+
+    def _not_reached(self, sizes: Mapping[Sides, BoxSize]) -> Iterator[tuple[float, float, int]]:
+        """Yield widths and depths to come, with how many heights over them none beats yet."""
+        for width, depth in self._places[self._reached :]:
+            left = sum(not _beaten((width, depth, height), sizes) for height in self._heights)
+            if left:
+                yield width, depth, left
+
+
+def _beaten(sides: Sides, sizes: Mapping[Sides, BoxSize]) -> bool:
+    """Return whether another size is as large every way."""
+    return any(other != sides and holds(other, sides) for other in sizes)

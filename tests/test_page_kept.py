@@ -1,0 +1,118 @@
+"""The box that is kept to compare, and strokes of a key as steps back, in a browser."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Page, Route, expect
+
+from page_browsers import browser, opened, server, settled
+
+__all__ = ["browser", "opened", "server"]
+
+
+def kept(page: Page, name: str) -> str:
+    """Return what stands in a row of the kept column."""
+    return page.locator("#facts tr", has_text=name).locator("td").nth(1).inner_text()
+
+
+def typed(page: Page, key: str, text: str) -> None:
+    field = page.locator(f"[id='set-{key}']")
+    field.fill(text)
+    field.press("Tab")
+
+
+def unfilled(page: Page) -> int:
+    """Return how many of the kept figures are still to come."""
+    return [text for row in page.locator("#facts tbody tr").all()
+            for text in row.locator("td").nth(1).all_inner_texts()].count("…")  # fmt: skip
+
+
+def test_a_box_kept_before_its_figures_come_gets_them(opened: Page) -> None:
+    before = opened.locator("#facts tr", has_text="boards to buy").locator("td").inner_text()
+    weight = opened.locator("#facts tr", has_text="empty weight").locator("td").inner_text()
+    held: list[Route] = []
+    for task in ("first", "cut", "verdict"):
+        opened.route(f"**/{task}", lambda route: held.append(route))
+    typed(opened, "box.width", "18 in")
+    expect(opened.locator("#facts")).to_contain_text("18 × ")
+    opened.locator("#keep").click()
+    assert kept(opened, "boards to buy") == "…"
+    for task in ("first", "cut", "verdict"):
+        opened.unroute(f"**/{task}")
+    # the page goes on; what it asked for the kept box is given up
+    opened.locator("#variant").select_option("herb-trough")
+    settled(opened)
+    boards = opened.locator("#facts tr", has_text="boards to buy").locator("td").nth(1)
+    expect(boards).to_contain_text("proven least")
+    costs = opened.locator("#facts tr", has_text="costs").locator("td").nth(1)
+    expect(costs).not_to_contain_text("first figure")
+    assert unfilled(opened) == 0
+    assert kept(opened, "outside").startswith("18 × ")
+    assert kept(opened, "empty weight") != weight
+    assert int(boards.inner_text().split(",")[0]) >= int(before.split(",")[0])
+    # with the page at the kept box again, both columns say the same
+    opened.locator("#take").click()
+    settled(opened)
+    for row in opened.locator("#facts tbody tr").all():
+        now, other = row.locator("td").all_inner_texts()
+        assert now == other
+
+
+def test_a_box_kept_before_it_is_drawn_is_the_one_that_is_set(opened: Page) -> None:
+    held: list[Route] = []
+    opened.route("**/design", lambda route: held.append(route))
+    typed(opened, "box.width", "18 in")
+    opened.locator("#keep").click()
+    assert kept(opened, "outside") == "…"
+    held[0].continue_()
+    opened.unroute("**/design")
+    expect(opened.locator("#facts tr.other")).to_have_count(0)
+    settled(opened)
+    assert kept(opened, "outside").startswith("18 × ")
+
+
+def test_the_kept_column_follows_the_units(opened: Page) -> None:
+    opened.locator("#keep").click()
+    assert kept(opened, "outside").endswith(" in")
+    opened.locator("#units").select_option("metric")
+    settled(opened)
+    outside = opened.locator("#facts tr", has_text="outside").locator("td").nth(1)
+    expect(outside).to_have_text("419.1 × 419.1 × 419.1 mm")
+    assert kept(opened, "empty weight").endswith(" kg")
+    for row in opened.locator("#facts tbody tr").all():
+        now, other = row.locator("td").all_inner_texts()
+        assert now.split(",")[0] == other.split(",")[0]  # the price may be settled on one side
+    typed(opened, "box.width", "500")
+    settled(opened)
+    assert kept(opened, "outside") == "419.1 × 419.1 × 419.1 mm"
+
+
+def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another_place(
+    opened: Page,
+) -> None:
+    field = opened.locator("[id='set-box.width']")
+    handle = field.locator("xpath=..").locator("input[type=range]")
+    handle.focus()
+    for _ in range(3):
+        opened.keyboard.press("ArrowRight")
+    opened.wait_for_timeout(1000)
+    for _ in range(2):
+        opened.keyboard.press("ArrowRight")
+    for _ in range(4):
+        opened.keyboard.press("ArrowLeft")
+    opened.locator("#canvas").focus()
+    handle.focus()
+    opened.keyboard.press("ArrowLeft")
+    # a key held down is one gesture, however long
+    opened.keyboard.press("Shift")
+    opened.keyboard.down("ArrowRight")
+    opened.wait_for_timeout(1000)
+    opened.keyboard.down("ArrowRight")
+    opened.keyboard.up("ArrowRight")
+    settled(opened)
+    steps = []
+    while opened.locator("#undo").is_enabled():
+        opened.locator("#undo").click()
+        settled(opened)
+        steps.append(field.input_value())
+    assert len(steps) == 5, steps
+    assert steps == ["16-1/2 in", "16-9/16 in", "16-13/16 in", "16-11/16 in", "16-1/2 in"]

@@ -1,0 +1,130 @@
+"""Settings in the page's address, in a browser: what they begin, and what a bad link is told."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from urllib.parse import urlencode
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from page_browsers import browser, opened, server, settled
+from page_process import PageServer
+
+__all__ = ["browser", "opened", "server"]
+
+
+@pytest.fixture
+def silent(opened: Page) -> Iterator[None]:
+    """No page of the test says anything on the console."""
+    said: list[str] = []
+    opened.context.on("console", lambda one: said.append(one.text))
+    opened.context.on("weberror", lambda one: said.append(str(one.error)))
+    yield
+    assert [text for text in said if "status of 4" not in text and "GPU stall" not in text] == []
+
+
+def link(**said: object) -> str:
+    """Return an address's part behind the host; a double underline is a dot."""
+    words = {key.replace("__", "."): one for key, one in said.items()}
+    values = {key: one if key == "variant" else json.dumps(one) for key, one in words.items()}
+    return "#" + urlencode(values)
+
+
+BAD = {
+    link(variant="herb-trough", box__width="9000 in"): ("Herb trough", "box.width", "96 in"),
+    link(variant="herb-trough", box__widht="20 in"): ("Herb trough", "box.widht", "box.width"),
+    link(variant="herb-trough", box__width={"a": 1}): ("Herb trough", "box.width", "takes text"),
+    link(variant="herb-troug"): ("Stoop tub", "variant", "herb-trough"),
+    link(box__width="20 in"): ("Stoop tub", "variant", "herb-trough"),
+    "#varient=herb-trough": ("Stoop tub", "variant", "herb-trough"),
+    link(variant="stoop-tub", __proto__="x"): ("Stoop tub", "proto", "unknown key"),
+}
+"""Broken links: the shipped variant that is begun from, the key, and a part of what is allowed."""
+
+
+@pytest.mark.parametrize("bad", BAD)
+@pytest.mark.usefixtures("silent")
+def test_a_bad_link_is_one_line_and_a_shipped_box(
+    opened: Page, server: PageServer, bad: str
+) -> None:
+    title, key, allowed = BAD[bad]
+    page = opened.context.new_page()
+    page.goto(server.address + bad)
+    notice = page.locator("#notice")
+    for words in (title, key, allowed):
+        expect(notice).to_contain_text(words)
+    settled(page)
+    expect(page.locator("#title")).to_have_text(title)
+    expect(page.locator("#complaint")).to_be_hidden()
+    expect(page.locator("#undo")).to_be_disabled()
+    # every button does what it is for
+    page.locator("#keep").click()
+    expect(page.locator("#take")).to_be_visible()
+    with page.expect_download() as got:
+        page.locator("#save").click()
+    assert got.value.suggested_filename.endswith("-own.toml")
+    page.locator("#parts button").first.click()
+    expect(page.locator("#picked")).to_be_visible()
+    page.locator("[id='set-box.width']").fill("22 in")
+    page.locator("[id='set-box.width']").press("Tab")
+    expect(page.locator("#facts")).to_contain_text("22 × ")
+    expect(notice).to_be_hidden()
+    page.locator("#undo").click()
+    settled(page)
+    # the address has become a good one
+    page.wait_for_timeout(500)
+    page.reload()
+    settled(page)
+    expect(notice).to_be_hidden()
+    expect(page.locator("#title")).to_have_text(title)
+
+
+@pytest.mark.usefixtures("silent")
+def test_before_the_first_box_no_button_is_an_error(opened: Page, server: PageServer) -> None:
+    """Where the server gives nothing at all, words stand there and nothing fails."""
+    page = opened.context.new_page()
+    failed = {"error": {"message": "the job was ended before it was done"}}
+    page.route("**/design", lambda route: route.fulfill(status=409, json=failed))
+    page.goto(server.address)
+    expect(page.locator("#complaint")).to_contain_text("ended before it was done")
+    for name in ("keep", "save", "link", "packet"):
+        page.locator(f"#{name}").click()
+    page.locator("#frontier button", has_text="Search").click()
+    page.locator("#files button").click()
+    for tick in ("gaps", "marks", "grown"):
+        page.locator(f"#{tick}").click()
+    page.keyboard.press("Escape")
+    page.unroute("**/design")
+    page.locator("#variant").select_option("herb-trough")
+    settled(page)
+    expect(page.locator("#title")).to_have_text("Herb trough")
+
+
+def test_a_link_put_into_the_open_pages_address_is_followed(
+    opened: Page, server: PageServer
+) -> None:
+    opened.goto(server.address + link(variant="herb-trough", box__height="12 in"))
+    expect(opened.locator("#title")).to_have_text("Herb trough")
+    settled(opened)
+    opened.goto(server.address + link(variant="herb-trough", box__height="900 in"))
+    expect(opened.locator("#notice")).to_contain_text("box.height")
+    settled(opened)
+    expect(opened.locator("[id='set-box.height']")).to_have_value("12 in")
+    opened.locator(".skip").focus()
+    opened.keyboard.press("Enter")
+    opened.wait_for_timeout(600)
+    assert "variant=herb-trough" in opened.url  # a jump within the page loses no settings
+
+
+def test_a_reload_after_a_refusal_finds_what_was_shown_last(opened: Page) -> None:
+    field = opened.locator("[id='set-box.width']")
+    for text in ("20 in", "9000 in"):
+        field.fill(text)
+        field.press("Tab")
+        opened.wait_for_timeout(1000)
+    expect(opened.locator("#verdict")).to_contain_text("Cannot be built")
+    opened.reload()
+    settled(opened)
+    expect(field).to_have_value("20 in")

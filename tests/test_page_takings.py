@@ -1,0 +1,104 @@
+"""What is downloaded from the page, in a browser: the box as it is set, faults not unasked."""
+
+from __future__ import annotations
+
+import json
+import zipfile
+from pathlib import Path
+
+from playwright.sync_api import Download, Page, Route, expect
+
+from page_browsers import browser, opened, server, settled
+
+__all__ = ["browser", "opened", "server"]
+
+
+def typed(page: Page, key: str, text: str) -> None:
+    page.evaluate("for (const d of document.querySelectorAll('.group')) d.open = true")
+    field = page.locator(f"[id='set-{key}']")
+    field.fill(text)
+    field.press("Tab")
+
+
+def manifest(download: Download, place: Path) -> dict[str, object]:
+    """Return what the packet says of itself."""
+    download.save_as(place)
+    with zipfile.ZipFile(place) as whole:
+        (name,) = {path.split("/")[0] for path in whole.namelist()}
+        assert download.suggested_filename == f"{name}.zip"
+        return dict(json.loads(whole.read(f"{name}/MANIFEST.json")))
+
+
+def test_a_packet_waits_for_the_box_as_it_is_set_and_is_of_nothing_else(
+    opened: Page, tmp_path: Path
+) -> None:
+    held: list[Route] = []
+    opened.route("**/design", lambda route: held.append(route))
+    sent: list[dict[str, object]] = []
+    opened.on("request", lambda one: sent.append({one.url.rpartition("/")[2]: one.post_data_json}))
+    opened.locator("#variant").select_option("sill-box")
+    opened.locator("#packet").click()  # nothing but the box before is shown as yet
+    job = opened.locator("#packet-job")
+    expect(job.get_by_role("button", name="stop")).to_be_visible()
+    opened.wait_for_timeout(300)
+    assert not [one for one in sent if "packet" in one]
+    held[0].continue_()
+    opened.unroute("**/design")
+    typed(opened, "product.note", "changed while the packet waited")
+    with opened.expect_download(timeout=200_000) as got:
+        pass
+    said = manifest(got.value, tmp_path / "packet.zip")
+    assert said["variant"] == "sill-box"
+    assert "changed while the packet waited" in str(said["parameters"])
+    (asked,) = [one["packet"] for one in sent if "packet" in one]
+    assert isinstance(asked, dict)
+    assert asked["variant"] == "sill-box"
+    assert asked["changes"] == {"product.note": "changed while the packet waited"}
+
+
+def test_a_change_ends_a_packet_under_way_and_says_so(opened: Page) -> None:
+    held: list[Route] = []
+    opened.route("**/packet", lambda route: held.append(route))
+    opened.locator("#packet").click()
+    job = opened.locator("#packet-job")
+    expect(job.get_by_role("button", name="stop")).to_be_visible()
+    opened.wait_for_timeout(500)
+    assert len(held) == 1
+    typed(opened, "box.width", "18 in")
+    expect(job).to_contain_text("the settings have changed")
+    expect(job.get_by_role("button", name="stop")).to_be_hidden()
+
+
+def test_files_of_a_box_that_does_not_fit_are_asked_about(opened: Page, tmp_path: Path) -> None:
+    typed(opened, "panel.lip", "1 in")
+    opened.locator("#packet").click()  # before it is judged
+    question = opened.get_by_role("dialog")
+    expect(question).to_have_accessible_name(opened.locator("#verdict").inner_text())
+    expect(question).to_contain_text("Does not fit in thin, nominal, thick and mixed lumber")
+    told = opened.locator("#findings li.fault").first.locator("p").nth(1).inner_text()
+    expect(question).to_contain_text(f"First of all, {told}.")
+    expect(question.get_by_role("button", name="Go back")).to_be_focused()
+    opened.keyboard.press("Escape")
+    expect(question).to_have_count(0)
+    expect(opened.locator("#packet-job")).to_contain_text("Not made.")
+    opened.locator("#file").select_option("cutlist")
+    opened.locator("#files button").click()
+    question.get_by_role("button", name="Go back").click()
+    expect(opened.locator("#file-job")).to_contain_text("Not made.")
+    opened.locator("#files button").click()
+    with opened.expect_download() as got:
+        question.get_by_role("button", name="Download it all the same").click()
+    got.value.save_as(tmp_path / "cutlist.csv")
+    assert (tmp_path / "cutlist.csv").stat().st_size > 200
+    opened.locator("#undo").click()
+    settled(opened)
+    with opened.expect_download() as got:
+        opened.locator("#files button").click()  # it fits: no question
+    expect(question).to_have_count(0)
+
+
+def test_a_box_that_cannot_be_built_is_refused_in_the_packets_own_words(opened: Page) -> None:
+    typed(opened, "box.width", "900 in")
+    opened.locator("#packet").click()
+    expect(opened.locator("#packet-job")).to_contain_text("box.width")
+    expect(opened.locator("#packet-job")).to_contain_text("96 in")
