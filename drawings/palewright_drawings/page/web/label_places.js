@@ -1,7 +1,7 @@
 // Where labels stand over a picture: wholly inside, apart from each other, where they hide least.
 
 const CELL = 8; // px of the grid that knows what the picture covers
-const STEP = 12; // px between places that are tried
+const STEPS = 24; // places across the picture that are tried first
 const EDGE = 6;
 const APART = 5;
 // share of a label that may lie over the picture, else it has no room: of the most important one, of others
@@ -78,33 +78,48 @@ export function placeLabels(labels, view, covered) {
   return found;
 }
 
+/** The best place of a grid, then of a finer one round it. */
 function bestPlace(label, labels, others, view, covered) {
-  let [best, least] = [null, Infinity];
-  for (const box of boxesOf(label, view)) {
-    const price = priceOf(box, label, view, covered, MOST_HIDDEN[Number(label !== labels[0])]);
-    if (price >= least) continue;
-    const whole = price + clashes(box, label, labels, others);
-    if (whole < least) [best, least] = [box, whole];
+  const most = MOST_HIDDEN[Number(label !== labels[0])];
+  const found = { box: null, price: Infinity };
+  const look = (x, y, { width, height }, shape) => {
+    const box = { x, y, width, height, shape };
+    // what is cheap to find comes first: it rules out most places
+    let price = wayPrice(box, label);
+    if (price >= found.price || meet(box, view.kept, 0)) return;
+    price += hidingPrice(box, covered, most);
+    if (price >= found.price) return;
+    price += clashes(box, label, labels, others);
+    if (price < found.price) Object.assign(found, { box, price });
+  };
+  for (const finer of [1, 2, 4]) {
+    const { box } = found;
+    if (!box && finer > 1) break;
+    const step = view.width / STEPS / finer;
+    label.shapes.forEach((one, shape) => {
+      const [right, bottom] = [view.width - one.width - EDGE, view.height - one.height - EDGE];
+      const xs = box ? around(box.x, step, right) : along(step, right);
+      const ys = box ? around(box.y, step, bottom) : along(step, bottom);
+      if (!box || box.shape === shape) for (const y of ys) for (const x of xs) look(x, y, one, shape);
+    });
   }
-  return best;
+  return found.box;
 }
 
-function* boxesOf({ shapes }, view) {
-  for (const [shape, { width, height }] of shapes.entries()) {
-    const [right, bottom] = [view.width - width - EDGE, view.height - height - EDGE];
-    for (let y = EDGE; y <= bottom; y += STEP) for (let x = EDGE; x <= right; x += STEP) yield { x, y, width, height, shape };
-  }
-}
+const along = (step, end) => (end < EDGE ? [] : [...Array(Math.ceil((end - EDGE) / step)).keys()].map((i) => EDGE + i * step).concat(end));
+const around = (middle, step, end) => [middle - step, middle, middle + step].filter((one) => one >= EDGE && one <= end);
 
-/** What a place costs by itself: what it hides, how long its leader is, how far it is from where it was. */
-function priceOf(box, { from, last }, view, covered, most) {
-  const { x, y, width, height } = box;
-  if (meet(box, view.kept, 0)) return Infinity;
-  const hidden = covered(x, y, width, height);
-  if (hidden > most * width * height) return Infinity;
-  const [ex, ey] = leaderEnd(box, from);
+/** What a place costs by its leader's length and by being far from where the label was. */
+function wayPrice({ x, y, width, height }, { from: [px, py], last }) {
+  const [dx, dy] = [Math.max(x - px, 0, px - x - width), Math.max(y - py, 0, py - y - height)];
   const moved = last ? Math.min(1.5, Math.hypot(x - last.x, y - last.y) / 60) : 0;
-  return hidden / 150 + Math.hypot(ex - from[0], ey - from[1]) / 50 + moved + (holds(box, from) ? 4 : 0);
+  return Math.hypot(dx, dy) / 50 + moved + (dx < 4 && dy < 4 ? 4 : 0);
+}
+
+/** What a place costs by hiding the picture; infinite where it hides too much. */
+function hidingPrice({ x, y, width, height }, covered, most) {
+  const hidden = covered(x, y, width, height);
+  return hidden > most * width * height ? Infinity : hidden / 150;
 }
 
 /** What it costs beside the others: none may overlap, leaders should not cross nor run below labels. */
