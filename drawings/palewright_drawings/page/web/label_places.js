@@ -4,8 +4,7 @@ const CELL = 8; // px of the grid that knows what the picture covers
 const STEPS = 24; // places across the picture that are tried first
 const EDGE = 6;
 const APART = 5;
-// share of a label that may lie over the picture, else it has no room: of the most important one, of others
-const MOST_HIDDEN = [0.25, 0.12];
+const MOST_HIDDEN = 0.1; // share of a label that may lie over the picture, else it has no room
 
 const turnOf = ([ax, ay], [bx, by], [cx, cy]) => (bx - ax) * (cy - ay) - (by - ay) * (cx - ax);
 
@@ -80,14 +79,13 @@ export function placeLabels(labels, view, covered) {
 
 /** The best place of a grid, then of a finer one round it. */
 function bestPlace(label, labels, others, view, covered) {
-  const most = MOST_HIDDEN[Number(label !== labels[0])];
   const found = { box: null, price: Infinity };
   const look = (x, y, { width, height }, shape) => {
     const box = { x, y, width, height, shape };
     // what is cheap to find comes first: it rules out most places
     let price = wayPrice(box, label);
     if (price >= found.price || meet(box, view.kept, 0)) return;
-    price += hidingPrice(box, covered, most);
+    price += hidingPrice(box, covered);
     if (price >= found.price) return;
     price += clashes(box, label, labels, others);
     if (price < found.price) Object.assign(found, { box, price });
@@ -117,9 +115,9 @@ function wayPrice({ x, y, width, height }, { from: [px, py], last }) {
 }
 
 /** What a place costs by hiding the picture; infinite where it hides too much. */
-function hidingPrice({ x, y, width, height }, covered, most) {
+function hidingPrice({ x, y, width, height }, covered) {
   const hidden = covered(x, y, width, height);
-  return hidden > most * width * height ? Infinity : hidden / 150;
+  return hidden > MOST_HIDDEN * width * height ? Infinity : hidden / 150;
 }
 
 /** What it costs beside the others: none may overlap, leaders should not cross nor run below labels. */
