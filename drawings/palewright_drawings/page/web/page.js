@@ -33,7 +33,7 @@ let lookAtSizes = () => {};
 function madeViewer() {
   try {
     const found = new Viewer(at("canvas"), known.pictures, (name) => choose(name ? [name] : []), () => tags?.place());
-    tags = new Tags(at("tags"), (point, board) => found.where(point, board));
+    tags = new Tags(at("tags"), at("more"), found);
     return found;
   } catch (error) {
     // without WebGL all but the picture still works
@@ -200,7 +200,7 @@ function showTags() {
   const found = [];
   if (at("gaps").checked)
     for (const seat of design.seats)
-      found.push({ text: `lip ${seat.texts[0]}`, at: seat.at, board: seat.boards[1], kind: seat.lip < 0 ? "fault" : "gap" });
+      found.push({ text: `lip ${seat.texts[0]}`, said: `lip ${seat.texts[0]}, ${seat.corner}`, corner: seat.corner, at: seat.at, board: seat.boards[1], kind: seat.lip < 0 ? "fault" : "gap" });
   const faults = at("marks").checked ? (full || design).findings.filter((one) => one.severity === "fault") : [];
   const told = new Map(); // one label for a kind of finding, however many boards have it
   for (const one of finding ? [finding] : faults) told.set(one.code, [...(told.get(one.code) || []), one]);

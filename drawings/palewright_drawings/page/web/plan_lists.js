@@ -53,12 +53,14 @@ export function sawLists(stocks) {
 }
 
 function sawTable(step) {
-  const head = make("tr", {}, ...["no.", "set to", "cuts", "boards", "gives"].map((text) => make("th", { scope: "col", textContent: text })));
+  const gives = step.lines.some((line) => line.made); // cuts that leave blocks and strips only need no such column
+  const row = (kind, texts) => make("tr", {}, ...texts.slice(0, gives ? 5 : 4).map((text) => make(kind, { textContent: text, ...(kind === "th" && { scope: "col" }) })));
   const rows = step.lines.map((line) => {
-    const row = make("tr", {}, ...[line.number, line.size, line.cuts, line.places, line.made].map((text) => make("td", { textContent: text })));
-    row.dataset.parts = [...line.made.matchAll(/\d+ ([^\s,]+)/g)].map(([, mark]) => mark).join(" ");
-    return row;
+    const found = row("td", [line.number, line.size, line.cuts, line.places, line.made]);
+    found.dataset.parts = [...line.made.matchAll(/\d+ ([^\s,]+)/g)].map(([, mark]) => mark).join(" ");
+    return found;
   });
+  const head = row("th", ["no.", "set to", "cuts", "boards", "gives"]);
   return make("table", { className: "saw" }, make("thead", {}, head), make("tbody", {}, ...rows));
 }
 

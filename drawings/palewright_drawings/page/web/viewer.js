@@ -105,11 +105,29 @@ export class Viewer {
     this.draw();
   }
 
-  /** Where a point (mm) of a board is in the picture, pixels from its top left. */
+  /** Where a point (mm) of a board is in the picture, pixels from its top left; null where it is cut away. */
   where(point, name) {
     const at = vector(point);
     const held = this.boards.get(name);
     if (held?.away) at.add(held.away);
+    return this.#cutAway(at.y) ? null : this.#pixels(at);
+  }
+
+  /** The corners of each board in the picture, pixels; without the boards that are cut away. */
+  bodies() {
+    const found = [];
+    for (const { board, mesh } of this.boards.values()) {
+      const corners = board.outline.flatMap(([x, y]) => [0, board.thickness].map((z) => new Vector3(x, y, z).applyMatrix4(mesh.matrix)));
+      if (corners.some((corner) => !this.#cutAway(corner.y))) found.push(corners.map((corner) => this.#pixels(corner)));
+    }
+    return found;
+  }
+
+  #cutAway(y) {
+    return this.open > 0 && y < -this.knife.constant;
+  }
+
+  #pixels(at) {
     at.project(this.camera);
     return [((at.x + 1) / 2) * this.canvas.clientWidth, ((1 - at.y) / 2) * this.canvas.clientHeight];
   }

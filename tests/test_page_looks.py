@@ -1,0 +1,145 @@
+"""How the page looks in a browser: nothing cut off, nothing hidden, at every size of screen."""
+
+from __future__ import annotations
+
+import base64
+import io
+from itertools import combinations
+from typing import Any
+from urllib.parse import urlencode
+
+import numpy as np
+import pytest
+from PIL import Image
+from playwright.sync_api import Page, expect
+
+from page_browsers import browser, opened, picture, server, settled
+from page_process import PageServer
+
+__all__ = ["browser", "opened", "server"]
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+WIDTHS = (1920, 1440, 1280, 1024, 820, 390, 320)
+
+STICKS_OUT = """() => [...document.querySelectorAll(".wide, .told, .told td, .told figure, .card")]
+    .filter((one) => one.checkVisibility() && one.scrollWidth > one.clientWidth + 1)
+    .map((one) => `${one.id || one.className || one.textContent}: ${one.scrollWidth}`)"""
+"""What is wider than the place it has, so that a maker would have to push it sideways."""
+
+
+def show(page: Page, server: PageServer, variant: str, **changes: str) -> None:
+    """Open a variant with changes laid over it (``box__width="30 in"``), as a link does."""
+    said = {key.replace("__", "."): f'"{value}"' for key, value in changes.items()}
+    page.goto("about:blank")
+    page.goto(f"{server.address}#{urlencode({'variant': variant, **said})}")
+    settled(page)
+
+
+@pytest.mark.parametrize("units", ["inch", "metric"])
+@pytest.mark.parametrize("variant", ["stoop-tub", "bean-tower", "gate-pair"])
+def test_lists_have_room_for_all_their_columns(
+    opened: Page, server: PageServer, variant: str, units: str
+) -> None:
+    show(opened, server, variant, product__units=units)
+    opened.evaluate("for (const d of document.querySelectorAll('.told details')) d.open = true")
+    opened.locator("#keep").click()
+    for width in WIDTHS:
+        opened.set_viewport_size({"width": width, "height": 900})
+        assert opened.evaluate(STICKS_OUT) == [], width
+        last = opened.locator("#parts tbody tr").first.locator("td").last
+        assert last.is_visible() and last.inner_text()
+
+
+@pytest.mark.parametrize("opened", [PHONE], indirect=True)
+def test_all_that_is_told_of_chosen_boards_is_seen_on_a_phone(opened: Page) -> None:
+    card = opened.locator("#picked")
+    shows = opened.locator("#findings button.quiet").all()
+    for press in (*opened.locator("#parts button").all()[:3], *shows):
+        press.click()
+        told, box = card.locator("p").last.bounding_box(), card.bounding_box()
+        assert told and box
+        assert card.evaluate("one => one.scrollHeight <= one.clientHeight")
+        assert told["y"] + told["height"] <= box["y"] + box["height"]
+        assert box["y"] + box["height"] < 0.7 * 844  # the lists are still seen below
+
+
+def seen_labels(page: Page) -> list[dict[str, float]]:
+    """Return the rectangles (px in the picture) of the labels that are shown."""
+    places = page.locator("#tags .tag:visible rect").evaluate_all(
+        "all => all.map((one) => ['x', 'y', 'width', 'height']"
+        ".map((name) => [name, Number(one.getAttribute(name))]))"
+    )
+    return [dict(place) for place in places]
+
+
+def pixels(page: Page) -> Any:
+    """Return the box as last drawn: (rows, columns, RGBA), at one pixel each CSS pixel."""
+    told = base64.b64decode(picture(page).partition(",")[2])
+    view = page.locator("#canvas").bounding_box()
+    assert view
+    with Image.open(io.BytesIO(told)) as image:
+        return np.asarray(image.resize((round(view["width"]), round(view["height"]))))
+
+
+def hidden_share(page: Page) -> float:
+    """Return the share of the box that labels lie over; its shadow is half clear, no box."""
+    solid = pixels(page)[:, :, 3] > 250
+    under = np.zeros_like(solid)
+    for box in seen_labels(page):
+        x, y = round(box["x"]), round(box["y"])
+        under[y : y + round(box["height"]), x : x + round(box["width"])] = True
+    return float((solid & under).sum() / solid.sum())
+
+
+@pytest.mark.parametrize(
+    ("opened", "most"),
+    [({}, 0.01), (PHONE, 0.05), ({"viewport": {"width": 320, "height": 640}}, 0.05)],
+    indirect=["opened"],
+    ids=["desktop", "phone", "narrow"],
+)
+@pytest.mark.parametrize("variant", ["stoop-tub", "herb-trough", "bean-tower"])
+def test_labels_stand_inside_the_view_apart_and_beside_the_box(
+    opened: Page, server: PageServer, variant: str, most: float
+) -> None:
+    """Four clearances and a fault, from three sides; what has no room is counted and listed."""
+    show(opened, server, variant, panel__lip="1 in")
+    opened.locator("#gaps").check()
+    expect(opened.locator("#tags .tag")).to_have_count(5)
+    view = opened.locator("#canvas").bounding_box()
+    assert view
+    for turn in range(3):
+        opened.locator("#canvas").focus()
+        for _ in range(6 * bool(turn)):
+            opened.keyboard.press("ArrowLeft")
+        assert hidden_share(opened) <= most
+        labels = seen_labels(opened)
+        for box in labels:
+            assert 0 <= box["x"] <= box["x"] + box["width"] <= view["width"]
+            assert 0 <= box["y"] <= box["y"] + box["height"] <= view["height"]
+        for a, b in combinations(labels, 2):
+            apart = [max(a[at], b[at]) - min(a[at] + a[size], b[at] + b[size])
+                     for at, size in (("x", "width"), ("y", "height"))]  # fmt: skip
+            assert max(apart) >= 4, (a, b)
+        more = opened.locator("#more")
+        assert len(labels) + more.locator("li").count() == 5
+        assert more.is_visible() == (len(labels) < 5)
+        if more.is_visible():
+            assert more.locator("summary").inner_text() == f"{5 - len(labels)} more"
+        kept = more.bounding_box() if more.is_visible() else None
+        for box in labels if kept else ():
+            assert kept
+            right, top = kept["x"] + kept["width"] - view["x"], kept["y"] - view["y"]
+            assert box["x"] >= right or box["y"] + box["height"] <= top
+
+
+def test_a_clearance_that_is_cut_away_has_no_label(opened: Page) -> None:
+    opened.locator("#gaps").check()
+    expect(opened.locator("#tags .tag:visible")).to_have_count(4)
+    opened.locator("#section").fill("0.5")
+    expect(opened.locator("#tags .tag:visible")).to_have_count(2)
+    corners = ["lip 3/16 in, front-left", "lip 3/16 in, front-right"]
+    expect(opened.locator("#more li")).to_have_text(corners)
+    opened.locator("#more summary").click()
+    expect(opened.locator("#more li").first).to_be_visible()
+    opened.locator("#section").fill("0")
+    expect(opened.locator("#tags .tag:visible")).to_have_count(4)
