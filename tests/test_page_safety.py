@@ -19,7 +19,7 @@ from threading import Thread
 
 import pytest
 
-from page_process import PageServer, answering, begun, left_of, server
+from page_process import ROOT, PageServer, answering, begun, left_of, server
 from palewright_drawings.page import servers
 from palewright_drawings.page.doors import MOST_LINKS
 from palewright_drawings.page.guards import HEADERS, LARGEST_REQUEST
@@ -212,6 +212,44 @@ def test_ctrl_c_while_its_workers_start_leaves_nothing(folder: Path, after: floa
     assert "Traceback" not in told
     # a shell shows 130 for both: Python ends itself by the signal where that came amid an import
     assert process.returncode in (130, -signal.SIGINT)
+    assert gone(process, folder), (left_of(process), list(folder.iterdir()))
+
+
+INTERRUPTED = """
+import os, signal, tempfile
+from palewright_drawings.commands import run
+
+plain, left = tempfile.mkdtemp, [NUMBER]
+
+def interrupted(*words, **names):
+    folder = plain(*words, **names)
+    if names.get("prefix") == "palewright-page-":
+        left[0] -= 1
+        if left[0] == 0:
+            os.kill(os.getpid(), signal.SIGINT)
+    return folder
+
+tempfile.mkdtemp = interrupted
+run(["page", "--port", "0", "--no-show"])
+"""
+"""The page, with Ctrl-C just after the folder of one of its workers was made."""
+
+
+@pytest.mark.parametrize("number", [1, 4])
+def test_ctrl_c_between_a_workers_folder_and_its_process_leaves_nothing(
+    folder: Path, number: int
+) -> None:
+    way = os.pathsep.join(str(ROOT / root) for root in ("model", "drawings"))
+    process = subprocess.Popen(
+        [sys.executable, "-c", INTERRUPTED.replace("NUMBER", str(number))],
+        stderr=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONPATH": way, "TMPDIR": str(folder)},
+        start_new_session=True,
+    )
+    told = process.communicate(timeout=60)[1]
+    assert process.returncode == 130, told
+    assert "stopped" in told and "Traceback" not in told
     assert gone(process, folder), (left_of(process), list(folder.iterdir()))
 
 

@@ -6,9 +6,12 @@ import json
 import zipfile
 from pathlib import Path
 
+import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Download, Page, Route, expect
 
 from page_browsers import browser, opened, server, settled
+from test_page_browser import RULES
 
 __all__ = ["browser", "opened", "server"]
 
@@ -95,6 +98,19 @@ def test_files_of_a_box_that_does_not_fit_are_asked_about(opened: Page, tmp_path
     with opened.expect_download() as got:
         opened.locator("#files button").click()  # it fits: no question
     expect(question).to_have_count(0)
+
+
+@pytest.mark.parametrize("opened", [{"bypass_csp": True}], indirect=True)
+def test_axe_finds_nothing_in_the_question_and_the_notice(opened: Page) -> None:
+    opened.evaluate("location.hash = 'variant=stoop-tub&box.width=\"900 in\"'")
+    expect(opened.locator("#notice")).to_be_visible()
+    settled(opened)
+    assert Axe().run(opened, options=RULES).response["violations"] == []
+    typed(opened, "panel.lip", "1 in")
+    settled(opened)
+    opened.locator("#packet").click()
+    opened.get_by_role("dialog").wait_for()
+    assert Axe().run(opened, options=RULES).response["violations"] == []
 
 
 def test_a_box_that_cannot_be_built_is_refused_in_the_packets_own_words(opened: Page) -> None:

@@ -24,6 +24,7 @@ PORT = 8477
 def page(port: int, show: bool, shop_file: str) -> int:
     """Open the page: see the box change while you drag. This computer only; Ctrl-C ends it."""
     import asyncio
+    import signal
     import threading
     import webbrowser
 
@@ -39,5 +40,8 @@ def page(port: int, show: bool, shop_file: str) -> int:
             # a browser in the terminal returns only when it is closed: the page must go on
             threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()
 
+    # asyncio cancels the server at a Ctrl-C where it finds Python's own handler; any other would
+    # interrupt it wherever it is, between the making of a worker's folder and noting it, say
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     asyncio.run(serve(port, ready, figures))
     return 0

@@ -59,11 +59,11 @@ export function markParts(rows, parts, chosen) {
 /** Sizes that N boards make, width against height, larger dots hold more; a click loads one. */
 export function sizeChart(frontier, units, load) {
   const [wide, high] = [480, 260];
-  const ends = (key) => {
+  const range = (key) => {
     const all = frontier.sizes.map((size) => size[key]);
-    const [low, top] = [Math.min(...all), Math.max(...all)];
-    return [low - 12, Math.max(top + 12, low + 100)];
+    return [...new Set([Math.min(...all), Math.max(...all)])];
   };
+  const ends = (key) => [range(key)[0] - 12, Math.max(range(key).at(-1) + 12, range(key)[0] + 100)];
   const [left, right] = ends("width_mm");
   const [bottom, top] = ends("height_mm");
   const x = (mm) => 70 + ((mm - left) / (right - left)) * (wide - 90);
@@ -72,8 +72,8 @@ export function sizeChart(frontier, units, load) {
   picture.append(draw("title", {}, "Width against height of the sizes in the table below"));
   picture.append(draw("path", { class: "axis", d: `M70 12V${high - 45}H${wide - 8}` }));
   const mark = (at, text, anchor) => picture.append(draw("text", { x: at[0], y: at[1], "text-anchor": anchor }, text));
-  for (const mm of [left + 12, right - 12]) mark([x(mm), high - 24], lengthText(mm, units), "middle");
-  for (const mm of [bottom + 12, top - 12]) mark([64, y(mm) + 5], lengthText(mm, units), "end");
+  for (const mm of range("width_mm")) mark([x(mm), high - 24], lengthText(mm, units), "middle");
+  for (const mm of range("height_mm")) mark([64, y(mm) + 5], lengthText(mm, units), "end");
   mark([(70 + wide) / 2, high - 6], "width", "middle");
   mark([76, 14], "height", "start");
   const most = Math.max(...frontier.sizes.map((size) => size.volume_l));
