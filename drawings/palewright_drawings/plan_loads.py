@@ -59,7 +59,7 @@ def _weights(design: Design) -> Rows:
             f"of which one person should lift at most (NIOSH, in part {RECALLED})",
             print_mass(stance.alone),
         ),
-        ("of which two people should lift at most (likewise)", print_mass(stance.by_two)),
+        ("two people (likewise)", print_mass(stance.by_two)),
     ]
     return rows
 
@@ -94,7 +94,7 @@ def _pressures(design: Design) -> Rows:
     told = f"{FRICTION_ANGLE:g}° of friction, a {JUDGED}"
     return [
         (f"watered soil presses on the staves, at its foot ({told}), with", watered),
-        ("were it flooded, standing water alone, not judged, with", flooded),
+        ("were it flooded, water alone, with", flooded),
     ]
 
 
@@ -172,16 +172,13 @@ def _movement(design: Design) -> Rows:
     told = [f"{way} {about}{both_units(by)}" for way, by in ways if by >= 0.05]
     gap = both_units(wall.swelling) if wall.swelling >= 0.05 else "none"
     return [
-        (
-            f"a stave {stave} wide, after the saw, outdoors ({wall.wood.source})",
-            ", ".join(told) or "hardly moves",
-        ),
+        (f"a stave {stave} wide, after the saw, outdoors", ", ".join(told) or "hardly moves"),
         ("gap to leave between staves for swelling", gap),
     ]
 
 
 def _woods(design: Design) -> list[str]:
-    """Return how long each wood lasts outdoors, and where its strength comes from."""
+    """Return how long each wood lasts outdoors, and where strength and movement come from."""
     stocks = {board.stock.species: board.stock for board in design.box.boards.values()}
     found = []
     for name, stock in stocks.items():
@@ -189,4 +186,8 @@ def _woods(design: Design) -> list[str]:
         told = [wood.life, wood.strength_source and f"strength: {wood.strength_source}"]
         if any(told):
             found.append(f"{name}: {'; '.join(text for text in told if text)}")
+    wall = design.loads.wall
+    if wall is not None:
+        about = ", an estimate: beyond the moistures the formula is for" if wall.estimate else ""
+        found.append(f"staves move in {wall.wood.source}{about}")
     return found
