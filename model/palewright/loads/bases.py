@@ -25,7 +25,8 @@ BASES = {
     "bending.breaking_mpa": "Wood Handbook Table 5-3b: clear green wood, average",
     "bending.sag_mm": f"statics; {CREEP:g} times the first sag after years, a {JUDGED}",
     "screws.pulled_n": f"statics; lifted quickly, {JERK:g} times the weight, a {JUDGED}",
-    "screws.value_n": "NDS 2018, 11.3, 12.2 and 12.3: reference values, wet (.7), duration",
+    "screws.value_n": "NDS 2018, 11.3, 12.2 and 12.3: reference values, wet (.7), duration; in "
+    "shear for the lead holes of 12.1.5.3, which are not those drilled here",
     "movement": "shrinkage of the wood's table; moisture as movement.source says",
     "stance.deck_pressure_kpa": "statics: soaked weight over the footprint",
     "stance.tips_in_wind_m_s": _WIND,
