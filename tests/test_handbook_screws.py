@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.loads import screw_values
+from palewright.loads.box_loads import NOT_COVERED
 from palewright.loads.screw_values import (
     bearing_strength,
     bending_yield,
@@ -22,13 +23,14 @@ from palewright.loads.screw_values import (
     lead_hole,
     pull_through,
     reduction_term,
+    shear_lead_holes,
     thread_length,
     withdrawal,
     withdrawal_breaking,
     yield_modes,
 )
 from palewright.measures import POUND_FORCE, PSI
-from palewright.screws import GAUGES
+from palewright.screws import GAUGES, ScrewKind
 from palewright.tolerances import TOLERANCES
 
 INCH = 25.4
@@ -246,6 +248,28 @@ def test_lead_holes_by_wood() -> None:
     assert lead_hole(0.65, 3.0) == pytest.approx(2.7)
     assert lead_hole(0.55, 3.0) == pytest.approx(2.1)
     assert lead_hole(0.36, 3.0) == 0.0
+
+
+@pytest.mark.parametrize(
+    ("gravity", "share"), [(0.36, 7 / 8), (0.55, 7 / 8), (0.59, 7 / 8), (0.6, 1.0), (0.7, 1.0)]
+)
+def test_lead_holes_of_lateral_values_by_wood(gravity: float, share: float) -> None:
+    """NDS 12.1.5.3, wording of a formula handbook (read second-hand)."""
+    for gauge in GAUGES.values():
+        shank, thread = shear_lead_holes(gravity, gauge)
+        assert shank == pytest.approx(share * gauge.diameter)
+        assert thread == pytest.approx(share * gauge.root)
+
+
+def test_what_is_drilled_is_not_what_lateral_values_are_for() -> None:
+    # said among what is not covered: the shank slides, the thread's hole is narrower
+    for gauge in GAUGES.values():
+        for gravity in (0.36, 0.55, 0.65):
+            kind = ScrewKind(gauge, 50.0).into(gravity)
+            shank, thread = shear_lead_holes(gravity, gauge)
+            assert kind.clearance >= shank
+            assert kind.pilot < thread
+    assert any("7/8 of shank and root" in text for text in NOT_COVERED)
 
 
 DISTANCES = {

@@ -90,6 +90,11 @@ CASES: dict[str, tuple[Flat, Flat]] = {
     "PW924": ({"floor.kind": "hung"}, {"floor.kind": "hung", "site.soil": "pots"}),
     "PW925": (LARCH | {"species.larch.gravity": 0.6}, LARCH | {"species.larch.gravity": 0.59}),
     "PW926": ({"screws.coating": "zinc"}, {"screws.coating": "hot-dip"}),
+    # a corner screw at 52.5 and 48.8 % of what it is given
+    "PW928": (
+        {"floor.kind": "none", "site.soil": "heavy", "box.depth": "16 in", "box.height": "31 in"},
+        {"floor.kind": "none", "site.soil": "heavy", "box.depth": "16 in", "box.height": "30 in"},
+    ),
     "PW931": (BARE | {"wall.gap": "1/8 in"}, BARE | {"wall.gap": "5/32 in"}),
     "PW932": ({"site.driest_air": 54}, {"site.driest_air": 55}),
     "PW933": (BARE, {}),
@@ -180,11 +185,36 @@ GUESSED = ("judgement", "from memory", "common practice", "told, not judged")
 
 @pytest.mark.parametrize(
     "code",
-    ["PW905", "PW906", "PW907", "PW911", "PW913", "PW914", "PW921", "PW927", "PW932", "PW934"],
+    [
+        "PW905",
+        "PW906",
+        "PW907",
+        "PW911",
+        "PW913",
+        "PW914",
+        "PW921",
+        "PW927",
+        "PW928",
+        "PW932",
+        "PW934",
+    ],
 )
 def test_a_limit_that_nobody_published_says_so(code: str) -> None:
     for finding in (f for f in findings_of(CASES[code][0]) if f.code == code):
         assert any(word in finding.message for word in GUESSED)
+
+
+def test_a_screw_that_leans_on_shear_says_which_holes_that_is_for() -> None:
+    found = one_of(CASES["PW928"][0], "PW928")
+    # 7/8 of .164 and of .131 in, against 11/64 and 3/32 in
+    for text in ("9/64 in (3.6 mm)", "7/64 in (2.9 mm)", "11/64 in (4.4 mm)", "3/32 in (2.4 mm)"):
+        assert text in found.message, found.message
+    (corner,) = (o for o in case_of(CASES["PW928"][0]).loads.screws if o.use == "corner")
+    assert corner.value is not None
+    assert (found.measured, found.limit) == (corner.force, corner.value / 2)
+    # overloaded ones have a warning of their own
+    over = CASES["PW928"][0] | {"box.height": "31 in", "box.width": "40 in"}
+    assert {f.code for f in findings_of(over)} >= {"PW922"}
 
 
 def test_no_number_is_called_the_standards_where_it_has_none() -> None:

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import math
 import re
+from typing import Any
 
 import pytest
 
+from palewright.boards import Board
 from palewright.design import Design, design
+from palewright.loads.bases import BASES, JUDGED, RECALLED
 from palewright.measures import POUND
+from palewright.units import print_length, read_length
 from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.loads_json import loads_as_json
 from palewright_drawings.plan_loads import loads
 
 VARIANTS = shipped_variants()
@@ -65,3 +70,82 @@ def test_no_price_is_in_it_and_it_defers() -> None:
     found = str(loads(box("stoop-tub")))
     assert not re.search(r"\b(price|cost|margin|wage)\b", found)
     assert "local code" in found and "licensed" in found
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_plan_tells_how_soil_presses_on_the_staves_and_where_the_weight_lies(
+    name: str,
+) -> None:
+    of = box(name)
+    rows = dict(loads(of)["rows"])
+    weights = of.loads.weights
+    pressed = [much for what, much in rows.items() if what.startswith("watered soil presses")]
+    assert bool(pressed) == (weights.filled and of.parameters.site.soil != "pots")
+    for told in pressed:
+        # half of what the soil weighs: K0 = 1 - sin 30°
+        kpa = 0.5 * weights.mix.moist * 9.80665 * weights.soil.height * 1e-6
+        assert float(told.split("(")[1].split()[0]) == pytest.approx(kpa, abs=0.0051)
+    assert ("centre of gravity, watered" in rows) == weights.filled
+    assert rows["centre of gravity, empty"].startswith(
+        print_length(weights.empty.centre[2], of.parameters.product.units)
+    )
+
+
+def test_the_centre_of_gravity_by_moments_of_the_boards() -> None:
+    of = box("bean-tower")
+    moments, mass = [0.0, 0.0, 0.0], 0.0
+    for board in of.box.boards.values():
+        wood = of.parameters.species_of(board.stock)
+        heavy = board.volume * (wood.density or 0.0)
+        mass += heavy
+        middle = [(low + high) / 2 for low, high in zip(*_bounds(board), strict=True)]
+        moments = [m + heavy * x for m, x in zip(moments, middle, strict=True)]
+    told = dict(loads(of)["rows"])["centre of gravity, empty"]
+    up, back = (read_length(text) for text in re.findall(r"[\d/-]+ in", told))
+    # screws, holes and slanted ends count for little
+    assert up == pytest.approx(moments[2] / mass, rel=0.03)
+    assert back == pytest.approx(moments[1] / mass, rel=0.1)
+    assert told.endswith("to the back")
+    still = dict(loads(box("stoop-tub"))["rows"])["centre of gravity, empty"]
+    assert still.endswith("in the middle")
+
+
+def _bounds(board: Board) -> tuple[list[float], list[float]]:
+    """The least and the greatest of each coordinate."""
+    columns = list(zip(*board.corners, strict=True))
+    return [min(x) for x in columns], [max(x) for x in columns]
+
+
+GUESSED_ROWS = (
+    "one person", "two people", "filled, watered", "presses on the staves", "bending",
+    "cap screw", "top rail screw", "wind tips it", "factor of", "slides it before", "a gust",
+    "screw of the trellis", "upright",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_a_row_that_rests_on_a_guess_says_so(name: str) -> None:
+    for what, much in loads(box(name))["rows"]:
+        row = f"{what}: {much}"
+        if any(words in row for words in GUESSED_ROWS):
+            assert any(word in row for word in (JUDGED, RECALLED, "likewise")), row
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "winter-tub"])
+def test_the_report_says_of_each_number_where_it_comes_from(name: str) -> None:
+    found = loads_as_json(box(name))
+    for key in BASES:
+        table: Any = found
+        for part in key.split("."):
+            table = (table[0] if table else None) if isinstance(table, list) else table
+            if table is None:  # no soil bends this box, or it has no trellis
+                break
+            table = table[part]
+    assert found["bases"] == BASES
+    guessed = {key for key, told in BASES.items() if JUDGED in told or RECALLED in told}
+    assert guessed >= {
+        "weights.watered", "soil.side_pressure_kpa", "bending.assumed_mpa", "bending.sag_mm",
+        "screws.pulled_n", "stance.tips_in_wind_m_s", "stance.stands_wind_m_s",
+        "stance.tips_by_pull_n", "stance.one_person_lifts_kg", "stance.two_people_lift_kg",
+        "trellis.wind_n", "trellis.screws", "trellis.assumed_mpa",
+    }  # fmt: skip

@@ -8,19 +8,19 @@ from __future__ import annotations
 import math
 
 from palewright.design import Design
+from palewright.loads.bases import BASES
 from palewright.loads.bent_boards import BentBoard
 from palewright.loads.box_loads import DEFERS, NOT_COVERED, BoxLoads
 from palewright.loads.loaded_screws import LoadedScrews
-from palewright.loads.soils import FRICTION_ANGLE, WATER, at_rest, side_pressure
 from palewright.loads.stability import OVERTURNING
 from palewright.loads.stances import BOX_ALONE, HELD_UP, STATES
-from palewright.loads.weights import Heap
+from palewright.loads.weights import Heap, foot_pressures
 
 Json = dict[str, object]
 
 
 def loads_as_json(design: Design) -> Json:
-    """Return the loads of a design.
+    """Return the loads of a design; ``bases`` say where a number comes from, by its key.
 
     Raises:
         InputError: if the parameters cannot be built at all.
@@ -42,6 +42,7 @@ def loads_as_json(design: Design) -> Json:
         "stance": _stance(loads),
         "trellis": _trellis(loads),
         "woods": _woods(design),
+        "bases": dict(BASES),
     }
 
 
@@ -63,7 +64,7 @@ def _heap(heap: Heap) -> Json:
 def _soil(loads: BoxLoads) -> Json:
     """Return what fills the box, and how it presses at its bottom."""
     soil, mix = loads.weights.soil, loads.weights.mix
-    flooded = side_pressure(WATER, soil.height, 1.0)
+    pressed, flooded = foot_pressures(loads.weights)
     return {
         "kind": mix.meaning,
         "source": mix.source,
@@ -72,9 +73,7 @@ def _soil(loads: BoxLoads) -> Json:
         "dry_kg_m3": _number(mix.dry, 1),
         "watered_kg_m3": _number(mix.moist, 1),
         "soaked_kg_m3": _number(mix.saturated, 1),
-        "side_pressure_kpa": _number(
-            side_pressure(mix.moist, soil.height, at_rest(FRICTION_ANGLE))
-        ),
+        "side_pressure_kpa": _number(pressed),
         "flooded_pressure_kpa": _number(flooded),
     }
 

@@ -6,9 +6,13 @@ import math
 from typing import Any
 
 from palewright.design import Design
+from palewright.loads.bases import JUDGED, RECALLED
 from palewright.loads.box_loads import DEFERS, NOT_COVERED
-from palewright.loads.stability import OVERTURNING
+from palewright.loads.loaded_screws import JERK
+from palewright.loads.soils import FRICTION_ANGLE
+from palewright.loads.stability import DRAG, OVERTURNING
 from palewright.loads.stances import STATES
+from palewright.loads.weights import Heap, foot_pressures
 from palewright.measures import print_mass, print_quantity
 from palewright.units import both_units, print_length
 
@@ -26,6 +30,8 @@ def loads(design: Design) -> Json:
     return {
         "rows": [
             *_weights(design),
+            *_middles(design),
+            *_pressures(design),
             *_strength(design),
             *_stance(design),
             *_trellis(design),
@@ -45,14 +51,51 @@ def _weights(design: Design) -> Rows:
     if weights.filled:
         rows += [
             ("filled, dry", print_mass(weights.dry.mass)),
-            ("filled, watered", print_mass(weights.moist.mass)),
+            ("filled, watered", f"{print_mass(weights.moist.mass)} ({JUDGED})"),
             ("filled, soaked", print_mass(weights.saturated.mass)),
         ]
     rows += [
-        ("of which one person should lift at most", print_mass(stance.alone)),
-        ("of which two people should lift at most", print_mass(stance.by_two)),
+        (
+            f"of which one person should lift at most (NIOSH, in part {RECALLED})",
+            print_mass(stance.alone),
+        ),
+        ("two people (likewise)", print_mass(stance.by_two)),
     ]
     return rows
+
+
+def _middles(design: Design) -> Rows:
+    """Return where its weight has its middle, empty and as it stands."""
+    weights = design.loads.weights
+    heaps = [("empty", weights.empty)]
+    if weights.filled:
+        heaps.append(("watered", weights.moist))
+    return [(f"centre of gravity, {state}", _place(heap, design)) for state, heap in heaps]
+
+
+def _place(heap: Heap, design: Design) -> str:
+    """Return how high a middle lies, and how far from the box's own; less than 1 mm is none."""
+    system = design.parameters.product.units
+    x, y, z = heap.centre
+    aside = [
+        f"{print_length(abs(by), system)} to the {way}"
+        for by, way in ((x, "right" if x > 0 else "left"), (y, "back" if y > 0 else "front"))
+        if abs(by) >= 1.0
+    ]
+    return f"{print_length(z, system)} up, {' and '.join(aside) or 'in the middle'}"
+
+
+def _pressures(design: Design) -> Rows:
+    """Return how hard soil presses on the staves at their feet; nothing where none does."""
+    weights = design.loads.weights
+    if not weights.filled or design.parameters.site.soil == "pots":
+        return []
+    watered, flooded = (print_quantity(x, "pressure") for x in foot_pressures(weights))
+    told = f"{FRICTION_ANGLE:g}° of friction, a {JUDGED}"
+    return [
+        (f"watered soil presses on the staves, at its foot ({told}), with", watered),
+        ("were it flooded, water alone, with", flooded),
+    ]
 
 
 def _strength(design: Design) -> Rows:
@@ -62,7 +105,7 @@ def _strength(design: Design) -> Rows:
         if bent.allowed is not None:
             worst[bent.role] = max(worst.get(bent.role, 0.0), bent.stress / bent.allowed)
     for role, share in worst.items():
-        told = f"{100 * share:.0f} % of what ungraded wet boards are given"
+        told = f"{100 * share:.0f} % of what ungraded wet boards are given ({JUDGED})"
         rows.append((f"worst {role}, bending", told))
     for screws in design.loads.screws:
         if screws.force <= 0 or screws.values is None:
@@ -70,7 +113,9 @@ def _strength(design: Design) -> Rows:
         told = "told, not judged: too short for the standard"
         if screws.value:
             told = f"{100 * screws.force / screws.value:.0f} % of what the standard lets one carry"
-        rows.append((f"worst {screws.use} screw", told))
+        lifted = screws.use in ("cap", "top rail")
+        jerk = f", lifted with {JERK:g} times its weight ({JUDGED})" if lifted else ""
+        rows.append((f"worst {screws.use} screw{jerk}", told))
     return rows
 
 
@@ -83,12 +128,13 @@ def _stance(design: Design) -> Rows:
     if site.stands_on != "ground":
         rows.append(("a deck is designed for", print_quantity(site.deck_load, "pressure")))
     if math.isfinite(stance.wind):
-        rows.append((f"{state}, a wind tips it from", print_quantity(stance.wind, "speed")))
+        told = f"{print_quantity(stance.wind, 'speed')}; drag of {DRAG:g}, a {JUDGED}"
+        rows.append((f"{state}, a wind tips it from", told))
         steady = print_quantity(stance.steady_wind, "speed")
-        rows.append((f"with a factor of {OVERTURNING:g} (from memory), from", steady))
+        rows.append((f"with a factor of {OVERTURNING:g} ({RECALLED}), from", steady))
     if math.isfinite(stance.pull):
         at = print_length(stance.pull_height, design.parameters.product.units)
-        told = "slides it before it tips"
+        told = f"slides it before it tips ({RECALLED})"
         if not stance.slides_first:
             told = f"tips it from {print_quantity(stance.pull, 'force')}"
         rows.append((f"{state}, a level pull {at} up", told))
@@ -101,13 +147,15 @@ def _trellis(design: Design) -> Rows:
     if wind is None:
         return []
     gust = print_quantity(design.parameters.site.wind, "speed")
-    rows = [(f"a gust of {gust} pushes the trellis with", print_quantity(wind.force, "force"))]
+    force = f"{print_quantity(wind.force, 'force')}; drag of {DRAG:g}, a {JUDGED}"
+    rows = [(f"a gust of {gust} pushes the trellis with", force)]
     shares = [one.pulled / one.value for one in wind.screws if one.value]
     if shares:
         told = f"{100 * max(shares):.0f} % of what the standard lets one carry"
-        rows.append(("worst screw of the trellis, then", told))
+        rows.append((f"worst screw of the trellis (shares a {JUDGED}), then", told))
     if wind.allowed is not None:
-        told = f"{100 * wind.stress / wind.allowed:.0f} % of what ungraded wet strips are given"
+        share = 100 * wind.stress / wind.allowed
+        told = f"{share:.0f} % of what ungraded wet strips are given ({JUDGED})"
         rows.append(("worst upright, bending, then", told))
     return rows
 
@@ -130,7 +178,7 @@ def _movement(design: Design) -> Rows:
 
 
 def _woods(design: Design) -> list[str]:
-    """Return how long each wood lasts outdoors, and where its strength comes from."""
+    """Return how long each wood lasts outdoors, and where strength and movement come from."""
     stocks = {board.stock.species: board.stock for board in design.box.boards.values()}
     found = []
     for name, stock in stocks.items():
@@ -138,4 +186,8 @@ def _woods(design: Design) -> list[str]:
         told = [wood.life, wood.strength_source and f"strength: {wood.strength_source}"]
         if any(told):
             found.append(f"{name}: {'; '.join(text for text in told if text)}")
+    wall = design.loads.wall
+    if wall is not None:
+        about = ", an estimate: beyond the moistures the formula is for" if wall.estimate else ""
+        found.append(f"staves move in {wall.wood.source}{about}")
     return found

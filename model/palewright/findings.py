@@ -122,6 +122,10 @@ CODES: dict[str, Code] = {
         "wind pulls a trellis's screws more than they are given", "warning",
         "NDS 2018, 12.2, in wet service and wind (C_D 1.6); ASCE 7, 26.10; statics",
     ),
+    "PW928": Code(
+        "a screw leans on a shear value that is for other holes", "note",
+        "NDS 2018, 12.1.5.3; from half of the value on: a judgement",
+    ),
     "PW931": Code("the wall swells more than its gaps take", "warning", WOOD),
     "PW932": Code("gaps open between the staves", "note", WOOD),
     "PW933": Code(

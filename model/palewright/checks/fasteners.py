@@ -1,4 +1,4 @@
-"""Check that screws suit the wood: the pilot hole its density is given, the coating it asks for."""
+"""Check that screws suit the wood: the holes its density is given, the coating it asks for."""
 
 from __future__ import annotations
 
@@ -6,10 +6,14 @@ from collections.abc import Iterator
 
 from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, design_check
-from palewright.loads.screw_values import lead_hole
+from palewright.loads.screw_values import lead_hole, shear_lead_holes
+from palewright.measures import print_quantity
 from palewright.remedies import words
 from palewright.screws import DENSE, ScrewKind
-from palewright.units import both_units
+from palewright.units import both_units, shop_inches
+
+LEANING = 0.5
+"""Share of its shear value from which on a screw is told to lean on it (judgement)."""
 
 _LASTING = ("rated", "hot-dip", "stainless")
 
@@ -42,6 +46,38 @@ def pilot_holes(fit: FitCase) -> Iterator[Finding]:
 
 
 @design_check
+def sheared_holes(fit: FitCase) -> Iterator[Finding]:
+    """Tell which screws lean on a shear value that is for other holes than are drilled (PW928)."""
+    kinds = {screw.name: screw for screw in fit.box.screws}
+    for one in fit.loads.screws:
+        value = one.value
+        if one.pushed <= 0.0 or value is None or not LEANING * value < one.force <= value:
+            continue
+        screw = kinds[one.screws[0]]
+        species = fit.box.parameters.species_of(fit.box.boards[screw.stack[-1]].stock)
+        shank, thread = shear_lead_holes(species.gravity or 0.0, screw.kind.gauge)
+        yield Finding(
+            "PW928",
+            one.screws,
+            one.force,
+            LEANING * value,
+            "N",
+            f"the worst {one.use} screw ({one.kind}) carries {print_quantity(one.force, 'force')}, "
+            f"more than half (judgement) of the {print_quantity(value, 'force')} that it is given "
+            f"in wet wood. That is for holes of about {_bit(shank)} for "
+            f"the shank and {_bit(thread)} for the thread; drilled are "
+            f"{_bit(screw.kind.clearance)}, so that the boards pull tight, and "
+            f"{_bit(screw.kind.pilot)}, so that the thread holds: what that changes is not "
+            "judged",
+            *words(
+                f"more screws (screws.pitch), thicker ones ({one.setting}), or a lighter "
+                "site.soil; where an end splits, the larger drill for the thread"
+            ),
+            group=one.use,
+        )
+
+
+@design_check
 def coatings(fit: FitCase) -> Iterator[Finding]:
     """Find screws whose coating does not last in treated wood, or outdoors at all (PW926)."""
     coating = fit.box.parameters.screws.coating
@@ -66,3 +102,8 @@ def coatings(fit: FitCase) -> Iterator[Finding]:
         "(an evaluation report for treated wood); do not mix metals",
         change=Change("screws.coating", "hot-dip"),
     )
+
+
+def _bit(diameter: float) -> str:
+    """Return a drill's diameter as text, inches to the 64th as drills are sold, and mm."""
+    return f"{shop_inches(diameter, 64)} ({diameter:.1f} mm)"

@@ -205,3 +205,13 @@ def lead_hole(gravity: float, root: float) -> float:
     if gravity >= 0.6:
         return 0.9 * root
     return 0.7 * root if gravity >= 0.5 else 0.0
+
+
+def shear_lead_holes(gravity: float, gauge: Gauge) -> tuple[float, float]:
+    """Return the lead holes, mm, for shank and thread, with which lateral values are given.
+
+    Source: NDS 2018, 12.1.5.3: from G .6 on the shank's and the root's diameter, in less dense
+    wood about 7/8 of each.
+    """
+    share = 1.0 if gravity >= 0.6 else 7 / 8
+    return share * gauge.diameter, share * gauge.root

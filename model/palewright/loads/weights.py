@@ -9,7 +9,7 @@ from palewright.boards import Vector, plus
 from palewright.boxes import Box
 from palewright.drilled_boards import Drilled, drilled
 from palewright.floors import floor_bottom
-from palewright.loads.soils import MIXES, Mix
+from palewright.loads.soils import FRICTION_ANGLE, MIXES, WATER, Mix, at_rest, side_pressure
 from palewright.lumber import Species
 from palewright.screws import ScrewKind
 
@@ -145,3 +145,13 @@ def _built(box: Box) -> tuple[float, Heap]:
         math.fsum(m * p[k] for m, p in zip(masses, middles, strict=True)) / whole for k in range(3)
     )
     return wood, Heap(whole, (x, y, z))
+
+
+def foot_pressures(weights: Weights) -> tuple[float, float]:
+    """Return how hard the filling presses on the walls at its bottom, kPa: watered, flooded.
+
+    Watered: at rest, as the staves are judged. Flooded: standing water alone, as deep as the soil.
+    """
+    high = weights.soil.height
+    watered = side_pressure(weights.mix.moist, high, at_rest(FRICTION_ANGLE))
+    return watered, side_pressure(WATER, high, 1.0)
