@@ -13,6 +13,7 @@ from palewright.cutting import SawSettings, read_parts
 from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design, design
 from palewright.errors import InputError
+from palewright.settings import tables
 from palewright.units import read_length
 from palewright.variant_files import Variant, load_variant
 from palewright_drawings.progress import Progress
@@ -114,15 +115,24 @@ def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
 
 def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
     """Return the saw settings with what was typed laid over them."""
-    for key in ("kerf", "trim"):
-        if how[key]:
-            try:
-                size = read_length(how[key])
-            except InputError as error:
-                raise error.at(key=f"--{key}") from None
-            if size < 0:
-                raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=f"--{key}")
-            saw = replace(saw, kerf=size) if key == "kerf" else replace(saw, end_trim=size)
+    if how["kerf"]:
+        saw = replace(saw, kerf=_typed("kerf", how["kerf"]))
+    if how["trim"]:
+        saw = replace(saw, end_trim=_typed("trim", how["trim"]))
     if how["spare_boards"] is not None:
         saw = replace(saw, defect_allowance=how["spare_boards"] / 100)
     return replace(saw, order=how["order"]) if how["order"] else saw
+
+
+def _typed(key: str, text: str) -> float:
+    """Return a length of the ``saw`` table (mm) as it was typed, within that key's own limits."""
+    try:
+        size = read_length(text)
+    except InputError as error:
+        raise error.at(key=f"--{key}") from None
+    known = next(one for one in tables()["saw"][1] if one.key == f"saw.{key}")
+    if not read_length(known.low) <= size <= read_length(known.high):
+        raise InputError(
+            f"'{text}' is not allowed; allowed: {known.low} to {known.high}", key=f"--{key}"
+        )
+    return size
