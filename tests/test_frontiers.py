@@ -518,6 +518,8 @@ def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path
         (["--boards", "9999"], ["--boards"]),
         (["--boards", "5", "--workers", "0"], ["--workers"]),
         (["--boards", "5", "--work", "0"], ["--work"]),
+        (["--boards", "5", "--work", "nan"], ["--work", "nan"]),
+        (["--boards", "1", "--chart", "none/c.svg"], ["--chart", "none", "no such folder"]),
         (
             [
                 "--boards",

@@ -78,7 +78,7 @@ def write_whole(place: Path, content: bytes) -> None:
 
 
 class Seconds(click.FloatRange):
-    """A time in seconds; unlike the range that it is, it refuses what is no number."""
+    """A time or work in seconds; unlike the range that it is, it refuses what is no number."""
 
     name = "seconds"
 

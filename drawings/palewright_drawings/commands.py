@@ -22,6 +22,7 @@ from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
     Commands,
+    Seconds,
     kind_names,
     print_json,
     saw_options,
@@ -199,7 +200,7 @@ def cut(
 )
 @click.option(
     "--work",
-    type=click.FloatRange(1, 1_000_000),
+    type=Seconds(1, 1_000_000),
     default=600.0,
     show_default=True,
     help="Counted work at most, about the seconds of one quiet core; never the clock's.",
@@ -222,9 +223,9 @@ def size(
     progress = shown_progress()
     found = _read(variant, settings)
     if chart is not None:
-        from palewright_drawings.frontier_charts import require_ending, write_chart
+        from palewright_drawings.frontier_charts import require_chart_place, write_chart
 
-        require_ending(chart)
+        require_chart_place(chart)
     try:
         frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, work)
     except InputError as error:

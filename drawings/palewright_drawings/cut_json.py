@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from palewright.cut_plans import StockPlan
-from palewright.cutting import plan_as_json
+from palewright.cut_plans import StockPlan, whole_trade
+from palewright.cutting import Trade, plan_as_json
 
 
 def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
     """Return the plans of a batch as one object; lengths in mm.
 
     The numbers at the top are of the whole batch; ``stock`` is the size of the first stock's
-    boards, and each layout names its own. ``stocks`` has the same numbers stock by stock.
+    boards, and each layout names its own. ``stocks`` has the same numbers stock by stock. Each
+    choice of the ``trade`` has its sums and what it takes of each stock.
     """
     each = [plan_as_json(one.plan) for one in plans]
     whole = dict(each[0])
@@ -36,10 +37,10 @@ def plans_as_json(plans: Sequence[StockPlan]) -> dict[str, Any]:
             ]
             for key in ("settings", "squaring")
         },
-        "trade": each[0]["setups"]["trade"],
+        "trade": [_traded(choice, plans) for choice in whole_trade(plans)],
     }
     whole["stocks"] = [
-        {"name": plan.demand.name}
+        {"name": plan.demand.name, "trade": one["setups"]["trade"]}
         | {key: one[key] for key in ("boards", "lower_bound", "proven", "yield", "cost", "stock")}
         for plan, one in zip(plans, each, strict=True)
     ]
@@ -54,6 +55,25 @@ def _layouts(each: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
             cuts = [{**cut, "line": cut["line"] + line} for cut in layout["cuts"]]
             yield {**layout, "cuts": cuts}
         line += len(one["setups"]["settings"])
+
+
+def _traded(choice: Sequence[Trade], plans: Sequence[StockPlan]) -> dict[str, Any]:
+    """Return one choice of the whole batch: its sums, and what each stock has part in them."""
+    shown = [
+        {
+            "name": plan.demand.name,
+            "boards": one.boards,
+            "setups": one.setups,
+            "cost": round(one.cost, 2),
+        }
+        for one, plan in zip(choice, plans, strict=True)
+    ]
+    return {
+        "boards": sum(one.boards for one in choice),
+        "setups": sum(one.setups for one in choice),
+        "cost": round(sum(one.cost for one in choice), 2),
+        "stocks": shown,
+    }
 
 
 def _whole_yield(plans: Sequence[StockPlan]) -> float:

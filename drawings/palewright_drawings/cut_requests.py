@@ -13,6 +13,7 @@ from palewright.cutting import SawSettings, read_parts
 from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design, design
 from palewright.errors import InputError
+from palewright.settings import tables
 from palewright.units import read_length
 from palewright.variant_files import Variant, load_variant
 from palewright_drawings.progress import Progress
@@ -21,7 +22,12 @@ from palewright_drawings.stock_requests import read_offcut, read_stocks, require
 _MOST_BOXES = 1_000_000
 _SAFE_RIP = 38.1
 """What a variant's wall.safe_rip is where its file says nothing, mm (1-1/2 in)."""
-_SIZES = {"kerf": "kerf", "trim": "end_trim", "safe_rip": "safe_rip_width"}
+_SIZES = {
+    "kerf": ("kerf", "saw.kerf"),
+    "trim": ("end_trim", "saw.trim"),
+    "safe_rip": ("safe_rip_width", "wall.safe_rip"),
+}
+"""What each size of the saw is in its settings, and the key whose limits it keeps."""
 
 
 def asked_plans(
@@ -121,17 +127,23 @@ def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
 
 def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
     """Return the saw settings with what was typed laid over them."""
-    for key, field in _SIZES.items():
-        if how.get(key):
-            option = f"--{key.replace('_', '-')}"
-            try:
-                size = read_length(how[key])
-            except InputError as error:
-                raise error.at(key=option) from None
-            if size < 0:
-                raise InputError(f"'{how[key]}' is below 0; allowed: from 0", key=option)
-            changed: dict[str, Any] = {field: size}
+    for option, (field, key) in _SIZES.items():
+        if how.get(option):
+            changed: dict[str, Any] = {field: _typed(option, key, how[option])}
             saw = replace(saw, **changed)
     if how["spare_boards"] is not None:
         saw = replace(saw, defect_allowance=how["spare_boards"] / 100)
     return replace(saw, order=how["order"]) if how["order"] else saw
+
+
+def _typed(option: str, key: str, text: str) -> float:
+    """Return a length (mm) as it was typed, within the limits of the key that it stands for."""
+    told = f"--{option.replace('_', '-')}"
+    try:
+        size = read_length(text)
+    except InputError as error:
+        raise error.at(key=told) from None
+    known = next(one for one in tables()[key.partition(".")[0]][1] if one.key == key)
+    if not read_length(known.low) <= size <= read_length(known.high):
+        raise InputError(f"'{text}' is not allowed; allowed: {known.low} to {known.high}", key=told)
+    return size

@@ -110,9 +110,9 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
         used = sum(lay.count for lay in plan.layouts if lay.on_hand and lay.stock == piece.name)
         state = f"{used} of {piece.count} used" if used else "not used"
         yield f"  on hand: {_size(piece.length, piece.width, system)}, {state}"
-    for other in plan.setups.trade:
-        if other.boards > plan.boards:
-            yield f"  {other.boards} boards would take {other.setups} saw settings"
+    for other in plan.instead:
+        told = _instead(other, one, system)
+        yield from wrap(told, _WIDE, initial_indent="  ", subsequent_indent="    ")
     if plan.boards:
         yield "  saw settings and offcuts are the best that were found, without proof"
     kept = _kept(plan)
@@ -126,6 +126,26 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
             initial_indent="  ",
             subsequent_indent="    ",
         )
+
+
+def _instead(other: CutPlan, one: StockPlan, system: str) -> str:
+    """Return what another plan buys, costs and saves beside the plan that is shown."""
+    bought, kinds = _bought(other), (one.demand.board, *one.demand.also)
+    sizes = [
+        f"{bought[kind.name]} x {_size(tag.length, tag.width, system)}"
+        for kind in kinds
+        if bought.get(kind.name)
+        for tag in ((one.demand.stock or kind) if kind is one.demand.board else kind,)
+    ]
+    more = other.boards - one.plan.boards
+    boards = f"{more} {'board' if more == 1 else 'boards'} more"
+    money = other.cost - one.plan.cost
+    cost = f" for {other.cost:.2f}, {abs(money):.2f} {'more' if money >= 0 else 'less'}"
+    fewer = one.plan.setups.count - other.setups.count
+    return (
+        f"instead, {boards}: buy {' and '.join(sizes)}{cost if other.cost else ''}; "
+        f"{other.setups.count} saw settings, {fewer} fewer"
+    )
 
 
 def _kept(plan: CutPlan) -> list[tuple[tuple[float, float], int]]:

@@ -39,7 +39,7 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
     Raises:
         InputError: for another ending, or where nothing was found.
     """
-    require_ending(file)
+    require_chart_place(file)
     found = [frontier for frontier in frontiers if frontier.sizes]
     if not found:
         raise InputError("no box was found, so there is nothing to draw", key="--chart")
@@ -72,14 +72,18 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
             raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
 
 
-def require_ending(file: Path) -> None:
-    """Refuse a file that is no chart, before any work is done for it.
+def require_chart_place(file: Path) -> None:
+    """Refuse a file that is no chart or has no folder, before any work is done for it.
 
     Raises:
-        InputError: if it does not end in .svg or .png.
+        InputError: if it does not end in .svg or .png, or cannot be in that folder.
     """
     if file.suffix.lower() not in _FORMATS:
         raise InputError(f"a chart ends in .svg or .png, not '{file.suffix}'", key="--chart")
+    if not file.parent.is_dir():
+        raise InputError(
+            "no such folder; allowed: a folder that is there", key="--chart", file=str(file.parent)
+        )
 
 
 def largest(frontier: Frontier) -> BoxSize:

@@ -81,9 +81,9 @@ def price(
     from palewright_drawings.progress import shown_progress
 
     if chart is not None:
-        from palewright_drawings.frontier_charts import require_ending
+        from palewright_drawings.frontier_charts import require_chart_place
 
-        require_ending(chart)
+        require_chart_place(chart)
     prices = read_prices(asked)
     shop, source = shop_figures(shop_file, variants)
     progress = shown_progress()

@@ -80,9 +80,9 @@ def write_cost_chart(chart: CostChart, shop: Shop, file: Path) -> None:
     Raises:
         InputError: for another ending, or where the file cannot be written.
     """
-    from palewright_drawings.frontier_charts import require_ending
+    from palewright_drawings.frontier_charts import require_chart_place
 
-    require_ending(file)
+    require_chart_place(file)
     import matplotlib as mpl
 
     mpl.use("Agg")

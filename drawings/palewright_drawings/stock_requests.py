@@ -98,7 +98,9 @@ def read_offcut(text: str) -> Offcut:
     size, colon, number = text.rpartition(":")
     if not colon:
         size, number = text, "1"
-    if not number.isdigit() or int(number) < 1:
-        raise InputError(f"'{text}': the count is a whole number from 1", key="--offcut")
+    if not (number.isascii() and number.isdigit()) or not 1 <= int(number[:9]) <= _MOST_BOARDS:
+        raise InputError(
+            f"'{text}': the count is a whole number, 1 to {_MOST_BOARDS}", key="--offcut"
+        )
     length, width = read_size(size, "--offcut")
     return Offcut(f"offcut {size.strip()}", length, width, int(number))

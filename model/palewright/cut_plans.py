@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.cutting import CutPlan, Labour, Offcut, SawSettings, first_plan, plan_cuts
+from palewright.cutting import CutPlan, Labour, Offcut, SawSettings, Trade, first_plan, plan_cuts
 from palewright.demands import StockDemand
 
 SECONDS = 30.0
@@ -103,3 +104,26 @@ def first_plans(demands: Sequence[StockDemand], saw: SawSettings) -> list[StockP
         InputError: if a part does not fit its stock.
     """
     return [StockPlan(demand, first_plan(demand.parts, [demand.board], saw)) for demand in demands]
+
+
+def whole_trade(plans: Sequence[StockPlan]) -> list[tuple[Trade, ...]]:
+    """Return boards against saw settings of all stocks together: a choice a stock, in their order.
+
+    The first is the plans as they are; each further one takes more boards and fewer settings than
+    the one before it. Of as many boards and settings the cheapest is taken.
+    """
+    each = [
+        one.plan.setups.trade or (Trade(one.plan.boards, one.plan.setups.count, one.plan.cost),)
+        for one in plans
+    ]
+    kept: list[tuple[Trade, ...]] = []
+    for choice in sorted(itertools.product(*each), key=_summed):
+        if not kept or _summed(choice)[1] < _summed(kept[-1])[1]:
+            kept.append(choice)
+    return kept
+
+
+def _summed(choice: Sequence[Trade]) -> tuple[int, int, float]:
+    """Return a choice's boards, settings and cost, all stocks together."""
+    boards, setups, costs = zip(*choice, strict=True)
+    return sum(boards), sum(setups), sum(costs)

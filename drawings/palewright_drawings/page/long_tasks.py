@@ -17,7 +17,7 @@ from palewright_drawings.progress import Progress
 from palewright_drawings.writers import WRITERS, usual_kinds
 
 MOST_BOARDS = 60
-FRONTIER_WORK = 90.0
+FRONTIER_WORK = 60.0
 """Counted work for a search of sizes: it ends before its worker is taken away, on a busy machine
 too."""
 

@@ -22,6 +22,7 @@ from palewright.cutting.records import (
     SetUp,
     SetUps,
     StockBoard,
+    Trade,
 )
 from palewright.cutting.report import plan_as_json
 
@@ -44,6 +45,7 @@ __all__ = [
     "SetUp",
     "SetUps",
     "StockBoard",
+    "Trade",
     "first_plan",
     "parts_from_text",
     "plan_as_json",

@@ -125,8 +125,7 @@ class BlockProgram:
         if info.primal_solution_status != 2 or not len(values):
             self.ended = True
             return None
-        uses: Ints = np.rint(values).astype(np.int64)
-        return uses
+        return np.asarray(np.rint(values), dtype=np.int64)
 
     def _packed(self, uses: Ints) -> None:
         """Pack the chosen blocks, or forbid what does not pack."""

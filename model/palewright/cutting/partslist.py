@@ -12,6 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from palewright.cutting.records import CuttingError, PartDemand, PartsListError
+from palewright.cutting.whole import LONGEST
+from palewright.units import both_units
 
 HEADER = ("part", "length", "width", "count")
 MOST_BYTES = 5_000_000
@@ -111,6 +113,11 @@ def _part(cells: list[str], where: str, read_length: Callable[[str], float]) -> 
             sizes.append(read_length(text))
         except ValueError as error:
             raise PartsListError(f"{where}, {key}: {error}") from error
+        if not 0 < sizes[-1] <= LONGEST:
+            raise PartsListError(
+                f"{where}, {key}: {text!r} is not allowed; allowed: above 0, up to"
+                f" {both_units(LONGEST)}"
+            )
     try:
         return PartDemand(part, sizes[0], sizes[1], _count(count, where))
     except PartsListError:

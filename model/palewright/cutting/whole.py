@@ -125,7 +125,8 @@ def _merged(demand: Sequence[PartDemand], kerf: int) -> tuple[WholePart, ...]:
     for part in demand:
         if max(part.length, part.width) > LONGEST:
             raise CuttingError(
-                f"part {part.name!r}: {part.length:g} x {part.width:g} is beyond {LONGEST:g}"
+                f"part {part.name!r}: {both_units(part.length)} x {both_units(part.width)} is not"
+                f" allowed; allowed: up to {both_units(LONGEST)}"
             )
         if part.count == 0:
             continue
@@ -163,7 +164,8 @@ def _whole_stock(
         length, width = source.length, source.width
         if max(length, width) > LONGEST:
             raise CuttingError(
-                f"board {source.name!r}: {length:g} x {width:g} is beyond {LONGEST:g}"
+                f"board {source.name!r}: {both_units(length)} x {both_units(width)} is not allowed;"
+                f" allowed: up to {both_units(LONGEST)}"
             )
         trim = 0.0 if on_hand else saw.end_trim
         length -= 2 * trim
@@ -174,8 +176,9 @@ def _whole_stock(
         depth = source.corner_depth * clip / source.clipped_end if clip else 0.0
         if length - clip <= 0 or width <= 0:
             raise CuttingError(
-                f"board {source.name!r}: trims of {saw.end_trim:g} and {saw.edge_trim:g}"
-                f" leave nothing of {source.length:g} x {source.width:g}"
+                f"board {source.name!r}: a trim of {both_units(saw.end_trim)} off each end leaves"
+                f" nothing of {both_units(source.length)} x {both_units(source.width)}; allowed: a"
+                " smaller trim (--trim) or a longer board"
             )
         cost = 0 if on_hand else (round(source.price * PRICE_STEP) if priced else 1)
         boards.append(
