@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from click import Context
 from click.testing import CliRunner
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
@@ -118,6 +118,7 @@ def test_labels_lie_beside_the_box_and_inside_the_picture(name: str) -> None:
     judge(box_points(box(name)), 600, 600)
 
 
+@example(wide=250.0, deep=250.0, tall=1787.0, shape=(600, 600))
 @given(wide=st.floats(250, 2400), deep=st.floats(250, 1200), tall=st.floats(200, 2400),
        shape=st.sampled_from([(600, 600), (800, 450), (480, 600)]))  # fmt: skip
 def test_labels_find_room_beside_a_box_of_any_size(

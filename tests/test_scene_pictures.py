@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from PIL import Image, ImageDraw
 
 from command_runs import run_command
 from palewright.design import Design, design
@@ -19,9 +20,11 @@ from palewright_drawings.picture_files import (
     PictureRequest,
     box_points,
     picture_file,
+    pictured,
     samples_for,
 )
 from palewright_drawings.pictures.cameras import VIEWS, framed, framing_of
+from palewright_drawings.pictures.flowers import ball
 from palewright_drawings.pictures.renderers import Rendering, glowing, shown
 from palewright_drawings.pictures.scene_parts import Scene
 from palewright_drawings.pictures.wood_looks import FINISHES
@@ -100,6 +103,42 @@ def test_noise_left_at_the_samples_of_a_large_picture_is_below_what_is_seen(
     noise, left = (float(np.sqrt(((light(p) - truth) ** 2).mean())) for p in (noisy, clean))
     assert left < 6.0  # of 255
     assert left < 0.45 * noise
+
+
+@pytest.mark.parametrize(
+    ("name", "scene"),
+    [
+        ("stoop-tub", "studio"),
+        ("herb-trough", "spring-porch"),
+        ("bean-tower", "garden"),
+        ("winter-tub", "winter-room"),
+    ],
+)
+def test_a_picture_is_neither_burnt_nor_dark_nor_black_in_its_corners(
+    name: str, scene: str
+) -> None:
+    asked = PictureRequest(scene, shape=(96, 96), samples=8)
+    light = pictured(box(name), asked, lambda _what, _share: None).pixels.mean(axis=2)
+    assert (light >= 250).mean() < 0.01 and (light <= 10).mean() < 0.05
+    assert 95 < light.mean() < 215
+    corners = [light[rows, columns].mean() for rows in (slice(8), slice(-8, None))
+               for columns in (slice(8), slice(-8, None))]  # fmt: skip
+    assert min(corners) > 40
+
+
+def test_a_ball_of_flowers_is_closed() -> None:
+    """From all round no way leads between its florets: its outline is filled."""
+    parts = ball((0.9, 0.9, 0.9), (0.8, 0.9, 0.7), (1, 2))
+    draw, dots, reach = np.random.default_rng(3), 4.0, 26.0
+    for _ in range(6):
+        turn, _ = np.linalg.qr(draw.normal(0, 1, (3, 3)))
+        image = Image.new("1", (320, 320))
+        for part in parts:
+            flat = (part.mesh.points - [0.0, 0.0, 24.0]) @ turn[:, :2] * dots + 160
+            for corners in flat[part.mesh.triangles]:
+                ImageDraw.Draw(image).polygon([tuple(corner) for corner in corners], fill=1)
+        y, x = np.indices((320, 320)) - 160
+        assert np.asarray(image)[np.hypot(x, y) < dots * reach].all()
 
 
 def test_another_process_makes_the_same_picture_of_plants(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -39,7 +39,8 @@ class Span:
         what: width, depth or height.
         start, end: of its line, (3,) mm.
         edge_start, edge_end: the corners of boards that it is measured between, (3,) mm.
-        label: where its label stands: on the line, aside of it, or beyond its end.
+        label: where its label stands: on the line, aside of it, or beyond its end that is
+            further from the other sizes.
     """
 
     what: str
@@ -166,8 +167,13 @@ def chips(camera: Camera, spans: tuple[Span, ...]) -> tuple[Chip, ...]:
 
 def _half_size(texts: tuple[str, str], unit: float) -> Floats:
     """Return half the width and half the height of a label, pixels."""
-    wide = max(font.getlength(text) for font, text in zip(fonts(unit), texts, strict=True))
-    return np.array([wide / 2 + 16 * unit, 44 * unit])
+    return np.array([_widest(texts, unit) / 2 + 16 * unit, 44 * unit])
+
+
+@lru_cache(maxsize=256)
+def _widest(texts: tuple[str, str], unit: float) -> float:
+    """Return the width of the longer of two lines, pixels."""
+    return max(font.getlength(text) for font, text in zip(fonts(unit), texts, strict=True))
 
 
 def _label_middle(camera: Camera, span: Span, half: Floats, unit: float) -> tuple[float, float]:
@@ -181,7 +187,8 @@ def _label_middle(camera: Camera, span: Span, half: Floats, unit: float) -> tupl
         out *= 1.0 if out @ (middle - edge) > 0 else -1.0
         middle = middle + out * (float(np.abs(out) @ half) + 14 * unit)
     elif span.label == "beyond":
-        middle = ends[1] + way * (float((half / np.maximum(np.abs(way), 1e-9)).min()) + 20 * unit)
+        end, way = (ends[0], -way) if span.what == "width" else (ends[1], way)
+        middle = end + way * (float((half / np.maximum(np.abs(way), 1e-9)).min()) + 20 * unit)
     return float(middle[0]), float(middle[1])
 
 

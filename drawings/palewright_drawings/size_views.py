@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from itertools import product
 
 import numpy as np
@@ -33,7 +32,12 @@ until no label is on the box."""
 _MARGINS = (0.045, 0.06, 0.08, 0.12, 0.18, 0.26)
 """Free rims tried, as shares of the shorter side."""
 
-_ROUNDS = 4
+_SIDES: tuple[Side, ...] = ("left", "right")
+_PLACES: tuple[Place, ...] = ("on", "aside", "beyond")
+_FLATS: tuple[tuple[Place, ...], ...] = (("on", "aside"), ("beyond",))
+"""Where labels of width and depth stand: beyond their lines only where there is no other room."""
+
+_ROUNDS = 3
 """Labels keep their size in pixels, so where the camera stands and where they stand is settled in
 turns."""
 
@@ -47,15 +51,14 @@ def sized_view(points: Floats, width: int, height: int) -> View:
         points: corners of the box's boards, (n, 3), mm.
         width, height: of the picture in pixels.
     """
-    found = [_tried(points, (width, height), side, labels) for side, labels in _ways()]
-    return max(found, key=lambda one: (one[0], one[1]))[2]
-
-
-def _ways() -> Iterator[tuple[Side, tuple[Place, Place, Place]]]:
-    sides: tuple[Side, ...] = ("left", "right")
-    places: tuple[Place, ...] = ("on", "aside", "beyond")
-    for side, flat, tall in product(sides, places[:2], places):
-        yield side, (flat, flat, tall)
+    found = []
+    for flats in _FLATS:
+        ways = product(_SIDES, flats, _PLACES)
+        found += [_tried(points, (width, height), side, (flat, flat, tall))
+                  for side, flat, tall in ways]  # fmt: skip
+        if any(whole for whole, _, _ in found):
+            break
+    return max(found, key=lambda one: one[:2])[2]
 
 
 def _tried(

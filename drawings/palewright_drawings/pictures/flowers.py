@@ -8,13 +8,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright_drawings.pictures.lattices import seeded
-from palewright_drawings.pictures.meshes import aimed, grid_triangles, joined, moved, standing
+from palewright_drawings.pictures.meshes import (
+    aimed,
+    globe,
+    grid_triangles,
+    joined,
+    moved,
+    standing,
+)
 from palewright_drawings.pictures.scene_parts import Mesh, Rgb, Solid, Surface
 
 Floats = NDArray[np.float64]
 
 PETAL = Surface((0.9, 0.9, 0.9), rough=0.6, through=0.28, both=True)
 _HEART = Surface((0.85, 0.65, 0.15), rough=0.9)
+_BUDS = Surface((0.66, 0.72, 0.50), rough=0.9)
 
 
 def petal(
@@ -105,9 +113,12 @@ def trumpet(colour: Rgb, throat: Rgb, seed: tuple[object, ...]) -> tuple[Solid, 
 
 
 def ball(colour: Rgb, pale: Rgb, seed: tuple[object, ...]) -> tuple[Solid, ...]:
-    """Return a ball of small four-petalled florets, about 75 mm across."""
+    """Return a ball of small four-petalled florets, about 75 mm across.
+
+    Between them green buds are seen, not what is behind the ball.
+    """
     draw = seeded("ball", *seed)
-    florets, count, radius = [], 48, 33.0
+    florets, count, radius = [], 76, 33.0
     for i in range(count):
         z = 1.0 - 1.55 * (i + 0.5) / count
         a, r = 2.399963 * i, math.sqrt(max(0.0, 1 - z * z))
@@ -119,7 +130,8 @@ def ball(colour: Rgb, pale: Rgb, seed: tuple[object, ...]) -> tuple[Solid, ...]:
         at = radius * axis * float(draw.uniform(0.92, 1.06)) + np.array([0.0, 0.0, 24.0])
         turn = draw.uniform(0, 6, 1)
         florets.append(moved(joined(four), standing(at[None], axis[None], turn, np.ones(1))[0]))
-    return (Solid("petals", joined(florets), PETAL),)
+    buds = globe((0.0, 0.0, 24.0), 0.86 * radius)
+    return (Solid("petals", joined(florets), PETAL), Solid("buds", buds, _BUDS))
 
 
 def spike(colour: Rgb, seed: tuple[object, ...]) -> tuple[Solid, ...]:

@@ -58,6 +58,6 @@ def garden(design: Design, finish: Finish, density: float, framing: Framing) -> 
         ),
         flocks=(*screw_heads(design, finish), *grown.flocks, leaves),
         sky=_AFTERNOON,
-        exposure=0.82,
+        exposure=0.98,
         subject=subject,
     )
