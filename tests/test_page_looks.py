@@ -143,3 +143,37 @@ def test_a_clearance_that_is_cut_away_has_no_label(opened: Page) -> None:
     expect(opened.locator("#more li").first).to_be_visible()
     opened.locator("#section").fill("0")
     expect(opened.locator("#tags .tag:visible")).to_have_count(4)
+
+
+def green_pixels(page: Page) -> int:
+    """Return how many pixels of the picture are leaves, needles or a tree's stand."""
+    red, green, blue, clear = np.moveaxis(pixels(page).astype(int), 2, 0)
+    return int(((green > red) & (green > blue) & (clear > 250)).sum())
+
+
+def test_a_section_leaves_a_tree_and_its_stand_whole(opened: Page, server: PageServer) -> None:
+    show(opened, server, "winter-tub")
+    opened.locator("#grown").check()
+    whole = green_pixels(opened)
+    assert whole > 5000
+    for share in ("0.3", "0.6"):
+        opened.locator("#section").fill(share)
+        assert green_pixels(opened) > whole  # nothing of it is cut, and more of its stand is seen
+
+
+def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) -> None:
+    opened.locator("#grown").check()
+    before = green_pixels(opened)
+    for share in ("0.3", "0.55", "0.75"):
+        opened.locator("#section").fill(share)
+        left = green_pixels(opened)
+        assert left < before
+        before = left
+        rgba = pixels(opened).reshape(-1, 4)
+        solid = rgba[rgba[:, 3] > 250]
+        colours, counts = np.unique(solid, axis=0, return_counts=True)
+        red, green, blue, _ = colours[counts.argmax()].tolist()
+        assert counts.max() > 0.15 * len(solid)  # one even face of earth
+        assert 100 > red > green > blue
+    opened.locator("#section").fill("0.98")
+    assert green_pixels(opened) == 0

@@ -1,6 +1,6 @@
 // Simple stand-ins for what a box is for: soil with a few plants, or a conifer in its stand.
 
-import { BoxGeometry, ConeGeometry, CylinderGeometry, Group, IcosahedronGeometry, Mesh, MeshLambertMaterial } from "three";
+import { BoxGeometry, ConeGeometry, CylinderGeometry, Group, IcosahedronGeometry, Matrix4, Mesh, MeshLambertMaterial } from "three";
 import { drawn } from "./woods.js";
 
 const [SOIL, TRUNK, STAND] = ["#3f2f23", "#6a5038", "#4a6b4f"];
@@ -16,7 +16,12 @@ function part(geometry, colour, x, y, z, clear = 1) {
   return found;
 }
 
-/** What stands in a box, as a group; `grown` adds soil and plants, or the tree. */
+/**
+ * What stands in a box, as a group; `grown` adds soil and plants, or the tree.
+ *
+ * A section cuts the soil (`userData.prism`, as a board's) and takes the plants that reach before it
+ * (`userData.root`, how far forward they reach, y in mm); stand and tree stay whole, as a shaft does in a drawing's section.
+ */
 export function standIns({ soil, obstacles }, grown) {
   const found = new Group();
   const [stand, trunk] = ["stand", "trunk"].map((name) => obstacles.find((one) => one.name === name));
@@ -48,7 +53,11 @@ function conifer(group, base, radius) {
 
 /** Soil and tufts of leaves and blossoms, never wider than the soil. */
 function planted(group, { width, depth, bottom, top }) {
-  group.add(part(new BoxGeometry(width, depth, top - bottom), SOIL, 0, 0, (top + bottom) / 2));
+  const earth = part(new BoxGeometry(width, depth, top - bottom), SOIL, 0, 0, (top + bottom) / 2);
+  const sides = [[-1, -1], [1, -1], [1, 1], [-1, 1]].map(([x, y]) => [(x * width) / 2, (y * depth) / 2]);
+  earth.userData.prism = { outline: sides, thickness: top - bottom, colour: SOIL };
+  earth.userData.home = new Matrix4().makeTranslation(0, 0, bottom);
+  group.add(earth);
   const size = Math.min(depth, width, 360) * 0.24;
   const [along, across] = [width, depth].map((side) => Math.max(2, Math.min(9, Math.round(side / (0.95 * size)))));
   for (let i = 0; i < along; i++)
@@ -57,6 +66,9 @@ function planted(group, { width, depth, bottom, top }) {
       const [x, y] = [(i + 0.5) / along - 0.5, (j + 0.5) / across - 0.5];
       const [tall, turn] = [size * (0.8 + 1.1 * drawn(name)), 6.3 * drawn(`${name}t`)];
       const [px, py] = [x * (width - size), y * (depth - size)];
+      const plant = new Group();
+      plant.userData.root = py - 0.35 * size; // with its bush
+      group.add(plant);
       // blades that lean out from one root
       for (let k = 0; k < 5; k++) {
         const blade = part(new ConeGeometry(size * 0.13, tall * 1.25, 4), LEAVES[(i + 2 * j + k) % 4], px, py, top);
@@ -65,13 +77,13 @@ function planted(group, { width, depth, bottom, top }) {
         blade.rotation.set(Math.PI / 2, 0, 0);
         blade.rotateX(lean * Math.cos(way));
         blade.rotateZ(lean * Math.sin(way));
-        group.add(blade);
+        plant.add(blade);
       }
       const bush = part(new IcosahedronGeometry(size * 0.42, 1), LEAVES[(i + j) % 4], px, py, top + size * 0.2);
-      group.add(bush);
+      plant.add(bush);
       if ((i + j) % 2) continue;
       for (const [dx, dy] of [[0, 0], [0.26, 0.12], [-0.2, 0.2]])
-        group.add(part(new IcosahedronGeometry(size * 0.13, 0), PETALS[(i + 2 * j) % 3], px + dx * size, py + dy * size, top + tall * (0.95 + dx)));
+        plant.add(part(new IcosahedronGeometry(size * 0.13, 0), PETALS[(i + 2 * j) % 3], px + dx * size, py + dy * size, top + tall * (0.95 + dx)));
     }
 }
 

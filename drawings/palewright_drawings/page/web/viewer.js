@@ -311,14 +311,24 @@ export class Viewer {
       face.material.dispose();
       this.faces.remove(face);
     }
+    const level = -this.knife.constant;
     const planes = this.open > 0 ? [this.knife] : null;
-    this.others.traverse(({ material }) => material && clip(material, planes));
+    const close = (prism, place) => {
+      const face = planes && cutFace(prism, place, level);
+      if (!face) return;
+      const colour = new Color(prism.colour).lerp(new Color("#fff3d6"), prism.species ? 0.55 : 0.04);
+      this.faces.add(new Mesh(face, new MeshBasicMaterial({ color: colour, side: DoubleSide })));
+    };
+    for (const one of this.others.children) {
+      const { prism, home, root } = one.userData;
+      if (root !== undefined) one.visible = !planes || root > level;
+      if (!prism) continue;
+      clip(one.material, planes);
+      close(prism, home);
+    }
     for (const { mesh, edges, board } of this.boards.values()) {
       for (const { material } of [mesh, edges]) clip(material, planes);
-      const face = planes && cutFace(board, mesh.matrix, -this.knife.constant);
-      if (!face) continue;
-      const colour = new Color(board.colour).lerp(new Color("#fff3d6"), 0.55);
-      this.faces.add(new Mesh(face, new MeshBasicMaterial({ color: colour, side: DoubleSide })));
+      close(board, mesh.matrix);
     }
   }
 
