@@ -41,8 +41,10 @@ demands = st.lists(
 )
 
 
-def program(parts: Sequence[PartDemand], board: StockBoard, boards: int) -> BlockProgram | None:
-    whole = whole_question(parts, [board], SAW)
+def program(
+    parts: Sequence[PartDemand], board: StockBoard, boards: int, saw: SawSettings = SAW
+) -> BlockProgram | None:
+    whole = whole_question(parts, [board], saw)
     kind = whole.stock[0]
     return block_program(filler_of(whole, kind), whole.counts, kind.cost, boards)
 
@@ -95,6 +97,12 @@ def test_a_program_settles_what_pricing_finds_hard() -> None:
         assert complaints_of(plan, long, [board], saw) == []
         assert plan.boards <= boards or plan.lower_bound > boards
         assert work[0] < 4.0
+        alone = program(long, board, boards, saw)
+        assert alone is not None
+        with counted():
+            alone.look(math.inf)
+        # its first choices of blocks do not pack: without right inequalities it would find none
+        assert (alone.choice is not None) == (plan.boards <= boards)
 
 
 @settings(max_examples=200, deadline=None)

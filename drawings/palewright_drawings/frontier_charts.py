@@ -82,7 +82,9 @@ def require_chart_place(file: Path) -> None:
         raise InputError(f"a chart ends in .svg or .png, not '{file.suffix}'", key="--chart")
     if not file.parent.is_dir():
         raise InputError(
-            "no such folder; allowed: a folder that is there", key="--chart", file=str(file.parent)
+            "cannot be written: no such folder; allowed: a folder that is there",
+            key="--chart",
+            file=str(file.parent),
         )
 
 
