@@ -317,6 +317,8 @@ def test_the_shipped_shop_file_says_every_setting_and_its_default() -> None:
         ('[learning]\nmodel = "crawford"\n', ["shop.toml:2", "unit, cumulative-average"]),
         ("[learning]\nrate = 40\n", ["shop.toml:2", "60 to 100"]),
         ('[selling]\nstep = "0"\n', ["shop.toml:2", "selling.step", "smallest coin"]),
+        ("[selling]\nmargin = 95\nfee = 5\n", ["shop.toml:2", "selling.margin", "below 100 %"]),
+        ("[selling]\nmargin = 95\nfee = 60\n", ["shop.toml:2", "selling.margin", "60 %"]),
         ("[parcel]\npadding = 3\n", ["shop.toml:2", "parcel.padding", "unit"]),
         ('[screw_box.a]\nscrew = "#8 x 1"\nprice = "3"\n', ["shop.toml:2", "screw_box.a.screw"]),
         ('[screw_box.a]\nscrew = "#8 x 1 in"\n', ["shop.toml:1", "screw_box.a.price", "missing"]),

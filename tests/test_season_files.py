@@ -6,6 +6,7 @@ import csv
 import datetime
 import json
 import math
+import re
 import subprocess
 from decimal import Decimal
 from functools import cache
@@ -344,3 +345,17 @@ def test_a_box_that_does_not_fit_is_told_first_and_by_the_exit_status(tmp_path: 
     done = season("mine.toml", cwd=tmp_path)
     assert done.returncode == 1
     assert "does not fit" in done.stdout.splitlines()[0]
+
+
+def test_a_market_without_time_or_that_does_not_pay_its_stall_says_so(tmp_path: Path) -> None:
+    early = MINE.replace("opens = 2027-04-03", "opens = 2027-02-13")
+    (tmp_path / "mine.toml").write_text(early, encoding="utf-8")
+    told = season("mine.toml", cwd=tmp_path).stdout
+    assert "build nothing for it, no week of work is over by 2027-02-06" in told
+    (tmp_path / "shop.toml").write_text('[selling]\nstall = "1000"\n', encoding="utf-8")
+    (tmp_path / "mine.toml").write_text(MINE, encoding="utf-8")
+    told = season("mine.toml", cwd=tmp_path).stdout
+    assert re.search(r"caution +the boxes earn \d+\.\d\d for it on average, less", told), told
+    assert "stall of 1000.00: better stay away" in " ".join(told.split())
+    (tmp_path / "shop.toml").write_text('[selling]\nstall = "1"\n', encoding="utf-8")
+    assert "stay away" not in season("mine.toml", cwd=tmp_path).stdout

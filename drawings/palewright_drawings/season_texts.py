@@ -147,21 +147,33 @@ def _markets(plan: SeasonPlan, shop: Shop) -> list[str]:
     lines = []
     for name in plan.hours_there:
         market, begins = plan.file.market[name], begins_for(plan, name)
-        title = market.title or name
+        title, ready = market.title or name, plan.file.ready_by(name)
         if begins is None:
-            lines.append(f"{title}, {market.opens}: build nothing for it")
+            why = "" if plan.hours_there[name] else f", no week of work is over by {ready}"
+            lines.append(f"{title}, {market.opens}: build nothing for it{why}")
             continue
         bought = ", ".join(f"{n} {stock}" for stock, n in boards_to_buy(plan, name).items())
         lines += [
-            f"{title}, {market.opens}: begin by {begins}, ready by {plan.file.ready_by(name)}",
+            f"{title}, {market.opens}: begin by {begins}, ready by {ready}",
             *_labelled("buy", bought),
             *_labelled("bring", ", ".join(to_bring(plan, name))),
             *_together(plan, name, shop),
+            *_stall(plan, name, shop),
         ]
     if plan.together:
         lines.append("boards, hours, cost and earns above have in them what is saved by building")
         lines.append("together; how many was chosen without it, so a box or two more may pay")
     return lines
+
+
+def _stall(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
+    """Return that a market's stall costs more than its boxes earn; nothing where it does not."""
+    earned = sum((one.earns for one in _of(plan, market)), Decimal(0))
+    stall = plan.file.market[market].days * shop.selling.stall
+    if earned >= stall:
+        return []
+    told = f"{shop.coins.text(earned)} for it on average, less than its stall of"
+    return _labelled("caution", f"the boxes earn {told} {shop.coins.text(stall)}: better stay away")
 
 
 def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
@@ -191,7 +203,7 @@ def _labelled(label: str, text: str) -> list[str]:
     return textwrap.wrap(
         text,
         96,
-        initial_indent=f"  {label:<7}",
+        initial_indent=f"  {label:<6} ",
         subsequent_indent=" " * 9,
         break_on_hyphens=False,
     )

@@ -206,8 +206,14 @@ class Shop(Record):
 
     @field_validator("selling")
     @classmethod
-    def _prices_have_a_step(cls, selling: Selling) -> Selling:
-        """Refuse a step of nothing: no price is a multiple of it."""
+    def _there_is_a_price(cls, selling: Selling) -> Selling:
+        """Refuse a step of nothing, and a margin and fees that leave nothing for the cost."""
+        if selling.margin + selling.fee >= 100:
+            raise InputError(
+                f"a margin of {selling.margin:g} % and fees of {selling.fee:g} % leave nothing "
+                "for the cost; allowed: together below 100 %",
+                key="selling.margin",
+            )
         if not selling.step:
             raise InputError(
                 "0 is not allowed; allowed: the smallest coin or more", key="selling.step"
