@@ -14,7 +14,8 @@ from PIL import Image
 from playwright.sync_api import Page, expect
 
 from page_browsers import browser, opened, picture, server, settled
-from page_process import PageServer
+from page_process import ROOT, PageServer
+from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words
 
 __all__ = ["browser", "opened", "server"]
 
@@ -177,3 +178,18 @@ def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) 
         assert 100 > red > green > blue
     opened.locator("#section").fill("0.98")
     assert green_pixels(opened) == 0
+
+
+@pytest.mark.parametrize("variant", sorted(one.stem for one in (ROOT / "variants").glob("*.toml")))
+def test_every_shipped_box_is_printed_on_two_pages(
+    opened: Page, server: PageServer, variant: str
+) -> None:
+    show(opened, server, variant)
+    for paper in ("Letter", "A4"):
+        printed = opened.pdf(format=paper, print_background=True)
+        sizes, words = page_sizes(printed), page_words(printed)
+        assert len(sizes) <= 2
+        assert len(page_texts(printed)[-1]) > 400  # no page for a last line alone
+        for one, size in zip(words, sizes, strict=True):
+            assert [word.text for word in outside(one, size, 10)] == []
+            assert overlapping(one, air=0.6) == []
