@@ -65,6 +65,7 @@ class Entry:
             [[name, board.stock.species, [_tenths(corner) for corner in board.corners]]
              for name, board in box.boards.items()],
             [[_tenths(screw.head), screw.kind.label] for screw in box.screws],
+            parameters.screws.coating,
         ]  # fmt: skip
         return _OURS + hashlib.sha256(json.dumps(seen).encode()).hexdigest()[:16]
 
