@@ -382,7 +382,9 @@ def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
     text = cut(*args, cwd=tmp_path).stdout
     layouts = text[text.index("board layouts") :]
     box = shipped("stoop-tub")
-    shown = Counter(mark for mark, _ in shown_pieces(layouts))
+    shown: Counter[str] = Counter()
+    for mark, _, boards in shown_pieces(layouts):
+        shown[mark] += boards
     assert shown == {part.mark: len(part.boards) for part in box.parts}
     assert "block of" in layouts
     assert "7 boards; proven: no plan uses fewer" in text
@@ -402,21 +404,26 @@ def test_strokes_lean_as_the_ends_do() -> None:
             right = {1: "/", 0: "", -1: "\\"}[_sign(top_right - low_right)]
             shown[piece["part"], f"{left} {right}"] += 1
     text = plans_text(plans, "inch")
-    told = Counter(shown_pieces(text[text.index("board layouts") :]))
+    told = Counter(
+        (mark, ends) for mark, ends, _ in shown_pieces(text[text.index("board layouts") :])
+    )
     assert told == shown
     assert {"/ \\", "\\ /"} <= {ends for _, ends in told}
 
 
-def shown_pieces(layouts: str) -> Iterator[tuple[str, str]]:
-    """Mark and strokes of each piece in the text of layouts, such as ``K \\1/, /2\\ cap 18 in``."""
+def shown_pieces(layouts: str) -> Iterator[tuple[str, str, int]]:
+    """Mark and strokes of each piece in the text of layouts, such as ``K \\1/, /2\\ cap 18 in``,
+    and on how many boards cut alike it is: ``3-4`` is on two."""
     rows = re.sub(r"\n {20,}", " ", layouts).splitlines()
     for row in rows:
         for group in row.partition(" wide ")[2].split("|"):
             mark, _, rest = group.strip().partition(" ")
             numbered = re.match(r"[\d\-/\\, ]+(?= [a-z])", rest)
             for one in numbered[0].split(", ") if numbered else ():
-                left, right = re.fullmatch(r"([/\\]?)\d+(?:-\d+)?([/\\]?)", one).groups()  # type: ignore[union-attr]
-                yield mark, f"{left} {right}"
+                parts = re.fullmatch(r"([/\\]?)(\d+)(?:-(\d+))?([/\\]?)", one)
+                assert parts, one
+                left, first, last, right = parts.groups()
+                yield mark, f"{left} {right}", int(last or first) - int(first) + 1
 
 
 def _sign(number: float) -> int:
