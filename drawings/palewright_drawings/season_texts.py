@@ -184,7 +184,7 @@ def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
             more = "fewer" if one.boards_saved >= 0 else "more"
             lines += _labelled(
                 "build",
-                f"{', '.join(one.offers)} as one batch: {abs(one.boards_saved)} boards {more}, "
+                f"{', '.join(one.offers)} as one batch: {_boards(one.boards_saved)} {more}, "
                 f"{one.hours_saved:.1f} hours less, {shop.coins.text(one.saves)} saved",
             )
     alone = [
@@ -196,6 +196,11 @@ def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
         f"each as a batch of its own, as price has it: {'; '.join(alone)} a piece, overhead in it"
     )
     return [*lines, *_labelled("alone", told)]
+
+
+def _boards(count: int) -> str:
+    """Return how many boards, whichever way the count goes."""
+    return f"{abs(count)} board{'' if abs(count) == 1 else 's'}"
 
 
 def _labelled(label: str, text: str) -> list[str]:
@@ -232,8 +237,9 @@ def _purchases(plan: SeasonPlan, shop: Shop) -> list[str]:
     paid = sum((paid_for(one) for one in purchases_of(plan.every_batch, shop)), Decimal(0))
     table = [("to buy for the whole season", "needed", "by the package", "paid"), *rows]
     table.append(("together", "", "", shop.coins.text(paid)))
+    wide = max(len(packs) for _, _, packs, _ in table) + 2
     lines = [
-        f"{name if i == 0 else '  ' + name:<28}{needed:>14}   {packs:<24}{cost:>10}"
+        f"{name if i == 0 else '  ' + name:<28}{needed:>14}   {packs:<{wide}}{cost:>8}"
         for i, (name, needed, packs, cost) in enumerate(table)
     ]
     return [
