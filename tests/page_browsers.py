@@ -29,6 +29,22 @@ async () => {
 }
 """
 
+RULES = {
+    "runOnly": {
+        "type": "tag",
+        "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
+    }
+}
+"""What axe looks at: WCAG 2.2 to level AA with the size of targets, and good practice."""
+
+TOO_SMALL = """() => [...document.querySelectorAll(
+    "button, select, input, summary, nav a, .button")]
+    .filter((one) => one.type !== "file" && one.checkVisibility({ visibilityProperty: true }))
+    .map((one) => [one.getBoundingClientRect(), one.outerHTML.slice(0, 90)])
+    .filter(([box]) => Math.min(box.width, box.height) < 24)
+    .map(([, text]) => text)"""
+"""What can be pressed and is smaller than 24 by 24 px (WCAG 2.2, 2.5.8)."""
+
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:

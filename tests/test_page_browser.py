@@ -13,18 +13,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from page_browsers import browser, open_group, opened, picture, server, settled
+from page_browsers import RULES, browser, open_group, opened, picture, server, settled
 
 __all__ = ["browser", "opened", "server"]
-
-
-RULES = {
-    "runOnly": {
-        "type": "tag",
-        "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
-    }
-}
-"""What axe looks at: WCAG 2.2 to level AA with the size of targets, and good practice."""
 
 
 def lasting_facts(page: Page) -> list[str]:

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
-from page_browsers import browser, open_group, opened, picture, server, settled
+from page_browsers import TOO_SMALL, browser, open_group, opened, picture, server, settled
 from palewright.design import design
 from palewright.findings import CODES
 from palewright.variant_files import load_variant
@@ -266,18 +266,10 @@ def test_on_a_phone_the_picture_stays_and_fingers_turn_it(opened: Page) -> None:
     assert opened.evaluate("window.scrollY") > 0  # the fingers on the picture did not scroll
 
 
-SMALL = """() => [...document.querySelectorAll("button, select, input, summary, nav a, .button")]
-    .filter((one) => one.type !== "file" && one.checkVisibility({ visibilityProperty: true }))
-    .map((one) => [one.getBoundingClientRect(), one.outerHTML.slice(0, 90)])
-    .filter(([box]) => Math.min(box.width, box.height) < 24)
-    .map(([, text]) => text)"""
-"""What can be pressed and is smaller than 24 by 24 px (WCAG 2.2, 2.5.8)."""
-
-
 @pytest.mark.parametrize("opened", [{}, PHONE], indirect=True, ids=["desktop", "phone"])
 def test_nothing_to_press_is_too_small(opened: Page) -> None:
     assert opened.locator("button:visible").count() > 20
-    assert opened.evaluate(SMALL) == []
+    assert opened.evaluate(TOO_SMALL) == []
 
 
 def test_at_four_times_the_type_nothing_sticks_out(opened: Page) -> None:

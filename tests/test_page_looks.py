@@ -193,3 +193,44 @@ def test_every_shipped_box_is_printed_on_two_pages(
         for one, size in zip(words, sizes, strict=True):
             assert [word.text for word in outside(one, size, 10)] == []
             assert overlapping(one, air=0.6) == []
+
+
+def border(page: Page) -> int:
+    """Return how many pixels of the picture's outermost rows and columns show something solid."""
+    solid = pixels(page)[:, :, 3] > 250
+    return int(solid[[0, -1]].sum() + solid[:, [0, -1]].sum())
+
+
+@pytest.mark.parametrize(
+    "opened",
+    [{}, PHONE, {"viewport": {"width": 320, "height": 640}}],
+    indirect=True,
+    ids=["desktop", "phone", "narrow"],
+)
+@pytest.mark.parametrize("variant", ["bean-tower", "herb-trough", "winter-tub-small"])
+def test_a_box_is_seen_whole_pulled_apart_and_from_all_sides(
+    opened: Page, server: PageServer, variant: str
+) -> None:
+    show(opened, server, variant)
+    for grown in (False, True):
+        opened.locator("#grown").set_checked(grown)
+        for apart in ("0", "0.8", "1"):
+            opened.locator("#explode").fill(apart)
+            opened.locator("#canvas").focus()
+            for _ in range(3):
+                assert border(opened) == 0, (grown, apart)
+                for _ in range(4):
+                    opened.keyboard.press("ArrowLeft")
+
+
+@pytest.mark.parametrize("height", [700, 900, 1200])
+def test_on_a_desk_the_box_and_all_its_controls_stay_in_view(opened: Page, height: int) -> None:
+    opened.set_viewport_size({"width": 1440, "height": height})
+    for press in ("#facts-heading", "#parts button >> nth=1"):
+        opened.locator(press).click()
+        view, last = (opened.locator(one).bounding_box() for one in ("#canvas", ".views"))
+        assert view and last
+        assert view["y"] >= 0 and last["y"] + last["height"] <= height
+        assert view["height"] >= 190
+    card = opened.locator("#picked")
+    assert card.evaluate("one => one.scrollHeight <= one.clientHeight")

@@ -6,10 +6,11 @@ import json
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, expect
 
 from page_browsers import browser, opened, server, settled
 from page_process import PageServer
+from page_sizes import FOUND, answer, search, size
 from palewright.frontiers import frontier_of
 from palewright.size_places import places_of
 from palewright.variant_files import load_variant
@@ -67,49 +68,6 @@ def test_a_search_tells_what_it_found_through_the_server(
     assert whole["boards"] == 9 and whole["sizes"]
     unreached = [len(one["unreached"]) for one in parts]
     assert parts and unreached == sorted(set(unreached), reverse=True)
-
-
-def size(width: float, height: float, volume: float) -> dict[str, Any]:
-    """Return a size as the server tells it; mm."""
-    panel = load_variant("stoop-tub").parameters.panel
-    wall = load_variant("stoop-tub").parameters.wall
-    return {
-        "width_mm": width, "depth_mm": width, "height_mm": height, "volume_l": volume,
-        "stile_mm": panel.stile_width, "rail_mm": panel.rail_width, "wall": wall.layout,
-        "boards": 7, "lower_bound": 7, "yield": 0.9, "cost": 20.0,
-    }  # fmt: skip
-
-
-def left_open(width: float, height: float) -> dict[str, Any]:
-    sides = {"width_mm": width, "depth_mm": width, "height_mm": height}
-    return {**sides, "lower_bound": 7, "upper_bound": 8}
-
-
-FOUND = {
-    "boards": 7,
-    "sizes": [size(406.4, 431.8, 71.3), size(431.8, 381.0, 71.0)],
-    "refused": [{"width_mm": 508.0, "depth_mm": 508.0, "height_mm": 203.2, "code": "PW102"}],
-    "undecided": 2,
-    "open": [left_open(431.8, 406.4), left_open(457.2, 406.4)],
-    "unreached": [],
-}
-
-
-def answer(*lines: dict[str, Any], whole: dict[str, Any] | None = None) -> bytes:
-    """Return what the server sends in lines, and last what it found."""
-    content = b"" if whole is None else json.dumps(whole).encode()
-    end = [] if whole is None else [{"kind": "application/json", "bytes": len(content)}]
-    return b"".join(json.dumps(one).encode() + b"\n" for one in (*lines, *end)) + content
-
-
-def search(page: Page, body: bytes) -> None:
-    """Press the button; the server's answer is given."""
-
-    def fulfil(route: Route) -> None:
-        route.fulfill(body=body, content_type="application/x-palewright-told")
-
-    page.route("**/frontier", fulfil)
-    page.locator("#frontier button", has_text="Search").click()
 
 
 def test_what_time_left_undecided_is_said(opened: Page) -> None:
@@ -174,3 +132,33 @@ def test_sizes_are_marked_as_of_former_settings_and_lead_back_to_them(opened: Pa
     expect(opened.locator("#sizes")).to_be_hidden()
     expect(opened.locator("#chart circle")).to_have_count(0)
     opened.locator("#frontier-job").get_by_role("button", name="stop").click()
+
+
+OUT_OF_CHART = """() => {
+  const whole = document.querySelector("#chart svg").getBoundingClientRect();
+  return [...document.querySelectorAll("#chart text, #chart circle")]
+    .map((one) => [one.getBoundingClientRect(), one.textContent])
+    .filter(([box]) => box.left < whole.left || box.right > whole.right || box.top < whole.top || box.bottom > whole.bottom)
+    .map(([, text]) => text);
+}"""  # noqa: E501
+
+
+@pytest.mark.parametrize("width", [320, 390, 1024, 1440])
+def test_the_chart_is_whole_and_read_and_pressed_at_every_width(opened: Page, width: int) -> None:
+    opened.set_viewport_size({"width": width, "height": 800})
+    opened.locator("#units").select_option("metric")
+    settled(opened)
+    search(opened, answer(whole={**FOUND, "sizes": [size(304.8, 508.0, 70.0), *FOUND["sizes"]]}))
+    expect(opened.locator("#chart circle")).to_have_count(3)
+    assert opened.evaluate(OUT_OF_CHART) == []
+    chart = opened.locator("#chart svg")
+    letters = opened.locator("#chart text").first.bounding_box()
+    assert letters and letters["height"] >= 15  # of 15 px on every screen
+    chart.scroll_into_view_if_needed()
+    dot = opened.locator("#chart circle").first.bounding_box()
+    assert dot
+    # a finger of 24 px may miss the dot's middle by 12 (WCAG 2.2, 2.5.8)
+    at = dot["x"] + dot["width"] / 2 + 8, dot["y"] + dot["height"] / 2 + 8
+    opened.mouse.click(*at)
+    settled(opened)
+    expect(opened.locator("[id='set-box.height']")).to_have_value("508 mm")

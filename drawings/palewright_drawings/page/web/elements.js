@@ -25,7 +25,7 @@ export function renew(place, elements) {
   if (held >= 0) buttons()[Math.min(held, buttons().length - 1)]?.focus({ preventScroll: true });
 }
 
-/** A text whose words stay whole: a browser would break 16-1/2 behind its hyphen. */
+/** A text whose words stay whole, a number with its unit: a browser would break 16-1/2 behind its hyphen. */
 export function words(text) {
-  return text.split(" ").flatMap((word, i) => [i ? " " : "", make("span", { className: "whole", textContent: word })]);
+  return text.split(/(?<!\d) | (?!(?:in|mm|lb|kg)\b)/).flatMap((word, i) => [i ? " " : "", make("span", { className: "whole", textContent: word })]);
 }

@@ -4,6 +4,9 @@ import { make } from "./elements.js";
 import { lengthText } from "./lengths.js";
 import { draw } from "./plan_lists.js";
 
+const LETTER = 9.6; // px that a letter of the chart takes at most, on the average
+const DOT = 13; // px, radius of the largest dot
+const REACH = 24; // px from a dot within which a finger means it
 const WORDS = { fault: "Fault", warning: "Warning", note: "Note" };
 
 /** The findings; `change` is called with a remedy's key and value, `show` with the finding. */
@@ -56,32 +59,43 @@ export function markParts(rows, parts, chosen) {
   });
 }
 
-/** Sizes that N boards make, width against height, larger dots hold more; a click loads one. */
-export function sizeChart(frontier, units, load) {
-  const [wide, high] = [480, 260];
+/**
+ * Sizes that N boards make, width against height, larger dots hold more; a click loads the nearest.
+ * Drawn as wide (px) as its place, so that its words are of one size on every screen.
+ */
+export function sizeChart(frontier, units, load, wide) {
+  const high = Math.max(220, Math.min(320, Math.round(0.54 * wide)));
   const range = (key) => {
     const all = frontier.sizes.map((size) => size[key]);
     return [...new Set([Math.min(...all), Math.max(...all)])];
   };
-  const ends = (key) => [range(key)[0] - 12, Math.max(range(key).at(-1) + 12, range(key)[0] + 100)];
-  const [left, right] = ends("width_mm");
-  const [bottom, top] = ends("height_mm");
-  const x = (mm) => 70 + ((mm - left) / (right - left)) * (wide - 90);
-  const y = (mm) => high - 45 - ((mm - bottom) / (top - bottom)) * (high - 65);
+  const heights = range("height_mm").map((mm) => lengthText(mm, units));
+  const left = 12 + LETTER * Math.max(...heights.map((text) => text.length));
+  const [top, bottom] = [28, high - 45];
+  const along = (key, from, to) => {
+    const [low, most] = [range(key)[0], range(key).at(-1)];
+    return (mm) => (most > low ? from + ((mm - low) / (most - low)) * (to - from) : (from + to) / 2);
+  };
+  const x = along("width_mm", left + 2 * DOT, wide - 2 * DOT);
+  const y = along("height_mm", bottom - 1.5 * DOT, top + DOT);
   const picture = draw("svg", { viewBox: `0 0 ${wide} ${high}`, role: "img", class: "chart" });
   picture.append(draw("title", {}, "Width against height of the sizes in the table below"));
-  picture.append(draw("path", { class: "axis", d: `M70 12V${high - 45}H${wide - 8}` }));
-  const mark = (at, text, anchor) => picture.append(draw("text", { x: at[0], y: at[1], "text-anchor": anchor }, text));
-  for (const mm of range("width_mm")) mark([x(mm), high - 24], lengthText(mm, units), "middle");
-  for (const mm of range("height_mm")) mark([64, y(mm) + 5], lengthText(mm, units), "end");
-  mark([(70 + wide) / 2, high - 6], "width", "middle");
-  mark([76, 14], "height", "start");
+  picture.append(draw("path", { class: "axis", d: `M${left} ${top - 8}V${bottom}H${wide - 4}` }));
+  const mark = (px, py, text, anchor) => picture.append(draw("text", { x: px, y: py, "text-anchor": anchor }, text));
+  for (const mm of range("width_mm")) mark(Math.min(x(mm), wide - 2 - (LETTER / 2) * lengthText(mm, units).length), bottom + 20, lengthText(mm, units), "middle");
+  range("height_mm").forEach((mm, i) => mark(left - 6, y(mm) + 5, heights[i], "end"));
+  mark((left + wide) / 2, high - 5, "width", "middle");
+  mark(left, 14, "height", "middle");
   const most = Math.max(...frontier.sizes.map((size) => size.volume_l));
-  for (const size of frontier.sizes) {
-    const dot = draw("circle", { cx: x(size.width_mm), cy: y(size.height_mm), r: 5 + 9 * (size.volume_l / most) ** 2 });
-    dot.addEventListener("click", () => load(size));
-    picture.append(dot);
-  }
+  const dots = frontier.sizes.map((size) => ({ size, cx: x(size.width_mm), cy: y(size.height_mm) }));
+  for (const { size, cx, cy } of dots) picture.append(draw("circle", { cx, cy, r: 5 + (DOT - 5) * (size.volume_l / most) ** 2 }));
+  picture.addEventListener("click", (event) => {
+    const place = picture.getBoundingClientRect();
+    const scale = wide / place.width;
+    const far = ({ cx, cy }) => Math.hypot((event.clientX - place.x) * scale - cx, (event.clientY - place.y) * scale - cy);
+    const nearest = dots.reduce((a, b) => (far(b) < far(a) ? b : a));
+    if (far(nearest) <= REACH) load(nearest.size);
+  });
   return picture;
 }
 

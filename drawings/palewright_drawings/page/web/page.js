@@ -193,6 +193,9 @@ function showFindingList(findings) {
   at("notes-heading").textContent = counted(notes.length, "note");
 }
 
+/** The lip at a corner in words: a maker reads no minus. */
+const lipText = ({ lip, texts: [text] }) => (lip < 0 ? `lip short by ${text.replace("-", "")}` : `lip ${text}`);
+
 /** Clearances at the corners and what is wrong, on the boards themselves. */
 function showTags() {
   const { design, full, finding } = shown;
@@ -200,7 +203,7 @@ function showTags() {
   const found = [];
   if (at("gaps").checked)
     for (const seat of design.seats)
-      found.push({ text: `lip ${seat.texts[0]}`, said: `lip ${seat.texts[0]}, ${seat.corner}`, corner: seat.corner, at: seat.at, board: seat.boards[1], kind: seat.lip < 0 ? "fault" : "gap" });
+      found.push({ text: lipText(seat), said: `${lipText(seat)}, ${seat.corner}`, corner: seat.corner, at: seat.at, board: seat.boards[1], kind: seat.lip < 0 ? "fault" : "gap" });
   const faults = at("marks").checked ? (full || design).findings.filter((one) => one.severity === "fault") : [];
   const told = new Map(); // one label for a kind of finding, however many boards have it
   for (const one of finding ? [finding] : faults) told.set(one.code, [...(told.get(one.code) || []), one]);
@@ -278,7 +281,7 @@ function showCard(boards, origins) {
   if (!boards.length) return;
   const [one] = boards;
   const heading = boards.length === 1 ? one.name : `${boards.length} boards: ${boards.map((board) => board.name).join(", ")}`;
-  const close = make("button", { type: "button", className: "quiet", textContent: "Let go" });
+  const close = make("button", { type: "button", className: "quiet", textContent: "Close" });
   close.addEventListener("click", () => choose([]));
   const alike = new Set(boards.map((board) => board.mark)).size === 1;
   const lines = [alike ? `Part ${one.mark} · ${one.size} · ends ${one.angles} · of ${one.stock}` : ""];

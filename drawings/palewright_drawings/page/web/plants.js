@@ -4,6 +4,7 @@ import { BoxGeometry, ConeGeometry, CylinderGeometry, Group, IcosahedronGeometry
 import { drawn } from "./woods.js";
 
 const [SOIL, TRUNK, STAND] = ["#3f2f23", "#6a5038", "#4a6b4f"];
+const STUMP = 1.3; // how far a trunk without its tree reaches, in heights of the box
 const LEAVES = ["#5d7f3d", "#6f9247", "#4c6f3a", "#82a25a"];
 const PETALS = ["#d98aa4", "#f0d27a", "#c9b7e4"];
 const NEEDLES = ["#2f5a3c", "#376746", "#407550"];
@@ -22,13 +23,13 @@ function part(geometry, colour, x, y, z, clear = 1) {
  * A section cuts the soil (`userData.prism`, as a board's) and takes the plants that reach before it
  * (`userData.root`, how far forward they reach, y in mm); stand and tree stay whole, as a shaft does in a drawing's section.
  */
-export function standIns({ soil, obstacles }, grown) {
+export function standIns({ soil, obstacles, values }, grown) {
   const found = new Group();
   const [stand, trunk] = ["stand", "trunk"].map((name) => obstacles.find((one) => one.name === name));
   if (stand) found.add(upright(stand, stand.top, STAND, grown ? 1 : 0.7));
   if (trunk) {
     const base = trunk.top - 250;
-    found.add(upright(trunk, grown ? base + 200 : Math.min(trunk.top, trunk.bottom + 900), TRUNK, grown ? 1 : 0.7));
+    found.add(upright(trunk, grown ? base + 200 : Math.min(trunk.top, STUMP * values.box.height.mm), TRUNK, grown ? 1 : 0.7));
     if (grown) conifer(found, base, Math.max(4.5 * trunk.radius, 1.35 * stand.radius));
   }
   if (grown && soil.width > 0) planted(found, soil);

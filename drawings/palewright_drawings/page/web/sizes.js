@@ -28,7 +28,7 @@ export function wireSizes(judged, now, wishes) {
       return { ...request, boards: mine.boards };
     };
     const told = (found) => show(Object.assign(mine, { found }));
-    const answer = await job.run("frontier", settle, "None of these is beaten in every direction. Press one to load it.", told);
+    const answer = await job.run("frontier", settle, "Each is larger than any other here in width, depth or height. Press one to load it.", told);
     if (answer) told(JSON.parse(await answer.text()));
     if (answer && !mine.found.sizes.length) job.say("No box of the size search's ranges.");
   });
@@ -75,7 +75,7 @@ function drawSizes(sizes, units, pick) {
   const any = found.sizes.length > 0;
   at("sizes").hidden = !any;
   at("sizes").tBodies[0].replaceChildren(...(any ? sizeRows(found, units, pick) : []));
-  at("chart").replaceChildren(...(any ? [sizeChart(found, units, pick)] : []));
+  at("chart").replaceChildren(...(any ? [sizeChart(found, units, pick, at("chart").clientWidth)] : []));
   const left = leftText(found, units);
   put(at("left"), { textContent: left, hidden: !left });
 }

@@ -41,10 +41,10 @@ export class Tags {
     this.same = same;
     const rank = ({ kind, corner }) => 2 * RANKS.indexOf(kind) + Number(Boolean(corner));
     this.tags = [...tags].sort((a, b) => rank(a) - rank(b)).map((tag) => {
-      const line = draw("path", { class: "leader" });
+      const [halo, line] = ["halo", "leader"].map((name) => draw("path", { class: name })); // seen on any wood
       const back = draw("rect", { rx: 4 });
       const text = draw("text", { "text-anchor": "middle", "dominant-baseline": "central" }, tag.text);
-      return { ...tag, line, back, words: text, group: draw("g", { class: `tag ${tag.kind}` }, line, back, text) };
+      return { ...tag, lines: [halo, line], back, words: text, group: draw("g", { class: `tag ${tag.kind}` }, halo, line, back, text) };
     });
     renew(this.picture, this.tags.map((tag) => tag.group));
     this.width = 0;
@@ -83,7 +83,7 @@ export class Tags {
   }
 
   #set(tag) {
-    const { group, line, back, words, from, last } = tag;
+    const { group, lines, back, words, from, last } = tag;
     group.style.display = last ? "" : "none";
     if (!last) return;
     if (tag.shape !== last.shape) {
@@ -92,7 +92,7 @@ export class Tags {
     }
     const { x, y, width, height } = last;
     const [ex, ey] = leaderEnd(last, from);
-    line.setAttribute("d", `M${from[0].toFixed(1)} ${from[1].toFixed(1)}L${ex.toFixed(1)} ${ey.toFixed(1)}${dotAt(from)}`);
+    for (const line of lines) line.setAttribute("d", `M${from[0].toFixed(1)} ${from[1].toFixed(1)}L${ex.toFixed(1)} ${ey.toFixed(1)}${dotAt(from)}`);
     for (const [name, value] of Object.entries({ x, y, width, height })) back.setAttribute(name, value.toFixed(1));
     [...words.children].forEach((one, i) => {
       one.setAttribute("x", (x + width / 2).toFixed(1));

@@ -7,12 +7,14 @@ import {
   ShadowMaterial, Shape, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { cutFace } from "./cut_faces.js";
+import { distanceToSee } from "./framing.js";
 import { Orbit } from "./orbit.js";
 import { dispose, standIns } from "./plants.js";
 import { grain, layGrain, woodColour } from "./woods.js";
 
 const FAULT = new Color("#c22f1b");
 const PICKED = new Color("#0b6bd3");
+const HALF = (16 * Math.PI) / 180; // half the angle of view
 const vector = (xyz) => new Vector3(...xyz);
 
 function clip(material, planes) {
@@ -41,7 +43,7 @@ export class Viewer {
     this.floor = new Mesh(new PlaneGeometry(1, 1), new ShadowMaterial({ opacity: 0.28 }));
     this.floor.receiveShadow = true;
     this.scene.add(this.sun, this.sun.target, this.floor);
-    this.camera = new PerspectiveCamera(32, 1, 10, 60000);
+    this.camera = new PerspectiveCamera((360 / Math.PI) * HALF, 1, 10, 60000);
     this.camera.up.set(0, 0, 1);
     this.orbit = new Orbit(canvas, () => this.draw(), (x, y) => this.#pick(x, y));
     this.middle = new Vector3();
@@ -113,6 +115,12 @@ export class Viewer {
     return this.#cutAway(at.y) ? null : this.#pixels(at);
   }
 
+  /** The corners of all boards where they are drawn, mm. */
+  #corners() {
+    return [...this.boards.values()].flatMap(({ board, mesh }) =>
+      board.outline.flatMap(([x, y]) => [0, board.thickness].map((z) => new Vector3(x, y, z).applyMatrix4(mesh.matrix))));
+  }
+
   /** The corners of each board in the picture, pixels; without the boards that are cut away. */
   bodies() {
     const found = [];
@@ -171,7 +179,9 @@ export class Viewer {
     this.renderer.setSize(width, height, false);
     this.camera.aspect = width / height;
     const narrow = Math.min(1, this.camera.aspect);
-    const away = (this.reach * (1 + 0.75 * this.apart) * this.orbit.near) / (Math.sin(0.279) * narrow);
+    const round = (this.reach * (1 + 0.75 * this.apart)) / (Math.sin(HALF) * narrow);
+    const spread = this.apart ? distanceToSee(this.#corners(), this.middle, this.orbit, HALF, this.camera.aspect) : 0;
+    const away = Math.max(round, spread) * this.orbit.near;
     const { around, above } = this.orbit;
     this.camera.position.set(
       this.middle.x + away * Math.cos(above) * Math.sin(around),
@@ -242,8 +252,8 @@ export class Viewer {
   /** What stands in the box: made anew only where it changed. */
   #stand() {
     if (!this.design) return;
-    const { soil, obstacles } = this.design;
-    const same = JSON.stringify([soil, obstacles, this.grown]);
+    const { soil, obstacles, values } = this.design;
+    const same = JSON.stringify([soil, obstacles, values.box.height.mm, this.grown]);
     if (same === this.stood) return;
     this.stood = same;
     dispose(this.others);
@@ -265,7 +275,7 @@ export class Viewer {
     this.low = low;
     this.high = high;
     const seen = new Box3(low.clone(), high.clone());
-    if (this.grown) seen.expandByObject(this.others);
+    seen.expandByObject(this.others);
     seen.getCenter(this.middle);
     this.reach = Math.max(1, seen.max.distanceTo(seen.min) / 2);
     const panels = new Map();
