@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import math
+import operator
 import re
 import subprocess
 from collections import Counter
@@ -337,6 +339,11 @@ def test_a_box_uses_its_offcuts_and_fewer_boards(tmp_path: Path) -> None:
     check_polygons(plan, box.parameters.saw.kerf)
 
 
+def key_of(one: Json) -> tuple[int, str, float, float]:
+    """What has to be alike for two cuts to be made at one setting."""
+    return one["stage"], one["kind"], round(one["setting_mm"], 2), round(abs(one["angle_deg"]), 2)
+
+
 @pytest.mark.parametrize("order", ["rip-first", "crosscut-first"])
 def test_the_order_of_sawing_is_kept(order: str, tmp_path: Path) -> None:
     plan = planned("stoop-tub", "--order", order, cwd=tmp_path)
@@ -361,19 +368,19 @@ def test_a_wider_kerf_never_takes_fewer_boards(tmp_path: Path) -> None:
 
 def test_the_saw_list_cuts_what_the_layouts_show(tmp_path: Path) -> None:
     plan = planned("stoop-tub:2", cwd=tmp_path)
-    passes: Counter[tuple[int, float, float]] = Counter()
+    settings = plan["setups"]["settings"]
+    passes: Counter[int] = Counter()
     for layout in plan["layouts"]:
         for one in layout["cuts"]:
-            key = (one["stage"], round(one["setting_mm"], 2), round(abs(one["angle_deg"]), 2))
-            passes[key] += layout["count"]
-    told: Counter[tuple[int, float, float]] = Counter()
-    for one in plan["setups"]["settings"]:
-        if one["stage"]:
-            key = (one["stage"], round(one["setting_mm"], 2), round(one["angle_deg"], 2))
-            assert key not in told, "a setting is made once"
-            told[key] = one["cuts"]
+            assert key_of(one) == key_of(settings[one["line"]])
+            passes[one["line"]] += layout["count"]
+    told = {line: one["cuts"] for line, one in enumerate(settings) if one["stage"]}
     assert told == passes
-    first = plan["setups"]["settings"][0]
+    keys = [key_of(one) for one in settings]
+    assert not any(itertools.starmap(operator.eq, itertools.pairwise(keys))), "one line a setting"
+    # only what has to wait, a fresh end or a stop set before, comes once more
+    assert len(keys) - len(set(keys)) <= 2
+    first = settings[0]
     assert (first["stage"], first["kind"], first["cuts"]) == (0, "rip", plan["boards"])
 
 

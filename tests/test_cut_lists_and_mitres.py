@@ -49,8 +49,14 @@ def test_lines_of_one_name_and_size_add_up() -> None:
         ("part,length,width,count\nrail,1 in,1 in\n", "line 2: has 3 cells; it must have 4"),
         ("part,length,width,count\n,1 in,1 in,1\n", "line 2, part: is empty"),
         ("part,length,width,count\nrail,1 mile,1 in,1\n", "line 2, length: '1 mile' is no length"),
-        ("part,length,width,count\nrail,1 in,-1 in,1\n", "line 2: part 'rail': width is -25.4"),
-        ("part,length,width,count\nrail,nan mm,1 in,1\n", "line 2: part 'rail': length is nan"),
+        (
+            "part,length,width,count\nrail,1 in,-1 in,1\n",
+            "line 2, width: '-1 in' is not allowed; allowed: above 0",
+        ),
+        (
+            "part,length,width,count\nrail,nan mm,1 in,1\n",
+            "line 2, length: 'nan mm' is not allowed; allowed: above 0",
+        ),
         ("part,length,width,count\nrail,1 in,1 in,two\n", "line 2, count: is 'two'"),
         ("part,length,width,count\nrail,1 in,1 in,99999999\n", "line 2, count: is '99999999'"),
         ("part,length,width,count\nrail,1 in,1 in,1\0\n", "is not text"),

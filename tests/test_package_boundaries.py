@@ -77,7 +77,7 @@ def rounding(few: BatchPrice, more: BatchPrice) -> Decimal:
 @pytest.mark.parametrize(
     ("name", "first", "last", "batch"),
     [
-        ("stoop-tub", 6, 16, steady),
+        ("stoop-tub", 6, 17, steady),
         ("sill-box", 12, 17, steady),
         ("winter-tub-small", 1, 8, steady),
         ("bean-tower", 1, 4, steady),
@@ -93,7 +93,8 @@ def test_a_piece_gets_dearer_only_by_a_package_that_is_opened(
         assert rise(few, more) <= sum(packages.values(), D(0)) / more.count + slack
         if rise(few, more) > slack:
             assert packages, f"{more.count} x {name}"
-        assert all(beyond <= 1 for beyond in boards_beyond_proportion(few, more))
+        if batch is steady:  # boards weighed against saw work may be more than the fewest
+            assert all(beyond <= 1 for beyond in boards_beyond_proportion(few, more))
 
 
 def by_use(batch: BatchPrice) -> dict[str, Material]:
@@ -113,14 +114,21 @@ def test_a_new_can_or_bottle_makes_no_piece_dearer(count: int, name: str) -> Non
         assert abs(then.cost / more.count - one.cost / few.count) <= coin
 
 
-def test_fifteen_tubs_cost_more_a_piece_than_fourteen_by_two_boxes_of_screws() -> None:
+def test_fifteen_tubs_open_two_boxes_of_screws_after_fourteen() -> None:
     for batch in (steady, weighed):
         few, more = batch("stoop-tub", 14), batch("stoop-tub", 15)
         packages = opened(few, more)
         screws = {name: cost for name, cost in packages.items() if name.startswith("#")}
         # 1020 screws after 952: 2 x 500 no longer do; 240 after 224: 350 for 3 x 75
         assert screws == {"#8 x 1 in": D("7.60"), "#8 x 2 in": D("31.00") - 3 * D("8.20")}
-        assert 0 < rise(few, more) <= sum(packages.values(), D(0)) / 15
+        assert rise(few, more) <= sum(packages.values(), D(0)) / 15
+
+
+def test_seventeen_tubs_cost_more_a_piece_than_sixteen_by_a_board_and_two_boxes_of_screws() -> None:
+    few, more = steady("stoop-tub", 16), steady("stoop-tub", 17)
+    packages = opened(few, more)
+    assert packages == {"fence-58": D("3.40"), "#8 x 1 in": D("7.60"), "#8 x 1-5/8 in": D("8.90")}
+    assert 0 < rise(few, more) <= sum(packages.values(), D(0)) / 17
 
 
 def test_fifteen_sill_boxes_open_no_box_of_screws_and_cost_at_most_a_board_more() -> None:

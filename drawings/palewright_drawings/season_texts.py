@@ -193,7 +193,8 @@ def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
         if one.batch is not None
     ]
     told = (
-        f"each as a batch of its own, as price has it: {'; '.join(alone)} a piece, overhead in it"
+        "each as a batch of its own, as price has it with the same learning.made_before: "
+        f"{'; '.join(alone)} a piece, overhead in it"
     )
     return [*lines, *_labelled("alone", told)]
 
