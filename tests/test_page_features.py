@@ -83,10 +83,10 @@ def test_clearances_and_faults_stand_on_the_boards(opened: Page) -> None:
     typed(opened, "panel.lip", "1 in")
     faults = opened.locator("#tags .tag.fault")
     told = faults.all_text_contents()
-    assert told.count("lip -1/4 in") == 4
+    assert told.count("lip short by 1/4 in") == 4
     assert any(text.startswith(CODES["PW102"].title) for text in told)
     opened.locator("#marks").uncheck()
-    assert faults.all_text_contents() == ["lip -1/4 in"] * 4
+    assert faults.all_text_contents() == ["lip short by 1/4 in"] * 4
 
 
 def test_a_finding_is_shown_on_its_boards_and_in_the_lists(opened: Page) -> None:
