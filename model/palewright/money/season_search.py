@@ -4,9 +4,9 @@ The integer program first chooses on what a box takes in a batch of likely size.
 boxes of screws and the plan's own saw settings make a real batch dearer or cheaper, so the batches
 chosen, and those a few boxes larger and smaller, are planned quickly on the fewest boards, their
 figures take the place of the estimates, and the program chooses again, until it learns nothing
-new. Then the chosen batches are priced as ``palewright price`` prices them, boards weighed against
-saw work; a batch near one that is priced so is taken to gain by it in proportion, until it is
-chosen and priced itself. What is returned stands on priced batches alone.
+new. Then the chosen batches, and those of a box more or less, are priced as ``palewright price``
+prices them, boards weighed against saw work; any other batch is taken to gain by it in proportion,
+until it is chosen and priced itself. What is returned stands on priced batches alone.
 """
 
 from __future__ import annotations
@@ -21,6 +21,10 @@ from palewright.money.season_choices import Ladder, best_numbers
 
 NEAR = 2
 """Batches so many boxes larger or smaller are planned as well: package steps lie that near."""
+
+NEXT = 1
+"""Those so many larger or smaller are priced as well: weighed against saw work, a batch may gain
+more than the one beside it."""
 
 
 class Planned(Protocol):
@@ -74,16 +78,17 @@ def season_numbers(
         numbers = dict(zip(ladders, best, strict=True))
         learned = False
         for name, count in numbers.items():
-            for size in offers[name].near(count):
+            for size in offers[name].near(count, NEAR):
                 if size not in offers[name].quick:
                     offers[name].quick[size] = quick(name, size)
                     learned = True
         if learned:
             continue
         for name, count in numbers.items():
-            if count and count not in offers[name].priced:
-                offers[name].priced[count] = priced(name, count)
-                learned = True
+            for size in offers[name].near(count, NEXT) if count else ():
+                if size not in offers[name].priced:
+                    offers[name].priced[size] = priced(name, size)
+                    learned = True
         if not learned:
             return numbers
 
@@ -96,9 +101,9 @@ class _Known:
     quick: dict[int, Planned] = field(default_factory=dict)
     priced: dict[int, Planned] = field(default_factory=dict)
 
-    def near(self, count: int) -> range:
-        """Return the sizes to plan when so many are chosen."""
-        return range(max(1, count - NEAR), min(len(self.ladder.earns), count + NEAR) + 1)
+    def near(self, count: int, reach: int) -> range:
+        """Return the sizes from so many fewer than the chosen to so many more."""
+        return range(max(1, count - reach), min(len(self.ladder.earns), count + reach) + 1)
 
     def corrected(self) -> Ladder:
         """Return the offer box by box, its sums at known batches being those of the batches."""
