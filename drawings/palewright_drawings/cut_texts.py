@@ -8,7 +8,7 @@ from itertools import groupby
 from textwrap import wrap
 
 from palewright.cut_plans import StockPlan
-from palewright.cutting import CutPlan, Layout, PartDemand, Piece
+from palewright.cutting import CutPlan, Layout, PartDemand, Piece, StockBoard
 from palewright.saw_lists import (
     GAUGE_REACH,
     Made,
@@ -99,9 +99,7 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
         count, price = bought.get(kind.name, 0), kind.price
         if count and (plan.cost or one.demand.also):
             told = f" at {price:.2f} = {count * price:.2f}" if plan.cost else ""
-            own = one.demand.stock if kind is one.demand.board else None
-            tag = own or kind  # what the yard sells, before squaring and true width
-            yield f"  buy {count} x {_size(tag.length, tag.width, system)}{told}"
+            yield f"  buy {count} x {_tag(kind, one, system)}{told}"
     if plan.cost and len(bought) > 1:
         yield f"  together {plan.cost:.2f}"
     if plan.spare:
@@ -132,10 +130,9 @@ def _instead(other: CutPlan, one: StockPlan, system: str) -> str:
     """Return what another plan buys, costs and saves beside the plan that is shown."""
     bought, kinds = _bought(other), (one.demand.board, *one.demand.also)
     sizes = [
-        f"{bought[kind.name]} x {_size(tag.length, tag.width, system)}"
+        f"{bought[kind.name]} x {_tag(kind, one, system)}"
         for kind in kinds
         if bought.get(kind.name)
-        for tag in ((one.demand.stock or kind) if kind is one.demand.board else kind,)
     ]
     more = other.boards - one.plan.boards
     boards = f"{more} {'board' if more == 1 else 'boards'} more"
@@ -146,6 +143,13 @@ def _instead(other: CutPlan, one: StockPlan, system: str) -> str:
         f"instead, {boards}: buy {' and '.join(sizes)}{cost if other.cost else ''}; "
         f"{other.setups.count} saw settings, {fewer} fewer"
     )
+
+
+def _tag(kind: StockBoard, one: StockPlan, system: str) -> str:
+    """Return the size that the yard sells a board at, before squaring and true width."""
+    own = one.demand.stock if kind is one.demand.board else None
+    sold = own or kind
+    return _size(sold.length, sold.width, system)
 
 
 def _kept(plan: CutPlan) -> list[tuple[tuple[float, float], int]]:

@@ -215,14 +215,6 @@ def _labelled(label: str, text: str) -> list[str]:
     )
 
 
-def purchase_rows(plan: SeasonPlan, shop: Shop) -> list[tuple[str, str, str, str]]:
-    """Return what the whole season buys: name, how much is needed, packages, what they cost."""
-    return [
-        (one.name, needed_text(one), packages_text(one), shop.coins.text(paid_for(one)))
-        for one in purchases_of(plan.every_batch, shop)
-    ]
-
-
 def packages_text(one: Material) -> str:
     """Return the packages to buy, such as ``2 of 470 ml``; of boards how many."""
     if one.unit == "boards":
@@ -232,12 +224,15 @@ def packages_text(one: Material) -> str:
 
 def _purchases(plan: SeasonPlan, shop: Shop) -> list[str]:
     """Return what is bought for the whole season, by the package; no lines for nothing built."""
-    rows = purchase_rows(plan, shop)
-    if not rows:
+    bought = purchases_of(plan.every_batch, shop)
+    if not bought:
         return []
-    paid = sum((paid_for(one) for one in purchases_of(plan.every_batch, shop)), Decimal(0))
-    table = [("to buy for the whole season", "needed", "by the package", "paid"), *rows]
-    table.append(("together", "", "", shop.coins.text(paid)))
+    table = [("to buy for the whole season", "needed", "by the package", "paid")]
+    for one in bought:
+        paid = shop.coins.text(paid_for(one))
+        table.append((one.name, needed_text(one), packages_text(one), paid))
+    whole = sum(map(paid_for, bought), Decimal(0))
+    table.append(("together", "", "", shop.coins.text(whole)))
     wide = max(len(packs) for _, _, packs, _ in table) + 2
     lines = [
         f"{name if i == 0 else '  ' + name:<28}{needed:>14}   {packs:<{wide}}{cost:>8}"
@@ -247,7 +242,7 @@ def _purchases(plan: SeasonPlan, shop: Shop) -> list[str]:
         *lines,
         "batches above are charged screws by whole boxes, glue, finish, liner and wear by use;",
         "bought for all of them at once, what one leaves over serves the next",
-        *plain_screw_texts(purchases_of(plan.every_batch, shop)),
+        *plain_screw_texts(bought),
         "",
     ]
 

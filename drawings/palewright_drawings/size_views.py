@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -106,7 +107,7 @@ def _moved_off(camera: Camera, span: Span) -> Span:
     """Return a span with its label aside if its line is too short for one."""
     if span.label != "on" or is_long(camera, span):
         return span
-    return Span(span.what, span.start, span.end, span.edge_start, span.edge_end, "aside")
+    return replace(span, label="aside")
 
 
 def _label_points(camera: Camera, spans: tuple[Span, ...]) -> Floats:

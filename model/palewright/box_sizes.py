@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from palewright.parameters import StaveLayout
@@ -102,3 +103,27 @@ class Frontier:
 def holds(large: Sides, small: Sides) -> bool:
     """Return whether a size is as large as another every way."""
     return all(a >= b - 1e-6 for a, b in zip(large, small, strict=True))
+
+
+def is_beaten(sides: Sides, sizes: Iterable[BoxSize]) -> bool:
+    """Return whether one of some sizes is as large every way."""
+    return any(holds(size.sides, sides) for size in sizes)
+
+
+def unbeaten(sizes: Mapping[Sides, BoxSize]) -> list[BoxSize]:
+    """Return the sizes of which none holds another, in order of their sides."""
+    return [
+        size
+        for sides, size in sorted(sizes.items())
+        if not any(other != sides and holds(other, sides) for other in sizes)
+    ]
+
+
+def not_reached(
+    places: Iterable[tuple[float, float]], heights: Sequence[float], sizes: Sequence[BoxSize]
+) -> Iterator[tuple[float, float, int]]:
+    """Yield widths and depths with how many heights over them none of some sizes beats, if any."""
+    for width, depth in places:
+        left = sum(not is_beaten((width, depth, height), sizes) for height in heights)
+        if left:
+            yield width, depth, left

@@ -17,7 +17,17 @@ from concurrent.futures import Executor, Future
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
-from palewright.box_sizes import BoxSize, Frontier, OpenSize, RefusedSize, Sides, holds
+from palewright.box_sizes import (
+    BoxSize,
+    Frontier,
+    OpenSize,
+    RefusedSize,
+    Sides,
+    holds,
+    is_beaten,
+    not_reached,
+    unbeaten,
+)
 from palewright.parameters import Parameters
 from palewright.size_columns import (
     ColumnAnswer,
@@ -269,32 +279,21 @@ class _Search:
             for size in self.offered[fewer]:
                 if size.boards <= count and size.boards <= sizes.get(size.sides, size).boards:
                     sizes[size.sides] = size
-        return [
-            size
-            for sides, size in sorted(sizes.items())
-            if not any(other != sides and holds(other, sides) for other in sizes)
-        ]
+        return unbeaten(sizes)
 
     def _beaten(self, sides: Sides, count: int) -> bool:
-        return any(holds(size.sides, sides) for size in self.offered[count])
+        return is_beaten(sides, self.offered[count])
 
     def frontier(self, count: int) -> Frontier:
         """Return what was found for one number of boards."""
         refused = {one.sides: one for one in self.refused if not self._beaten(one.sides, count)}
         made = {size.sides for size in self.offered[count]}
         left = [one for one in self.open[count] if not self._beaten(one.sides, count)]
+        heights = heights_of(self.parameters)
         return Frontier(
             count,
             tuple(self.offered[count]),
             tuple(refused[sides] for sides in sorted(refused) if sides not in made),
             tuple(sorted(left, key=lambda one: (one.sides, one.way.stile, one.way.rail))),
-            tuple(self._not_reached(count)),
+            tuple(not_reached(self.unreached, heights, self.offered[count])),
         )
-
-    def _not_reached(self, count: int) -> Iterator[tuple[float, float, int]]:
-        """Yield widths and depths that were not reached, with the heights that none beats."""
-        heights = heights_of(self.parameters) if self.unreached else []
-        for width, depth in self.unreached:
-            left = sum(not self._beaten((width, depth, height), count) for height in heights)
-            if left:
-                yield width, depth, left

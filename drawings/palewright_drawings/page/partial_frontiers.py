@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from concurrent.futures import Executor, Future
 from typing import Any
 
-from palewright.box_sizes import BoxSize, Frontier, OpenSize, Sides, holds
+from palewright.box_sizes import (
+    BoxSize,
+    Frontier,
+    OpenSize,
+    is_beaten,
+    not_reached,
+    unbeaten,
+)
 from palewright.frontiers import WORK
 from palewright.parameters import Parameters
 from palewright.size_columns import ColumnAnswer
@@ -76,28 +83,15 @@ class _Watched(Executor):
 
     def as_json(self) -> dict[str, Any]:
         """Return what is found so far."""
-        made = {size.sides: size for size in self._sizes}
-        self._sizes = [size for sides, size in made.items() if not _beaten(sides, made)]
-        best = {size.sides: size for size in self._sizes}
-        left = {one.sides: one for one in self._open if not _beaten(one.sides, best)}
+        self._sizes = unbeaten({size.sides: size for size in self._sizes})
+        left = {one.sides: one for one in self._open if not is_beaten(one.sides, self._sizes)}
         self._open = list(left.values())
+        places = self._places[self._reached :]
         found = Frontier(
             self._count,
-            tuple(best[sides] for sides in sorted(best)),
+            tuple(self._sizes),
             (),
             tuple(self._open),
-            tuple(self._not_reached(best)),
+            tuple(not_reached(places, self._heights, self._sizes)),
         )
         return {**frontier_as_json(found, self._parameters), "places": len(self._places)}
-
-    def _not_reached(self, sizes: Mapping[Sides, BoxSize]) -> Iterator[tuple[float, float, int]]:
-        """Yield widths and depths to come, with how many heights over them none beats yet."""
-        for width, depth in self._places[self._reached :]:
-            left = sum(not _beaten((width, depth, height), sizes) for height in self._heights)
-            if left:
-                yield width, depth, left
-
-
-def _beaten(sides: Sides, sizes: Mapping[Sides, BoxSize]) -> bool:
-    """Return whether another size is as large every way."""
-    return any(other != sides and holds(other, sides) for other in sizes)

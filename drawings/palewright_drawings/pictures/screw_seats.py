@@ -12,7 +12,6 @@ from palewright.boards import Board, Hole
 from palewright.polygons import Polygon
 
 Floats = NDArray[np.float64]
-Outline = list[tuple[float, float]]
 
 SUNK = 0.4
 """A head is driven so far below the face, mm: common practice, no source."""

@@ -149,8 +149,7 @@ def _decided(
         if program is not None and best.cost > aim >= best.lower:
             seconds = min(1.5 * seconds, PROGRAM_SHARE * (end - now()))
             best = _looked(program, now() + seconds, best)
-    if any(column.kind >= len(whole.stock) for column, _ in best.columns):
-        raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
+    _require_enough(whole, best)
     return _plan(whole, best, bound, exact_groups(best, whole.counts))
 
 
@@ -193,6 +192,12 @@ def _sure_cost(whole: WholeQuestion, question: Question) -> int:
     return rounded_bound(max(_area_bound(whole), _weighed_bound(whole)), question.step)
 
 
+def _require_enough(whole: WholeQuestion, choice: Choice) -> None:
+    """Refuse a choice with boards that only stand for missing ones."""
+    if any(column.kind >= len(whole.stock) for column, _ in choice.columns):
+        raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
+
+
 def _no_bound(lower: int) -> Bound:
     """A bound without a linear program."""
     none = np.zeros(0)
@@ -212,8 +217,7 @@ def first_plan(
         return _empty_plan(whole)
     question = _question(whole, math.inf, _Teller(None, None))
     _, first = _started(whole, question)
-    if any(column.kind >= len(whole.stock) for column, _ in first.columns):
-        raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
+    _require_enough(whole, first)
     lower = rounded_bound(_area_bound(whole), question.step)
     best = Choice(first.columns, first.cost, lower)
     return _plan(whole, best, _no_bound(lower), finished(FactBook(whole), best).groups)

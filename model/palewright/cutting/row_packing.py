@@ -54,7 +54,7 @@ def packed_rows(lengths: Sequence[int], rooms: Sequence[int]) -> list[list[int]]
             tried.add(left[k])
             left[k] -= size
             rows[k].append(order[at])
-            least = min((lengths[i] for i in order[at + 1 :]), default=0)
+            least = lengths[order[-1]] if at + 1 < len(order) else 0
             lost = left[k] if left[k] < least else 0
             if place(at + 1, spare - lost):
                 return True

@@ -17,6 +17,10 @@ const PICKED = new Color("#0b6bd3");
 const HALF = (16 * Math.PI) / 180; // half the angle of view
 const vector = (xyz) => new Vector3(...xyz);
 
+/** The corners of a board where it is drawn, mm. */
+const cornersOf = ({ board, mesh }) =>
+  board.outline.flatMap(([x, y]) => [0, board.thickness].map((z) => new Vector3(x, y, z).applyMatrix4(mesh.matrix)));
+
 function clip(material, planes) {
   if (!material.clippingPlanes !== !planes) material.needsUpdate = true;
   material.clippingPlanes = planes;
@@ -117,15 +121,13 @@ export class Viewer {
 
   /** The corners of all boards where they are drawn, mm. */
   #corners() {
-    return [...this.boards.values()].flatMap(({ board, mesh }) =>
-      board.outline.flatMap(([x, y]) => [0, board.thickness].map((z) => new Vector3(x, y, z).applyMatrix4(mesh.matrix))));
+    return [...this.boards.values()].flatMap(cornersOf);
   }
 
   /** The corners of each board in the picture, pixels; without the boards that are cut away. */
   bodies() {
     const found = [];
-    for (const { board, mesh } of this.boards.values()) {
-      const corners = board.outline.flatMap(([x, y]) => [0, board.thickness].map((z) => new Vector3(x, y, z).applyMatrix4(mesh.matrix)));
+    for (const corners of [...this.boards.values()].map(cornersOf)) {
       if (corners.some((corner) => !this.#cutAway(corner.y))) found.push(corners.map((corner) => this.#pixels(corner)));
     }
     return found;
