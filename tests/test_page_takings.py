@@ -76,6 +76,7 @@ def test_files_of_a_box_that_does_not_fit_are_asked_about(opened: Page, tmp_path
     typed(opened, "panel.lip", "1 in")
     opened.locator("#packet").click()  # before it is judged
     question = opened.get_by_role("dialog")
+    expect(question).to_be_visible(timeout=60_000)  # what it is called stands only then
     expect(question).to_have_accessible_name(opened.locator("#verdict").inner_text())
     expect(question).to_contain_text("Does not fit in thin, nominal, thick and mixed lumber")
     told = opened.locator("#findings li.fault").first.locator("p").nth(1).inner_text()
