@@ -81,22 +81,26 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     lower = max(rounded_bound(bound.lower, question.step), first.lower)
     search = _Search(covering, bound, question, Choice(first.columns, first.cost, lower))
     search.by_diving(0, FIRST_DIVE)
+    if not search.tight:
+        search.by_diving(1, FIRST_DIVE)
     search.sharpen()
     if search.tight:
         search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
-        search.by_diving(1, min(0.4 * question.left(), search.worthwhile()))
+        search.by_diving(2, min(0.4 * question.left(), search.worthwhile()))
         search.by_pool(3000, min(0.6 * question.left(), search.worthwhile()))
     if search.far:
         search.by_regrouping(0.5 * question.left())
     search.by_diving(0, 4.0)
+    if not search.tight:
+        search.by_diving(1, 4.0)
     search.by_pool(300, 1.0)
     effort = 0
     while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
         question.tell("choosing boards", effort / 9)
         search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
-        search.by_diving(1 + 2 * effort, 2.0 * 2**effort)
         search.by_diving(2 + 2 * effort, 2.0 * 2**effort)
+        search.by_diving(3 + 2 * effort, 2.0 * 2**effort)
         search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
         search.by_regrouping(2.0 * 2**effort)
         effort += 1

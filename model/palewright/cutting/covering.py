@@ -31,6 +31,8 @@ TINY = 1e-7
 SAFE = 1e-6
 FAR = 0.05
 PULLS = (0.5, 0.8, 0.0)
+IDLE, MOST_IDLE = 0.001, 2
+"""Of a board: what a quick look must gain, or so many times running miss, to go on."""
 GAIN = 0.1
 
 
@@ -87,11 +89,20 @@ class _Effort:
     quick: bool
     lean: bool = True
     place: int = 0
+    value: float = math.inf
+    idle: int = 0
 
     @property
     def pull(self) -> float:
         """The share of the best known duals."""
         return PULLS[self.place]
+
+    def idles(self, value: float, least: float) -> bool:
+        """Whether a quick look has brought the value down by less than `least` some times
+        running."""
+        self.idle = 0 if self.value - value >= least else self.idle + 1
+        self.value = value
+        return self.quick and self.idle >= MOST_IDLE
 
     def goes_on(self, gained: bool, pulled: bool, unbounded: bool) -> bool:
         """Adjusts to what the last pricing gave; False where there is nothing more to try."""
@@ -207,6 +218,11 @@ class Covering:
         value = float(self._model.getInfo().objective_function_value)
         return value, duals, supply, np.array(solution.col_value)
 
+    def value(self) -> float:
+        """The linear optimum over the columns so far; infinity where they are too few."""
+        solved = self._solve()
+        return math.inf if solved is None else solved[0]
+
     def bound(
         self,
         deadline: float,
@@ -226,6 +242,7 @@ class Covering:
         first bound is made of; quick: only columns that are soon found.
         """
         best, effort = self._first_safe(near), _Effort(beam, most_beam, quick)
+        least = IDLE * min((kind.cost for kind in self.kinds if kind.cost), default=0)
         while True:
             solved = self._solve()
             if solved is None:
@@ -245,6 +262,7 @@ class Covering:
             exact = exact and not pull
             enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
             over = best.lower > hopeless + SAFE or now() > deadline
+            over = over or effort.idles(value, least)
             if exact or enough or over or not effort.goes_on(gained, pull > 0, math.inf in uppers):
                 break
         return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)

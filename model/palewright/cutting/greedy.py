@@ -22,12 +22,12 @@ FAVOUR = 1.06
 
 
 def greedy_cover(
-    question: Question, areas: Floats, alone: Sequence[Column], seconds: float
+    question: Question, areas: Floats, alone: Sequence[Column], seconds: float, most: float
 ) -> Choice | None:
     """A cover by full boards, or None where the boards at hand do not suffice.
 
     areas: (m,) of the parts; alone: for each part a column of nothing else; by these and those
-    found so far is cut what is left when `seconds` are over.
+    found so far is cut what is left when `seconds` are over or `most` fillings are found.
     """
     worth = (areas / areas.max()) ** FAVOUR
     rest = question.demand.copy()
@@ -35,7 +35,7 @@ def greedy_cover(
     end = now() + seconds
     taken: list[tuple[Column, int]] = []
     while rest.any():
-        if now() > end:
+        if now() > end or len(taken) >= most:
             free = [c for c, _ in taken if question.kinds[c.kind].available is None]
             taken += _by_known((*free, *alone), rest, areas)
             break

@@ -47,6 +47,7 @@ from palewright.cutting.whole import (
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+FIRST_FILLINGS = 30
 PRICING_SHARE = 0.4
 SHORT_LOOK = 0.3
 """Seconds of pricing boards before their blocks are looked at."""
@@ -268,8 +269,9 @@ def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice
     alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
     only = [column for column, _ in chosen]
     left = question.left()
-    seconds = left if math.isinf(left) else min(8.0, 0.3 * left)  # no clock without a deadline
-    full = greedy_cover(question, _areas(whole), only, seconds)
+    # without a deadline this is the whole plan; with one it only starts the pricing
+    seconds, most = (left, left) if math.isinf(left) else (min(8.0, 0.3 * left), FIRST_FILLINGS)
+    full = greedy_cover(question, _areas(whole), only, seconds, most)
     if full is None:
         return covering, alone
     for column, _ in full.columns:
