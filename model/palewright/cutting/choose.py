@@ -27,7 +27,6 @@ MOST_NEAR = 40_000
 FEW_NEAR = 1500
 FIRST_DIVE = 4.0
 SHARPENING_SHARE = 0.3
-COUNTLESS = 12_000
 FEW_STEPS = 20
 TRIES = 3
 TIGHT = 1e-3
@@ -112,7 +111,7 @@ class _Search:
 
     def __init__(self, covering: Covering, bound: Bound, question: Question, best: Choice) -> None:
         self.covering, self.bound, self.question = covering, bound, question
-        self.best, self.countless = best, False
+        self.best = best
         self.memory = Memory()
 
     def _found(self, columns: Sequence[Column], uses: Ints) -> None:
@@ -124,7 +123,9 @@ class _Search:
         """Price on to the end where the bound was good enough to start with."""
         if self.best.proven or self.bound.exact:
             return
-        exact = self.covering.bound(now() + SHARPENING_SHARE * self.question.left())
+        seconds = min(SHARPENING_SHARE * self.question.left(), self.worthwhile())
+        proof = self.best.cost - self.question.step
+        exact = self.covering.bound(now() + seconds, hopeless=proof)
         if exact is not None and exact.lower >= self.bound.lower:
             self.bound, self.memory = exact, Memory()
             lower = rounded_bound(exact.lower, self.question.step)
@@ -165,14 +166,15 @@ class _Search:
 
     def by_listing(self, limit: int, seconds: float) -> None:
         """An integer program over all columns that a plan at the lower bound could use."""
-        while not self.best.proven and self.question.left() > 0:
+        while not self.best.proven and self.worthwhile() > 0:
             target = self.best.lower
             slack = target - self.bound.lower
-            near, complete = near_columns(self.question, self.bound, slack, limit, seconds)
+            near, complete = near_columns(
+                self.question, self.bound, slack, limit, min(seconds, self.worthwhile())
+            )
             if not complete:
-                self.countless = limit >= COUNTLESS or self.tight
                 return
-            left = self.question.left()
+            left = self.worthwhile()
             allowed = min(left, max(seconds, 0.5 * left if len(near) <= FEW_NEAR else 0.0))
             verdict = integer_cover(
                 near,
@@ -194,7 +196,7 @@ class _Search:
         """Boards alike as often as can be, which finds plans without waste."""
         deadline = now() + seconds
         for attempt in range(8):
-            left = min(deadline - now(), self.question.left())
+            left = min(deadline - now(), self.worthwhile())
             if self.best.proven or left <= 0:
                 return
             target = self.best.lower
@@ -208,11 +210,11 @@ class _Search:
         return self.worthwhile() <= 0
 
     def worthwhile(self) -> float:
-        """Seconds worth spending: no more than patience allows where a plan of many boards is a
-        step above its bound and no proof is in sight."""
+        """Seconds worth spending: no more than patience allows where a plan of many boards is no
+        more than a step above its bound."""
         steps = self.best.lower / self.question.step
         near = self.best.cost <= self.best.lower + self.question.step
-        patient = steps <= FEW_STEPS or not near or not self.countless
+        patient = steps <= FEW_STEPS or not near
         return self.question.left() if patient else self.question.patience - now()
 
     @property
@@ -236,7 +238,7 @@ class _Search:
         pool = [c for c in extra if (c.kind, c.counts.tobytes()) not in seen]
         pool = [*self.covering.columns, *pool]
         most = self.best.cost - self.question.step
-        allowed = min(seconds, self.question.left())
+        allowed = min(seconds, self.worthwhile())
         verdict = integer_cover(pool, self.question, self.best.lower, most, allowed)
         if verdict.uses is not None:
             self._found(pool, verdict.uses)

@@ -48,14 +48,17 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FIRST_FILLINGS = 30
+"""Enough to start pricing from."""
 PRICING_SHARE = 0.4
 SHORT_LOOK = 0.3
 """Seconds of pricing boards before their blocks are looked at."""
 PROGRAM_SHARE = 0.5
 """Of the time that is left goes to a look at blocks at most."""
-PATIENCE = 5.0
-"""Seconds after which a board above the bound is good enough for many boards that are ripped;
-parts of full width are simpler, and a proof may come late."""
+PATIENCE, PATIENT_SHARE = 4.4, 0.15
+"""Seconds, or a share of those given, after which a board above the bound is good enough for many
+boards that are ripped; parts of full width are simpler, and a proof may come late."""
+FIRST_PRICING = 0.4
+"""Of the patience goes to pricing before boards are chosen at most."""
 SOON = 1.0
 """Seconds within which a proof is quick: then all of the time for set-ups is given to them."""
 
@@ -75,8 +78,8 @@ def plan_cuts(
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
     time_limit: seconds for finding and proving the boards (it ends as soon as the plan is proven,
-    and after a sixth, from 5 s on, where a large batch that is ripped is a board above its bound
-    and no proof is in sight); setup_time: seconds more for fewer set-ups, down to half of it where
+    and after a seventh, from 4.4 s on, where a large batch that is ripped is no more than a board
+    above its bound); setup_time: seconds more for fewer set-ups, down to half of it where
     the proof took long, or infinity for a counted search, the same at every run; labour: what work
     at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
     however long it takes, instead of one with fewer set-ups; enough: a plan of at most so many new
@@ -93,12 +96,16 @@ def plan_cuts(
         return _empty_plan(whole)
     question = _question(whole, began + time_limit, tell)
     if not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds):
-        question.patience = began + max(PATIENCE, time_limit / 6)
+        question.patience = began + max(PATIENCE, PATIENT_SHARE * time_limit)
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
     if enough is not None:
         return _decided(whole, question, covering, first, enough)
-    pricing_ends = question.deadline - (1 - PRICING_SHARE) * question.left()  # then rounding
+    patience = question.patience - began
+    pricing_ends = min(
+        question.deadline - (1 - PRICING_SHARE) * question.left(),  # then rounding
+        began + FIRST_PRICING * patience,
+    )
     bound = covering.bound(pricing_ends, step=question.step, near=_areas(whole))
     if bound is None:
         raise NotEnoughBoards("the boards at hand are too few for the parts")
