@@ -82,7 +82,8 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     search.by_diving(0, FIRST_DIVE)
     if not search.tight:
         search.by_diving(1, FIRST_DIVE)
-    search.sharpen()
+    if search.sharpen():
+        search.by_diving(0, FIRST_DIVE)
     if search.tight:
         search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
@@ -119,17 +120,20 @@ class _Search:
         if better.cost < self.best.cost:
             self.best = better
 
-    def sharpen(self) -> None:
-        """Price on to the end where the bound was good enough to start with."""
+    def sharpen(self) -> bool:
+        """Price on to the end where the bound was good enough to start with; returns whether that
+        made it better."""
         if self.best.proven or self.bound.exact:
-            return
+            return False
         seconds = min(SHARPENING_SHARE * self.question.left(), self.worthwhile())
         proof = self.best.cost - self.question.step
         exact = self.covering.bound(now() + seconds, hopeless=proof)
-        if exact is not None and exact.lower >= self.bound.lower:
+        better = exact is not None and exact.lower >= self.bound.lower
+        if exact is not None and better:
             self.bound, self.memory = exact, Memory()
             lower = rounded_bound(exact.lower, self.question.step)
             self.best = Choice(self.best.columns, self.best.cost, max(lower, self.best.lower))
+        return better
 
     def by_diving(self, attempt: int, seconds: float) -> None:
         """Rounding and pricing anew: for the bound itself, for a step more where the best is

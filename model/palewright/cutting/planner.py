@@ -101,10 +101,8 @@ def plan_cuts(
     tell("pricing fillings", 0.0)
     if enough is not None:
         return _decided(whole, question, covering, first, enough)
-    patience = question.patience - began
-    pricing_ends = min(
-        question.deadline - (1 - PRICING_SHARE) * question.left(),  # then rounding
-        began + FIRST_PRICING * patience,
+    pricing_ends = now() + min(  # then rounding
+        PRICING_SHARE * question.left(), FIRST_PRICING * (question.patience - now())
     )
     bound = covering.bound(pricing_ends, step=question.step, near=_areas(whole))
     if bound is None:
