@@ -7,6 +7,7 @@ import pytest
 from cut_batches import COUNTS, MIXED, SHARING, Batch, Row, batches, drawn_mix, rows_of
 from cut_cases import complaints_of
 from palewright.cutting import plan_cuts
+from palewright.cutting.clocks import counted
 from palewright.demands import demands_of, saw_of
 from palewright.design import design
 from palewright.variant_files import load_variant, shipped_variants
@@ -40,7 +41,7 @@ def test_one_box_and_a_hundred_are_proven(variant: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "batch", [MIXED[0], drawn_mix(0), drawn_mix(3)], ids=lambda batch: "+".join(map(str, batch))
+    "batch", [MIXED[0], MIXED[3], drawn_mix(0), drawn_mix(3)], ids=lambda batch: "+".join(map(str, batch))
 )
 def test_mixed_batches_are_within_a_board(batch: Batch) -> None:
     rows = rows_of(batch)
@@ -52,6 +53,19 @@ def test_mixed_batches_are_within_a_board(batch: Batch) -> None:
     apart = [rows_of((one,)) for one in batch]
     assert all(row.proven for some in apart for row in some)
     assert sum(row.boards for row in rows) <= sum(row.boards for some in apart for row in some)
+
+
+def test_a_large_batch_a_board_above_its_bound_is_left_in_time() -> None:
+    # 480 boards would hold these parts without any waste: no proof is in sight, a board more is
+    # soon found; the time is counted work, so that the test says the same on a busy machine
+    designs = [(design(load_variant(name).parameters), count) for name, count in MIXED[2]]
+    (demand,) = demands_of(designs)
+    saw = saw_of(designs[0][0].parameters)
+    with counted() as work:
+        plan = plan_cuts(demand.parts, [demand.board], saw, setup_time=0.0)
+    assert not plan.proven
+    assert plan.boards == plan.lower_bound + 1
+    assert work[0] < 6.0, "about 5 s of a quiet processor, of the 30 s that it may take"
 
 
 def test_mixes_are_drawn_from_one_stock() -> None:

@@ -263,6 +263,7 @@ class Covering:
             enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
             over = best.lower > hopeless + SAFE or now() > deadline
             over = over or effort.idles(value, least)
+            enough = enough and effort.idle > 0
             if exact or enough or over or not effort.goes_on(gained, pull > 0, math.inf in uppers):
                 break
         return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)

@@ -54,7 +54,7 @@ SHORT_LOOK = 0.3
 """Seconds of pricing boards before their blocks are looked at."""
 PROGRAM_SHARE = 0.5
 """Of the time that is left goes to a look at blocks at most."""
-PATIENCE, PATIENT_SHARE = 4.4, 0.15
+PATIENCE, PATIENT_SHARE = 4.2, 0.14
 """Seconds, or a share of those given, after which a board above the bound is good enough for many
 boards that are ripped; parts of full width are simpler, and a proof may come late."""
 FIRST_PRICING = 0.4
@@ -78,7 +78,7 @@ def plan_cuts(
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
     time_limit: seconds for finding and proving the boards (it ends as soon as the plan is proven,
-    and after a seventh, from 4.4 s on, where a large batch that is ripped is no more than a board
+    and after a seventh, from 4.2 s on, where a large batch that is ripped is no more than a board
     above its bound); setup_time: seconds more for fewer set-ups, down to half of it where
     the proof took long, or infinity for a counted search, the same at every run; labour: what work
     at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
