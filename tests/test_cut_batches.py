@@ -41,7 +41,9 @@ def test_one_box_and_a_hundred_are_proven(variant: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "batch", [MIXED[0], MIXED[3], drawn_mix(0), drawn_mix(3)], ids=lambda batch: "+".join(map(str, batch))
+    "batch",
+    [MIXED[0], MIXED[3], drawn_mix(0), drawn_mix(3)],
+    ids=lambda batch: "+".join(map(str, batch)),
 )
 def test_mixed_batches_are_within_a_board(batch: Batch) -> None:
     rows = rows_of(batch)

@@ -29,7 +29,7 @@ FIRST_DIVE = 4.0
 SHARPENING_SHARE = 0.3
 FEW_STEPS = 20
 TRIES = 3
-TIGHT = 1e-3
+TIGHT, ROOMY = 1e-3, 0.05
 SAFE = 1e-6
 
 
@@ -80,7 +80,7 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     lower = max(rounded_bound(bound.lower, question.step), first.lower)
     search = _Search(covering, bound, question, Choice(first.columns, first.cost, lower))
     search.by_diving(0, FIRST_DIVE)
-    if not search.tight:
+    if search.roomy:
         search.by_diving(1, FIRST_DIVE)
     if search.sharpen():
         search.by_diving(0, FIRST_DIVE)
@@ -92,7 +92,7 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     if search.far:
         search.by_regrouping(0.5 * question.left())
     search.by_diving(0, 4.0)
-    if not search.tight:
+    if search.roomy:
         search.by_diving(1, 4.0)
     search.by_pool(300, 1.0)
     effort = 0
@@ -229,8 +229,17 @@ class _Search:
     @property
     def tight(self) -> bool:
         """Whether a plan at the lower bound has no room for any waste."""
-        room = self.best.lower - self.bound.lower
-        return room < TIGHT * self.question.step
+        return self._room < TIGHT
+
+    @property
+    def roomy(self) -> bool:
+        """Whether there is some room for waste, which a thrifty dive can give out."""
+        return self._room >= ROOMY
+
+    @property
+    def _room(self) -> float:
+        """What a plan at the lower bound may waste, in boards."""
+        return (self.best.lower - self.bound.lower) / self.question.step
 
     def by_pool(self, size: int, seconds: float) -> None:
         """An integer program over the columns priced so far and some of low reduced cost."""

@@ -48,7 +48,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 FIRST_FILLINGS = 30
-"""Enough to start pricing from."""
+"""Enough to start pricing from where boards are ripped; else a first plan is quick, and good."""
 PRICING_SHARE = 0.4
 SHORT_LOOK = 0.3
 """Seconds of pricing boards before their blocks are looked at."""
@@ -95,7 +95,7 @@ def plan_cuts(
     if not whole.parts:
         return _empty_plan(whole)
     question = _question(whole, began + time_limit, tell)
-    if not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds):
+    if _is_ripped(question):
         question.patience = began + max(PATIENCE, PATIENT_SHARE * time_limit)
     covering, first = _started(whole, question)
     tell("pricing fillings", 0.0)
@@ -248,6 +248,11 @@ def _question(whole: WholeQuestion, deadline: float, tell: _Teller) -> Question:
     return Question(whole.counts, kinds, step, deadline, tell)
 
 
+def _is_ripped(question: Question) -> bool:
+    """Whether strips are ripped from any of the boards."""
+    return not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds)
+
+
 def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice]:
     """The covering problem with one filling a part and kind, and a first cover from those.
 
@@ -274,8 +279,9 @@ def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice
     alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
     only = [column for column, _ in chosen]
     left = question.left()
-    # without a deadline this is the whole plan; with one it only starts the pricing
-    seconds, most = (left, left) if math.isinf(left) else (min(8.0, 0.3 * left), FIRST_FILLINGS)
+    timed = not math.isinf(left)  # without a deadline this is the whole plan, and has no clock
+    most = FIRST_FILLINGS if timed and _is_ripped(question) else math.inf
+    seconds = min(8.0, 0.3 * left) if timed else left
     full = greedy_cover(question, _areas(whole), only, seconds, most)
     if full is None:
         return covering, alone
