@@ -43,7 +43,7 @@ WORK = 600.0
 """Counted work for the whole search, in seconds of a quiet processor."""
 
 LATER_SHARE = 0.1
-"""Of it for longer looks at what the first looks leave open."""
+"""Of it at least for longer looks at what the first looks leave open; else what those left over."""
 
 LONG_LOOK = 10.0
 """Work for each of them, or a twentieth of all where that is less."""
@@ -234,7 +234,8 @@ class _Search:
         )
         self.open = {count: [] for count in self.boards}
         asked: list[tuple[OpenSize, int]] = []
-        end, steps = self.work + LATER_SHARE * self.most, len(waiting)
+        end = max(self.most, self.work + LATER_SHARE * self.most)
+        steps = len(waiting)
         each = min(LONG_LOOK, self.most / 20)
 
         def asks() -> Iterator[tuple[object, ...]]:

@@ -17,7 +17,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.cutting.ceilings import BlockSpots
+from palewright.cutting.board_ceilings import BoardCeilings, CappedCeiling
 from palewright.cutting.clocks import CALL, CELL, now, spend
 from palewright.cutting.eared import EaredEnd, eared_lengths
 from palewright.cutting.fillings import CountPacker, Fillings, shortest_of_each
@@ -25,26 +25,24 @@ from palewright.cutting.growth import (
     Blocks,
     BoardGrowth,
     Goal,
-    PatternGrowth,
     Tables,
     TooMany,
     joined_blocks,
     no_blocks,
+    pattern_growth,
     picked_blocks,
 )
 from palewright.cutting.listing import (
-    GRID_CELLS,
     MOST_BLOCKS,
     MOST_TRIED,
     BlockListing,
     by_length,
-    fill_grid,
     listable,
 )
 from palewright.cutting.recipes import recipe_of
 from palewright.cutting.rip_ceilings import RipCeiling
 from palewright.cutting.rips import MOST_PATTERNS, RipPattern, clipped_patterns, patterns_of
-from palewright.cutting.strips import ListedStrips, StripShelf
+from palewright.cutting.strips import StripShelf
 from palewright.cutting.swift import swift_blocks
 from palewright.cutting.whole import WholeStock
 
@@ -95,7 +93,7 @@ class BlockFillings:
         self.all_patterns, self.stock = all_patterns, stock
         self.complete = self.all_patterns and all(s.complete for s in shelves.values())
         self.listing = listing
-        self._known_spots: tuple[BlockSpots, BlockSpots] | None = None
+        self._set_ceilings()
         self._share = 0
         self._until_listed = -2
 
@@ -147,24 +145,18 @@ class BlockFillings:
             return self.listing.tables(
                 duals, self.length, self.plain_length, single=self.single_block
             )
-        listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
-        spots, ends = self._spots(listed)
-        ceilings = [strips.ceiling for strips in listed.values()]
-        step = max(1, -(-self.length // GRID_CELLS))
-        tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
-        worth = spots.worth(ceilings)
-        spend(CALL + CELL * spots.picks.size)
-        if not self.single_block:
-            best = np.maximum.accumulate(worth[spots.order])
-            fill_grid(tables, spots.lengths[spots.order], best)
-        # beside a plain block there may be one at the dog-eared end, which reaches further: so
-        # the ceiling of a pattern is that of what is left of the whole length
-        reach = np.where(worth > TINY, worth + tables.rest(self.length - spots.lengths), -np.inf)
-        tables.spot_reach = (reach, self._end_reach(tables, ends, ceilings))
-        tables.reach, tables.end_reach = spots.most(reach), ends.most(tables.spot_reach[1])
-        whole = worth + tables.rest(self.plain_length - spots.lengths)
-        tables.whole = max(float(whole.max(initial=0.0)), float(tables.end_reach.max(initial=0.0)))
-        return tables
+        return self.ceilings.tables(duals)
+
+    def _set_ceilings(self) -> None:
+        """Sets up the ceilings of the patterns known so far."""
+        self.ceilings = BoardCeilings(
+            self.shelves,
+            self.patterns,
+            self.clipped_patterns,
+            self.length,
+            self.ear,
+            single=self.single_block,
+        )
 
     def _ceiling(self, duals: Floats) -> RipCeiling | None:
         """The ceiling over all patterns, where not all are listed."""
@@ -182,25 +174,8 @@ class BlockFillings:
             return False
         self.patterns += new
         self.clipped_patterns += clipped_patterns(new, self.stock)
-        self._known_spots = None
+        self._set_ceilings()
         return True
-
-    def _spots(self, listed: dict[int, ListedStrips]) -> tuple[BlockSpots, BlockSpots]:
-        """Where the ceilings of plain blocks and of those at the dog-eared end rise."""
-        if self._known_spots is not None:
-            return self._known_spots
-        steps = {width: strips.steps for width, strips in listed.items()}
-        plain = BlockSpots(self.patterns, steps, self.plain_length)
-        found = (plain, BlockSpots(self.clipped_patterns, steps, self.length))
-        if all(shelf.complete for shelf in self.shelves.values()):
-            self._known_spots = found
-        return found
-
-    def _end_reach(self, tables: Tables, ends: BlockSpots, ceilings: Sequence[Floats]) -> Floats:
-        """The most a board with a block of each pattern and length at its dog-eared end can be
-        worth. A block that is worth nothing there only takes from the length that others have."""
-        worth, lengths = ends.worth(ceilings), np.maximum(ends.lengths, self.ear)
-        return np.where(worth > TINY, worth + tables.rest(self.length - lengths), -np.inf)
 
     def best(
         self,
@@ -256,13 +231,34 @@ class BlockFillings:
                 break
         if found.complete and self.complete and len(found.values):
             upper = min(upper, float(found.values[0]) + TINY)
+        elif not (found.complete or lean or len(found.values)):
+            return self._capped_best(tables, duals, threshold, limit, late)
         return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
+
+    def _capped_best(
+        self, tables: Tables, duals: Floats, threshold: float, limit: int, late: float
+    ) -> Fillings:
+        """As `best`, looked for under a ceiling that counts no part more often than it is wanted:
+        slower, but there is less to look at, so that nothing is left out where nothing is there."""
+        capped = self._capped(tables, duals, threshold)
+        upper = capped.upper
+        if upper < threshold or self.listing is not None:
+            return replace(self._none(upper), complete=self.complete and upper < threshold)
+        try:
+            found = self._grown(
+                capped.tables, duals, threshold, limit, late=late, taken=capped.taken
+            )
+        except TooMany:
+            return replace(self._none(upper), complete=False)
+        if found.complete and self.complete:
+            upper = min(upper, float(found.values.max(initial=threshold)) + TINY)
+        return replace(found, upper=upper)
 
     def _swift(self, tables: Tables, duals: Floats, threshold: float, limit: int) -> Fillings:
         """As `best`, from no more than the best block at each length."""
         goal = Goal(threshold - TINY, limit, None, lean=True)
         most = max(SWIFT_LEAST, BLOCK_FAN * limit)
-        known, found = self._spots(tables.listed), []
+        known, found = self.ceilings.spots(tables.listed), []
         for place, patterns in enumerate((self.patterns, self.clipped_patterns)):
             reach = tables.spot_reach[place]
             good = np.flatnonzero(reach >= goal.value)
@@ -273,19 +269,28 @@ class BlockFillings:
             )
             found.append(self._apart(tables, blocks, patterns))
         plain, ends = found
-        return self._filled(tables, duals, plain, ends, goal)
+        return self._filled(tables, duals, plain, ends, goal, goal.value)
 
     def all_above(
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
     ) -> Fillings:
         """Every filling worth at least `threshold`; `complete` is False beyond `limit`."""
-        tables = self._tables(duals)
-        if tables.whole < threshold:
-            return self._none(tables.whole)
+        capped = self._capped(self._tables(duals), duals, threshold)
+        if capped.upper < threshold:
+            return self._none(capped.upper)
         try:
-            return self._grown(tables, duals, threshold, limit, deadline)
+            found = self._grown(
+                capped.tables, duals, threshold, limit, deadline, taken=capped.taken
+            )
         except TooMany:
-            return replace(self._none(tables.whole), complete=False)
+            return replace(self._none(capped.upper), complete=False)
+        return replace(found, upper=capped.upper)
+
+    def _capped(self, tables: Tables, duals: Floats, threshold: float) -> CappedCeiling:
+        """The ceiling for boards with no part more often than it is wanted."""
+        if self.listing is not None or tables.whole < threshold:
+            return CappedCeiling(tables.whole, 0.0, tables)
+        return self.ceilings.capped(duals, self.bounds, threshold, tables)
 
     def quick(self, worth: Floats) -> Fillings:
         """A few good fillings for these values, from the best strip of each length."""
@@ -306,27 +311,35 @@ class BlockFillings:
         deadline: float | None = None,
         lean: bool = False,
         late: float = np.inf,
+        taken: float = 0.0,
     ) -> Fillings:
-        goal = Goal(threshold - TINY, limit, deadline, lean, late)
+        """taken: what the tables' values may be less than those for the duals."""
+        goal = Goal(threshold - taken - TINY, limit, deadline, lean, late)
         if self.listing is not None:
             plain = self._picked(tables, self.listing.plain, 0, goal)
             ends = self._picked(tables, self.listing.ends, 1, goal)
         else:
             plain = self._blocks(tables, self.patterns, goal, self.plain_length)
             ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
-        return self._filled(tables, duals, plain, ends, goal)
+        return self._filled(tables, duals, plain, ends, goal, threshold - TINY)
 
     def _filled(
-        self, tables: Tables, duals: Floats, plain: Blocks, ends: Blocks, goal: Goal
+        self,
+        tables: Tables,
+        duals: Floats,
+        plain: Blocks,
+        ends: Blocks,
+        goal: Goal,
+        least: float,
     ) -> Fillings:
-        """Boards of these blocks that are worth the goal."""
+        """Boards of these blocks that are worth the goal, and `least` for the duals."""
         listed = {width: strips.counts for width, strips in tables.listed.items()}
         strips = self.listing.strips if self.listing is not None else listed
         boards = BoardGrowth(self, tables, plain, ends, goal)
         counts, picks, complete = boards.grow()
         values = counts @ duals
         spend(CALL + CELL * counts.size)
-        good = np.flatnonzero(values >= goal.value)
+        good = np.flatnonzero(values >= least)
         good = good[np.argsort(-values[good], kind="stable")]
         complete = complete and self.complete and plain.complete and ends.complete
         sources = (ends, self.clipped_patterns), (plain, self.patterns)
@@ -347,7 +360,9 @@ class BlockFillings:
             found[0].complete = False
             numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
         for number in numbers.tolist():
-            found.append(self._of_pattern(tables, number, patterns[number], goal, length, most))
+            growth = pattern_growth(self, tables, patterns[number], goal, length)
+            if growth is not None:
+                found.append(growth.blocks(number, most))
         joined = self._apart(tables, joined_blocks(found), patterns)
         return self._best_of(tables, joined, goal)
 
@@ -377,23 +392,3 @@ class BlockFillings:
         best = picked_blocks(blocks, np.argpartition(-reach, most)[:most])
         best.complete = False
         return best
-
-    def _of_pattern(
-        self, tables: Tables, number: int, pattern: RipPattern, goal: Goal, length: int, most: int
-    ) -> Blocks:
-        listed = [tables.listed[width] for width in pattern.widths]
-        spots = np.unique(
-            np.concatenate(
-                [s.lengths + loss for s, loss in zip(listed, pattern.losses, strict=True)]
-            )
-        )
-        spots = spots[spots <= length]
-        if not len(spots):
-            return no_blocks(len(self.bounds), most)
-        ceilings = [
-            np.maximum(s.ceiling_at(spots - loss), 0.0)
-            for s, loss in zip(listed, pattern.losses, strict=True)
-        ]
-        rest = tables.rest(self.length - spots)
-        growth = PatternGrowth(self, pattern, listed, spots, ceilings, rest, goal)
-        return growth.blocks(number, most)

@@ -55,6 +55,7 @@ class Tables:
     reach: Floats = field(default_factory=lambda: np.zeros(0))
     end_reach: Floats = field(default_factory=lambda: np.zeros(0))
     spot_reach: tuple[Floats, Floats] = field(default_factory=lambda: (np.zeros(0), np.zeros(0)))
+    spot_worth: Floats = field(default_factory=lambda: np.zeros(0))
     worth: tuple[Floats, Floats] = field(default_factory=lambda: (np.zeros(0), np.zeros(0)))
 
     def rest(self, lengths: Ints) -> Floats:
@@ -213,6 +214,23 @@ class PatternGrowth:
             items = self.board.shelves[width].items
             counts[:, items] += self.listed[slot].counts[picks[:, slot]]
         return counts
+
+
+def pattern_growth(
+    board: BoardLike, tables: Tables, pattern: RipPattern, goal: Goal, length: int
+) -> PatternGrowth | None:
+    """What grows the blocks of a pattern up to a length; None where no strip is so short."""
+    ends = [
+        (tables.listed[w], loss) for w, loss in zip(pattern.widths, pattern.losses, strict=True)
+    ]
+    spots = np.unique(np.concatenate([strips.lengths + loss for strips, loss in ends]))
+    spots = spots[spots <= length]
+    if not len(spots):
+        return None
+    ceilings = [np.maximum(strips.ceiling_at(spots - loss), 0.0) for strips, loss in ends]
+    rest = tables.rest(board.length - spots)
+    listed = [strips for strips, _ in ends]
+    return PatternGrowth(board, pattern, listed, spots, ceilings, rest, goal)
 
 
 @dataclass(frozen=True)
