@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from palewright.cutting import PartDemand, SawSettings, StockBoard, plan_cuts
+from palewright.cutting import PartDemand, StockBoard, plan_cuts
 from palewright.cutting.clocks import counted
 from palewright.demands import demands_of_one, saw_of
 from palewright.size_places import sized, ways_of
@@ -63,6 +63,7 @@ def test_what_is_looked_for_under_it_is_found_or_ruled_out(
 
 def test_a_part_wanted_once_is_counted_once() -> None:
     # four of them would lie on the board, and one is wanted beside three of a cheaper kind
+    assert 4 * 245.0 + 3 * SAW.kerf < PLAIN.length < 5 * 245.0
     demand = [PartDemand("once", 245.0, 140.0, 1), PartDemand("often", 245.0, 140.0 - 1e-3, 9)]
     filler = filler_of(demand, PLAIN, listed=False)
     assert filler is not None
@@ -86,8 +87,3 @@ def test_a_box_of_many_parts_is_ruled_out_soon() -> None:
             first.parts, [first.board], saw_of(box), time_limit=3.4, setup_time=0.0, enough=4
         )
     assert plan.lower_bound == 5
-
-
-def test_the_test_board_takes_four() -> None:
-    assert SAW == SawSettings(kerf=3.0)
-    assert 4 * 245.0 + 3 * SAW.kerf < PLAIN.length < 5 * 245.0
