@@ -46,9 +46,10 @@ def test_lumber_that_was_not_judged_is_said_and_asked_for_again(opened: Page) ->
 def test_only_the_lumber_that_does_not_fit_is_named_and_the_table_follows(opened: Page) -> None:
     held: list[Route] = []
     opened.route("**/verdict", lambda route: held.append(route))
-    typed(opened, "box.width", "16 in")
+    with opened.expect_request("**/verdict"):
+        typed(opened, "box.width", "16 in")
     expect(opened.locator("#cases")).to_contain_text("others follow")
-    opened.wait_for_timeout(1000)
+    opened.wait_for_timeout(500)
     assert held
     assert fact(opened, "fit") == "fits"  # in nominal lumber, which is all that is known
     for route in held:
