@@ -231,8 +231,9 @@ class BlockFillings:
                 break
         if found.complete and self.complete and len(found.values):
             upper = min(upper, float(found.values[0]) + TINY)
-        elif not (found.complete or lean or len(found.values)):
-            return self._capped_best(tables, duals, threshold, limit, late)
+        elif self.listing is None and not (found.complete or lean or len(found.values)):
+            found = self._capped_best(tables, duals, threshold, limit, late)
+            upper = min(upper, found.upper)  # what a higher goal ruled out holds too
         return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
 
     def _capped_best(
@@ -242,8 +243,8 @@ class BlockFillings:
         slower, but there is less to look at, so that nothing is left out where nothing is there."""
         capped = self._capped(tables, duals, threshold)
         upper = capped.upper
-        if upper < threshold or self.listing is not None:
-            return replace(self._none(upper), complete=self.complete and upper < threshold)
+        if upper < threshold:
+            return self._none(upper)
         try:
             found = self._grown(
                 capped.tables, duals, threshold, limit, late=late, taken=capped.taken
