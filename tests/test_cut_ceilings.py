@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.cutting import PartDemand, StockBoard, plan_cuts
+from palewright.cutting.blocks import SHARES
 from palewright.cutting.clocks import counted
+from palewright.cutting.fillings import Fillings
 from palewright.demands import demands_of_one, saw_of
 from palewright.size_places import sized, ways_of
 from palewright.variant_files import load_variant
@@ -87,3 +91,31 @@ def test_a_box_of_many_parts_is_ruled_out_soon() -> None:
             first.parts, [first.board], saw_of(box), time_limit=3.4, setup_time=0.0, enough=4
         )
     assert plan.lower_bound == 5
+
+
+@relaxed
+@given(few_parts, st.lists(st.floats(0.1, 9.0), min_size=4, max_size=4), st.floats(0.5, 1.3))
+def test_where_not_all_can_be_looked_at_the_capped_ceiling_says_what_is_best(
+    demand: list[PartDemand], worth: list[float], share: float
+) -> None:
+    filler, listed = (filler_of(demand, PLAIN, listed=one) for one in (False, True))
+    if filler is None or listed is None:
+        return
+    duals = np.array(worth[: len(filler.bounds)])
+    best = max(listed.all_above(duals, 1e-6, 100_000).values)
+    tables, real, calls = filler.ceilings.tables(duals), filler._grown, []
+
+    def crowded(*asked: object, **more: object) -> Fillings:
+        calls.append(asked)
+        if len(calls) <= len(SHARES):  # as if there were too many to look at all of them
+            return replace(filler._none(tables.whole), complete=False)
+        return real(*asked, **more)  # type: ignore[arg-type]
+
+    filler._grown = crowded  # type: ignore[method-assign, assignment]
+    found = filler.best(duals, share * best, 5000)
+    assert found.upper >= best - 1e-6
+    if share < 1 - 1e-6:
+        assert max(found.values) == pytest.approx(best)
+    elif share > 1 + 1e-6:
+        assert not len(found.values)
+        assert found.upper <= share * best + 1e-6
