@@ -61,10 +61,10 @@ class Box(Record):
     """Outside size over the panels; the cap's overhang is beyond it."""
 
     kind: BoxKind = choice_field("planter", "what stands inside", ("planter", "tree"))
-    width: Length = length_field("16-1/2 in", "6 in", "96 in", "outside, along the front")
-    depth: Length = length_field("16-1/2 in", "6 in", "96 in", "outside, front to back")
-    height: Length = length_field("16 in", "4 in", "72 in", "from the ground to the top of the cap")
-    foot: Length = length_field("1-1/4 in", "0 in", "12 in", "clear height below the bottom rail")
+    width: Length = length_field("20 in", "6 in", "96 in", "outside, along the front")
+    depth: Length = length_field("20 in", "6 in", "96 in", "outside, front to back")
+    height: Length = length_field("15 in", "4 in", "72 in", "from the ground to the top of the cap")
+    foot: Length = length_field("1-1/2 in", "0 in", "12 in", "clear height below the bottom rail")
 
 
 class LumberChoice(Record):
@@ -80,11 +80,11 @@ class LumberChoice(Record):
 class Panel(Record):
     """The lapped panels: an outside frame with staves behind it."""
 
-    stile_width: Length = length_field("3-1/2 in", "1 in", "12 in", "visible width of a stile")
+    stile_width: Length = length_field("3-1/4 in", "1 in", "12 in", "visible width of a stile")
     side_stile_width: AutoLength = length_field(
         "auto", "1/2 in", "12 in", "the side panels' own stile; auto: looks equal at the corner"
     )
-    rail_width: Length = length_field("3-1/2 in", "1 in", "12 in", "front and back rails")
+    rail_width: Length = length_field("3 in", "1 in", "12 in", "front and back rails")
     side_rail_width: AutoLength = length_field(
         "auto", "1 in", "12 in", "the side panels' rails; auto: as in front"
     )
