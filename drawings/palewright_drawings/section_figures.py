@@ -59,7 +59,7 @@ def section_figure(design: Design, cut: Cut | None = None) -> Figure:
             right and looks to the back. None: along the slats, so that what they bear on is cut.
     """
     if cut is None:
-        cut = "depth" if slats_run_back(design.box.sizes) else "width"
+        cut = "depth" if slats_run_back(design.box.sizes, design.parameters.floor.play) else "width"
     boards = design.box.boards
     view, normal = _looks(cut)
     reach = cut_place(boards, normal)

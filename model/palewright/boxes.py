@@ -106,11 +106,11 @@ def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, scre
     panels = _panels(parameters, sizes, thickness, screwed=screwed)
     walls = {board.name: board for board in panels.boards}
     corners = _corners(parameters, sizes, walls, panels.screws, thickness)
-    floor = floor_parts(parameters, sizes, walls, thickness)
+    floor = floor_parts(parameters, sizes, walls, panels.screws, thickness)
     cap = Parts()
     if parameters.cap.style != "none":
-        cap = cap_parts(parameters, sizes, walls, thickness)
-    trellis = trellis_parts(parameters, sizes, walls, thickness)
+        cap = cap_parts(parameters, sizes, walls, panels.screws, thickness)
+    trellis = trellis_parts(parameters, sizes, walls, panels.screws, thickness)
     whole = Parts()
     for parts in (panels, corners, floor, cap, trellis):
         whole.add(parts)

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from palewright.boards import Board, Plane
-from palewright.corners import spread
+from palewright.corners import dodged, spread
 from palewright.errors import InputError
 from palewright.joints import Joint, Parts, Screw
 from palewright.lumber import ThicknessOf
@@ -60,7 +60,11 @@ def cap_outlines(parameters: Parameters) -> dict[str, tuple[Polygon, float]]:
 
 
 def cap_parts(
-    parameters: Parameters, sizes: Sizes, panels: Mapping[str, Board], thickness: ThicknessOf
+    parameters: Parameters,
+    sizes: Sizes,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    thickness: ThicknessOf,
 ) -> Parts:
     """Return the cap's boards, their screws into the top rails, and their joints.
 
@@ -72,16 +76,23 @@ def cap_parts(
         name = f"cap.{side}"
         board = plane.board(name, "cap", sizes.cap, outline, grain, thickness(name, sizes.cap))
         parts.boards.append(board)
-        parts.add(_held_by_rail(board, panels[f"{side}.rail-top"], panels, parameters))
+        parts.add(_held_by_rail(board, panels[f"{side}.rail-top"], panels, placed, parameters))
     boards = {board.name: board for board in parts.boards}
     parts.joints += _meetings(boards, parameters)
     return parts
 
 
 def _held_by_rail(
-    board: Board, rail: Board, panels: Mapping[str, Board], parameters: Parameters
+    board: Board,
+    rail: Board,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    parameters: Parameters,
 ) -> Parts:
-    """Return the screws of one cap board into the rail below it, and the joint they close."""
+    """Return the screws of one cap board into the rail below it, and the joint they close.
+
+    They keep clear of the wall's screws in that rail, where they come down so far.
+    """
     screw = parameters.screw_of("cap")
     corners = rail.corners
     low = [min(point[i] for point in corners) for i in range(3)]
@@ -89,9 +100,10 @@ def _held_by_rail(
     along = 0 if rail.panel in ("front", "back") else 1
     end = TOLERANCES.end_advised * screw.diameter
     room = (high[along] - low[along]) / 2
-    places = spread(
-        low[along] + min(end, room), high[along] - min(end, room), parameters.screws.pitch
-    )
+    first, last = low[along] + min(end, room), high[along] - min(end, room)
+    deepest = high[2] + board.thickness - screw.length - TOLERANCES.apart * screw.diameter
+    taken = [s.head[along] for s in placed if rail.name in s.stack and s.head[2] > deepest]
+    places = dodged(spread(first, last, parameters.screws.pitch, screw), taken, first, last)
     parts = Parts()
     for i, place in enumerate(places, start=1):
         head = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, high[2] + board.thickness]

@@ -64,12 +64,15 @@ def end_stave(panel: str, stile: str, boards: Mapping[str, Board]) -> Board:
     return max(staves, key=lambda stave: max(sign * point[axis] for point in stave.corners))
 
 
-def spread(low: float, high: float, pitch: float, shift: float = 0.0) -> list[float]:
-    """Return places from ``low`` to ``high``, no further apart than ``pitch``.
+def spread(
+    low: float, high: float, pitch: float, screw: ScrewKind, shift: float = 0.0
+) -> list[float]:
+    """Return places for screws from ``low`` to ``high``, no further apart than ``pitch``, all mm.
 
-    ``shift`` (a share of the distance between two) moves them all up, one fewer then.
+    One in the middle where two would come too near each other. ``shift`` (a share of the distance
+    between two) moves them all up, one fewer then.
     """
-    if high <= low:
+    if high - low < TOLERANCES.apart * screw.diameter:
         return [(low + high) / 2]
     count = max(1, -int(-(high - low) / pitch // 1))
     step = (high - low) / count
@@ -83,8 +86,7 @@ def dodged(heights: list[float], taken: list[float], low: float, high: float) ->
     """
     found: list[float] = []
     for height in heights:
-        near = [t for t in taken if abs(t - height) < SCREW_AIR]
-        options = [height, *(t + way * SCREW_AIR for t in near for way in (1, -1))]
+        options = [height, *(t + way * SCREW_AIR for t in taken for way in (1, -1))]
         free = [
             z
             for z in options
@@ -119,7 +121,7 @@ def edge_corner(
     axis = (0.0, -float(corner.y_sign), 0.0)
     end = TOLERANCES.end_advised * screw.diameter
     taken = heights_in(inner.name, placed) + heights_in(outer.name, placed)
-    heights = dodged(spread(end, sizes.top - end, pitch), taken, end, sizes.top - end)
+    heights = dodged(spread(end, sizes.top - end, pitch, screw), taken, end, sizes.top - end)
     screws = [
         Screw(
             f"{outer.name}/corner-{i}",
@@ -173,8 +175,8 @@ def corner_post(
     x_mid = _middle(x_face - across, x_face, _reach(boards[corner.outer_stile], 0), edge)
     y_mid = _middle(y_face - thick, y_face, _reach(boards[corner.inner_stile], 1), edge)
     walls = [heights_in(stile, placed) for stile in (corner.outer_stile, corner.inner_stile)]
-    first = dodged(spread(low, high, pitch), walls[0], low, high)
-    second = dodged(spread(low, high, pitch, 0.5), walls[1] + first, low, high)
+    first = dodged(spread(low, high, pitch, screw), walls[0], low, high)
+    second = dodged(spread(low, high, pitch, screw, 0.5), walls[1] + first, low, high)
     sides: tuple[tuple[str, str, Vector, Vector, list[float]], ...] = (
         (
             corner.outer_stile,

@@ -14,7 +14,10 @@ from palewright.lumber import LumberCase
 from palewright.prisms import Prism, PrismSet, cylinder
 from palewright.screw_spans import ScrewSpans
 from palewright.seats import Seat, seats_of
+from palewright.ties import Ties
 from palewright.tolerances import TOLERANCES, Tolerances
+
+_ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
@@ -39,6 +42,17 @@ class FitCase:
     def spans(self) -> ScrewSpans:
         """Where every screw runs in every board."""
         return ScrewSpans(self.box)
+
+    @cached_property
+    def ties(self) -> Ties:
+        """Which screws hold their boards together."""
+        return Ties(self.spans)
+
+    @cached_property
+    def blocked(self) -> frozenset[tuple[str, str]]:
+        """Outer and side stave, both ways round, where a side panel does not enter its lip."""
+        pairs = [seat.boards[:2] for seat in self.seats if seat.clearance < -_ROUNDING]
+        return frozenset(way for a, b in pairs for way in ((a, b), (b, a)))
 
     @cached_property
     def loads(self) -> BoxLoads:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from palewright.boards import Board, Plane, Vector
 from palewright.errors import InputError
 from palewright.faces import Piece
 from palewright.joints import Joint, Parts, Screw
 from palewright.lumber import ThicknessOf
-from palewright.panel_screws import keep_in
+from palewright.panel_screws import free_place, keep_in
 from palewright.panels import panel_plane
 from palewright.parameters import Parameters
 from palewright.polygons import centroid, clip, rectangle
@@ -38,12 +38,20 @@ def slat_places(span: float, widest: float, gap: float) -> list[tuple[float, flo
     return [(i * (width + gap), width) for i in range(count)]
 
 
-def slats_run_back(sizes: Sizes) -> bool:
+def slats_run_back(sizes: Sizes, play: float) -> bool:
     """Return whether slats run front to back: the shorter way, and in a square box the steadier.
 
-    The inside varies less with the lumber from front to back, where only staves lie between.
+    The inside varies less with the lumber from front to back, where only staves lie between. From
+    side to side thin boards leave it wider by two of their thicknesses' spread at each end; where
+    slats would then bear on too little of a thin cleat, they run front to back as well.
+
+    Args:
+        sizes: of the box.
+        play: by which slats are short at each end, mm.
     """
-    return sizes.depth <= sizes.width
+    stock = sizes.board
+    bearing = stock.thinnest - play - 2 * (stock.thickest - stock.thinnest)
+    return sizes.depth <= sizes.width or bearing < TOLERANCES.bearing_length
 
 
 def floor_bottom(parameters: Parameters) -> float:
@@ -79,7 +87,11 @@ def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
 
 
 def cleat_floor(
-    parameters: Parameters, sizes: Sizes, panels: Mapping[str, Board], thickness: ThicknessOf
+    parameters: Parameters,
+    sizes: Sizes,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    thickness: ThicknessOf,
 ) -> Parts:
     """Return cleats screwed to two walls and the loose slats that bear on them.
 
@@ -87,10 +99,10 @@ def cleat_floor(
         InputError: if the floor would lie outside the box.
     """
     refuse_floor_outside(parameters, sizes)
-    back = slats_run_back(sizes)
+    back = slats_run_back(sizes, parameters.floor.play)
     parts, cleats = Parts(), []
     for panel in ("front", "back") if back else ("left", "right"):
-        made = _cleat(panel, parameters, sizes, panels, thickness)
+        made = _cleat(panel, parameters, sizes, panels, placed, thickness)
         cleats += made.boards
         parts.add(made)
     play, stock = parameters.floor.play, sizes.board
@@ -126,6 +138,7 @@ def _cleat(
     parameters: Parameters,
     sizes: Sizes,
     panels: Mapping[str, Board],
+    placed: Sequence[Screw],
     thickness: ThicknessOf,
 ) -> Parts:
     """Return one cleat, screwed once into each stave it crosses with room for a screw."""
@@ -150,6 +163,11 @@ def _cleat(
     )
     parts = Parts(boards=[cleat])
     screw = parameters.screw_of("wall")
+    taken = [
+        (_along(s.head, plane.origin, plane.u), s.head[2])
+        for s in placed
+        if s.stack[0].startswith(f"{panel}.")
+    ]
     for stave in staves:
         lower_left = plane.u, plane.v
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
@@ -159,7 +177,7 @@ def _cleat(
             room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
             region = clip(room, there) if room and there else ()
             if region:
-                u, z = centroid(region)
+                u, z = free_place(region, taken, screw)
                 head = plane.point(u, z, -cleat.thickness)
                 parts.screws.append(
                     Screw(
@@ -283,11 +301,16 @@ def _hung_screws(
 
 
 def floor_parts(
-    parameters: Parameters, sizes: Sizes, panels: Mapping[str, Board], thickness: ThicknessOf
+    parameters: Parameters,
+    sizes: Sizes,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    thickness: ThicknessOf,
 ) -> Parts:
-    """Return the floor that the variant asks for."""
+    """Return the floor that the variant asks for, its screws clear of those already placed."""
     kind = parameters.floor.kind
     if kind == "none":
         return Parts()
-    make = cleat_floor if kind == "cleats" else hung_floor
-    return make(parameters, sizes, panels, thickness)
+    if kind == "hung":
+        return hung_floor(parameters, sizes, panels, thickness)
+    return cleat_floor(parameters, sizes, panels, placed, thickness)

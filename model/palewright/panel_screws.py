@@ -6,19 +6,22 @@ lumber and one jig serves every box.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
+from math import cos, dist, radians, sin
 
 from palewright.boards import Plane
 from palewright.faces import Piece
+from palewright.held_ends import held_reach
 from palewright.joints import Joint, Parts, Screw
 from palewright.lumber import ThicknessOf
-from palewright.polygons import Point, Polygon, bounds, clip, inset, points_along
+from palewright.polygons import Point, Polygon, bounds, clip, inset, points_along, rotated
 from palewright.screws import ScrewKind
 from palewright.sizes import Sizes
 from palewright.tolerances import TOLERANCES
 
-_RELAXED = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
+_SHARES = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
 """Shares of the advised distances to edges and ends: all, then less where a piece is too narrow.
 
 Never less than the distances at which wood splits (1.5 and 3 diameters)."""
@@ -28,6 +31,21 @@ Share = tuple[float, float]
 _TWO_IN_A_STAVE = 50.0
 """A stave that leaves this width (mm) between its edge distances takes two screws in a rail."""
 
+_GRID = 24
+"""Places that are tried along either side of a region: 2 or 3 mm apart in a stave."""
+
+_ENDS = ("stile", "rail", "stave", "filler")
+"""Roles that are held at both ends; what stands between them is held where it can be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """One screw place on a panel's drawing: a frame piece, the stave behind it, (u, v) in mm."""
+
+    piece: Piece
+    stave: Piece
+    point: Point
+
 
 def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
     """Return where screw axes may go in a piece, keeping shares of the advised distances."""
@@ -36,16 +54,22 @@ def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
     return inset(piece.polygon, piece.grain, edge, end)
 
 
-@lru_cache(maxsize=2048)
-def crossing_points(
-    frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: Share
-) -> tuple[Point, ...]:
-    """Return the screw places (u, v) where a frame piece crosses a stave; may be none.
+@lru_cache(maxsize=4096)
+def _shared_room(frame: Piece, stave: Piece, screw: ScrewKind, share: Share) -> Polygon:
+    """Return where a screw may join a frame piece and a stave; empty where it finds no room.
 
     Kept, since panels that face each other are alike, and so is a panel in all lumber cases.
     """
     room, other = keep_in(frame, screw, share), keep_in(stave, screw, share)
-    region = clip(room, other) if room and other else ()
+    return clip(room, other) if room and other else ()
+
+
+@lru_cache(maxsize=2048)
+def crossing_points(
+    frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: Share
+) -> tuple[Point, ...]:
+    """Return the screw places (u, v) where a frame piece crosses a stave; may be none."""
+    region = _shared_room(frame, stave, screw, share)
     if not region:
         return ()
     if frame.role == "rail" and frame.grain == 0:
@@ -54,18 +78,18 @@ def crossing_points(
     return tuple(points_along(region, frame.grain, pitch))
 
 
-def piece_points(
+def _usual(
     frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float
-) -> list[tuple[Piece, Point]]:
-    """Return the screw places of one frame piece, each with its stave, of those it crosses.
+) -> list[Tie]:
+    """Return the screws of one frame piece in the staves behind it.
 
     The advised distances are kept where at least two screws find room with them; a short brace
     half gets less rather than none, and the checks then say so.
     """
-    best: list[tuple[Piece, Point]] = []
-    for share in _RELAXED:
+    best: list[Tie] = []
+    for share in _SHARES:
         found = [
-            (stave, point)
+            Tie(frame, stave, point)
             for stave in staves
             for point in crossing_points(frame, stave, screw, pitch, share)
         ]
@@ -76,31 +100,143 @@ def piece_points(
     return best
 
 
-def panel_screw_points(
-    crossed: Sequence[tuple[Piece, Sequence[Piece]]],
-    staves: Sequence[Piece],
-    screw: ScrewKind,
-    pitch: float,
-) -> list[tuple[Piece, Piece, Point]]:
-    """Return every (frame piece, stave, place); a stave without any gets its rails' middle.
+def panel_ties(
+    crossed: Sequence[tuple[Piece, Sequence[Piece]]], screw: ScrewKind, pitch: float
+) -> list[Tie]:
+    """Return every screw place of a panel: the usual ones, then what makes it hold.
 
-    ``crossed`` holds each frame piece with the staves that it crosses.
+    What a stile, a rail or a stave lacks at an end, and what keeps the panel from being one
+    piece, is placed with as much of the advised distances as there is room for.
+
+    Args:
+        crossed: each frame piece with the staves that it crosses.
+        screw: what goes through them.
+        pitch: greatest distance along a piece, mm.
     """
-    found = [
-        (piece, stave, point)
-        for piece, behind in crossed
-        for stave, point in piece_points(piece, behind, screw, pitch)
+    ties = [tie for piece, behind in crossed for tie in _usual(piece, behind, screw, pitch)]
+    pairs = [(piece, stave) for piece, behind in crossed for stave in behind]
+    pieces = dict.fromkeys(piece for pair in pairs for piece in pair)
+    for piece in pieces:
+        if piece.role in _ENDS:
+            for far in (False, True):
+                _hold_end(piece, far, pairs, ties, screw)
+    _join(pairs, ties, screw)
+    return ties
+
+
+def _along(piece: Piece, point: Point) -> float:
+    """Return how far (mm) a point lies along a piece's grain."""
+    angle = radians(piece.grain)
+    return point[0] * cos(angle) + point[1] * sin(angle)
+
+
+def _reaches(piece: Piece) -> tuple[float, float]:
+    """Return the least and the greatest place of a piece along its grain, mm."""
+    places = [_along(piece, point) for point in piece.polygon]
+    return min(places), max(places)
+
+
+def _hold_end(
+    piece: Piece,
+    far: bool,
+    pairs: Sequence[tuple[Piece, Piece]],
+    ties: list[Tie],
+    screw: ScrewKind,
+) -> None:
+    """Add a screw at one end of a piece, unless it has one within reach there."""
+    low, high = _reaches(piece)
+    reach = held_reach(high - low, screw.diameter)
+
+    def away(point: Point) -> float:
+        place = _along(piece, point)
+        return high - place if far else place - low
+
+    mine = [tie for tie in ties if piece in (tie.piece, tie.stave)]
+    near = [tie for tie in mine if away(tie.point) <= reach]
+    # one screw in the middle of a short piece holds neither end: the piece turns about it
+    if near and (len(mine) > 1 or not far):
+        return
+    options = [pair for pair in pairs if piece in pair]
+    for share in _SHARES:
+        found = [
+            Tie(frame, stave, point)
+            for frame, stave in options
+            for point in _end_points(frame, stave, piece, screw, share)
+            if away(point) <= reach and _clear_of(point, ties, screw)
+        ]
+        if found:
+            ties.append(min(found, key=lambda tie: away(tie.point)))
+            return
+
+
+def _end_points(
+    frame: Piece, stave: Piece, along: Piece, screw: ScrewKind, share: Share
+) -> Iterator[Point]:
+    """Yield places at both ends of what two pieces share, along the grain of one of them."""
+    region = _shared_room(frame, stave, screw, share)
+    if region:
+        turned = rotated(region, -along.grain)
+        x0, y0, x1, y1 = bounds(turned)
+        for corner in (0.25, 0.75):
+            yield from rotated([(x0 + (x1 - x0) * corner, (y0 + y1) / 2)], along.grain)
+        ends = [min(turned), max(turned)]
+        yield from rotated([_inward(end, turned) for end in ends], along.grain)
+        yield from region  # its corners: above and below a screw in the middle of a short rail
+
+
+def _inward(corner: Point, polygon: Polygon) -> Point:
+    """Return the middle of the polygon's edge at an end, so that the place is not in a corner."""
+    level = [point for point in polygon if abs(point[0] - corner[0]) < 1e-6]
+    return corner[0], sum(point[1] for point in level) / len(level)
+
+
+def _clear_of(point: Point, ties: Sequence[Tie], screw: ScrewKind) -> bool:
+    """Return whether a place keeps clear of those that are taken."""
+    return all(dist(point, tie.point) >= TOLERANCES.apart * screw.diameter for tie in ties)
+
+
+def _join(pairs: Sequence[tuple[Piece, Piece]], ties: list[Tie], screw: ScrewKind) -> None:
+    """Add screws until the panel is one piece, or no two pieces leave room for one more."""
+    group = {piece: i for i, piece in enumerate(dict.fromkeys(p for pair in pairs for p in pair))}
+
+    def unite(tie: Tie) -> None:
+        old, new = group[tie.piece], group[tie.stave]
+        for piece, number in group.items():
+            if number == old:
+                group[piece] = new
+
+    for tie in ties:
+        unite(tie)
+    for share in _SHARES:
+        for frame, stave in pairs:
+            if group[frame] == group[stave]:
+                continue
+            points = crossing_points(frame, stave, screw, float("inf"), share)
+            found = [Tie(frame, stave, p) for p in points if _clear_of(p, ties, screw)]
+            if found:
+                ties.append(found[0])
+                unite(found[0])
+
+
+def free_place(region: Polygon, taken: Sequence[Point], screw: ScrewKind) -> Point:
+    """Return the place of a rectangle nearest its middle that keeps clear of screws already there.
+
+    Where there is none, the one that keeps furthest from them. All mm.
+    """
+    u0, v0, u1, v1 = bounds(region)
+    middle = ((u0 + u1) / 2, (v0 + v1) / 2)
+    places = [
+        (u0 + (u1 - u0) * i / _GRID, v0 + (v1 - v0) * j / _GRID)
+        for i in range(_GRID + 1)
+        for j in range(_GRID + 1)
     ]
-    for stave in staves:
-        if sum(held is stave for _, held, _ in found) >= 2:
-            continue
-        for piece in (piece for piece, _ in crossed if piece.role == "rail"):
-            for share in _RELAXED[1:]:
-                points = crossing_points(piece, stave, screw, pitch, share)
-                if points:
-                    found += [(piece, stave, point) for point in points]
-                    break
-    return found
+    least = TOLERANCES.apart * screw.diameter
+
+    def rank(place: Point) -> tuple[float, float]:
+        room = min((dist(place, other) for other in taken), default=least)
+        return -min(room, least), dist(place, middle)
+
+    return min((middle, *places), key=rank)
 
 
 def panel_parts(
@@ -120,11 +256,11 @@ def panel_parts(
     parts = Parts()
     inward = tuple(-x for x in plane.out)
     crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
-    points = panel_screw_points(crossed, staves, screw, pitch)
     counts: dict[str, int] = {}
-    for piece, stave, (u, v) in points:
-        name, first = f"{panel}.{piece.name}", f"{panel}.{stave.name}"
-        number = counts[piece.name] = counts.get(piece.name, 0) + 1
+    for tie in panel_ties(crossed, screw, pitch):
+        name, first = f"{panel}.{tie.piece.name}", f"{panel}.{tie.stave.name}"
+        number = counts[tie.piece.name] = counts.get(tie.piece.name, 0) + 1
+        u, v = tie.point
         head = plane.point(u, v, -thickness(first, sizes.board))
         parts.screws.append(
             Screw(f"{name}/{number}", screw, "wall", head, plane.out, (first, name))

@@ -17,6 +17,7 @@ from palewright.parameters import Parameters
 from palewright.polygons import Polygon, rectangle
 from palewright.sizes import Sizes
 from palewright.staves import divide_wall
+from palewright.tolerances import TOLERANCES
 
 PANELS = ("front", "back", "left", "right")
 OUTER_PANELS = ("front", "back")
@@ -100,7 +101,19 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     """
     wall = parameters.wall
     span = plan.width - 2 * plan.stave_inset
-    staves = divide_wall(span, sizes.board.true_width, wall.gap, wall.safe_rip, wall.layout)
+    diameter = parameters.screw_of("wall").diameter
+    # a screw needs its distance to the stave's edge, and to the stile's edge or the rail's end
+    edges = [(edge * diameter, end * diameter) for edge, end in TOLERANCES.tied]
+    rooms = [(2 * edge, edge + end) for edge, end in edges]
+    staves = divide_wall(
+        span,
+        sizes.board.true_width,
+        wall.gap,
+        wall.safe_rip,
+        wall.layout,
+        plan.stile - plan.stave_inset,
+        rooms,
+    )
     pieces = []
     for i, stave in enumerate(staves, start=1):
         u = plan.stave_inset + stave.start

@@ -92,9 +92,14 @@ class Panel(Record):
         "auto", "1/4 in", "8 in", "stile beyond the staves; auto: two thickest boards and the play"
     )
     setback: AutoLength = length_field(
-        "auto", "0 in", "8 in", "side staves stop so short; auto: one thickest board"
+        "auto",
+        "0 in",
+        "8 in",
+        "side staves stop so short; auto: the play, or clear of the outer staves in a shallow lip",
     )
-    play: Length = length_field("1/16 in", "0 in", "1/2 in", "added to the automatic lip")
+    play: Length = length_field(
+        "1/16 in", "0 in", "1/2 in", "added to the automatic lip and setback"
+    )
 
 
 class Face(Record):
@@ -167,15 +172,16 @@ class Liner(Record):
 class Screws(Record):
     """Which screw goes where, and how far apart."""
 
-    wall: str = choice_field("#8 x 1 in", "staves, cleats and strips: from inside into the frame")
+    wall: str = choice_field("#8 x 1 in", "staves and cleats: from inside into the frame")
     corner: str = choice_field(
         "#8 x 2 in", "corner style edge: through the stile into the stile's edge"
     )
     post: str = choice_field(
-        "#8 x 2 in", "corner style post: through stile and stave into the post"
+        "#8 x 2-1/4 in", "corner style post: through stile and stave into the post"
     )
     cap: str = choice_field("#8 x 1-5/8 in", "through the cap into the rails")
     floor: str = choice_field("#8 x 1-5/8 in", "hung floor: up through the slats")
+    trellis: str = choice_field("same", "packers, uprights and bars of a trellis; same: as wall")
     pitch: Length = length_field(
         "6 in", "2 in", "16 in", "greatest distance along stiles and braces"
     )
@@ -376,16 +382,21 @@ class Parameters(Record):
             raise InputError(told, key="stock.species")
         return kept[key]
 
-    def screw_of(self, use: Literal["wall", "corner", "post", "cap", "floor"]) -> ScrewKind:
+    def screw_of(
+        self, use: Literal["wall", "corner", "post", "cap", "floor", "trellis"]
+    ) -> ScrewKind:
         """Return the screw chosen for one use.
 
         Raises:
             InputError: if the text does not name a screw.
         """
+        text, key = getattr(self.screws, use), f"screws.{use}"
+        if text == "same":
+            text, key = self.screws.wall, "screws.wall"
         try:
-            return read_screw(getattr(self.screws, use))
+            return read_screw(text)
         except InputError as error:
-            raise error.at(key=f"screws.{use}") from None
+            raise error.at(key=key) from None
 
 
 def named_stock(name: str, own: Mapping[str, Stock], key: str) -> Stock:

@@ -29,6 +29,14 @@ class Seat:
     side_stile: float
     boards: tuple[str, str, str, str]
 
+    @property
+    def clearance(self) -> float:
+        """How far the two walls' staves keep clear of each other, mm.
+
+        They are apart as soon as they are apart in one direction: a clash needs both.
+        """
+        return max(self.lip, self.setback)
+
 
 def seats_of(boards: Mapping[str, Board]) -> list[Seat]:
     """Return the seat at each of the four corners."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from palewright.errors import InputError
 from palewright.lumber import Stock
-from palewright.parameters import Parameters
+from palewright.parameters import Panel, Parameters
 from palewright.units import both_units
 
 _LEAST_OPENING = 10.0
@@ -71,7 +71,7 @@ def sizes_of(parameters: Parameters) -> Sizes:
         cap_thickness=cap_thickness,
         foot=box.foot,
         lip=lip,
-        setback=board.thickest if panel.setback is None else panel.setback,
+        setback=_setback(panel, lip, board),
         side_length=box.depth - 2 * board.thickness,
         stile=panel.stile_width,
         side_stile=side_stile,
@@ -82,6 +82,19 @@ def sizes_of(parameters: Parameters) -> Sizes:
     )
     _refuse_impossible(sizes)
     return sizes
+
+
+def _setback(panel: Panel, lip: float, board: Stock) -> float:
+    """Return how far the side staves stop short of their panel's edges, mm.
+
+    One clearance in each corner is enough. Where the lip takes frame and staves of the side panel,
+    its staves run to its edges, but for the play, so that the stile, which is seen, closes first.
+    A shallower lip lets the outer staves into the corner: then the side staves clear them.
+    """
+    if panel.setback is not None:
+        return panel.setback
+    whole = lip >= 2 * board.thickest - 1e-9
+    return panel.play if whole else board.thickest + panel.play
 
 
 def least_sides(sizes: Sizes) -> dict[str, float]:

@@ -36,6 +36,11 @@ class Tolerances:
     """Least wood from a screw's axis to any face it runs along, in screw diameters; nearer splits
     the board whatever is drilled first (common practice, no source)."""
 
+    tied: tuple[tuple[float, float], ...] = ((1.55, 6.05), (1.55, 3.05))
+    """Distances to edge and end, in diameters, with which a stave ties a stile to its rails: the
+    least to an edge with more, then with the least, to an end; a hair over, so that there is
+    room."""
+
     edge_advised: float = 2.5
     """Advised edge distance in screw diameters (NDS 2018 Commentary, Table C12.1.5.7)."""
 
@@ -44,6 +49,33 @@ class Tolerances:
 
     end_cover: float = 3.0
     """Least end distance in diameters even when drilled first (common practice, no source)."""
+
+    apart: float = 3.0
+    """Least distance between screws of one row, in diameters: rows in line, holes drilled first
+    (NDS 2018 Commentary, Table C12.1.5.7)."""
+
+    least_bite: float = 4.0
+    """Least length of a screw in the board that holds its thread, in diameters: the tapered point
+    is 2 (NDS 2018, Table L3, footnote), and two more of full thread hold (judgement)."""
+
+    thin_bite: float = 0.5
+    """In a board thinner than that the point may go through this share of the thinnest one: a screw
+    that stays under the face of 5/8 in boards can do no better (judgement)."""
+
+    bedding: float = INCH / 8 + 0.01
+    """Widest gap that gap-filling construction adhesive is laid over, under cleats and packers on
+    staves of unequal thickness (common practice, no source)."""
+
+    drawn: float = 0.25 * INCH
+    """Widest gap over which a screw draws an upright to its packer: a strip of 3/4 x 1-1/2 in that
+    stands out 16 in bends so far under some 10 lb (statics of a cantilever; a judgement)."""
+
+    end_held: float = 1 / 3
+    """A board's end is held where a screw comes within this share of its length (judgement) ..."""
+
+    end_held_diameters: float = 20.0
+    """... or within twice the advised end distance, in diameters: no nearer is asked of a short
+    board."""
 
     point_cover: float = 1.0
     """Least wood left beyond a screw's point; less telegraphs through soft pine (practice)."""

@@ -6,11 +6,11 @@ Packers are strips on the back wall, thick enough to bring the ladder clear of t
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from palewright.boards import Board, Plane
 from palewright.caps import cap_opening
-from palewright.corners import spread
+from palewright.corners import dodged, spread
 from palewright.errors import InputError
 from palewright.floors import floor_bottom
 from palewright.joints import Joint, Parts, Screw
@@ -59,7 +59,11 @@ def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
 
 
 def trellis_parts(
-    parameters: Parameters, sizes: Sizes, panels: Mapping[str, Board], thickness: ThicknessOf
+    parameters: Parameters,
+    sizes: Sizes,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    thickness: ThicknessOf,
 ) -> Parts:
     """Return packers, uprights and level bars with their screws and joints.
 
@@ -82,7 +86,7 @@ def trellis_parts(
     places = upright_places(parameters, sizes)
     seats = []
     for i, x in enumerate(places, start=1):
-        seat, packers = _packers(i, x, (low, high), parameters, sizes, panels, thickness)
+        seat, packers = _packers(i, x, (low, high), parameters, sizes, panels, placed, thickness)
         seats.append(seat)
         parts.add(packers)
     strip = parameters.stock_of("strip")
@@ -102,10 +106,11 @@ def _packers(
     parameters: Parameters,
     sizes: Sizes,
     panels: Mapping[str, Board],
+    placed: Sequence[Screw],
     thickness: ThicknessOf,
 ) -> tuple[tuple[float, str], Parts]:
     """Return where (y) the packers behind one upright end, on which board, and the packers."""
-    strip, screw = parameters.stock_of("strip"), parameters.screw_of("wall")
+    strip, screw = parameters.stock_of("strip"), parameters.screw_of("trellis")
     half = parameters.trellis.strip_width / 2
     staves = [b for b in panels.values() if b.panel == "back" and b.role in ("stave", "filler")]
     behind = [b for b in staves if _overlaps(b, x - half, x + half)]
@@ -125,8 +130,13 @@ def _packers(
             heights[0] + end,
             heights[1] - end,
             parameters.screws.pitch,
+            screw,
             0.25 * (1 + (layer - 1) % 3),
         )
+        if layer == 1:
+            near = TOLERANCES.apart * screw.diameter
+            taken = [s.head[2] for s in placed if below in s.stack and abs(s.head[0] - aim) < near]
+            zs = dodged(zs, taken, heights[0] + end, heights[1] - end)
         for i, z in enumerate(zs, start=1):
             head = (aim, y - board.thickness, z)
             parts.screws.append(Screw(f"{name}/{i}", screw, "trellis", head, _BACK, (name, below)))
@@ -175,7 +185,7 @@ def _ladder(
         thickness: of each board.
     """
     trellis, strip = parameters.trellis, parameters.stock_of("strip")
-    screw, half = parameters.screw_of("wall"), parameters.trellis.strip_width / 2
+    screw, half = parameters.screw_of("trellis"), parameters.trellis.strip_width / 2
     end = TOLERANCES.end_advised * screw.diameter
     top = parameters.box.height + trellis.height
     plane = Plane((0.0, face, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))

@@ -86,7 +86,7 @@ def judge(
         fit = nominal if case == "nominal" else FitCase(lay_out(parameters, case), case)
         here = [finding for check in CHECKS for finding in check(fit)]
         found += [finding.in_case(case) for finding in here]
-        lips = [seat.lip for seat in fit.seats]
+        lips = [seat.clearance for seat in fit.seats]
         clashes = sum(finding.code == "PW101" for finding in here)
         faults = sum(finding.severity == "fault" for finding in here)
         results.append(CaseResult(case, clashes, min(lips), max(lips), faults))

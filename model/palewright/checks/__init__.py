@@ -6,6 +6,7 @@ from palewright.checks import (  # noqa: F401
     cut_sizes,
     fasteners,
     floors,
+    holding,
     moisture,
     paths,
     screw_places,

@@ -16,6 +16,8 @@ def shared_volumes(fit: FitCase) -> Iterator[Finding]:
     """Find pairs of boards that share volume (PW101)."""
     prisms, limit = fit.prisms, fit.tolerances.clash_volume
     for i, j in prisms.near_pairs:
+        if (prisms.names[i], prisms.names[j]) in fit.blocked:
+            continue  # PW102 tells
         shared = prisms.prisms[i].overlap(prisms.prisms[j])
         if shared.volume > limit:
             first, second = prisms.names[i], prisms.names[j]

@@ -1,4 +1,4 @@
-"""Check that joints touch, over enough area, and that every board hangs on something."""
+"""Check that joints touch over enough area."""
 
 from __future__ import annotations
 
@@ -7,29 +7,60 @@ from collections.abc import Iterator
 from palewright.boards import Board
 from palewright.checks.floors import bearing_of, longer_slat
 from palewright.findings import Finding
-from palewright.fit_cases import FitCase, check, design_check
+from palewright.fit_cases import FitCase, check
 from palewright.joints import Joint
 from palewright.remedies import Remedy, lowered, raised, shop_step, words
 
 
 @check
 def joint_areas(fit: FitCase) -> Iterator[Finding]:
-    """Find joints that do not touch (PW201), or over too little area (PW202)."""
+    """Find joints that do not touch (PW201), or over too little area (PW202); one a role.
+
+    Where screws close a joint, each pair of boards that they join is held against its own screws.
+    """
+    worst: dict[tuple[str, str, str], tuple[float, float, Joint, tuple[str, ...]]] = {}
     for joint in fit.box.joints:
-        area = sum(fit.contacts[joint.name].values())
-        if area >= joint.least_area:
-            continue
-        code = "PW201" if area <= 0 else "PW202"
+        for area, least, boards in _areas(joint, fit):
+            if area >= least - 1e-6:
+                continue
+            code = "PW202" if area > 0 or joint.kind == "screw" else "PW201"
+            role = fit.box.boards[joint.boards[0]].role
+            if role == "slat":
+                continue  # a slat's bearing is judged by its length: PW504
+            key = (code, role, joint.kind)
+            kept = worst.get(key)
+            names = (*(kept[3] if kept else ()), *boards)
+            if kept is None or area / least < kept[0] / kept[1]:
+                worst[key] = (area, least, joint, names)
+            else:
+                worst[key] = (*kept[:3], names)
+    for (code, role, kind), (area, least, joint, names) in worst.items():
         said = "does not touch" if area <= 0 else f"touches over {area:.0f} mm² only"
         yield Finding(
             code,
-            joint.boards + (joint.onto if len(joint.onto) < 3 else ()),
+            tuple(dict.fromkeys(names)),
             area,
-            joint.least_area,
+            least,
             "mm2",
-            f"{joint.name} {said}; {joint.least_area:.0f} mm² are needed",
+            f"{joint.name} {said}; {least:.0f} mm² are needed",
             *_remedy(joint, fit),
+            group=f"{role}/{kind}",
         )
+
+
+def _areas(joint: Joint, fit: FitCase) -> Iterator[tuple[float, float, tuple[str, ...]]]:
+    """Yield what touches in a joint, what has to, and the boards: (mm², mm², names).
+
+    A pair that screws bridge over a gap touches nowhere: how wide the gap is, PW201 and PW206 tell.
+    """
+    areas = fit.contacts[joint.name]
+    if joint.kind != "screw":
+        yield sum(areas.values()), joint.least_area, (*joint.boards, *joint.onto)
+        return
+    for (pressed, other), area in areas.items():
+        screws = fit.ties.between(pressed, other)
+        if screws:
+            yield area, screws * fit.tolerances.contact_per_screw, (pressed, other)
 
 
 def _remedy(joint: Joint, fit: FitCase) -> Remedy:
@@ -66,51 +97,3 @@ def _wider_stile(stile: Board, fit: FitCase) -> Remedy:
         key, now = "panel.side_stile_width", panel.side_stile_width
     system = box.parameters.product.units
     return raised(key, now, max(short, shop_step(system)), system)
-
-
-@check
-def floating_boards(fit: FitCase) -> Iterator[Finding]:
-    """Find boards that no joint with real contact ties to the rest (PW203)."""
-    groups = {name: name for name in fit.box.boards}
-
-    def root(name: str) -> str:
-        while groups[name] != name:
-            groups[name] = name = groups[groups[name]]
-        return name
-
-    for pairs in fit.contacts.values():
-        for first, second in pairs:
-            groups[root(first)] = root(second)
-    members: dict[str, list[str]] = {}
-    for name in groups:
-        members.setdefault(root(name), []).append(name)
-    # the ladder of a trellis is one stiff part, tied where its proudest upright touches
-    main = max(members.values(), key=len, default=[])
-    for loose in members.values():
-        if loose is not main:
-            yield Finding(
-                "PW203",
-                tuple(loose),
-                float(len(loose)),
-                0.0,
-                "count",
-                f"{', '.join(loose[:3])}{' …' if len(loose) > 3 else ''} touch nothing that holds "
-                "them",
-                *words("see the joints that do not touch; close their gaps first"),
-            )
-
-
-@design_check
-def joints_without_screws(fit: FitCase) -> Iterator[Finding]:
-    """Find screwed joints in which no screw found room (PW204)."""
-    for joint in fit.box.joints:
-        if joint.kind == "screw" and joint.screws == 0:
-            yield Finding(
-                "PW204",
-                joint.boards,
-                0.0,
-                1.0,
-                "count",
-                f"no screw finds room in {joint.name} with its distances to edges and ends",
-                *_remedy(joint, fit),
-            )

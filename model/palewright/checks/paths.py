@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.checks.trees import cleared, past_wall
-from palewright.findings import Finding
+from palewright.checks.trees import cleared, past_wall, stand_too_wide
+from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Step
 from palewright.prisms import Prism
@@ -32,8 +32,11 @@ def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator
     name = prisms.names[board]
     for swept in _sweeps(prisms.prisms[board], step):
         met = {prisms.names[i]: prisms.prisms[i] for i in prisms.meeting(swept, still)}
-        met |= {o: fit.obstacles[o] for o in step.obstacles if o in fit.obstacles}
+        if not (stand_too_wide(fit) and fit.box.boards[name].role != "slat"):  # else PW601 tells
+            met |= {o: fit.obstacles[o] for o in step.obstacles if o in fit.obstacles}
         for other, prism in met.items():
+            if (name, other) in fit.blocked:
+                continue  # PW102 tells
             shared = swept.overlap(prism)
             if shared.volume > limit:
                 deep = shared.depth
@@ -47,8 +50,13 @@ def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator
                     "mm",
                     f"to {step.text}, {name} would have to pass {both_units(deep)} through {other}",
                     *_remedy(name, other, deep, fit),
-                    group=f"{step.text}/{_part(name)}/{_part(other)}",
+                    group=f"{_mover(name, fit)}/{_part(other)}",
                 )
+
+
+def _mover(name: str, fit: FitCase) -> str:
+    """Return what runs into something: the floor with its cleats, or a sub-assembly."""
+    return "floor" if fit.box.boards[name].role in ("slat", "cleat") else _part(name)
 
 
 def _part(name: str) -> str:
@@ -72,7 +80,10 @@ def _remedy(name: str, other: str, depth: float, fit: FitCase) -> Remedy:
     if other in ("stand", "trunk"):
         return cleared(name, float(fit.obstacles[other].high[0]), fit)
     if role == "slat" and other.startswith("cap."):
-        return words('a floor cannot be laid once the cap is on: set floor.kind to "none"')
+        return (
+            'a floor cannot be laid once the cap is on: set floor.kind to "none"',
+            Change("floor.kind", "none"),
+        )
     if "trellis" in name:
         return raised("trellis.play", parameters.trellis.play, depth, system)
     if role in ("slat", "cleat"):

@@ -17,7 +17,7 @@ from palewright.parameters import Parameters
 from palewright.remedies import Remedy, raised, up_to_shop, words
 from palewright.units import both_units
 
-_SCREW_KEY = {"cleat": "wall", "trellis": "wall"}
+_SCREW_KEY = {"cleat": "wall"}
 _WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {
     "brace": ("face.brace_width", lambda p: p.face.brace_width),
     "bar": ("face.bar_width", lambda p: p.face.bar_width),

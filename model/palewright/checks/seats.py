@@ -4,71 +4,79 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.findings import Finding
+from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, check, design_check
-from palewright.remedies import lowered, raised
+from palewright.remedies import Remedy, lowered, raised
 from palewright.units import both_units
+
+_ROUNDING = 1e-6
 
 
 @check
 def seat_clearances(fit: FitCase) -> Iterator[Finding]:
-    """Find corners where a side panel does not enter (PW102, PW103) or rattles (PW104)."""
+    """Find side panels that do not enter their lips (PW102) or rattle in them (PW104)."""
     box, limits = fit.box, fit.tolerances
-    system = box.parameters.product.units
-    rounding = 1e-6
-    for seat in fit.seats:
-        staves = seat.boards[:2]
-        if seat.lip < limits.seat_gap - rounding:
-            yield Finding(
-                "PW102",
-                staves,
-                seat.lip,
-                limits.seat_gap,
-                "mm",
-                f"the side panel is {both_units(-seat.lip)} thicker than its lip is deep "
-                f"at {seat.corner}",
-                *raised("panel.lip", box.sizes.lip, limits.seat_gap - seat.lip, system),
-            )
-        if seat.setback < limits.seat_gap - rounding:
-            yield Finding(
-                "PW103",
-                staves,
-                seat.setback,
-                limits.seat_gap,
-                "mm",
-                f"the side staves reach {both_units(-seat.setback)} past the outer staves' face "
-                f"at {seat.corner}",
-                *raised("panel.setback", box.sizes.setback, limits.seat_gap - seat.setback, system),
-            )
-        slack = 2 * box.sizes.board.thickness_spread * 2 + limits.seat_slack
-        if seat.lip > slack + rounding:
-            yield Finding(
-                "PW104",
-                staves,
-                seat.lip,
-                slack,
-                "mm",
-                f"the side panel has {both_units(seat.lip)} of play in its lip at {seat.corner}",
-                *lowered("panel.lip", box.sizes.lip, seat.lip - slack, system),
-            )
+    tight = [seat for seat in fit.seats if seat.clearance < limits.seat_gap - _ROUNDING]
+    if tight:
+        worst = min(tight, key=lambda seat: seat.clearance)
+        yield Finding(
+            "PW102",
+            tuple(dict.fromkeys(name for seat in tight for name in seat.boards[:2])),
+            worst.clearance,
+            limits.seat_gap,
+            "mm",
+            f"the side panels' staves run {both_units(-worst.clearance)} into the outer panels'",
+            *_clearing(worst.clearance, fit),
+            group="lips",
+        )
+    slack = 2 * box.sizes.board.thickness_spread * 2 + limits.seat_slack
+    loose = [seat for seat in fit.seats if seat.lip > slack + _ROUNDING]
+    if loose:
+        worst = max(loose, key=lambda seat: seat.lip)
+        yield Finding(
+            "PW104",
+            tuple(dict.fromkeys(name for seat in loose for name in seat.boards[:2])),
+            worst.lip,
+            slack,
+            "mm",
+            f"the side panels have {both_units(worst.lip)} of play in their lips",
+            *lowered(
+                "panel.lip", box.sizes.lip, worst.lip - slack, box.parameters.product.units
+            ),
+            group="lips",
+        )
+
+
+def _clearing(clearance: float, fit: FitCase) -> Remedy:
+    """Return what parts the staves of two walls: the setback that the lip asks for."""
+    panel, system = fit.box.parameters.panel, fit.box.parameters.product.units
+    if panel.setback is not None:
+        return 'set panel.setback to "auto"', Change("panel.setback", "auto")
+    return raised("panel.lip", fit.box.sizes.lip, -clearance, system)
 
 
 @design_check
 def stile_widths(fit: FitCase) -> Iterator[Finding]:
-    """Find corners where the stiles look unequal (PW105)."""
+    """Find stiles that look unequal round the corners (PW105)."""
     limit, stile = fit.tolerances.stile_match, fit.box.sizes.side_stile
-    system = fit.box.parameters.product.units
-    for seat in fit.seats:
-        more = seat.side_stile - seat.outer_stile
-        if abs(more) > limit + 1e-6:
-            change = lowered if more > 0 else raised
-            yield Finding(
-                "PW105",
-                seat.boards[2:],
-                abs(more),
-                limit,
-                "mm",
-                f"round {seat.corner} one stile shows {both_units(seat.outer_stile)}, the other "
-                f"{both_units(seat.side_stile)}",
-                *change("panel.side_stile_width", stile, abs(more), system),
-            )
+    uneven = [
+        seat
+        for seat in fit.seats
+        if abs(seat.side_stile - seat.outer_stile) > limit + _ROUNDING
+    ]
+    if not uneven:
+        return
+    worst = max(uneven, key=lambda seat: abs(seat.side_stile - seat.outer_stile))
+    more = worst.side_stile - worst.outer_stile
+    change = lowered if more > 0 else raised
+    yield Finding(
+        "PW105",
+        tuple(dict.fromkeys(name for seat in uneven for name in seat.boards[2:])),
+        abs(more),
+        limit,
+        "mm",
+        f"round a corner one stile shows {both_units(worst.outer_stile)}, the other "
+        f"{both_units(worst.side_stile)}",
+        *change("panel.side_stile_width", stile, abs(more), fit.box.parameters.product.units),
+        group="corners",
+    )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.caps import cap_opening
-from palewright.findings import Finding
+from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.panels import INNER_PANELS, PANELS
 from palewright.remedies import Remedy, lowered, raised, words
@@ -21,6 +21,13 @@ def clear_inside(fit: FitCase) -> tuple[float, float]:
     wide = min(min(abs(float(p.low[0])), abs(float(p.high[0]))) for p in sides)
     deep = min(min(abs(float(p.low[1])), abs(float(p.high[1]))) for p in walls)
     return 2 * wide, 2 * deep
+
+
+def stand_too_wide(fit: FitCase) -> bool:
+    """Return whether the stand does not fit between the walls: PW601 tells, whatever it meets."""
+    parameters = fit.box.parameters
+    need = parameters.tree.stand_diameter + 2 * parameters.tree.air
+    return parameters.box.kind == "tree" and min(clear_inside(fit)) < need - 1e-6
 
 
 @check
@@ -132,22 +139,31 @@ def _caps(fit: FitCase) -> tuple[str, ...]:
 
 @check
 def stand_and_trunk_clear(fit: FitCase) -> Iterator[Finding]:
-    """Find boards that stand or trunk, with their air, run into (PW605)."""
+    """Find boards that stand or trunk, with their air, run into (PW605); the worst of each role."""
     limit, prisms = fit.tolerances.clash_volume, fit.prisms
+    wide = stand_too_wide(fit)
     for name, obstacle in fit.obstacles.items():
+        met: dict[str, list[tuple[float, str]]] = {}
         for i in prisms.meeting(obstacle, range(len(prisms.names))):
+            board = fit.box.boards[prisms.names[i]]
+            if wide and board.panel in PANELS and board.role != "cleat":
+                continue  # PW601 tells
             shared = prisms.prisms[i].overlap(obstacle)
             if shared.volume > limit:
-                deep = max(shared.depth, past_wall(prisms.names[i], float(obstacle.high[0]), fit))
-                yield Finding(
-                    "PW605",
-                    (prisms.names[i],),
-                    deep,
-                    0.0,
-                    "mm",
-                    f"{prisms.names[i]} stands {both_units(deep)} in the {name}'s place",
-                    *cleared(prisms.names[i], float(obstacle.high[0]), fit),
-                )
+                deep = max(shared.depth, past_wall(board.name, float(obstacle.high[0]), fit))
+                met.setdefault(board.role, []).append((deep, board.name))
+        for role, boards in met.items():
+            deep, worst = max(boards)
+            yield Finding(
+                "PW605",
+                tuple(board for _, board in boards),
+                deep,
+                0.0,
+                "mm",
+                f"{worst} stands {both_units(deep)} in the {name}'s place",
+                *cleared(worst, float(obstacle.high[0]), fit),
+                group=f"{name}/{role}",
+            )
 
 
 def past_wall(name: str, radius: float, fit: FitCase) -> float:
@@ -173,7 +189,7 @@ def cleared(name: str, radius: float, fit: FitCase) -> Remedy:
     board, parameters = fit.box.boards[name], fit.box.parameters
     system = parameters.product.units
     if board.role in ("slat", "cleat"):
-        return words('a floor is in its way: set floor.kind to "none", or take a larger box')
+        return 'a floor is in its way: set floor.kind to "none"', Change("floor.kind", "none")
     if board.role == "cap":
         over = radius - min(cap_opening(parameters)) / 2
         return lowered("cap.width", parameters.cap.width, over, system)

@@ -119,7 +119,7 @@ def _turned(
     front = 0.0
     if min(s.head[2] for s in screws) < high:
         front = pulled_about([high - s.head[2] for s in screws], force * (middle - high))
-    return loaded_group(use, "wall", screws, max(behind, front), 0.0, box, _WIND)
+    return loaded_group(use, "trellis", screws, max(behind, front), 0.0, box, _WIND)
 
 
 def _bars(
@@ -131,4 +131,4 @@ def _bars(
     cells = tributaries(heights, low, max(high, heights[-1]))
     most = max(min(b, high) - min(a, high) for a, b in cells)
     pulled = force * most / (high - low) * _share(uprights)
-    return loaded_group("trellis bar", "wall", screws, pulled, 0.0, box, _WIND)
+    return loaded_group("trellis bar", "trellis", screws, pulled, 0.0, box, _WIND)
