@@ -54,16 +54,21 @@ class Box:
     obstacles: tuple[Obstacle, ...]
 
 
-def lay_out(parameters: Parameters, case: LumberCase = "nominal") -> Box:
+def lay_out(parameters: Parameters, case: LumberCase = "nominal", pile: int = 0) -> Box:
     """Return the box as it comes together from lumber of one case.
 
     Cut sizes never depend on the case: a thicker board moves its neighbours, as on the bench.
+
+    Args:
+        parameters: what is asked.
+        case: how thick its boards turn out.
+        pile: which pile of mixed lumber, from the one of ``lumber.seed`` on.
 
     Raises:
         InputError: if the parameters cannot be built at all.
     """
     sizes = sizes_of(parameters)
-    thickness = thickness_rule(case, parameters.lumber.seed)
+    thickness = thickness_rule(case, parameters.lumber.seed + pile)
     whole = _whole(parameters, sizes, thickness, screwed=True)
     boards = {board.name: board for board in whole.boards}
     screws = [_drilled_for(screw, boards, parameters) for screw in whole.screws]

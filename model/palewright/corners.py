@@ -90,7 +90,9 @@ def dodged(heights: list[float], taken: list[float], low: float, high: float) ->
         free = [
             z
             for z in options
-            if low - 1e-9 <= z <= high + 1e-9 and all(abs(z - t) > SCREW_AIR - 1e-9 for t in taken)
+            if low - 1e-9 <= z <= high + 1e-9
+            and all(abs(z - t) > SCREW_AIR - 1e-9 for t in taken)
+            and all(abs(z - t) > SCREW_AIR - 1e-9 for t in found)
         ]
         found.append(min(free, key=lambda z: abs(z - height), default=height))
     return found
@@ -169,7 +171,8 @@ def corner_post(
     outward = plane.out[1] * sy < 0  # the side of the plane towards the middle of the box
     post = plane.board(name, "post", stock, outline, 90, thick, outward)
     parts = Parts(boards=[post])
-    end = TOLERANCES.end_advised * screw.diameter
+    # a short post leaves a quarter at either end, so that the two rows still find their places
+    end = min(TOLERANCES.end_advised * screw.diameter, (sizes.top - bottom) / 4)
     edge = TOLERANCES.edge_advised * screw.diameter
     low, high = bottom + end, sizes.top - end
     x_mid = _middle(x_face - across, x_face, _reach(boards[corner.outer_stile], 0), edge)

@@ -50,8 +50,9 @@ class FitCase:
 
     @cached_property
     def blocked(self) -> frozenset[tuple[str, str]]:
-        """Outer and side stave, both ways round, where a side panel does not enter its lip."""
-        pairs = [seat.boards[:2] for seat in self.seats if seat.clearance < -_ROUNDING]
+        """Outer stave and what it meets of a side panel that does not enter its lip, both ways."""
+        tight = [seat for seat in self.seats if seat.clearance < -_ROUNDING]
+        pairs = [(seat.boards[0], other) for seat in tight for other in seat.boards[1::2]]
         return frozenset(way for a, b in pairs for way in ((a, b), (b, a)))
 
     @cached_property

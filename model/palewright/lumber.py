@@ -136,6 +136,10 @@ def shipped_species() -> Mapping[str, Species]:
     return {name: Species(**table) for name, table in shipped_lumber()["species"].items()}
 
 
+PILES = 3
+"""Piles of mixed lumber that a box is tried in: whatever one joint can meet is covered by the
+thinnest and the thickest boards, and by the bounds of ``ties``; piles show how joints add up."""
+
 ThicknessOf = Callable[[str, Stock], float]
 """Tells how thick (mm) the board of a given name turned out, cut from a given stock."""
 

@@ -78,9 +78,7 @@ def crossing_points(
     return tuple(points_along(region, frame.grain, pitch))
 
 
-def _usual(
-    frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float
-) -> list[Tie]:
+def _usual(frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float) -> list[Tie]:
     """Return the screws of one frame piece in the staves behind it.
 
     The advised distances are kept where at least two screws find room with them; a short brace
@@ -100,19 +98,22 @@ def _usual(
     return best
 
 
+@lru_cache(maxsize=64)
 def panel_ties(
-    crossed: Sequence[tuple[Piece, Sequence[Piece]]], screw: ScrewKind, pitch: float
-) -> list[Tie]:
+    frame: tuple[Piece, ...], staves: tuple[Piece, ...], screw: ScrewKind, pitch: float
+) -> tuple[Tie, ...]:
     """Return every screw place of a panel: the usual ones, then what makes it hold.
 
     What a stile, a rail or a stave lacks at an end, and what keeps the panel from being one
-    piece, is placed with as much of the advised distances as there is room for.
+    piece, is placed with as much of the advised distances as there is room for. Kept, since a
+    panel is the same in all lumber cases.
 
     Args:
-        crossed: each frame piece with the staves that it crosses.
+        frame, staves: the pieces of the panel, in its (u, v).
         screw: what goes through them.
         pitch: greatest distance along a piece, mm.
     """
+    crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
     ties = [tie for piece, behind in crossed for tie in _usual(piece, behind, screw, pitch)]
     pairs = [(piece, stave) for piece, behind in crossed for stave in behind]
     pieces = dict.fromkeys(piece for pair in pairs for piece in pair)
@@ -121,7 +122,7 @@ def panel_ties(
             for far in (False, True):
                 _hold_end(piece, far, pairs, ties, screw)
     _join(pairs, ties, screw)
-    return ties
+    return tuple(ties)
 
 
 def _along(piece: Piece, point: Point) -> float:
@@ -225,18 +226,20 @@ def free_place(region: Polygon, taken: Sequence[Point], screw: ScrewKind) -> Poi
     """
     u0, v0, u1, v1 = bounds(region)
     middle = ((u0 + u1) / 2, (v0 + v1) / 2)
+    least = TOLERANCES.apart * screw.diameter
+    near = [p for p in taken if u0 - least < p[0] < u1 + least and v0 - least < p[1] < v1 + least]
+    if all(dist(middle, other) >= least for other in near):
+        return middle
     places = [
         (u0 + (u1 - u0) * i / _GRID, v0 + (v1 - v0) * j / _GRID)
         for i in range(_GRID + 1)
         for j in range(_GRID + 1)
     ]
-    least = TOLERANCES.apart * screw.diameter
 
     def rank(place: Point) -> tuple[float, float]:
-        room = min((dist(place, other) for other in taken), default=least)
-        return -min(room, least), dist(place, middle)
+        return -min(least, *(dist(place, other) for other in near)), dist(place, middle)
 
-    return min((middle, *places), key=rank)
+    return min(places, key=rank)
 
 
 def panel_parts(
@@ -257,7 +260,7 @@ def panel_parts(
     inward = tuple(-x for x in plane.out)
     crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
     counts: dict[str, int] = {}
-    for tie in panel_ties(crossed, screw, pitch):
+    for tie in panel_ties(tuple(frame), tuple(staves), screw, pitch):
         name, first = f"{panel}.{tie.piece.name}", f"{panel}.{tie.stave.name}"
         number = counts[tie.piece.name] = counts.get(tie.piece.name, 0) + 1
         u, v = tie.point

@@ -15,6 +15,9 @@ class Seat:
 
     Attributes:
         corner: its name.
+        frame: from the edge of the outer panel's staves to the inner face of the side stile: the
+            side panel's frame runs the whole length of its panel, so that this must never be less
+            than nothing.
         lip: from the inner face of the side panel to the edge of the outer panel's staves.
         setback: from the edge of the side panel's staves to the inner face of the outer's.
         outer_stile, side_stile: visible widths of the two stiles, the side one with the outer
@@ -23,6 +26,7 @@ class Seat:
     """
 
     corner: str
+    frame: float
     lip: float
     setback: float
     outer_stile: float
@@ -31,11 +35,11 @@ class Seat:
 
     @property
     def clearance(self) -> float:
-        """How far the two walls' staves keep clear of each other, mm.
+        """How far the side panel keeps clear of the outer panel's staves, mm.
 
-        They are apart as soon as they are apart in one direction: a clash needs both.
+        Its staves are apart from them as soon as they are in one direction: a clash needs both.
         """
-        return max(self.lip, self.setback)
+        return min(max(self.lip, self.setback), self.frame)
 
 
 def seats_of(boards: Mapping[str, Board]) -> list[Seat]:
@@ -50,8 +54,10 @@ def _seat(corner: CornerPlace, boards: Mapping[str, Board]) -> Seat:
     side_stave = end_stave(corner.inner, corner.inner_stile, boards)
     lip = _reach(side_stave, 0)[0] - _reach(outer_stave, 0)[1]
     setback = _reach(outer_stave, 1)[0] - _reach(side_stave, 1)[1]
+    frame = _reach(side_stile, 0)[0] - _reach(outer_stave, 0)[1]
     return Seat(
         corner.name,
+        frame,
         lip,
         setback,
         outer_stile.width,

@@ -9,8 +9,11 @@ from palewright import checks as _registered  # noqa: F401  (importing it regist
 from palewright.boxes import lay_out
 from palewright.findings import Finding, merged
 from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
-from palewright.lumber import LUMBER_CASES, LumberCase
+from palewright.lumber import LUMBER_CASES, PILES, LumberCase
 from palewright.parameters import Parameters
+
+_CLASHES = ("PW101", "PW102")
+"""Findings that tell of boards that share volume."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,15 +86,18 @@ def judge(
     for case in cases:
         if progress:
             progress(case)
-        fit = nominal if case == "nominal" else FitCase(lay_out(parameters, case), case)
-        here = [finding for check in CHECKS for finding in check(fit)]
+        fits = [nominal]
+        if case != "nominal":
+            piles = range(PILES if case == "mixed" else 1)
+            fits = [FitCase(lay_out(parameters, case, pile), case) for pile in piles]
+        here = merged(finding for fit in fits for check in CHECKS for finding in check(fit))
         found += [finding.in_case(case) for finding in here]
-        lips = [seat.clearance for seat in fit.seats]
-        clashes = sum(finding.code == "PW101" for finding in here)
+        lips = [seat.clearance for fit in fits for seat in fit.seats]
+        clashes = sum(finding.code in _CLASHES for finding in here)
         faults = sum(finding.severity == "fault" for finding in here)
         results.append(CaseResult(case, clashes, min(lips), max(lips), faults))
         if case == "nominal":
-            found += [finding for check in DESIGN_CHECKS for finding in check(fit)]
+            found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
     if "nominal" not in cases:
         found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
     return Verdict(tuple(results), tuple(merged(found)))

@@ -45,7 +45,9 @@ def pieces(fit: FitCase) -> Iterator[Finding]:
             said.append(f"the {panel} panel: {_told(found[1:])}")
         panels += mine
     whole = [n for n, b in boards.items() if b.role not in _LOOSE and b.panel != "trellis"]
-    found = fit.ties.groups(whole, joined=[[n for n in panels if boards[n].panel == p] for p in PANELS])
+    found = fit.ties.groups(
+        whole, joined=[[n for n in panels if boards[n].panel == p] for p in PANELS]
+    )
     if len(found) > 1:
         loose += found[1:]
         said.append(f"the box: {_told(found[1:])}")
@@ -120,21 +122,7 @@ def open_joints(fit: FitCase) -> Iterator[Finding]:
         kind = bridged if ties.holding[s] else open_
         kind.setdefault(screw.use, Worst()).take(-float(ties.gaps[s]), screw.stack, screw)
     for use, one in open_.items():
-        assert one.screw is not None
-        yield Finding(
-            "PW201",
-            tuple(one.boards),
-            -one.measured,
-            closed_gap(one.screw),
-            "mm",
-            f"{one.count} {use} screws join boards that stand {both_units(-one.measured)} apart",
-            *words(
-                "take lumber that varies less (lumber.board), or plane the boards to one thickness"
-                if closed_gap(one.screw) > limits.touch
-                else "bring the boards together: see the other findings"
-            ),
-            group=use,
-        )
+        yield _apart(use, one, fit)
     if bridged:
         count = sum(one.count for one in bridged.values())
         most = max(-one.measured for one in bridged.values())
@@ -150,6 +138,46 @@ def open_joints(fit: FitCase) -> Iterator[Finding]:
             *words("sort the boards by thickness, so that a wall is of equal ones"),
             group="bedding",
         )
+
+
+def _apart(use: str, one: Worst, fit: FitCase) -> Finding:
+    """Return the finding of screws whose boards stand apart."""
+    assert one.screw is not None
+    uneven = closed_gap(one.screw) > fit.tolerances.touch
+    return Finding(
+        "PW201",
+        tuple(one.boards),
+        -one.measured,
+        closed_gap(one.screw),
+        "mm",
+        f"{one.count} {use} screws join boards that stand {both_units(-one.measured)} apart",
+        *words(
+            "take lumber that varies less (lumber.board), or plane the boards to one thickness"
+            if uneven
+            else "bring the boards together: see the other findings"
+        ),
+        group=use,
+    )
+
+
+@design_check
+def widest_gaps(fit: FitCase) -> Iterator[Finding]:
+    """Find cleats and packers under which a thin stave beside a thick one leaves too much (PW201).
+
+    That is the worst pair that such a joint can meet; no pile of boards needs to show it.
+    """
+    limit, wide = fit.tolerances.bedding, dict[str, Worst]()
+    crossed: dict[str, set[str]] = {}
+    screws = [s for s in fit.box.screws if closed_gap(s) == limit]
+    for screw in screws:
+        crossed.setdefault(screw.stack[0], set()).add(screw.stack[-1])
+    for screw in screws:
+        stock = fit.box.boards[screw.stack[-1]].stock
+        gap = stock.thickest - stock.thinnest
+        if len(crossed[screw.stack[0]]) > 1 and gap > limit + 1e-6:
+            wide.setdefault(screw.use, Worst()).take(-gap, screw.stack, screw)
+    for use, one in wide.items():
+        yield _apart(use, one, fit)
 
 
 @design_check

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.remedies import Remedy, lowered, raised
+from palewright.seats import Seat
 from palewright.units import both_units
 
 _ROUNDING = 1e-6
@@ -25,8 +26,8 @@ def seat_clearances(fit: FitCase) -> Iterator[Finding]:
             worst.clearance,
             limits.seat_gap,
             "mm",
-            f"the side panels' staves run {both_units(-worst.clearance)} into the outer panels'",
-            *_clearing(worst.clearance, fit),
+            f"the side panels run {both_units(-worst.clearance)} into the outer panels' staves",
+            *_clearing(worst, fit),
             group="lips",
         )
     slack = 2 * box.sizes.board.thickness_spread * 2 + limits.seat_slack
@@ -40,19 +41,17 @@ def seat_clearances(fit: FitCase) -> Iterator[Finding]:
             slack,
             "mm",
             f"the side panels have {both_units(worst.lip)} of play in their lips",
-            *lowered(
-                "panel.lip", box.sizes.lip, worst.lip - slack, box.parameters.product.units
-            ),
+            *lowered("panel.lip", box.sizes.lip, worst.lip - slack, box.parameters.product.units),
             group="lips",
         )
 
 
-def _clearing(clearance: float, fit: FitCase) -> Remedy:
-    """Return what parts the staves of two walls: the setback that the lip asks for."""
+def _clearing(seat: Seat, fit: FitCase) -> Remedy:
+    """Return what parts two walls: a lip as deep as the frame, or the setback that it asks for."""
     panel, system = fit.box.parameters.panel, fit.box.parameters.product.units
-    if panel.setback is not None:
+    if panel.setback is not None and seat.frame >= 0.0:
         return 'set panel.setback to "auto"', Change("panel.setback", "auto")
-    return raised("panel.lip", fit.box.sizes.lip, -clearance, system)
+    return raised("panel.lip", fit.box.sizes.lip, -seat.clearance, system)
 
 
 @design_check
@@ -60,9 +59,7 @@ def stile_widths(fit: FitCase) -> Iterator[Finding]:
     """Find stiles that look unequal round the corners (PW105)."""
     limit, stile = fit.tolerances.stile_match, fit.box.sizes.side_stile
     uneven = [
-        seat
-        for seat in fit.seats
-        if abs(seat.side_stile - seat.outer_stile) > limit + _ROUNDING
+        seat for seat in fit.seats if abs(seat.side_stile - seat.outer_stile) > limit + _ROUNDING
     ]
     if not uneven:
         return
