@@ -54,6 +54,12 @@ def step_lines(design: Design, step: AssemblyStep) -> list[str]:
     for press in step_presses(step, design.box):
         if press.kind == "glue":
             lines.append(f"{press.text[0].upper()}{press.text[1:]}, with glue for outdoors.")
+        elif press.kind == "bed":
+            lines.append(
+                f"{press.text[0].upper()}{press.text[1:]} in a bead of construction adhesive for "
+                "outdoors: it fills the gaps where boards differ in thickness. Drive the screws "
+                "only until the board lies on the thickest of them."
+            )
     lines += [*_measures(design, step), *_placed(design, step), *_spaced(design, step)]
     return [_UNIT.sub("\\1\u00a0\\2", line) for line in lines]
 

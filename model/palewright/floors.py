@@ -194,7 +194,7 @@ def _cleat(
     parts.joints.append(
         Joint(
             f"{name} on staves",
-            "screw",
+            "bed",
             (name,),
             tuple(s.name for s in staves),
             plane.out,

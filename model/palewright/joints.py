@@ -9,7 +9,7 @@ from typing import Literal
 from palewright.boards import Board, Vector, plus
 from palewright.screws import ScrewKind
 
-JointKind = Literal["screw", "glue", "bearing"]
+JointKind = Literal["screw", "bed", "glue", "bearing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +18,8 @@ class Joint:
 
     Attributes:
         name: unique.
-        kind: ``screw`` and ``glue`` joints are closed; ``bearing`` rests by weight.
+        kind: ``screw`` and ``glue`` joints are closed; ``bed`` is screwed over boards of unequal
+            thickness, in adhesive that fills gaps; ``bearing`` rests by weight.
         boards: the boards that are pressed.
         onto: the boards they are pressed against.
         direction: unit vector in which they are pressed.

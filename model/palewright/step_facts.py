@@ -71,6 +71,8 @@ class Press:
         first, second = _listed(self.boards), _listed(self.onto)
         if self.kind == "glue":
             return f"glue {first} to {second}"
+        if self.kind == "bed":
+            return f"bed {first} on {second}"
         if self.kind == "bearing":
             return f"{first} rests on {second}"
         return f"{first} tight against {second}"

@@ -143,7 +143,15 @@ def _packers(
         parts.boards.append(board)
         least = len(zs) * TOLERANCES.contact_per_screw
         parts.joints.append(
-            Joint(f"{name} on {below}", "screw", (name,), onto, _BACK, least, len(zs))
+            Joint(
+                f"{name} on {below}",
+                "bed" if layer == 1 else "screw",  # staves of one wall differ in thickness
+                (name,),
+                onto,
+                _BACK,
+                least,
+                len(zs),
+            )
         )
         y, below, onto = y - board.thickness, name, (name,)
     return (y, below), parts

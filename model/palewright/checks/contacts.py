@@ -12,6 +12,9 @@ from palewright.joints import Joint
 from palewright.remedies import Remedy, lowered, raised, shop_step, words
 
 
+_SCREWED = ("screw", "bed")
+
+
 @check
 def joint_areas(fit: FitCase) -> Iterator[Finding]:
     """Find joints that do not touch (PW201), or over too little area (PW202); one a role.
@@ -23,7 +26,7 @@ def joint_areas(fit: FitCase) -> Iterator[Finding]:
         for area, least, boards in _areas(joint, fit):
             if area >= least - 1e-6:
                 continue
-            code = "PW202" if area > 0 or joint.kind == "screw" else "PW201"
+            code = "PW202" if area > 0 or joint.kind in _SCREWED else "PW201"
             role = fit.box.boards[joint.boards[0]].role
             if role == "slat":
                 continue  # a slat's bearing is judged by its length: PW504
@@ -54,7 +57,7 @@ def _areas(joint: Joint, fit: FitCase) -> Iterator[tuple[float, float, tuple[str
     A pair that screws bridge over a gap touches nowhere: how wide the gap is, PW201 and PW206 tell.
     """
     areas = fit.contacts[joint.name]
-    if joint.kind != "screw":
+    if joint.kind not in _SCREWED:
         yield sum(areas.values()), joint.least_area, (*joint.boards, *joint.onto)
         return
     for (pressed, other), area in areas.items():

@@ -64,7 +64,7 @@ def work_of(design: Design, faces: FinishFaces) -> BoxWork:
         drills=len({round(hole.diameter, 3) for board in boards for hole in board.holes}),
         holes=sum(len(board.holes) for board in boards),
         pieces=len(boards),
-        glue_joints=sum(joint.kind == "glue" for joint in box.joints),
+        glue_joints=sum(joint.kind in ("glue", "bed") for joint in box.joints),
         liner_m2=liner.area / 1e6 if liner else 0.0,
         finish_m2=finished_area(design, faces) / 1e6,
         mass_kg=design.loads.weights.wood,
