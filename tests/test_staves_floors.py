@@ -190,7 +190,7 @@ def test_slats_fill_a_floor_with_gaps_and_are_the_fewest(
 FLOORS = {
     "cleats": {},
     "cleats, oblong": {"box": {"width": "30 in", "depth": "14 in"}},
-    # boards that vary by a sixteenth leave too little bearing from side to side; a millimetre does not
+    # boards that vary by a sixteenth leave too little bearing from side to side
     "cleats, deep": {"box": {"width": "14 in", "depth": "30 in"}},
     "cleats, deep, metric": {
         "box": {"width": "14 in", "depth": "30 in"},

@@ -11,7 +11,6 @@ from palewright.fit_cases import FitCase, check
 from palewright.joints import Joint
 from palewright.remedies import Remedy, lowered, raised, shop_step, words
 
-
 _SCREWED = ("screw", "bed")
 
 
