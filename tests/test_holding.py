@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 
 import pytest
@@ -94,7 +95,7 @@ def tied(box: Box, boards: set[str], uses: set[str]) -> Iterator[set[str]]:
     links: dict[str, set[str]] = {name: set() for name in boards}
     for screw in box.screws:
         runs = [run_in(box.boards[name], screw) for name in screw.stack]
-        gaps = [after[0] - before[1] for before, after in zip(runs, runs[1:], strict=False)]
+        gaps = [after[0] - before[1] for before, after in itertools.pairwise(runs)]
         if screw.use not in uses or any(low >= high for low, high in runs):
             continue
         if max(gaps) > closed_gap(screw) + 1e-6:
