@@ -72,10 +72,26 @@ def crossing_points(
     region = _shared_room(frame, stave, screw, share)
     if not region:
         return ()
+    if frame.role == "stile":
+        return _end_to_end(region, screw, pitch)
     if frame.role == "rail" and frame.grain == 0:
         u0, _, u1, _ = bounds(region)
         pitch = max((u1 - u0) / 1.5 if u1 - u0 >= _TWO_IN_A_STAVE else u1 - u0 + 1.0, 1.0)
     return tuple(points_along(region, frame.grain, pitch))
+
+
+def _end_to_end(region: Polygon, screw: ScrewKind, pitch: float) -> tuple[Point, ...]:
+    """Return places up the middle of an upright rectangle, the first and last at its ends.
+
+    A stile stands out below the staves: screws in the middles of their shares would leave its foot
+    free.
+    """
+    u0, v0, u1, v1 = bounds(region)
+    middle = (u0 + u1) / 2
+    if v1 - v0 < TOLERANCES.apart * screw.diameter:
+        return ((middle, (v0 + v1) / 2),)
+    count = max(1, -int(-(v1 - v0) / pitch // 1))
+    return tuple((middle, v0 + (v1 - v0) * i / count) for i in range(count + 1))
 
 
 def _usual(frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float) -> list[Tie]:
