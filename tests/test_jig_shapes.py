@@ -13,6 +13,7 @@ from shapely.affinity import translate
 
 from jig_cases import every_jig, made
 from palewright.braces import second_cut
+from palewright.design import design
 from palewright.jigs.brace_jigs import wedge
 from palewright.jigs.contours import Contour, arc_middle, drawn, edge_distance, relief_radius
 from palewright.jigs.drill_stops import bit_reach, drill_stops
@@ -20,6 +21,7 @@ from palewright.jigs.plates import Strip
 from palewright.jigs.records import Jig, JigPart
 from palewright.jigs.spacers import step_gauge, tongue
 from palewright.screws import read_screw
+from palewright.variant_files import load_variant
 
 JIGS = list(every_jig())
 IDS = [f"{name}-{plate}-{jig.name}" for name, plate, jig in JIGS]
@@ -174,7 +176,7 @@ def test_a_wedge_holds_a_board_at_its_angle(angle: float, tool: float) -> None:
 
 def test_there_is_a_block_for_each_angle_of_the_braces() -> None:
     """A cross at θ needs θ at the stiles and |90 - 2θ| at the crossing (`braces.second_cut`)."""
-    tub = made("stoop-tub")
+    tub = design(load_variant("stoop-tub", ["face.front=cross"]).parameters, "crossed")
     angles = [jig.fixed["angle"] for jig in tub.jigs.jigs if jig.kind == "brace"]
     assert angles[1] == pytest.approx(second_cut(angles[0]))
     cut = {
