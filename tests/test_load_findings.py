@@ -48,10 +48,10 @@ ROOFED: Flat = {"site.rain": False}
 CASES: dict[str, tuple[Flat, Flat]] = {
     # the standard's formulas begin at a specific gravity of .31
     "PW900": (LARCH | {"species.larch.gravity": 0.305}, LARCH | {"species.larch.gravity": 0.31}),
-    "PW901": (TREE | {"box.width": "31-1/2 in"}, TREE | {"box.width": "31-1/4 in"}),
+    "PW901": (TREE | {"box.width": "30-3/4 in"}, TREE | {"box.width": "30-1/2 in"}),
     "PW902": (
-        {"box.depth": "24 in", "box.height": "20 in", "box.width": "70-3/4 in"},
-        {"box.depth": "24 in", "box.height": "20 in", "box.width": "70-1/2 in"},
+        {"box.depth": "24 in", "box.height": "20 in", "box.width": "70 in"},
+        {"box.depth": "24 in", "box.height": "20 in", "box.width": "69-3/4 in"},
     ),
     "PW903": (
         {"site.stands_on": "deck", "site.deck_load": "47 psf"},
@@ -259,12 +259,8 @@ def test_shipped_variants_hold(name: str) -> None:
     fit = FitCase(lay_out(parameters), "nominal")
     found = merged(finding for check in DESIGN_CHECKS for finding in check(fit))
     loads = [finding for finding in found if finding.code.startswith("PW9")]
-    assert not [finding for finding in loads if finding.severity == "fault"]
-    # few warnings: a tall ladder tips and bends in the wind, and nothing else
-    warned = {finding.code for finding in loads if finding.severity == "warning"}
-    tall = {"PW905", "PW906", "PW914", "PW927"}
-    assert warned == (tall if name == "bean-tower" else set())
-    assert len(loads) <= (9 if warned else 6)
+    assert {finding.severity for finding in loads} <= {"note"}
+    assert len(loads) <= 5
 
 
 def test_numbers_on_the_stoop_tub_by_hand() -> None:

@@ -60,7 +60,7 @@ def test_warnings_come_with_their_numbers_and_calm_boxes_have_none() -> None:
     (dries,) = loads(box("winter-tub"))["warnings"]  # it stands in a heated room
     assert "gaps between staves open" in dries
     tower = loads(box("bean-tower"))["warnings"]
-    assert len(tower) >= 4 and all(re.search(r"\d", text) for text in tower)
+    assert len(tower) >= 3 and all(re.search(r"\d", text) for text in tower)
     tub = box("stoop-tub")
     calm, psf = loads(tub), tub.loads.stance.deck_pressure / PSF
     assert any(f"{psf:.0f} psf" in text and "40 psf" in text for text in calm["warnings"])
