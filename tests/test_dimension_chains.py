@@ -130,8 +130,8 @@ def wanted_keys(box: Design) -> dict[str, float]:
     if p.trellis.fit:
         found["trellis.height"] = p.trellis.height
         found["trellis.strip_width"] = p.trellis.strip_width
-    if p.wall.gap:
-        found["wall.gap"] = p.wall.gap
+    if sizes.gap:
+        found["wall.gap"] = sizes.gap
     return found
 
 

@@ -128,6 +128,7 @@ FACTORS = [
     Row((screw_values.END_GRAIN_LATERAL,), 0.67, "NDS 12.5.2.2", "read"),
     Row((screw_values.LEAST_PENETRATION,), 6.0, "NDS 12.1.5.6", "read"),
     Row((screw_values.FULL_PENETRATION,), 10.0, "NDS Table 12L, footnote 3", "read"),
+    Row((screw_values.TIP,), 2.0, "NDS Table L3, footnote 6", "read"),
     Row((screw_values.GRAVITY_RANGE[0],), 0.31, "NDS Table 12.2B", "read"),
     Row((screw_values.GRAVITY_RANGE[1],), 0.73, "NDS Table 12.2B", "read"),
 ]

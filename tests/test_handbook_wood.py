@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.loads.moisture import (
+    density_at,
     equilibrium_moisture,
     is_estimate,
     movement,
@@ -73,6 +74,23 @@ MOVED = [
     Row((5.5, 0.00259, 12, 19), 0.100, "estimate, loblolly", "computed"),
     Row((5.5, 0.00234, 12, 19), 0.090, "estimate, redcedar", "computed"),
 ]
+
+
+DENSITIES = [
+    # (G at 12 %, moisture %): lb/ft3; 62.4 G (1 + M/100), WH ch. 4
+    Row((0.51, 12), 35.6, "WH ch. 4, loblolly", "computed, formula from memory"),
+    Row((0.32, 12), 22.4, "WH ch. 4, redcedar", "computed, formula from memory"),
+    Row((0.48, 12), 33.5, "WH ch. 4, Douglas-fir", "computed, formula from memory"),
+    Row((0.508, 75), 51.3, "WH ch. 4, green loblolly, G .47", "computed, formula from memory"),
+    Row((0.508, 30), 38.1, "WH ch. 4, G .47 from saturation on", "computed, formula from memory"),
+]
+
+
+@pytest.mark.parametrize("row", DENSITIES, ids=str)
+def test_density_by_moisture(row: Row) -> None:
+    gravity, moisture = row.of
+    found = density_at(1120 * gravity, moisture) / 1000 * 62.428
+    assert found == pytest.approx(row.value, abs=0.08)
 
 
 @pytest.mark.parametrize("row", EMC, ids=str)

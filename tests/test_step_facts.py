@@ -63,7 +63,7 @@ def test_sizes_are_those_of_the_variant(name: str) -> None:
     )
     staves = sizes_in(one, "front-staves")
     assert staves["from each edge of the panel to the first stave"] == pytest.approx(sizes.lip)
-    assert staves.get("between staves", 0.0) == pytest.approx(p.wall.gap, abs=0.5)
+    assert staves.get("between staves", 0.0) == pytest.approx(sizes.gap, abs=0.5)
     side = sizes_in(one, "left-staves")
     assert side["from each edge of the panel to the first stave"] == pytest.approx(sizes.setback)
     side = sizes_in(one, "left-frame")

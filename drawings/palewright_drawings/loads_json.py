@@ -35,6 +35,7 @@ def loads_as_json(design: Design) -> Json:
             "dry": _heap(loads.weights.dry),
             "watered": _heap(loads.weights.moist),
             "soaked": _heap(loads.weights.saturated),
+            "fresh_kg": _number(loads.weights.fresh),
         },
         "bending": [_bent(one) for one in loads.bent],
         "screws": [_screws(one) for one in loads.screws],
@@ -121,6 +122,7 @@ def _movement(loads: BoxLoads) -> Json | None:
         "swells_mm": _number(wall.swelling, 2),
         "shrinks_mm": _number(wall.shrinking, 2),
         "gap_to_leave_mm": _number(wall.swelling, 2),
+        "gap_mm": _number(loads.box.sizes.gap, 2),
         "estimate": wall.estimate,
     }
 

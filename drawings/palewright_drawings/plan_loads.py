@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 from palewright.design import Design
 from palewright.loads.bases import JUDGED, RECALLED
 from palewright.loads.box_loads import DEFERS, NOT_COVERED
-from palewright.loads.loaded_screws import JERK
+from palewright.loads.loaded_screws import JERK, LoadedScrews
 from palewright.loads.soils import FRICTION_ANGLE
 from palewright.loads.stability import DRAG, OVERTURNING
 from palewright.loads.stances import STATES
@@ -47,7 +48,11 @@ def loads(design: Design) -> Json:
 def _weights(design: Design) -> Rows:
     """Return what it weighs, and what people should lift."""
     weights, stance = design.loads.weights, design.loads.stance
-    rows = [("empty", print_mass(weights.empty.mass))]
+    bought = design.parameters.site.bought_at
+    rows = [
+        ("empty", print_mass(weights.empty.mass)),
+        (f"empty, its boards at {bought} % as cut ({RECALLED})", print_mass(weights.fresh)),
+    ]
     if weights.filled:
         rows += [
             ("filled, dry", print_mass(weights.dry.mass)),
@@ -110,13 +115,21 @@ def _strength(design: Design) -> Rows:
     for screws in design.loads.screws:
         if screws.force <= 0 or screws.values is None:
             continue
-        told = "told, not judged: too short for the standard"
-        if screws.value:
-            told = f"{100 * screws.force / screws.value:.0f} % of what the standard lets one carry"
         lifted = screws.use in ("cap", "top rail")
         jerk = f", lifted with {JERK:g} times its weight ({JUDGED})" if lifted else ""
-        rows.append((f"worst {screws.use} screw{jerk}", told))
+        rows.append((f"worst {screws.use} screw{jerk}", _shares([screws])))
     return rows
+
+
+def _shares(groups: Sequence[LoadedScrews]) -> str:
+    """Return the greatest share of its value that a screw takes; one too short for any is told."""
+    told = "told, not judged: too short to count"
+    if not all(one.in_scope for one in groups):
+        return told
+    if not all(one.value for one in groups):
+        return "given nothing: it hangs in end grain"
+    most = max(one.force / one.value for one in groups if one.value)
+    return f"{100 * most:.0f} % of what the standard lets one carry"
 
 
 def _stance(design: Design) -> Rows:
@@ -149,10 +162,9 @@ def _trellis(design: Design) -> Rows:
     gust = print_quantity(design.parameters.site.wind, "speed")
     force = f"{print_quantity(wind.force, 'force')}; drag of {DRAG:g}, a {JUDGED}"
     rows = [(f"a gust of {gust} pushes the trellis with", force)]
-    shares = [one.pulled / one.value for one in wind.screws if one.value]
-    if shares:
-        told = f"{100 * max(shares):.0f} % of what the standard lets one carry"
-        rows.append((f"worst screw of the trellis (shares a {JUDGED}), then", told))
+    known = [one for one in wind.screws if one.values is not None]
+    if known:
+        rows.append((f"worst screw of the trellis (shares a {JUDGED}), then", _shares(known)))
     if wind.allowed is not None:
         share = 100 * wind.stress / wind.allowed
         told = f"{share:.0f} % of what ungraded wet strips are given ({JUDGED})"
@@ -170,10 +182,12 @@ def _movement(design: Design) -> Rows:
     stave = print_length(wall.stave, system)
     ways = (("swells", wall.swelling), ("shrinks", wall.shrinking))
     told = [f"{way} {about}{both_units(by)}" for way, by in ways if by >= 0.05]
-    gap = both_units(wall.swelling) if wall.swelling >= 0.05 else "none"
+    needs = both_units(wall.swelling) if wall.swelling >= 0.05 else "none"
+    cut = design.box.sizes.gap
     return [
         (f"a stave {stave} wide, after the saw, outdoors", ", ".join(told) or "hardly moves"),
-        ("gap to leave between staves for swelling", gap),
+        ("gap that staves need for swelling", needs),
+        ("gap between staves, as cut", both_units(cut) if cut > 0 else "none"),
     ]
 
 

@@ -42,7 +42,7 @@ def _wall(view: View, side: Side, staves: list[str]) -> None:
         what = f"{word} stave width {number}"
         ends: tuple[Edge, Edge] = ((names[0], "low"), (names[0], "high"))
         view.size(what, side, 0, *ends, len(names), "stave width")
-    if len(staves) > 1 and view.sight.design.parameters.wall.gap > 0:
+    if len(staves) > 1 and view.sight.design.box.sizes.gap > 0:
         gaps: tuple[Edge, Edge] = ((staves[0], "high"), (staves[1], "low"))
         view.size("wall.gap", side, 0, *gaps, len(staves) - 1)
 

@@ -63,7 +63,7 @@ CODES: dict[str, Code] = {
     "PW501": Code("drain gaps are too narrow", "warning", PRACTICE),
     "PW502": Code("drain gaps let soil through without a liner", "warning", PRACTICE),
     "PW503": Code(
-        "floor hangs on screws in end grain", "warning",
+        "a floor's load hangs on screws in end grain", "fault",
         "NDS 2018, 12.2.2.3: no withdrawal load in end grain",
     ),
     "PW504": Code("slats bear on too little of the cleat", "fault", PRACTICE),
@@ -108,16 +108,13 @@ CODES: dict[str, Code] = {
     "PW913": Code("a board will be seen to sag", "note", "statics; the limit is a judgement"),
     "PW914": Code("wind bends a trellis more than is assumed for it", "warning", STATICS),
     "PW921": Code(
-        "screws are too short for the standard's shear values", "note",
-        "NDS 2018, 12.1.5.6: no lateral value below 6 D of penetration",
+        "screws are too short to count", "note",
+        "NDS 2018, 12.1.5.6: no lateral value below 6 D of penetration; Table L3: a tip of 2 D, "
+        "alone given no withdrawal (judgement)",
     ),
     "PW922": Code("a screw carries more than it is given", "warning", SCREWS),
     "PW923": Code(
         "screws would pull out", "fault", "Wood Handbook Eq. 8-10: average of tests, side grain"
-    ),
-    "PW924": Code(
-        "wet soil hangs on screws in end grain", "warning",
-        "NDS 2018, 12.2.2.3: no withdrawal load in end grain",
     ),
     "PW925": Code("a dense wood is drilled wider for", "note", "NDS 2018, 12.1.5.2"),
     "PW926": Code(

@@ -108,7 +108,7 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     staves = divide_wall(
         span,
         sizes.board.true_width,
-        wall.gap,
+        sizes.gap,
         wall.safe_rip,
         wall.layout,
         plan.stile - plan.stave_inset,

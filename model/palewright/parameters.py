@@ -119,7 +119,9 @@ class Wall(Record):
     layout: StaveLayout = choice_field(
         "filler", "full boards and a ripped filler, or all equal", ("filler", "equal")
     )
-    gap: Length = length_field("0 in", "0 in", "1/2 in", "movement gap between staves")
+    gap: AutoLength = length_field(
+        "auto", "0 in", "1/2 in", "gap between staves; auto: what a full board swells"
+    )
     safe_rip: Length = length_field("1-1/2 in", "1/2 in", "3 in", "no strip is ripped narrower")
 
 
@@ -254,6 +256,7 @@ class Site(Record):
     temperature: Temperature = quantity_field(
         "70 F", "20 F", "120 F", "temperature", "own air: mean temperature"
     )
+    rain: bool = yes_no_field(True, "rain reaches the box; false: under a roof or indoors")
     bought_at: int = count_field(19, 5, 80, "percent of moisture in the boards when they are cut")
 
 

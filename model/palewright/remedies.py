@@ -3,32 +3,9 @@
 from __future__ import annotations
 
 from palewright.findings import Change
-from palewright.units import INCH, both_units, print_length
+from palewright.units import both_units, down_to_shop, print_length, up_to_shop
 
 Remedy = tuple[str, Change | None]
-
-
-def shop_step(system: str) -> float:
-    """Return the finest step (mm) that a shop sets: 1/32 in or 1 mm."""
-    return INCH / 32 if system == "inch" else 1.0
-
-
-def up_to_shop(length: float, system: str) -> float:
-    """Return a length (mm) rounded up to the shop's step."""
-    step = shop_step(system)
-    return -(-(length - 1e-6) // step) * step
-
-
-def down_to_shop(length: float, system: str) -> float:
-    """Return a length (mm) rounded down to the shop's step."""
-    step = shop_step(system)
-    return (length + 1e-6) // step * step
-
-
-def to_shop(length: float, system: str) -> float:
-    """Return a length (mm) rounded to the shop's step."""
-    step = shop_step(system)
-    return round(length / step) * step
 
 
 def raised(key: str, now: float, by: float, system: str) -> Remedy:

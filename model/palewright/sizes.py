@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.errors import InputError
+from palewright.loads.outdoor_woods import swelling_gap
 from palewright.lumber import Stock
 from palewright.parameters import Panel, Parameters
 from palewright.units import both_units
@@ -27,6 +28,7 @@ class Sizes:
         side_length: width of a side panel: from the front stiles' back to the back stiles' back.
         stile, side_stile: widths of the stiles.
         rail, side_rail: widths of the rails.
+        gap: between staves, as asked or as wide as they swell.
         clear_width, clear_depth: inside the staves when every board is at its thickest.
     """
 
@@ -44,6 +46,7 @@ class Sizes:
     side_stile: float
     rail: float
     side_rail: float
+    gap: float
     clear_width: float
     clear_depth: float
 
@@ -77,6 +80,7 @@ def sizes_of(parameters: Parameters) -> Sizes:
         side_stile=side_stile,
         rail=panel.rail_width,
         side_rail=panel.rail_width if panel.side_rail_width is None else panel.side_rail_width,
+        gap=swelling_gap(parameters) if parameters.wall.gap is None else parameters.wall.gap,
         clear_width=box.width - 4 * board.thickest,
         clear_depth=box.depth - 2 * board.thickness - 2 * board.thickest,
     )

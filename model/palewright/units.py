@@ -119,3 +119,26 @@ def is_whole_fraction(length: float, denominator: int = 64) -> bool:
     """Return whether ``length`` (mm) is a multiple of ``1/denominator`` inch, to 1 µm."""
     steps = length / INCH * denominator
     return math.isclose(steps, round(steps), abs_tol=0.001 * denominator / INCH)
+
+
+def shop_step(system: str) -> float:
+    """Return the finest step (mm) that a shop sets: 1/32 in or 1 mm."""
+    return INCH / 32 if system == "inch" else 1.0
+
+
+def up_to_shop(length: float, system: str) -> float:
+    """Return a length (mm) rounded up to the shop's step."""
+    step = shop_step(system)
+    return -(-(length - 1e-6) // step) * step
+
+
+def down_to_shop(length: float, system: str) -> float:
+    """Return a length (mm) rounded down to the shop's step."""
+    step = shop_step(system)
+    return (length + 1e-6) // step * step
+
+
+def to_shop(length: float, system: str) -> float:
+    """Return a length (mm) rounded to the shop's step."""
+    step = shop_step(system)
+    return round(length / step) * step

@@ -9,7 +9,8 @@ from palewright.checks.floors import bearing_of, longer_slat
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Joint
-from palewright.remedies import Remedy, lowered, raised, shop_step, words
+from palewright.remedies import Remedy, lowered, raised, words
+from palewright.units import shop_step
 
 _SCREWED = ("screw", "bed")
 

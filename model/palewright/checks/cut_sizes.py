@@ -12,8 +12,8 @@ from palewright.faces import FACE_PATTERNS
 from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.panels import PanelPlan, opening_of, panel_plan
-from palewright.remedies import Remedy, lowered, raised, shop_step, to_shop, words
-from palewright.units import both_units, print_length
+from palewright.remedies import Remedy, lowered, raised, words
+from palewright.units import both_units, print_length, shop_step, to_shop
 
 _RAIL_CHANGE = 30.0
 """No remedy changes a rail by more than this (mm): the box would look another."""

@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from palewright.findings import Finding
+from palewright.errors import InputError
+from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, check, design_check
+from palewright.floors import refuse_floor_outside
 from palewright.joints import Joint
+from palewright.loads.loaded_screws import HUNG, in_end_grain
+from palewright.measures import print_quantity
 from palewright.remedies import Remedy, lowered, raised, words
 from palewright.units import both_units
 
@@ -57,26 +61,37 @@ def drain_gaps(fit: FitCase) -> Iterator[Finding]:
 
 @design_check
 def hung_floors(fit: FitCase) -> Iterator[Finding]:
-    """Find a floor that hangs on screws in end grain (PW503)."""
+    """Find a floor whose load hangs on screws in end grain (PW503), whatever that load is.
+
+    An empty box's slats may hang: nothing of weight can stand in it.
+    """
     box = fit.box
-    held = [screw for screw in box.screws if screw.use == "floor"]
-    into_ends = [
-        screw
-        for screw in held
-        if abs(box.boards[screw.stack[-1]].placement.direction_into(screw.axis)[0]) > 0.7
-    ]
-    if into_ends:
-        slats = tuple(dict.fromkeys(screw.stack[0] for screw in into_ends))
+    for one in (group for group in fit.loads.screws if group.use == HUNG):
+        into_ends = [s for s in box.screws if s.name in one.screws and in_end_grain(s, box)]
+        if not into_ends:
+            continue
         yield Finding(
             "PW503",
-            slats,
-            float(len(into_ends)),
+            tuple(dict.fromkeys(screw.stack[0] for screw in into_ends)),
+            one.pulled,
             0.0,
-            "count",
-            f"{len(into_ends)} screws hold the floor by their thread in end grain, which design "
-            "rules do not count on",
-            *words('set floor.kind to "cleats"'),
+            "N",
+            f"each of {len(into_ends)} floor screws ({one.kind}) holds up "
+            f"{print_quantity(one.pulled, 'force')} of {fit.loads.weights.mix.meaning}, soaked, by "
+            "its thread in end grain, which is given nothing",
+            *_on_cleats(fit),
+            group="hung",
         )
+
+
+def _on_cleats(fit: FitCase) -> Remedy:
+    """Return what makes a floor bear on wood: cleats, where they have room."""
+    cleats = 'set floor.kind to "cleats"'
+    try:
+        refuse_floor_outside(fit.box.parameters, fit.box.sizes)
+    except InputError as error:
+        return words(f"{cleats}, where {error.key} leaves room for them")
+    return cleats, Change("floor.kind", "cleats")
 
 
 @check

@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.checks.floors import measured_gaps
-from palewright.findings import Finding
+from palewright.fields import AUTO
+from palewright.findings import Change, Finding
 from palewright.fit_cases import FitCase, design_check
-from palewright.loads.movements import WallMovement, wets_boards
-from palewright.remedies import raised, words
+from palewright.loads.movements import WallMovement
+from palewright.loads.outdoor_woods import swelling_gap, wets_boards
+from palewright.remedies import Remedy, words
 from palewright.units import INCH, both_units
 
 OPEN_GAP = INCH / 8
 """Gaps (mm) that open wider between staves are seen and lose fine soil (judgement)."""
+
+_SAME = 0.05
+"""What swells by less (mm) than this beyond its gap does not bind: a card's breadth (judgement)."""
 
 OPEN_FLOOR = 1.0
 """Percent of a floor that should be open to drain (judgement)."""
@@ -27,14 +32,12 @@ def _estimate(wall: WallMovement) -> str:
 def swelling_walls(fit: FitCase) -> Iterator[Finding]:
     """Find walls that swell more than the gaps between their staves (PW931)."""
     wall, parameters = fit.loads.wall, fit.box.parameters
-    gap = parameters.wall.gap
-    if wall is None or wall.swelling <= gap + 0.05:
+    gap = fit.box.sizes.gap
+    if wall is None or wall.swelling <= gap + _SAME:
         return
     wood = wall.wood
     stock = fit.box.sizes.board
-    # enough for a full board: another gap may call for wider staves
-    text, change = raised("wall.gap", gap, wall.widest - gap, parameters.product.units)
-    liner = ", or set liner.fit to true" if wets_boards(fit.box) else ""
+    text, change = _wider_gap(fit, wall)
     yield Finding(
         "PW931",
         tuple(b.name for b in fit.box.boards.values() if b.role in ("stave", "filler")),
@@ -46,20 +49,31 @@ def swelling_walls(fit: FitCase) -> Iterator[Finding]:
         f"a wall of {wall.staves} by {both_units(wall.whole_wall)}; the gaps are "
         f"{both_units(gap)}. Shrinkage: "
         f"{parameters.species_of(stock).shrinkage_source or 'as the species says'}",
-        f"{text}{liner}, or let boards take up moisture before cutting (site.bought_at)",
+        text,
         change,
         group="staves",
+    )
+
+
+def _wider_gap(fit: FitCase, wall: WallMovement) -> Remedy:
+    """Return what lets staves swell: the gap that is worked out, or narrower boards."""
+    enough = swelling_gap(fit.box.parameters)
+    if enough + _SAME >= wall.swelling:
+        return f'set wall.gap to "{AUTO}": {both_units(enough)} here', Change("wall.gap", AUTO)
+    return words(
+        "take narrower boards (lumber.board), or let them take up moisture before they are cut "
+        "(site.bought_at)"
     )
 
 
 @design_check
 def opening_gaps(fit: FitCase) -> Iterator[Finding]:
     """Find walls whose gaps open wide in the dry weeks (PW932)."""
-    wall, parameters = fit.loads.wall, fit.box.parameters
+    wall = fit.loads.wall
     if wall is None:
         return
-    opened = parameters.wall.gap + wall.shrinking
-    if wall.shrinking <= 0.05 or opened <= OPEN_GAP:
+    opened = fit.box.sizes.gap + wall.shrinking
+    if wall.shrinking <= _SAME or opened <= OPEN_GAP:
         return
     yield Finding(
         "PW932",
@@ -71,8 +85,8 @@ def opening_gaps(fit: FitCase) -> Iterator[Finding]:
         f"and {wall.wood.driest:.0f} % ({wall.wood.source}){_estimate(wall)}; more than "
         f"{both_units(OPEN_GAP)} is seen (judgement)",
         *words(
-            "let the boards dry before cutting (site.bought_at), take narrower staves "
-            '(wall.layout = "equal", lumber.board), or a narrower wall.gap'
+            "narrower boards move less (lumber.board); a liner keeps fine soil in (liner.fit); "
+            "what stands dry needs no gap for rain (site.rain)"
         ),
         group="staves",
     )
@@ -81,7 +95,7 @@ def opening_gaps(fit: FitCase) -> Iterator[Finding]:
 @design_check
 def wet_boards(fit: FitCase) -> Iterator[Finding]:
     """Find wet soil against wood that is meant for use above ground alone (PW933)."""
-    if not wets_boards(fit.box):
+    if not wets_boards(fit.box.parameters):
         return
     staves = [b for b in fit.box.boards.values() if b.role in ("stave", "filler", "slat")]
     species = fit.box.parameters.species_of

@@ -14,8 +14,8 @@ from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Screw
 from palewright.parameters import Parameters
-from palewright.remedies import Remedy, raised, up_to_shop, words
-from palewright.units import both_units
+from palewright.remedies import Remedy, raised, words
+from palewright.units import both_units, up_to_shop
 
 _SCREW_KEY = {"cleat": "wall"}
 _WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {

@@ -170,18 +170,19 @@ def trellis_winds(fit: FitCase) -> Iterator[Finding]:
         f"wind of {print_quantity(fit.box.parameters.site.wind, 'speed')} on a trellis full of "
         f"leaves, {print_quantity(wind.force, 'force')} with drag of 1.0 (judgement)"
     )
-    over = [one for one in wind.screws if one.value is not None and one.pulled > one.value]
-    for one in over:
-        assert one.value is not None
+    for one in wind.screws:
+        limit = one.limit
+        if limit is None or one.pulled <= limit:
+            continue
         yield Finding(
             "PW927",
             one.screws,
             one.pulled,
-            one.value,
+            limit,
             "N",
             f"{said}, pulls the worst {one.use} screw ({one.kind}) with "
-            f"{print_quantity(one.pulled, 'force')}, shared by distance (judgement); it is given "
-            f"{print_quantity(one.value, 'force')} in wet wood",
+            f"{print_quantity(one.pulled, 'force')}, shared by distance (judgement); {one.whose} "
+            f"{print_quantity(limit, 'force')} in wet wood",
             *words(f"take longer or thicker {one.setting}; or {_LADDER}"),
             group=one.use,
         )

@@ -5,9 +5,8 @@ from __future__ import annotations
 from palewright.fit_cases import FitCase
 from palewright.loads.stability import OVERTURNING
 from palewright.loads.stances import Crown, tipping_ways
-from palewright.remedies import down_to_shop, up_to_shop
 from palewright.settings import settings
-from palewright.units import both_units, read_length
+from palewright.units import both_units, down_to_shop, read_length, up_to_shop
 
 _HALVINGS = 24
 _TIE = "tie it to something firm, or screw it down"

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.loads.bent_boards import BentBoard
-from palewright.loads.loaded_screws import LoadedScrews, known_to_screws
-from palewright.loads.screw_values import FULL_PENETRATION, LEAST_PENETRATION
+from palewright.loads.loaded_screws import HUNG, LoadedScrews, known_to_screws
+from palewright.loads.screw_values import LEAST_PENETRATION, TIP
 from palewright.lumber import Species
 from palewright.measures import print_quantity
 from palewright.remedies import words
@@ -129,16 +129,11 @@ def bending(fit: FitCase) -> Iterator[Finding]:
 
 @design_check
 def screw_loads(fit: FitCase) -> Iterator[Finding]:
-    """Find screws outside the standard (PW921), overloaded (PW922), or that pull out (PW923)."""
+    """Find screws that carry too much (PW922), or that pull out (PW923)."""
     for one in fit.loads.screws:
-        if one.values is None:
+        limit = one.limit
+        if one.values is None or limit is None or one.use == HUNG:
             continue
-        if one.use == "hung floor":
-            yield from _hung(one, fit)
-            continue
-        if not one.in_scope:
-            yield _outside(one)
-        limit = one.value if one.in_scope else one.values.across_whole
         breaking = one.values.breaking
         if breaking is not None and one.pulled > breaking:
             yield Finding(
@@ -153,8 +148,7 @@ def screw_loads(fit: FitCase) -> Iterator[Finding]:
                 *words(_screw_remedy(one)),
                 group=one.use,
             )
-        elif limit is not None and one.force > limit:
-            whose = "it is given" if one.in_scope else "even a point fully in would be given"
+        elif one.force > limit:
             yield Finding(
                 "PW922",
                 one.screws,
@@ -162,54 +156,61 @@ def screw_loads(fit: FitCase) -> Iterator[Finding]:
                 limit,
                 "N",
                 f"the worst {one.use} screw ({one.kind}) carries "
-                f"{_force(one.force)}; {whose} {_force(limit)} in "
+                f"{_force(one.force)}; {one.whose} {_force(limit)} in "
                 "wet wood",
                 *words(_screw_remedy(one)),
                 group=one.use,
             )
 
 
-def _outside(one: LoadedScrews) -> Finding:
-    """Return the note that the standard says nothing of these screws in shear."""
-    assert one.values is not None
-    glued = {
-        "cleat": "no screw that stays inside these boards qualifies: bed the cleats in exterior "
-        "glue or stand blocks under them",
-        "top rail": "lift the box from below, not by its top rails, or give it a cap (cap.style)",
-    }.get(one.use, f"take a longer or thinner screw: {one.setting}")
-    return Finding(
-        "PW921",
-        one.screws,
-        one.values.penetration,
-        LEAST_PENETRATION,
-        "D",
-        f"{one.use} screws ({one.kind}) go {one.values.penetration:.1f} D, "
-        f"{both_units(one.values.penetration * one.diameter)}, into the last board: less than "
-        f"{LEAST_PENETRATION:g} D is outside the standard's scope for shear "
-        f"({FULL_PENETRATION:g} D count fully). Each carries "
-        f"{_force(one.force)}, which is told, not judged",
-        *words(f"{glued}; or take thicker boards (lumber.board)"),
-        group=one.use,
-    )
-
-
-def _hung(one: LoadedScrews, fit: FitCase) -> Iterator[Finding]:
-    """Find loose wet soil on a floor that hangs on threads in end grain (PW924)."""
-    assert one.values is not None
-    if fit.box.parameters.site.soil == "pots" or one.values.out > 0.0:
+@design_check
+def short_screws(fit: FitCase) -> Iterator[Finding]:
+    """Tell which screws are too short to count, so that their load is not judged (PW921)."""
+    trellis = fit.loads.trellis
+    groups = [*fit.loads.screws, *(trellis.screws if trellis else ())]
+    short = [one for one in groups if one.values is not None and not one.in_scope and one.force > 0]
+    if not short:
         return
+    worst = min(short, key=lambda one: _depth(one) / _needed(one))
+    screws = tuple(dict.fromkeys(name for one in short for name in one.screws))
+    uses = ", ".join(f"{one.use} {_depth(one):.1f} D deep ({_force(one.force)})" for one in short)
     yield Finding(
-        "PW924",
-        one.screws,
-        one.pulled,
-        0.0,
-        "N",
-        f"each of {len(one.screws)} floor screws ({one.kind}) holds up "
-        f"{_force(one.pulled)} of soaked soil by its thread in end grain, which is "
-        "given nothing",
-        *words('set floor.kind to "cleats"; or plant in pots: site.soil = "pots"'),
-        group="hung",
+        "PW921",
+        screws,
+        _depth(worst),
+        _needed(worst),
+        "D",
+        f"{len(screws)} screws are too short to count, so their load is told, not judged: {uses}. "
+        f"The standard's values across begin at {LEAST_PENETRATION:g} D, in pull beyond the tip of "
+        f"{TIP:g} D",
+        *words(_longer(short)),
+        group="short",
     )
+
+
+def _depth(one: LoadedScrews) -> float:
+    """Return how deep the worst of some screws goes, in diameters."""
+    assert one.values is not None
+    return one.values.penetration
+
+
+def _needed(one: LoadedScrews) -> float:
+    """Return from how deep on, in diameters, the standard gives a value for such a load."""
+    return LEAST_PENETRATION if one.pushed > 0.0 else TIP
+
+
+def _longer(short: list[LoadedScrews]) -> str:
+    """Return what helps screws that are too short to count."""
+    uses = {one.use for one in short}
+    said = []
+    if "cleat" in uses:
+        said.append("bed the cleats in exterior glue or stand blocks under them")
+    if "top rail" in uses:
+        said.append("lift the box from below, not by its top rails")
+    others = dict.fromkeys(o.setting for o in short if o.use not in ("cleat", "top rail"))
+    if others:
+        said.append(f"longer or thinner screws where they stay inside: {', '.join(others)}")
+    return f"{'; '.join(said)}; or thicker boards (lumber.board)"
 
 
 def _screw_remedy(one: LoadedScrews) -> str:

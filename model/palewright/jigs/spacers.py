@@ -38,7 +38,7 @@ def slat_spacers(bench: Bench) -> Iterator[Jig | JigNote]:
 def stave_spacers(bench: Bench) -> Iterator[Jig | JigNote]:
     """Yield the spacer for the movement gap between staves."""
     text = "holds the staves apart by their movement gap while the panel is drilled"
-    gap = bench.parameters.wall.gap
+    gap = bench.box.sizes.gap
     yield from _spacer(bench, "stave-spacer", "Stave spacer", text, "STAVE GAP", gap)
 
 

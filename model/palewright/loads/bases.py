@@ -16,6 +16,7 @@ _BENDING = f"half of No. 2 in NDS Supplement 4A and 4B, wet: a {JUDGED}, for boa
 
 BASES = {
     "weights": "volumes less their holes, at 12 % moisture; the filling as soil.source says",
+    "weights.fresh_kg": f"the same, wet as site.bought_at says: Wood Handbook ch. 4, {RECALLED}",
     "weights.watered": f"moist weight of the mix, chosen among measured ones: a {JUDGED}",
     "soil.side_pressure_kpa": "K0 of soil at rest, 1 - sin φ (Jaky 1944); friction angle "
     f"{FRICTION_ANGLE:g}°, a {JUDGED}",
@@ -25,7 +26,8 @@ BASES = {
     "bending.breaking_mpa": "Wood Handbook Table 5-3b: clear green wood, average",
     "bending.sag_mm": f"statics; {CREEP:g} times the first sag after years, a {JUDGED}",
     "screws.pulled_n": f"statics; lifted quickly, {JERK:g} times the weight, a {JUDGED}",
-    "screws.value_n": "NDS 2018, 11.3, 12.2 and 12.3: reference values, wet (.7), duration; in "
+    "screws.value_n": "NDS 2018, 11.3, 12.2 and 12.3: reference values, wet (.7), duration; a tip "
+    f"alone, 2 D of Table L3, is given nothing, a {JUDGED}; in "
     "shear for the lead holes of 12.1.5.3, which are not those drilled here",
     "movement": "shrinkage of the wood's table; moisture as movement.source says",
     "stance.deck_pressure_kpa": "statics: soaked weight over the footprint",

@@ -6,7 +6,9 @@ Lengths mm, loads N/mm, moments N·mm, stresses MPa. Standard beam statics (from
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
 
 
 def section_modulus(width: float, thickness: float) -> float:
@@ -63,6 +65,10 @@ class LineLoad:
         about = passed**2 * (2 * self.first + here) / 6 + carried * arm
         return self.left * x - about
 
+    def on(self, width: float) -> LineLoad:
+        """Return what a strip of ``width`` (mm) gets where this load is what 1 mm gets."""
+        return replace(self, first=self.first * width, last=self.last * width)
+
     @property
     def _slope(self) -> float:
         """How fast the load changes, N/mm²."""
@@ -96,6 +102,26 @@ class LineLoad:
         near = min(x, self.span - x)
         load = self.first + self._slope * (x - self.start)
         return load * near * (3 * self.span**2 - 4 * near**2) / 48
+
+
+def tributaries(places: Iterable[float], low: float, high: float) -> list[tuple[float, float]]:
+    """Return for each place (mm), lowest first, the stretch of an edge that is nearest to it."""
+    order = sorted(places)
+    bounds = [low, *((a + b) / 2 for a, b in pairwise(order)), high]
+    return list(pairwise(bounds))
+
+
+def shares(boards: Sequence[tuple[float, float]], low: float, high: float) -> list[float]:
+    """Return how wide a strip of a load each of some boards side by side carries, mm.
+
+    Its own width, half of the gap to either neighbour, and at an edge all up to the load's end.
+
+    Args:
+        boards: low and high edge of each, in order, mm.
+        low, high: where the load ends, mm.
+    """
+    middles = [(first[1] + second[0]) / 2 for first, second in pairwise(boards)]
+    return [max(b - a, 0.0) for a, b in pairwise((low, *middles, high))]
 
 
 def _gauss(function: object, low: float, high: float) -> float:

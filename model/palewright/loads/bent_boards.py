@@ -1,18 +1,20 @@
 """How hard soil bends staves, rails, slats and cleats: stress and sag of the worst of each.
 
 Statics of simple beams: staves span from rail to rail, rails from stile to stile, slats from cleat
-to cleat, cleats from screw to screw. Braces, bars and glue are left out, which is on the safe side.
-The thinnest board of the stock is counted.
+to cleat, cleats from screw to screw. A stave or slat carries what presses on its own width and on
+half of the gap at either side, the outermost all that presses beyond it. Braces, bars and glue are
+left out, which is on the safe side. The thinnest board of the stock is counted.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from palewright.boards import Board
 from palewright.boxes import Box
-from palewright.loads.beams import LineLoad, even_load, second_moment, section_modulus
+from palewright.loads.beams import LineLoad, even_load, second_moment, section_modulus, shares
 from palewright.loads.screw_values import DURATION
 from palewright.loads.soils import FRICTION_ANGLE, at_rest, side_pressure
 from palewright.loads.weights import Weights
@@ -85,13 +87,13 @@ def bent_boards(box: Box, weights: Weights) -> tuple[BentBoard, ...]:
         load = stave_load(panel, box, weights)
         if load is None:
             continue
-        found.append(_stave(panel, load, box))
+        found.append(_stave(panel, load, weights, box))
         # a cap, flat on the top rail and screwed to it, keeps it straight
         ends = ("bottom", "top") if box.parameters.cap.style == "none" else ("bottom",)
         found += [_rail(panel, end, load, box) for end in ends]
     pressure = floor_pressure(weights)
     if pressure > 0.0 and box.parameters.floor.kind != "none":
-        found.append(_slats(pressure, box))
+        found.append(_slats(pressure, weights, box))
         if box.parameters.floor.kind == "cleats":
             found += _cleats(pressure, weights, box)
     return tuple(found)
@@ -127,10 +129,32 @@ def _alike(panel: str) -> tuple[str, str]:
     return ("front", "back") if panel == "front" else ("left", "right")
 
 
-def _stave(panel: str, load: LineLoad, box: Box) -> BentBoard:
-    """Return the staves: each mm of their width carries the same."""
+def loaded_widths(boards: Sequence[Board], wide: float) -> list[tuple[Board, float]]:
+    """Return boards side by side, each with the strip (mm) of a load that it carries.
+
+    Args:
+        boards: of one wall or one floor.
+        wide: how broad the load lies, mm, its middle over the box's.
+    """
+    axis = max(range(3), key=lambda k: abs(boards[0].placement.across[k]))
+    edges = {b.name: [p[axis] for p in b.corners] for b in boards}
+    order = sorted(boards, key=lambda b: min(edges[b.name]))
+    places = [(min(edges[b.name]), max(edges[b.name])) for b in order]
+    return list(zip(order, shares(places, -wide / 2, wide / 2), strict=True))
+
+
+def _hardest(boards: Sequence[Board], wide: float) -> tuple[Board, float]:
+    """Return the board that carries the most for its width, with the strip (mm) it carries."""
+    return max(loaded_widths(boards, wide), key=lambda one: one[1] / one[0].width)
+
+
+def _stave(panel: str, load: LineLoad, weights: Weights, box: Box) -> BentBoard:
+    """Return the staves: the worst is the one with the most gap for its width."""
+    soil = weights.soil
+    wide = soil.width if panel == "front" else soil.depth
+    worst, strip = _hardest(_of(box, (panel,), "stave", "filler"), wide)
     staves = _of(box, _alike(panel), "stave", "filler")
-    return _bent("stave", staves, load, 1.0, box.sizes.board.thinnest, box)
+    return _bent("stave", staves, load.on(strip), worst.width, box.sizes.board.thinnest, box)
 
 
 def _rail(panel: str, end: str, load: LineLoad, box: Box) -> BentBoard:
@@ -144,29 +168,45 @@ def _rail(panel: str, end: str, load: LineLoad, box: Box) -> BentBoard:
     return _bent("rail", rails, carried, width, sizes.board.thinnest, box)
 
 
-def _slats(pressure: float, box: Box) -> BentBoard:
+def _slats(pressure: float, weights: Weights, box: Box) -> BentBoard:
     """Return the floor's slats, from cleat to cleat or from wall to wall."""
     slats = _of(box, ("floor",), "slat")
     longest = max(slats, key=lambda board: board.length)
     bearing = box.sizes.board.thinnest  # half a cleat, or half a stave, at either end
-    load = even_load(max(longest.length - bearing, 1.0), pressure)
-    return _bent("slat", slats, load, 1.0, box.sizes.board.thinnest, box)
+    worst, strip = _hardest(slats, _breadth(slats[0], weights))
+    load = even_load(max(longest.length - bearing, 1.0), pressure).on(strip)
+    return _bent("slat", slats, load, worst.width, box.sizes.board.thinnest, box)
+
+
+def _breadth(slat: Board, weights: Weights) -> float:
+    """Return how broad the soil lies across the slats, mm."""
+    along_front = abs(slat.placement.across[0]) > 0.5
+    return weights.soil.width if along_front else weights.soil.depth
 
 
 def _cleats(pressure: float, weights: Weights, box: Box) -> list[BentBoard]:
-    """Return each pair of cleats, edgewise, between the screws that are furthest apart."""
+    """Return the cleats, edgewise, by the one that spans furthest from screw to screw.
+
+    Slats bring their load where they lie: it is counted as if they lay all along as heavily as the
+    heaviest does, which is on the safe side. An end that stands out beyond its last screw is bent
+    as a span twice as long: w a² / 2 = w (2 a)² / 8.
+    """
     cleats = [b for b in box.boards.values() if b.role == "cleat"]
-    found = []
-    for cleat in cleats[:1]:
-        along = cleat.placement.grain
-        places = sorted(
-            sum(s.head[k] * along[k] for k in range(3))
-            for s in box.screws
-            if s.use == "cleat" and s.stack[0] == cleat.name
-        )
-        gaps = [b - a for a, b in pairwise(places)]
-        span = max(gaps, default=cleat.length)
-        share = pressure * weights.soil.width * weights.soil.depth / 2 / cleat.length
-        load = even_load(max(span, 1.0), share)
-        found.append(_bent("cleat", cleats, load, box.sizes.board.thinnest, cleat.width, box))
-    return found
+    slats = _of(box, ("floor",), "slat")
+    worst, strip = _hardest(slats, _breadth(slats[0], weights))
+    soil, along_front = weights.soil, abs(worst.placement.grain[0]) > 0.5
+    long = soil.width if along_front else soil.depth
+    share = pressure * strip * long / len(cleats) / worst.width
+    load = even_load(max(_unheld(cleat, box) for cleat in cleats), share)
+    return [_bent("cleat", cleats, load, box.sizes.board.thinnest, cleats[0].width, box)]
+
+
+def _unheld(cleat: Board, box: Box) -> float:
+    """Return the span (mm) over which a cleat is bent hardest between or beyond its screws."""
+    screws = [s for s in box.screws if s.use == "cleat" and s.stack[0] == cleat.name]
+    places = sorted(cleat.placement.into(screw.head)[0] for screw in screws)
+    if not places:
+        return cleat.length
+    low, high = min(x for x, _ in cleat.outline), max(x for x, _ in cleat.outline)
+    beyond = (2 * (places[0] - low), 2 * (high - places[-1]))
+    return max(*beyond, *(b - a for a, b in pairwise(places)))

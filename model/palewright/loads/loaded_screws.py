@@ -8,18 +8,19 @@ screws; an empty box is lifted by its cap. The worst screw of each group is told
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from palewright.boxes import Box
 from palewright.joints import Screw
+from palewright.loads.beams import tributaries
 from palewright.loads.bent_boards import floor_pressure, stave_load
 from palewright.loads.screw_values import (
     DURATION,
     END_GRAIN_LATERAL,
     FULL_PENETRATION,
     GRAVITY_RANGE,
+    TIP,
     WET,
     combined,
     lateral,
@@ -37,6 +38,9 @@ from palewright.measures import GRAVITY
 JERK = 2.0
 """A box that is picked up quickly pulls so many times its weight (judgement)."""
 
+HUNG = "hung floor"
+"""Use of the screws by which a floor hangs."""
+
 _OPPOSITE = (("front", "back"), ("left", "right"))
 
 
@@ -45,14 +49,17 @@ class ScrewValues:
     """What one screw is given, N; None where the standard gives nothing.
 
     Attributes:
-        out: by thread or head, whichever is less; 0 in end grain.
+        out: by thread or head, whichever is less; 0 in end grain; None where the last board holds
+            no more than the tip.
+        out_whole: the same were a tip alone thread like the rest.
         across: in shear; None when the point is too short for the standard.
         across_whole: what the same screw would be given with the point fully in.
         breaking: force at which threads came out in tests, on average; None: wood not known.
         penetration: of the point, in diameters.
     """
 
-    out: float
+    out: float | None
+    out_whole: float
     across: float | None
     across_whole: float
     breaking: float | None
@@ -90,22 +97,39 @@ class LoadedScrews:
     @property
     def in_scope(self) -> bool:
         """Whether the standard gives a value for the way it is loaded."""
-        values = self.values
-        return values is not None and (self.pushed <= 0.0 or values.across is not None)
+        return self.value is not None
 
     @property
     def value(self) -> float | None:
         """What the standard lets one carry at that angle, N; None outside its scope."""
         values = self.values
-        if values is None or not self.in_scope:
-            return None
+        return None if values is None else self._given(values.out, values.across)
+
+    @property
+    def limit(self) -> float | None:
+        """What one carries too much above, N: its value, or what none so short is given more than.
+
+        Outside the standard's scope: what it would be given were a tip alone thread, and a point
+        in shear as deep as counts fully. None where the wood is not known.
+        """
+        values = self.values
+        if values is None or self.in_scope:
+            return self.value
+        return self._given(values.out_whole, values.across_whole)
+
+    @property
+    def whose(self) -> str:
+        """Which of both the limit is, in words before the number."""
+        return "it is given" if self.in_scope else "even a point that counts whole would be given"
+
+    def _given(self, out: float | None, across: float | None) -> float | None:
+        """Return what it is given at its angle from what it is given along and across."""
         if self.pushed <= 0.0:
-            return values.out
-        assert values.across is not None
-        if self.pulled <= 0.0 or values.out <= 0.0:
-            return values.across
+            return out
+        if self.pulled <= 0.0 or out is None or across is None:
+            return None if self.pulled > 0.0 else across
         angle = math.atan2(self.pulled, self.pushed)
-        return combined(values.out, values.across, angle)
+        return combined(out, across, angle) if out > 0.0 else 0.0
 
 
 def known_to_screws(*species: Species) -> bool:
@@ -140,7 +164,7 @@ def screw_values(screw: Screw, box: Box, duration: float) -> ScrewValues | None:
     deep = max(kind.length - through, 0.0)
     thread = min(thread_length(kind.length, kind.diameter), deep)
     factor = duration * WET
-    out = min(
+    out = factor * min(
         withdrawal(g_main, kind.diameter, thread),
         pull_through(g_side, kind.gauge.head, under.stock.thinnest),
     )
@@ -150,8 +174,11 @@ def screw_values(screw: Screw, box: Box, duration: float) -> ScrewValues | None:
     ).least
     wood, end_grain = woods[1].gravity_12, in_end_grain(screw, box)
     sideways = factor * (END_GRAIN_LATERAL if end_grain else 1.0)
+    if end_grain:
+        out = 0.0
     return ScrewValues(
-        out=0.0 if end_grain else out * factor,
+        out=out if end_grain or deep > TIP * kind.diameter + 1e-9 else None,
+        out_whole=out,
         across=None if across is None else across * sideways,
         across_whole=whole * sideways,
         breaking=None if wood is None else withdrawal_breaking(wood, kind.diameter, thread),
@@ -188,13 +215,6 @@ def loaded_screws(box: Box, weights: Weights) -> tuple[LoadedScrews, ...]:
     for make in (_corners, _rails, _floor, _handles):
         found += make(box, weights)
     return tuple(found)
-
-
-def tributaries(heights: Iterable[float], low: float, high: float) -> list[tuple[float, float]]:
-    """Return for each height (mm), lowest first, the stretch of the edge that is nearest to it."""
-    order = sorted(heights)
-    bounds = [low, *((a + b) / 2 for a, b in pairwise(order)), high]
-    return list(pairwise(bounds))
 
 
 def pressed_between(weights: Weights) -> Callable[[float, float], float]:
@@ -249,19 +269,29 @@ def _rails(box: Box, weights: Weights) -> list[LoadedScrews]:
         )
         for rail, push in ((f"{panel}.rail-bottom", load.left), (f"{panel}.rail-top", load.right)):
             screws = [s for s in box.screws if s.use == "wall" and s.stack[-1] == rail]
-            by_stave: dict[str, int] = {}
-            for screw in screws:
-                by_stave[screw.stack[0]] = by_stave.get(screw.stack[0], 0) + 1
-            if not by_stave:
+            ends = _end_screws(screws, panel, box)
+            if not ends:  # an end that hangs on nothing is a fault of its own
                 continue
-            counts = list(by_stave.values())
-            ends = counts[0] / 2 if len(counts) == 1 else min(counts[0], counts[-1])
             one = loaded_group(
                 "rail", "wall", screws, push * (whole - 2 * stile) / 2 / ends, 0.0, box
             )
             if worst is None or one.force > worst.force:
                 worst = one
     return [worst] if worst else []
+
+
+def _end_screws(screws: Sequence[Screw], panel: str, box: Box) -> float:
+    """Return how many of a rail's screws hold the end that fewer hold.
+
+    An end hangs on the staves that are screwed to its stile too; one stave alone holds both ends.
+    """
+    ends = [
+        {s.stack[0] for s in box.screws if s.use == "wall" and s.stack[-1] == f"{panel}.stile-{at}"}
+        for at in ("left", "right")
+    ]
+    if ends[0] & ends[1]:
+        return len(screws) / 2
+    return min(sum(screw.stack[0] in staves for screw in screws) for staves in ends)
 
 
 def _floor(box: Box, weights: Weights) -> list[LoadedScrews]:
@@ -272,16 +302,16 @@ def _floor(box: Box, weights: Weights) -> list[LoadedScrews]:
     if box.parameters.floor.kind == "hung":
         screws = [s for s in box.screws if s.use == "floor"]
         return (
-            [loaded_group("hung floor", "floor", screws, whole / len(screws), 0.0, box)]
-            if screws
-            else []
+            [loaded_group(HUNG, "floor", screws, whole / len(screws), 0.0, box)] if screws else []
         )
-    found: list[LoadedScrews] = []
-    for cleat in (b.name for b in box.boards.values() if b.role == "cleat"):
-        screws = [s for s in box.screws if s.use == "cleat" and s.stack[0] == cleat]
-        if screws and not found:
-            found.append(loaded_group("cleat", "wall", screws, 0.0, whole / 2 / len(screws), box))
-    return found
+    cleats = [b.name for b in box.boards.values() if b.role == "cleat"]
+    held = [[s for s in box.screws if s.use == "cleat" and s.stack[0] == name] for name in cleats]
+    fewest = min(held, key=len, default=[])
+    if not fewest:  # a cleat that hangs on nothing is a fault of its own
+        return []
+    # thin screws in a row share alike: C_g = 1 below 1/4 in (NDS 2018, 11.3.6.1)
+    each = whole / len(cleats) / len(fewest)
+    return [loaded_group("cleat", "wall", fewest, 0.0, each, box)]
 
 
 def _handles(box: Box, weights: Weights) -> list[LoadedScrews]:

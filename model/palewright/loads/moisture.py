@@ -52,6 +52,18 @@ def equilibrium_moisture(
     return 1800 / w * (bound + (first + 2 * second) / (1 + first + second))
 
 
+def density_at(density_12: float, moisture: float) -> float:
+    """Return the density (kg/m³) of a wood at a moisture in percent from that at 12 %.
+
+    Source: density = 1000 G (1 + M/100), G = G_b / (1 - .265 G_b (1 - M/30)) up to fibre
+    saturation, G_b beyond (WH ch. 4, from memory); G is of oven-dry weight and volume at M.
+    """
+    gravity_12 = density_12 / 1120
+    basic = gravity_12 / (1 + 0.265 * gravity_12 * (1 - 12 / 30))
+    dried = max(1 - moisture / 30, 0.0)
+    return 1000 * basic / (1 - 0.265 * basic * dried) * (1 + moisture / 100)
+
+
 def movement_coefficient(shrinkage: float, saturation: float = FIBRE_SATURATION) -> float:
     """Return the movement of a board a percent of moisture, as a share of its width.
 

@@ -34,6 +34,13 @@ FULL_PENETRATION = 10.0
 """Diameters, point included: below the first there is no lateral value; from the second on it
 is whole (NDS 2018, 12.1.5.6 and Table 12L, footnote 3)."""
 
+TIP = 2.0
+"""Diameters: how long the tapered tip is (NDS 2018, Table L3, footnote 6).
+
+The standard's values in withdrawal are for an inch of thread, which by that table reaches to the
+point; a board that holds no more than the tip holds no thread of full depth, and is given no value
+here (judgement: of so short a point the standard says nothing)."""
+
 DURATION = {"permanent": 0.9, "ten years": 1.0, "two months": 1.15, "seven days": 1.25, "wind": 1.6}
 """C_D, NDS 2018, Table 2.3.2."""
 

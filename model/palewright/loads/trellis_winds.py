@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from palewright.boards import Board
 from palewright.boxes import Box
 from palewright.joints import Screw
-from palewright.loads.beams import section_modulus
-from palewright.loads.loaded_screws import LoadedScrews, loaded_group, tributaries
+from palewright.loads.beams import section_modulus, tributaries
+from palewright.loads.loaded_screws import LoadedScrews, loaded_group
 from palewright.loads.screw_values import DURATION
 from palewright.loads.stability import DRAG, velocity_pressure
 from palewright.loads.stances import crown_of

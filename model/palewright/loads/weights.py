@@ -9,6 +9,7 @@ from palewright.boards import Vector, plus
 from palewright.boxes import Box
 from palewright.drilled_boards import Drilled, drilled
 from palewright.floors import floor_bottom
+from palewright.loads.moisture import density_at
 from palewright.loads.soils import FRICTION_ANGLE, MIXES, WATER, Mix, at_rest, side_pressure
 from palewright.lumber import Species
 from palewright.screws import ScrewKind
@@ -82,6 +83,7 @@ class Weights:
         wood: boards with their holes taken out, at 12 % moisture.
         steel: screws.
         empty: both together; liner and glue are left out.
+        fresh: mass of the empty box with its boards as wet as they are cut, kg.
         dry, moist, saturated: with the filling.
     """
 
@@ -90,6 +92,7 @@ class Weights:
     wood: float
     steel: float
     empty: Heap
+    fresh: float
     dry: Heap
     moist: Heap
     saturated: Heap
@@ -113,7 +116,7 @@ def weights_of(box: Box) -> Weights:
         empty.with_(soil.volume * weight * 1e-3, middle)
         for weight in (mix.dry, mix.moist, mix.saturated)
     ]
-    return Weights(mix, soil, wood, empty.mass - wood, empty, *filled)
+    return Weights(mix, soil, wood, empty.mass - wood, empty, _fresh(box, empty.mass), *filled)
 
 
 def wood_mass(amount: Drilled, species: Species) -> float:
@@ -145,6 +148,17 @@ def _built(box: Box) -> tuple[float, Heap]:
         math.fsum(m * p[k] for m, p in zip(masses, middles, strict=True)) / whole for k in range(3)
     )
     return wood, Heap(whole, (x, y, z))
+
+
+def _fresh(box: Box, empty: float) -> float:
+    """Return the mass (kg) of an empty box whose boards are as wet as when they are cut."""
+    wet = float(box.parameters.site.bought_at)
+    found = empty
+    for board in box.boards.values():
+        species = box.parameters.species_of(board.stock)
+        share = density_at(species.density, wet) / species.density - 1
+        found += share * wood_mass(drilled(board), species)
+    return found
 
 
 def foot_pressures(weights: Weights) -> tuple[float, float]:
