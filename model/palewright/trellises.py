@@ -94,7 +94,7 @@ def trellis_parts(
     # the ladder is one stiff part: the proudest packer with the thickest upright sets its place
     face = min(seat[0] - t for seat, t in zip(seats, thick, strict=True))
     parts.add(
-        _ladder(places, face, (low, high), [seat[1] for seat in seats], parameters, thickness)
+        _ladder(places, face, (low, high), [seat[1:] for seat in seats], parameters, thickness)
     )
     return parts
 
@@ -108,8 +108,12 @@ def _packers(
     panels: Mapping[str, Board],
     placed: Sequence[Screw],
     thickness: ThicknessOf,
-) -> tuple[tuple[float, str], Parts]:
-    """Return where (y) the packers behind one upright end, on which board, and the packers."""
+) -> tuple[tuple[float, str, float], Parts]:
+    """Return where (y) the packers behind one upright end, on which board, and the packers.
+
+    With them the x at which a screw through the upright meets that board: its middle, or where
+    the upright laps a stave if there are no packers.
+    """
     strip, screw = parameters.stock_of("strip"), parameters.screw_of("trellis")
     half = parameters.trellis.strip_width / 2
     staves = [b for b in panels.values() if b.panel == "back" and b.role in ("stave", "filler")]
@@ -154,7 +158,7 @@ def _packers(
             )
         )
         y, below, onto = y - board.thickness, name, (name,)
-    return (y, below), parts
+    return (y, below, x if below != widest.name else _aim(x, half, widest)), parts
 
 
 def _overlap(board: Board, x0: float, x1: float) -> float:
@@ -178,7 +182,7 @@ def _ladder(
     places: list[float],
     face: float,
     heights: tuple[float, float],
-    seats: list[str],
+    seats: list[tuple[str, float]],
     parameters: Parameters,
     thickness: ThicknessOf,
 ) -> Parts:
@@ -188,7 +192,7 @@ def _ladder(
         places: middles of the uprights, x.
         face: y where uprights and bars meet.
         heights: lower and upper end of the packers.
-        seats: name of the board behind each upright.
+        seats: name of the board behind each upright, and the x of the screws into it.
         parameters: the box.
         thickness: of each board.
     """
@@ -205,9 +209,10 @@ def _ladder(
             name, "upright", strip, outline, 90, thickness(name, strip), outward=False
         )
         uprights.append(board)
+        below, aim = seats[i - 1]
         for k, z in enumerate((heights[0] + end, heights[1] - end), start=1):
             parts.screws.append(
-                Screw(f"{name}/{k}", screw, "trellis", (x, face, z), _BACK, (name, seats[i - 1]))
+                Screw(f"{name}/{k}", screw, "trellis", (aim, face, z), _BACK, (name, below))
             )
     first, last = parameters.box.height + 2 * half, top - max(end, half)
     for i in range(trellis.bars):
@@ -239,7 +244,7 @@ def _ladder(
             "trellis on packers",
             "screw",
             tuple(b.name for b in uprights),
-            tuple(dict.fromkeys(seats)),
+            tuple(dict.fromkeys(below for below, _ in seats)),
             _BACK,
             2 * TOLERANCES.contact_per_screw,
             2 * len(places),
