@@ -14,6 +14,7 @@ from palewright.boards import Board, Vector, cross, dot
 from palewright.boxes import Box
 from palewright.joints import Screw, Step, names_of
 from palewright.panels import PANELS
+from palewright.units import noiseless
 
 _UP: Vector = (0.0, 0.0, 1.0)
 _DOWN: Vector = (0.0, 0.0, -1.0)
@@ -101,7 +102,7 @@ def _lies(board: Board, panel: str) -> tuple[object, ...]:
     out = _OUT[panel]
     right = cross(_UP, out)
     corners = sorted(
-        tuple(round(dot(p, axis), 2) + 0.0 for axis in (right, _UP, out)) for p in board.corners
+        tuple(noiseless(dot(p, axis), 2) for axis in (right, _UP, out)) for p in board.corners
     )
     return board.role, tuple(corners)
 

@@ -41,7 +41,7 @@ def brace_blocks(bench: Bench) -> Iterator[Jig | JigNote]:
 def brace_angles(bench: Bench) -> list[tuple[float, list[str]]]:
     """Return (degrees off square, marks of the parts) of each angle that braces are cut to."""
     found: list[tuple[float, list[str]]] = []
-    for part in cut_parts(bench.boards):
+    for part in cut_parts(bench.boards, bench.parameters.product.units):
         if part.role != "brace":
             continue
         for angle in (abs(a) for a in (*part.left_angles, *part.right_angles)):
