@@ -220,7 +220,7 @@ def test_sizes_are_written_as_the_shop_reads_them() -> None:
     assert size_text(16.5 * INCH, "inch") == '16-1/2"'
     assert size_text(0.375 * INCH, "inch", 3) == '3 × 3/8"'
     assert size_text(70.0, "metric") == "70 mm"
-    assert size_text(103.25, "metric", 5) == "5 × 103.2 mm"
+    assert size_text(103.25, "metric", 5) == "5 × 103.3 mm"  # halves up
 
 
 def test_a_back_of_its_own_pattern_is_measured_and_one_like_the_front_is_not() -> None:

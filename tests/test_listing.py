@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import math
 import re
 import signal
 import subprocess
@@ -231,7 +232,8 @@ def test_scenes_suit_the_box(name: str) -> None:
     assert ("garden" in scenes) == trellis and ("winter-room" in scenes) == (not trellis)
     assert shots["hero-square"].takes[0].request.scene == scene_for(of)
     assert ("seasons" in shots) == (not tree)
-    size = " x ".join(f"{value / 10:.1f}" for value in overall(of))
+    tenths = [math.floor(value + 0.5 + 1e-6) for value in overall(of)]  # halves up: 31.75 is 31.8
+    size = " x ".join(f"{millimetres / 10:.1f}" for millimetres in tenths)
     assert size in shots["sizes"].caption and size in shots["hero-16x9"].caption
 
 

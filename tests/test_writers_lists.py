@@ -12,6 +12,7 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
+from palewright.assembly_steps import assembly_steps
 from palewright.boards import Board, Hole
 from palewright.checks.solids import solid_findings
 from palewright.design import Design, design
@@ -158,9 +159,12 @@ def test_report_counts_screws_with_their_drills(tub: Design) -> None:
 def test_report_holds_the_steps_and_the_verdict(tub: Design) -> None:
     found = report(tub)
     assert found["verdict"] == verdict_as_json(tub)
-    assert found["steps"] == [
-        {"text": step.text, "boards": list(step.boards)} for step in tub.box.steps
+    steps = found["steps"]
+    assert isinstance(steps, list)
+    assert [(one["text"], one["panels"]) for one in steps] == [
+        (step.text, list(step.panels)) for step in assembly_steps(tub.box)
     ]
+    assert {name for one in steps for name in one["boards"]} == set(tub.box.boards)
 
 
 VERDICT_SCHEMA = {

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from palewright.boards import Board, Hole
 from palewright.polygons import Point, centroid
-from palewright.units import print_length
+from palewright.units import degrees, print_length
 from palewright_drawings.figures import (
     AngleMark,
     Dimension,
@@ -21,7 +21,6 @@ from palewright_drawings.figures import (
     Side,
     Stroke,
 )
-from palewright_drawings.flat_files import degrees
 
 _SAME = 0.05
 """Lengths (mm) and angles (degrees) closer than this are one on the bench."""

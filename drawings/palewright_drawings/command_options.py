@@ -93,7 +93,14 @@ class Seconds(click.FloatRange):
 
 
 class Commands(click.Group):
-    """A group that names the nearest command for a typing slip."""
+    """A group that takes text alone, and names the nearest command for a typing slip."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Refuse what no file can be called or hold: NUL, and bytes that are no text."""
+        for arg in args:
+            if "\0" in arg or not _is_text(arg):
+                raise click.UsageError(f"'{arg}' is no text; allowed: UTF-8 without NUL", ctx)
+        return super().parse_args(ctx, args)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -106,6 +113,15 @@ class Commands(click.Group):
                 f"no command '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", ctx
             )
         return super().resolve_command(ctx, args)
+
+
+def _is_text(arg: str) -> bool:
+    """Return whether it can be written as UTF-8: undecodable bytes come in as half letters."""
+    try:
+        arg.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 _SAW_OPTIONS = (

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from palewright import __version__
-from palewright.errors import InputError
+from palewright.errors import InputError, one_line
 from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
@@ -42,13 +42,20 @@ if TYPE_CHECKING:
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    cls=Commands,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    invoke_without_command=True,
+)
 @click.version_option(__version__, prog_name="palewright")
-def main() -> None:
+@click.pass_context
+def main(ctx: click.Context) -> None:
     """From one parameter file to a checked outdoor box and its shop files.
 
     VARIANT is a shipped variant's name (see: palewright variants) or a path to your own file.
     """
+    if ctx.invoked_subcommand is None:
+        click.echo(ctx.get_help())
 
 
 @main.command()
@@ -349,7 +356,7 @@ def _code(args: list[str] | None) -> int:
     except click.exceptions.Exit as done:
         return done.exit_code
     except click.ClickException as error:
-        line = " ".join(error.format_message().split())
+        line = one_line(" ".join(error.format_message().split()))
         where = getattr(error, "ctx", None)
         hint = f" (see: {where.command_path} --help)" if where else ""
         say(f"palewright: {line}{hint}")
@@ -363,7 +370,7 @@ def _code(args: list[str] | None) -> int:
             return _stopped()
         if isinstance(error, OSError):
             place = f"{error.filename}: " if error.filename else ""
-            say(f"palewright: {place}{error.strerror or error}")
+            say(f"palewright: {one_line(f'{place}{error.strerror or error}')}")
             return BAD_INPUT
         if os.environ.get("PALEWRIGHT_TRACEBACK"):
             raise

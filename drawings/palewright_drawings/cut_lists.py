@@ -8,7 +8,7 @@ import io
 from palewright.design import Design
 from palewright.parameters import Parameters
 from palewright.parts import CutPart
-from palewright.units import print_length
+from palewright.units import print_length, rounded
 
 COLUMNS = (
     "mark", "role", "count", "stock",
@@ -45,11 +45,11 @@ def _row(part: CutPart, parameters: Parameters) -> list[str | int]:
         *(print_length(size, parameters.product.units) for size in sizes),
         angles_text(part.left_angles),
         angles_text(part.right_angles),
-        *(f"{size:.2f}" for size in sizes),
+        *(str(rounded(size, 2)) for size in sizes),
         " ".join(part.boards),
     ]
 
 
 def angles_text(angles: tuple[float, ...]) -> str:
     """Return the angles of one end, such as ``36.7`` or ``27.2/62.8``, to a tenth of a degree."""
-    return "/".join(f"{angle:.1f}" for angle in angles)
+    return "/".join(str(rounded(angle, 1)) for angle in angles)

@@ -14,7 +14,7 @@ from palewright.demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.settings import tables
-from palewright.units import read_length
+from palewright.units import read_count, read_length
 from palewright.variant_files import Variant, load_variant
 from palewright_drawings.progress import Progress
 from palewright_drawings.stock_requests import read_offcut, read_stocks, require_prices
@@ -56,7 +56,7 @@ def asked_plans(
             raise InputError("--parts goes without a variant and without --set")
         if not stocks or not how["kerf"]:
             raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
-        metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0])
+        metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0], re.IGNORECASE | re.ASCII)
         saw, spare_parts, system = (
             SawSettings(kerf=0.0, safe_rip_width=_SAFE_RIP),
             0,
@@ -120,9 +120,10 @@ def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
     name, colon, number = text.rpartition(":")
     if not colon:
         name, number = text, "1"
-    if not number.isdigit() or not 1 <= int(number) <= _MOST_BOXES:
+    count = read_count(number, _MOST_BOXES)
+    if count is None:
         raise InputError(f"'{text}': the count is a whole number, 1 to {_MOST_BOXES}")
-    return load_variant(name, settings), int(number)
+    return load_variant(name, settings), count
 
 
 def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:

@@ -22,7 +22,7 @@ from palewright.saw_lists import (
     ready_pieces,
     saw_steps,
 )
-from palewright.units import print_length
+from palewright.units import degrees, noiseless, print_length
 from palewright_drawings.saw_cautions import saw_cautions
 
 _WIDE = 100
@@ -158,7 +158,7 @@ def _kept(plan: CutPlan) -> list[tuple[tuple[float, float], int]]:
     for layout in plan.layouts:
         for offcut in layout.offcuts:
             if offcut.usable:
-                key = (offcut.whole_width, round(offcut.length, 2), round(offcut.width, 2))
+                key = (offcut.whole_width, noiseless(offcut.length, 2), noiseless(offcut.width, 2))
                 found[key] = found.get(key, 0) + layout.count
     ordered = sorted(found, key=lambda k: (not k[0], -k[1], -k[2]))
     return [((length, width), found[whole, length, width]) for whole, length, width in ordered]
@@ -204,7 +204,7 @@ def _ends(angles: tuple[float, float]) -> str:
 
 
 def _degrees(angle: float) -> str:
-    return f"{round(abs(angle), 1):g}°" if angle else "square"
+    return f"{degrees(abs(angle))}°" if angle else "square"
 
 
 def _step(step: SawStep, number: int, system: str) -> list[str]:
@@ -232,9 +232,9 @@ def step_heading(step: SawStep) -> str:
         return f"rip into strips, in this order; what is kept runs between blade and fence{told}"
     if not step.angle:
         return "crosscut strips to parts, mitre gauge square"
-    how = f"mitre gauge set {round(step.angle, 1):g}° off square, blade upright"
+    how = f"mitre gauge set {degrees(step.angle)}° off square, blade upright"
     if step.angle > GAUGE_REACH:
-        how = f"{round(step.angle, 1):g}° off square, beyond most gauges: see the cautions"
+        how = f"{degrees(step.angle)}° off square, beyond most gauges: see the cautions"
     return f"crosscut strips to parts, {how}; the longer point of the fresh end to the stop"
 
 

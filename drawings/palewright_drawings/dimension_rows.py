@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from palewright.polygons import Point, bounds
+from palewright.units import noiseless
 from palewright_drawings.dimension_spots import (
     BETWEEN,
     LEVEL_COST,
@@ -140,8 +141,9 @@ class SideRows:
             top = row.line + self._style.overshoot
             for span in row.spans:
                 for along, out in span.roots:
-                    root, far = found.get(round(along, 3), (out, top))
-                    found[round(along, 3)] = (max(root, out), max(far, top))
+                    at = noiseless(along, 3)
+                    root, far = found.get(at, (out, top))
+                    found[at] = (max(root, out), max(far, top))
         return found
 
     def _settled(self) -> list[tuple[Span, Spot]]:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from palewright.design import Design
 from palewright.parts import CutPart
 from palewright.polygons import Point, Polygon, clip, rectangle
+from palewright.units import degrees, noiseless
 from palewright_drawings.figure_styles import STYLE
-from palewright_drawings.flat_files import degrees
 from palewright_drawings.paper_marks import Mark, PathMark, TextMark
 from palewright_drawings.text_widths import text_ink, text_width
 
@@ -76,10 +76,15 @@ def end_templates(design: Design) -> list[Template]:
 
 def _keep(found: dict[object, tuple[_End, list[CutPart]]], end: _End, part: CutPart) -> None:
     """Keep an end under its width, its angles and where its tip is, however it is turned over."""
-    tilts = tuple(sorted(round(angle, 1) for angle in end.angles))
+    tilts = tuple(sorted(degrees(angle) for angle in end.angles))
     tip = min(end.outline)[1]
     reach = max(x for x, _ in end.outline) if end.whole else 0.0
-    key = (round(end.wide, 1), tilts, round(min(tip, end.wide - tip)), round(reach))
+    key = (
+        noiseless(end.wide, 1),
+        tilts,
+        noiseless(min(tip, end.wide - tip), 0),
+        noiseless(reach, 0),
+    )
     parts = found.setdefault(key, (end, []))[1]
     if part not in parts:
         parts.append(part)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from palewright.boards import Board, Hole
 from palewright.design import Design
 from palewright.polygons import Point
-from palewright.units import millimetres, print_length, shop_inches
+from palewright.units import degrees, millimetres, print_length, shop_inches
 from palewright_drawings.dxf_sheets import Circle, Line, Loop, Sheet, Text, sheet_bytes
 from palewright_drawings.progress import Progress, Silent
 
@@ -118,11 +118,6 @@ def _end_texts(board: Board, height: float) -> Iterator[Text]:
             # the format's own code for the degree sign: readers differ on UTF-8 in text
             told = " and ".join(f"{degrees(angle)}%%d" for angle in angles)
             yield Text("END_ANGLE", f"{told} off square", (x, middle), height, align)
-
-
-def degrees(angle: float) -> str:
-    """Return an angle to a tenth of a degree, such as ``27.2`` or ``45``."""
-    return f"{angle:.1f}".removesuffix(".0")
 
 
 def _label(board: Board, mark: str, system: str, height: float) -> Iterator[Text]:

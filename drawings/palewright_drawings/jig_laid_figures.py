@@ -10,6 +10,7 @@ from palewright.design import Design
 from palewright.jigs.contours import drawn, extent
 from palewright.jigs.records import Jig, JigPart, Pose
 from palewright.polygons import Point, Polygon, rectangle
+from palewright.units import degrees
 from palewright_drawings.figures import AngleMark, Figure, Fill, Label, Round, Stroke
 
 LABEL_AIR = 0.02
@@ -215,7 +216,7 @@ def _stop_block(jig: Jig) -> Figure:
     corner = (foot_x, foot_y)
     mark = AngleMark(
         corner, (foot_x + 100.0, foot_y), (foot_x + 100.0 * up[0], foot_y + 100.0 * up[1]),
-        f"{jig.fixed['angle']:.1f}".removesuffix(".0") + "°", "angle of the slope", 20.0,
+        f"{degrees(jig.fixed['angle'])}°", "angle of the slope", 20.0,
     )  # fmt: skip
     return Figure(
         name=figure.name,

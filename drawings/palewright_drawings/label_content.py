@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from palewright.design import Design
 from palewright.parts import CutPart
-from palewright_drawings.flat_files import degrees
+from palewright.units import degrees
 from palewright_drawings.label_sheets import LabelSheet
 from palewright_drawings.plan_cuts import Origin, numbered_plans, origins
 from palewright_drawings.plan_texts import size_line, title_of

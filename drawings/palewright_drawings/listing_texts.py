@@ -8,7 +8,7 @@ import numpy as np
 
 from palewright.design import Design
 from palewright.measures import print_mass, print_quantity
-from palewright.units import shop_inches
+from palewright.units import centimetres, millimetres, shop_inches
 from palewright_drawings.cautions import cautions_of
 from palewright_drawings.reports import wood_as_json
 
@@ -61,7 +61,7 @@ _SMALL = 30.0
 
 def both(length: float) -> str:
     """Return a length (mm) as customers read it: inches to a sixteenth, and cm or mm."""
-    metric = f"{length:.0f} mm" if length < _SMALL else f"{length / 10:.1f} cm"
+    metric = millimetres(length, 0) if length < _SMALL else centimetres(length)
     return f"{shop_inches(length, 16)} ({metric})"
 
 
@@ -82,7 +82,7 @@ def overall_size(design: Design) -> str:
     """Return the overall size in one line: width x depth x height, in both units."""
     sizes = overall(design)
     inches = " x ".join(shop_inches(size, 16).removesuffix(" in") for size in sizes)
-    return f"{inches} in ({' x '.join(f'{size / 10:.1f}' for size in sizes)} cm)"
+    return f"{inches} in ({' x '.join(centimetres(size).removesuffix(' cm') for size in sizes)} cm)"
 
 
 def kind_words(design: Design) -> str:

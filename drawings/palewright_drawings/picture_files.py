@@ -135,7 +135,7 @@ def read_shape(text: str) -> Shape:
     Raises:
         InputError: if it is neither.
     """
-    found = re.fullmatch(r"\s*(\d{1,6})\s*(?:[xX×]\s*(\d{1,6})\s*)?", text)
+    found = re.fullmatch(r"\s*(\d{1,6})\s*(?:[xX×]\s*(\d{1,6})\s*)?", text, re.ASCII)
     if found is None:
         raise InputError(
             f"'{text}' is no number of pixels; allowed: such as 1000, or 1600x900", key="--pixels"

@@ -73,16 +73,17 @@ def _measures(design: Design, step: AssemblyStep) -> Iterator[str]:
 
 def _placed(design: Design, step: AssemblyStep) -> Iterator[str]:
     """Yield a line for screws whose places are told one by one: how many, which, where."""
-    done: dict[tuple[str, str, str, tuple[float, ...]], list[ScrewGroup]] = {}
+    done: dict[tuple[str, str, str, tuple[str, ...]], list[ScrewGroup]] = {}
+    system = design.parameters.product.units
     for group in screw_groups([screw for screw in step.screws if screw.use in _WHERE]):
         board, first = design.box.boards[group.through], group.screws[0]
-        places = tuple(round(place, 1) for place in places_along(group, board))
-        kind = screw_text(first.kind, design.parameters.product.units)
+        places = tuple(print_length(place, system) for place in places_along(group, board))
+        kind = screw_text(first.kind, system)
         done.setdefault((first.use, kind, board.role, places), []).append(group)
     for (use, kind, _, places), alike in done.items():
         count = sum(len(group.screws) for group in alike)
         board = design.box.boards[alike[0].through]
-        where = places_text(places_along(alike[0], board), design.parameters.product.units)
+        where = places_text(places_along(alike[0], board), system)
         each = f"{len(places)} each, " if len(alike) > 1 else ""
         told = f": {each}{where} {_from(board)}" if where else ""
         yield f"{count} screws {kind} {_WHERE[use]}{told}."

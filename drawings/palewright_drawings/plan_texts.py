@@ -9,8 +9,7 @@ from palewright.liners import Liner, floor_top, inside_size
 from palewright.parameters import Parameters
 from palewright.parts import CutPart
 from palewright.screws import ScrewKind
-from palewright.units import INCH, millimetres, print_length, shop_inches
-from palewright_drawings.flat_files import degrees
+from palewright.units import INCH, degrees, millimetres, print_length, shop_inches
 from palewright_drawings.text_widths import cap_share, shortened
 
 WORDS = {

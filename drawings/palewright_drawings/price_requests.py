@@ -29,8 +29,8 @@ def read_prices(asked: Sequence[str]) -> list[Decimal]:
     for text in asked:
         try:
             amount = read_amount(text)
-        except ValueError as error:
-            raise InputError(str(error), key="--ask") from None
+        except InputError as error:
+            raise error.at(key="--ask") from None
         if not amount:
             raise InputError(f"'{text}' is no price; allowed: above 0", key="--ask")
         prices.append(amount)

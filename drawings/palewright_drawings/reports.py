@@ -17,6 +17,7 @@ from palewright.joints import Screw
 from palewright.liners import liner_of
 from palewright.loads.weights import wood_mass
 from palewright.parameters import Parameters
+from palewright.placed_screws import PlacedScrew, numbered_steps, placed_screws
 from palewright.screws import DENSE, ScrewKind
 from palewright.sizes import Sizes
 from palewright.units import millimetres, shop_inches
@@ -55,10 +56,19 @@ def report(design: Design) -> Json:
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
         "screws": screws_as_json(box.screws, system),
+        "screw_places": [_placed(one) for one in placed_screws(box)],
         "cautions": [
             {"topic": c.topic, "text": c.text, "because": c.because} for c in cautions_of(design)
         ],
-        "steps": [{"text": step.text, "boards": list(step.boards)} for step in box.steps],
+        "steps": [
+            {
+                "number": one.number,
+                "text": one.step.text,
+                "panels": list(one.step.panels),
+                "boards": list(one.boards),
+            }
+            for one in numbered_steps(box)
+        ],
     }
 
 
@@ -143,6 +153,20 @@ def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[Json]:
         }
         for use, kind, dense in order
     ]
+
+
+def _placed(one: PlacedScrew) -> Json:
+    """Return one screw: where its flush head sits, where it points, how far it bites, when."""
+    screw = one.screw
+    return {
+        "use": screw.use,
+        "screw": screw.kind.label,
+        "head_mm": _rounded(screw.head),
+        "axis": _rounded(screw.axis, 9),
+        "boards": list(screw.stack),
+        "bite_mm": {case: round(bite, 3) for case, bite in one.bites.items()},
+        "step": one.step,
+    }
 
 
 def _drills(kind: ScrewKind, system: str) -> Json:

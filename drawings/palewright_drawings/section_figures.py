@@ -15,6 +15,7 @@ from palewright.boards import Board, Vector
 from palewright.design import Design
 from palewright.floors import slats_run_back
 from palewright.polygons import Point, Polygon, bounds
+from palewright.units import noiseless
 from palewright_drawings.bodies import Body, behind_plane, board_body
 from palewright_drawings.figures import Figure, Fill, Stroke
 from palewright_drawings.projections import VIEWS, Projection
@@ -110,7 +111,7 @@ def cut_place(boards: Mapping[str, Board], normal: Vector) -> float:
         for name, b in boards.items()
     }
     spans = {name: (min(values), max(values)) for name, values in along.items()}
-    faces = {round(value, 3) for values in along.values() for value in values}
+    faces = {noiseless(value, 3) for values in along.values() for value in values}
     slats = [spans[name] for name, board in boards.items() if board.role == "slat"]
     widest = max(high for _, high in spans.values())
     steps = range(int(widest / 2 / _STEP))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.units import shop_inches
+from palewright.units import centimetres, shop_inches
 from palewright_drawings.pictures.cameras import VIEWS, seen
 from palewright_drawings.pictures.scene_parts import Camera
 from palewright_drawings.print_fonts import Face, font_path
@@ -58,7 +58,7 @@ class Span:
     @property
     def texts(self) -> tuple[str, str]:
         """The size in inches and in centimetres."""
-        return shop_inches(self.size, 16), f"{self.size / 10:.1f} cm"
+        return shop_inches(self.size, 16), centimetres(self.size)
 
 
 @dataclass(frozen=True, slots=True)

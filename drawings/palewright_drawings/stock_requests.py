@@ -7,10 +7,14 @@ from collections.abc import Sequence
 
 from palewright.cutting import Offcut, StockBoard
 from palewright.errors import InputError
-from palewright.units import read_length
+from palewright.units import read_count, read_length
 
-_SIZE = re.compile(r"(.*?(?:in|inch|inches|ft|feet|mm|cm|m|\"|'))\s*[x×]\s*(.+)", re.I)
-_STOCK = re.compile(r"(?P<size>[^@:]+)(@(?P<price>\d{1,9}(\.\d{1,2})?))?(:(?P<count>\d{1,9}))?")
+_SIZE = re.compile(
+    r"(.*?(?:in|inch|inches|ft|feet|mm|cm|m|\"|'))\s*[x×]\s*(.+)", re.IGNORECASE | re.ASCII
+)
+_STOCK = re.compile(
+    r"(?P<size>[^@:]+)(@(?P<price>\d{1,9}(\.\d{1,2})?))?(:(?P<count>\d{1,9}))?", re.ASCII
+)
 _MOST_BOARDS = 1_000_000
 _MOST_PRICE = 100_000
 
@@ -64,7 +68,7 @@ def _read_stock(text: str) -> StockBoard:
     price, count = float(match["price"] or 0), match["count"]
     if match["price"] and not 0 < price <= _MOST_PRICE:
         raise InputError(f"'{text}': the price is above 0 and at most {_MOST_PRICE}", key="--stock")
-    if count and not 1 <= int(count) <= _MOST_BOARDS:
+    if count and read_count(count, _MOST_BOARDS) is None:
         raise InputError(f"'{text}': the count is 1 to {_MOST_BOARDS}", key="--stock")
     size = "".join(match["size"].split())
     name = f"{size}@{match['price']}" if match["price"] else size
@@ -98,9 +102,10 @@ def read_offcut(text: str) -> Offcut:
     size, colon, number = text.rpartition(":")
     if not colon:
         size, number = text, "1"
-    if not (number.isascii() and number.isdigit()) or not 1 <= int(number[:9]) <= _MOST_BOARDS:
+    count = read_count(number, _MOST_BOARDS)
+    if count is None:
         raise InputError(
             f"'{text}': the count is a whole number, 1 to {_MOST_BOARDS}", key="--offcut"
         )
     length, width = read_size(size, "--offcut")
-    return Offcut(f"offcut {size.strip()}", length, width, int(number))
+    return Offcut(f"offcut {size.strip()}", length, width, count)

@@ -14,9 +14,8 @@ from typing import Literal
 
 from palewright.design import Design
 from palewright.polygons import Point
-from palewright.units import millimetres, shop_inches
+from palewright.units import degrees, millimetres, shop_inches
 from palewright_drawings.figures import AngleMark, Dimension, Side, WidthMark
-from palewright_drawings.flat_files import degrees
 from palewright_drawings.projections import Projection
 
 End = Literal["low", "high"]

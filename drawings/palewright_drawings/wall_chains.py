@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from palewright.units import noiseless
 from palewright_drawings.figures import Side
 from palewright_drawings.view_sizes import Edge, View
 
@@ -36,7 +37,7 @@ def _wall(view: View, side: Side, staves: list[str]) -> None:
     widths: dict[float, list[str]] = {}
     for name in staves:
         wide = view.sight.reach(name, "high", axis) - view.sight.reach(name, "low", axis)
-        widths.setdefault(round(wide, 2), []).append(name)
+        widths.setdefault(noiseless(wide, 2), []).append(name)
     word = "front" if side == "below" else "side"
     for number, names in enumerate(widths.values(), start=1):
         what = f"{word} stave width {number}"

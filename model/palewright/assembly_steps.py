@@ -14,6 +14,7 @@ from palewright.boards import Board, Vector, cross, dot
 from palewright.boxes import Box
 from palewright.joints import Screw, Step, names_of
 from palewright.panels import PANELS
+from palewright.units import noiseless
 
 _UP: Vector = (0.0, 0.0, 1.0)
 _DOWN: Vector = (0.0, 0.0, -1.0)
@@ -78,8 +79,7 @@ def assembly_steps(box: Box) -> tuple[AssemblyStep, ...]:
     left = {screw.name: screw for screw in box.screws}
     found: list[AssemblyStep] = []
     for alike in panel_kinds(box):
-        made = list(_panel_steps(box, alike, left))
-        found += made
+        found += panel_steps(box, alike, left)
         for other in alike[1:]:
             _driven(_boards_of(box, other), left)
     found += _trellis_steps(box, left)
@@ -101,7 +101,7 @@ def _lies(board: Board, panel: str) -> tuple[object, ...]:
     out = _OUT[panel]
     right = cross(_UP, out)
     corners = sorted(
-        tuple(round(dot(p, axis), 2) + 0.0 for axis in (right, _UP, out)) for p in board.corners
+        tuple(noiseless(dot(p, axis), 2) for axis in (right, _UP, out)) for p in board.corners
     )
     return board.role, tuple(corners)
 
@@ -120,10 +120,14 @@ def _driven(there: Iterable[str], left: dict[str, Screw]) -> tuple[Screw, ...]:
     return found
 
 
-def _panel_steps(
-    box: Box, alike: tuple[str, ...], left: dict[str, Screw]
-) -> Iterator[AssemblyStep]:
-    """Yield the making of one panel: its frame face down, what is laid on it, screws."""
+def panel_steps(box: Box, alike: tuple[str, ...], left: dict[str, Screw]) -> Iterator[AssemblyStep]:
+    """Yield the making of one panel: its frame face down, what is laid on it, screws.
+
+    Args:
+        box: the box.
+        alike: the panel's name, then those that are made like it.
+        left: the screws that are not driven yet, by name; what is driven is taken out.
+    """
     panel = alike[0]
     boards = [b for b in box.boards.values() if b.panel == panel]
     on_top = frozenset().union(*(roles for _, roles in _LAYERS))

@@ -84,7 +84,7 @@ class Design:
     @cached_property
     def parts(self) -> tuple[CutPart, ...]:
         """What has to be cut: equal boards together."""
-        return cut_parts(self.box.boards)
+        return cut_parts(self.box.boards, self.parameters.product.units)
 
     @cached_property
     def saw_plans(self) -> list[StockPlan]:

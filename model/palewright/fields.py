@@ -41,18 +41,18 @@ def read_amount(value: object) -> Decimal:
     """Read an amount written as text or a whole number; a float would lose cents in silence.
 
     Raises:
-        ValueError: if it is no amount, or out of range.
+        InputError: if it is no amount, or out of range.
     """
     if isinstance(value, Decimal):
         return value
     if isinstance(value, bool) or not isinstance(value, str | int):
-        raise ValueError("write a price in quotes, such as '3.40'")
+        raise InputError("write a price in quotes, such as '3.40'")
     try:
-        amount = Decimal(value)
+        amount = Decimal(value if str(value).isascii() else "")  # it takes digits of any script
     except InvalidOperation:
-        raise ValueError(f"'{value}' is not a price; write it like '3.40'") from None
+        raise InputError(f"'{value}' is not a price; write it like '3.40'") from None
     if not amount.is_finite() or not 0 <= amount <= LARGEST_AMOUNT:
-        raise ValueError(f"a price lies between 0 and {LARGEST_AMOUNT}")
+        raise InputError(f"a price lies between 0 and {LARGEST_AMOUNT}")
     return amount
 
 

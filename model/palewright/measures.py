@@ -66,10 +66,11 @@ def read_quantity(text: object, quantity: Quantity) -> float:
     ways = f"write it with its unit: {', '.join(units)}"
     if not isinstance(text, str):
         raise InputError(f"{str(text)[:20]} has no unit; {ways}")
-    match = re.fullmatch(quantity_pattern(quantity), text) if len(text) <= _LONGEST_TEXT else None
-    if not match:
+    plain = " ".join(text.split())
+    match = re.fullmatch(quantity_pattern(quantity), plain, re.ASCII)
+    if not match or len(plain) > _LONGEST_TEXT:
         raise InputError(f"'{text[:_LONGEST_TEXT]}' is no {quantity}; {ways}")
-    number = float(text.strip().removesuffix(match[1]).strip(" °"))
+    number = float(plain.removesuffix(match[1]).strip(" °"))
     if match[1] == "F":
         number -= _FREEZING_F
     return number * _SCALES[quantity][match[1]]

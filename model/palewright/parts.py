@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 
 from palewright.boards import Board
 from palewright.lumber import Stock
-from palewright.polygons import Polygon, bounds, moved
+from palewright.units import degrees, noiseless, print_length
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +42,21 @@ class CutPart:
         return len(self.boards)
 
 
-def cut_parts(boards: Mapping[str, Board]) -> tuple[CutPart, ...]:
-    """Return the parts in the order in which they first appear."""
+def cut_parts(boards: Mapping[str, Board], system: str = "") -> tuple[CutPart, ...]:
+    """Return the parts in the order in which they first appear.
+
+    Args:
+        boards: by name.
+        system: ``inch`` or ``metric``: boards that print alike in it are one part, as whoever saws
+            them has nothing else to go by. Without it only boards alike to a thousandth of a mm
+            are, as a proof wants.
+    """
     groups: dict[object, list[Board]] = {}
+    known: dict[object, object] = {}  # most boards are the very same: their key is worked out once
     for board in boards.values():
-        groups.setdefault(_cut_key(board), []).append(board)
+        same = (board.role, board.stock, board.outline, board.thickness)
+        key = known.get(same) or known.setdefault(same, _cut_key(board, system))
+        groups.setdefault(key, []).append(board)
     return tuple(_part(_mark(i), group) for i, group in enumerate(groups.values()))
 
 
@@ -80,29 +89,19 @@ def _mark(index: int) -> str:
     return letters
 
 
-def _cut_key(board: Board) -> object:
-    """Return what makes two boards one cut: stock, thickness, outline however it lies."""
-    return (board.role, board.stock, round(board.thickness, 3), _least_way(board.outline))
+def _cut_key(board: Board, system: str) -> object:
+    """Return what makes two boards one cut: stock, role, sizes and angles, however they lie.
 
-
-@lru_cache(maxsize=1024)
-def _least_way(outline: Polygon) -> tuple[tuple[float, float], ...]:
-    """Return the outline as it lies first of all ways; kept, as many boards share theirs."""
-    return min(_canonical(way) for way in _ways_to_lie(outline))
-
-
-def _ways_to_lie(outline: Polygon) -> list[Polygon]:
-    """Return the outline as it is, end for end, and turned over both ways."""
-    x0, y0, x1, y1 = bounds(outline)
-    w, h = x1 - x0, y1 - y0
-    flipped = tuple((w - x, y) for x, y in reversed(outline))
-    half = tuple((w - x, h - y) for x, y in outline)
-    both = tuple((x, h - y) for x, y in reversed(outline))
-    return [outline, flipped, half, both]
-
-
-def _canonical(outline: Polygon) -> tuple[tuple[float, float], ...]:
-    """Return the corners to a hundredth of a mm, beginning at the least."""
-    corners = [(round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in moved(outline, 0.0, 0.0)]
-    start = corners.index(min(corners))
-    return tuple(corners[start:] + corners[:start])
+    Sizes over everything, both edges and the angles at both ends leave one outline, but for
+    turning it over or round. They are compared as they print, which is never on the brink of
+    another size by the noise of floats.
+    """
+    sizes = (board.length, board.width, board.thickness, *board.edge_lengths)
+    ends = (board.left_angles, board.right_angles)
+    if system:
+        written = [print_length(size, system) for size in sizes]
+        turned = sorted(tuple(sorted(map(degrees, end))) for end in ends)
+        return (board.role, board.stock, *written, *turned)
+    exact = [noiseless(size, 3) for size in sizes]
+    angles = sorted(tuple(sorted(noiseless(angle, 3) for angle in end)) for end in ends)
+    return (board.role, board.stock, *exact, *angles)

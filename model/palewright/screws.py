@@ -43,7 +43,7 @@ DENSE = 0.6
 """Specific gravity from which on wood is dense and wants wider pilots (NDS 2018, 12.1.5.2)."""
 
 _DRILL_STEP = INCH / 64
-_SCREW = re.compile(r"#?\s*(\d{1,2})\s*[x×]\s*(.+)", re.I)
+_SCREW = re.compile(r"#?\s*(\d{1,2})\s*[x×]\s*(.+)", re.IGNORECASE | re.ASCII)
 HOW_TO_WRITE = "write a screw as gauge x length, such as '#8 x 1 in' or '#8 x 40 mm'"
 _SHORTEST, _LONGEST = 0.5 * INCH, 6 * INCH
 
@@ -115,7 +115,7 @@ def read_screw(text: str) -> ScrewKind:
     Raises:
         InputError: if it is not written so, or no such gauge or length is kept.
     """
-    match = _SCREW.fullmatch(text.strip())
+    match = _SCREW.fullmatch(" ".join(text.split()))
     if not match:
         raise InputError(f"'{text}' is not a screw; {HOW_TO_WRITE}")
     number = int(match[1])

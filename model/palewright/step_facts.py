@@ -16,6 +16,7 @@ from palewright.boxes import Box
 from palewright.joints import Joint, JointKind, Screw
 from palewright.parts import CutPart
 from palewright.screws import ScrewKind
+from palewright.units import noiseless
 
 _UP: Vector = (0.0, 0.0, 1.0)
 _ORDER = ("stile", "rail", "brace", "bar", "stave", "post", "cleat", "slat", "packer", "cap")
@@ -109,7 +110,7 @@ def _group(screws: Sequence[Screw], box: Box) -> ScrewGroup:
         if abs(dot(held.placement.grain, screw.axis)) > 0.5:
             continue
         x = held.placement.into(screw.head)[0]
-        places.setdefault(held.name, set()).add(round(x, 3))
+        places.setdefault(held.name, set()).add(noiseless(x, 3))
         ends.append(min(x, held.length - x))
     gaps = [b - a for row in places.values() for a, b in pairwise(sorted(row))]
     roles = [_role(box.boards[name]) for name in first.stack]

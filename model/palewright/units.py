@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from palewright.errors import InputError
@@ -33,8 +34,15 @@ _VULGAR = {
 }  # fmt: skip
 _NUMBER = r"(?:\d+(?:\.\d+)?|\.\d+)"
 _AMOUNT = rf"(?:\d+(?:\s*-\s*|\s+)\d+/\d+|\d+/\d+|{_NUMBER})"
-_TERM = re.compile(rf"\s*({_AMOUNT})\s*(inches|inch|in|feet|foot|ft|mm|cm|m|\"|')(?![a-z])", re.I)
+_TERM = re.compile(
+    rf"\s*({_AMOUNT})\s*(inches|inch|in|feet|foot|ft|mm|cm|m|\"|')(?![a-z])",
+    re.IGNORECASE | re.ASCII,  # without ASCII a long s is an s, and no unit of the table
+)
 _LONGEST_TEXT = 60
+_LONGEST_COUNT = 9
+_NOISE_FREE = 6
+"""Decimals (mm) that arithmetic with floats leaves true: it errs by some 1e-13 mm, and 1/64 in has
+six decimals, so that what falls on half a step of any printed form is known again."""
 
 HOW_TO_WRITE = (
     "write a length with its unit, such as '16 1/2 in', '16-1/2\"', '1 ft 4 in', '419 mm'"
@@ -57,7 +65,7 @@ def read_length(text: object) -> float:
         raise InputError(f"{shown} has no unit; {HOW_TO_WRITE}")
     if len(text) > _LONGEST_TEXT:
         raise InputError(f"'{text[:20]}…' is too long for a length; {HOW_TO_WRITE}")
-    rest = text.strip().replace("″", '"').replace("′", "'")
+    rest = " ".join(text.split()).replace("″", '"').replace("′", "'")
     for sign, plain in _VULGAR.items():
         rest = rest.replace(sign, f" {plain}")
     negative = rest.startswith(("-", "−"))
@@ -83,12 +91,38 @@ def _amount(text: str, whole_text: str) -> float:
         raise InputError(f"'{whole_text}' divides by zero; {HOW_TO_WRITE}") from None
 
 
+def read_count(text: str, most: int, least: int = 1) -> int | None:
+    """Return the whole number from ``least`` to ``most`` that ``text`` writes, None if it is none.
+
+    Only the digits 0 to 9 count: ``²`` is a digit to Python, and no number.
+    """
+    if not (text.isascii() and text.isdigit()) or len(text) > _LONGEST_COUNT:
+        return None
+    return int(text) if least <= int(text) <= most else None
+
+
+def rounded(value: float, digits: int) -> Decimal:
+    """Return a number as it is printed: to so many digits, halves away from zero, never ``-0``.
+
+    Halves are halves although a float misses them by its noise: 12-1/2 in is 31.8 cm, and boards
+    of one size that was worked out in two ways print one size.
+    """
+    exact = Decimal(repr(round(value, _NOISE_FREE)))
+    shown = exact.quantize(Decimal(1).scaleb(-digits), ROUND_HALF_UP)
+    return shown if shown else abs(shown)
+
+
+def noiseless(value: float, digits: int) -> float:
+    """Return a length (mm) to so many digits, as a key under which equal ones are found."""
+    return round(round(value, _NOISE_FREE), digits) + 0.0
+
+
 def shop_inches(length: float, denominator: int = 32) -> str:
     """Return ``length`` (mm) as inch fractions, such as ``16-1/2 in``.
 
     The value is rounded to the nearest ``1/denominator`` inch.
     """
-    steps = round(abs(length) / INCH * denominator)
+    steps = int(rounded(abs(length) / INCH * denominator, 0))
     whole, part = divmod(steps, denominator)
     sign = "-" if length < 0 and steps else ""
     if not part:
@@ -100,9 +134,18 @@ def shop_inches(length: float, denominator: int = 32) -> str:
 
 def millimetres(length: float, digits: int = 1) -> str:
     """Return ``length`` (mm) as text, such as ``419.1 mm``; trailing zeros dropped."""
-    text = f"{length:.{digits}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return f"{'0' if text == '-0' else text} mm"
+    text = str(rounded(length, digits))
+    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} mm"
+
+
+def centimetres(length: float) -> str:
+    """Return ``length`` (mm) as customers read it, such as ``31.8 cm``."""
+    return f"{rounded(length / 10, 1)} cm"
+
+
+def degrees(angle: float) -> str:
+    """Return an angle to a tenth of a degree, such as ``27.2`` or ``45``."""
+    return str(rounded(angle, 1)).removesuffix(".0")
 
 
 def print_length(length: float, system: str = "inch") -> str:

@@ -85,6 +85,8 @@ def load_variant(name: str, typed: Sequence[str] = ()) -> Variant:
         InputError: for anything that cannot be used, with file, line, key and what is allowed.
     """
     path = find_variant(name)
+    if not path.stem.isprintable():  # it names folders, and stands in every plan
+        raise InputError("the name holds signs that do not print; rename it", file=str(path))
     said, places = read_chain(path)
     for setting in typed:
         key, value = read_setting(setting)

@@ -12,7 +12,7 @@ from palewright.lumber import LUMBER_CASES, LumberCase
 from palewright.measures import print_mass
 from palewright.parts import CutPart
 from palewright.seats import Seat
-from palewright.units import print_length
+from palewright.units import print_length, rounded
 from palewright.verdicts import judge
 from palewright_drawings.colours import board_colour, hex_of
 from palewright_drawings.parameter_json import parameters_as_json
@@ -132,7 +132,7 @@ def _angles(left: tuple[float, ...], right: tuple[float, ...]) -> str:
     """Return the end cuts in words: degrees off square, left and right."""
     if not any((*left, *right)):
         return "square"
-    return " | ".join(" + ".join(f"{angle:.1f}°" for angle in end) for end in (left, right))
+    return " | ".join(" + ".join(f"{rounded(angle, 1)}°" for angle in end) for end in (left, right))
 
 
 def _mm(size: float) -> float:

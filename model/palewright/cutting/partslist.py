@@ -13,7 +13,7 @@ from pathlib import Path
 
 from palewright.cutting.records import CuttingError, PartDemand, PartsListError
 from palewright.cutting.whole import LONGEST
-from palewright.units import both_units
+from palewright.units import both_units, read_count
 
 HEADER = ("part", "length", "width", "count")
 MOST_BYTES = 5_000_000
@@ -28,23 +28,24 @@ def read_parts(path: Path, read_length: Callable[[str], float]) -> tuple[PartDem
     read_length turns a cell into millimetres and raises ValueError where it cannot. Raises
     PartsListError, one line with file, line, what is wrong and what is allowed.
     """
-    return parts_from_text(_text(path), path.name, read_length)
+    name = path.name or str(path)  # "." has no name
+    return parts_from_text(_text(path, name), name, read_length)
 
 
-def _text(path: Path) -> str:
+def _text(path: Path, name: str) -> str:
     try:
         size = path.stat().st_size
         if size > MOST_BYTES:
             raise PartsListError(
-                f"{path.name}: {size} bytes; a parts list of up to {MOST_BYTES} bytes is allowed"
+                f"{name}: {size} bytes; a parts list of up to {MOST_BYTES} bytes is allowed"
             )
         return path.read_text(encoding="utf-8-sig")
     except OSError as error:
         raise PartsListError(
-            f"{path.name}: cannot be read ({error.strerror}); a CSV file is needed"
+            f"{name}: cannot be read ({error.strerror}); a CSV file is needed"
         ) from error
     except UnicodeDecodeError as error:
-        raise PartsListError(f"{path.name}: is not text; a UTF-8 CSV file is needed") from error
+        raise PartsListError(f"{name}: is not text; a UTF-8 CSV file is needed") from error
 
 
 def parts_from_text(
@@ -127,8 +128,9 @@ def _part(cells: list[str], where: str, read_length: Callable[[str], float]) -> 
 
 
 def _count(text: str, where: str) -> int:
-    if not (text.isascii() and text.isdigit()) or len(text) > 9 or int(text) > MOST_COUNT:
+    count = read_count(text, MOST_COUNT, least=0)
+    if count is None:
         raise PartsListError(
             f"{where}, count: is {text[:40]!r}; a whole number from 0 to {MOST_COUNT} is allowed"
         )
-    return int(text)
+    return count

@@ -12,6 +12,7 @@ from palewright.jigs.records import Jig, JigNote, JigPart
 from palewright.jigs.spacers import FLAT
 from palewright.parts import cut_parts
 from palewright.polygons import Point
+from palewright.units import degrees
 
 _LEAST_ANGLE = 0.5
 _STEEPEST = 70.0
@@ -41,7 +42,7 @@ def brace_blocks(bench: Bench) -> Iterator[Jig | JigNote]:
 def brace_angles(bench: Bench) -> list[tuple[float, list[str]]]:
     """Return (degrees off square, marks of the parts) of each angle that braces are cut to."""
     found: list[tuple[float, list[str]]] = []
-    for part in cut_parts(bench.boards):
+    for part in cut_parts(bench.boards, bench.parameters.product.units):
         if part.role != "brace":
             continue
         for angle in (abs(a) for a in (*part.left_angles, *part.right_angles)):
@@ -57,7 +58,7 @@ def brace_angles(bench: Bench) -> list[tuple[float, list[str]]]:
 
 def _block(bench: Bench, angle: float, marks: list[str]) -> Jig:
     """Return the block for one angle."""
-    told = f"{angle:.1f}".removesuffix(".0")
+    told = degrees(angle)
     radius = relief_radius(bench.parameters.saw.tool)
     contour = wedge(angle, radius)
     low, _, wide, _ = extent(contour)
@@ -70,9 +71,9 @@ def _block(bench: Bench, angle: float, marks: list[str]) -> Jig:
         letter,
         ((low + wide) / 2, _FOOT),
     )
-    tenths = round(angle * 10)
+    whole, _, tenth = told.partition(".")
     return Jig(
-        name=f"brace-{tenths // 10}-{tenths % 10}",
+        name=f"brace-{whole}-{tenth or 0}",
         kind="brace",
         title=f"Stop block {told}°",
         purpose=f"holds part{'s' * (len(marks) > 1)} {', '.join(marks)} at the saw, {told}° off "

@@ -15,6 +15,7 @@ from palewright.boards import Board, Plane, dot, minus
 from palewright.boxes import Box
 from palewright.panels import OUTER_PANELS, PANELS, PanelPlan, panel_plan, panel_plane
 from palewright.polygons import Point
+from palewright.units import noiseless
 
 Side = Literal["left", "right"]
 End = Literal["foot", "top"]
@@ -248,7 +249,7 @@ def _pattern(view: PanelView, corner: Corner, share: tuple[int, int]) -> list[Po
         view.height / share[1] + _SAME if share[1] > 1 else view.height,
     )
     points = [(a, b) for a, b, _ in view.seen(corner) if a <= limits[0] and b <= limits[1]]
-    return sorted(points, key=lambda p: (round(p[1], 3), round(p[0], 3)))
+    return sorted(points, key=lambda p: (noiseless(p[1], 3), noiseless(p[0], 3)))
 
 
 def panel_groups(views: Sequence[PanelView]) -> list[list[PanelView]]:
