@@ -6,7 +6,7 @@ nominal lumber, ``check --solids`` in all. What the two do not agree on is PW801
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -16,13 +16,15 @@ from palewright.boards import Board
 from palewright.boxes import lay_out
 from palewright.design import Design
 from palewright.drilled_boards import drilled
-from palewright.findings import Finding
+from palewright.findings import Finding, merged
 from palewright.fit_cases import FitCase
 from palewright.joints import Screw
-from palewright.lumber import LumberCase
+from palewright.lumber import PILES, LumberCase
+from palewright.seats import Seat
 from palewright.solids import Solids
 from palewright.surface_lines import HAIR, SurfaceLines
 from palewright.surfaces import Surfaces
+from palewright.tolerances import TOLERANCES
 
 VOLUME_SHARE = 1e-6
 """Greatest relative difference of volumes: far above what rounding leaves, far below one hole."""
@@ -44,20 +46,32 @@ class SolidOpinion:
 
     Attributes:
         case: thin, nominal, thick or mixed.
-        pairs: pairs of boards whose bounds meet, whose shared volume was measured.
-        clashes: pairs that share volume.
-        seat_least, seat_greatest: clearance of the side panels in their lips, mm.
+        shared: volume (mm³) that two boards share, for each pair whose bounds meet.
+        seats: clearances of the side panels in their lips.
         holes: holes that were sought where a screw runs.
         findings: PW801, one for each board and thing that the quick check sees otherwise.
     """
 
     case: LumberCase
-    pairs: int
-    clashes: int
-    seat_least: float
-    seat_greatest: float
+    shared: Mapping[tuple[str, str], float]
+    seats: tuple[Seat, ...]
     holes: int
     findings: tuple[Finding, ...]
+
+    @property
+    def clashes(self) -> int:
+        """How many pairs of boards share volume."""
+        return sum(volume > TOLERANCES.clash_volume for volume in self.shared.values())
+
+    @property
+    def seat_least(self) -> float:
+        """Least clearance of a side panel, mm."""
+        return min(seat.clearance for seat in self.seats)
+
+    @property
+    def seat_greatest(self) -> float:
+        """Greatest clearance of a side panel, mm."""
+        return max(seat.clearance for seat in self.seats)
 
     @property
     def agrees(self) -> bool:
@@ -68,7 +82,7 @@ class SolidOpinion:
         """Return the opinion as JSON-ready data, without its findings; mm to a thousandth."""
         return {
             "case": self.case,
-            "pairs": self.pairs,
+            "pairs": len(self.shared),
             "clashes": self.clashes,
             "seat_clearance_mm": {
                 "min": round(self.seat_least, 3) + 0.0,
@@ -80,15 +94,28 @@ class SolidOpinion:
 
 
 def solid_opinion(design: Design, case: LumberCase = "nominal") -> SolidOpinion:
-    """Return what the solids say of a design in one lumber case.
+    """Return what the solids say of a design in one lumber case, mixed lumber in all its piles.
 
     Raises:
         InputError: if the parameters cannot be built at all.
     """
     if case == "nominal":
         return opinion_on(design.fit, design.surfaces)
-    box = lay_out(design.parameters, case).with_holes()
-    return opinion_on(FitCase(box, case), Surfaces(Solids(box.boards)))
+    opinions = []
+    for pile in range(PILES if case == "mixed" else 1):
+        box = lay_out(design.parameters, case, pile).with_holes()
+        opinions.append(opinion_on(FitCase(box, case), Surfaces(Solids(box.boards))))
+    shared: dict[tuple[str, str], float] = {}
+    for opinion in opinions:
+        for pair, volume in opinion.shared.items():
+            shared[pair] = max(volume, shared.get(pair, 0.0))
+    return SolidOpinion(
+        case,
+        shared,
+        tuple(seat for opinion in opinions for seat in opinion.seats),
+        sum(opinion.holes for opinion in opinions),
+        tuple(merged(finding for opinion in opinions for finding in opinion.findings)),
+    )
 
 
 def opinion_on(fit: FitCase, surfaces: Surfaces) -> SolidOpinion:
@@ -99,24 +126,18 @@ def opinion_on(fit: FitCase, surfaces: Surfaces) -> SolidOpinion:
         surfaces: of a solid for each of its boards.
     """
     shared = _shared_volumes(fit, surfaces)
-    lips = [_clearances(seat.boards, surfaces)[0] for seat in fit.seats]
+    seats = tuple(_measured(seat, surfaces) for seat in fit.seats)
     lines = SurfaceLines(surfaces, fit.box.screws)
     found = [
         *_shape_findings(fit, surfaces),
         *_clash_findings(fit, shared),
-        *_seat_findings(fit, surfaces),
+        *_seat_findings(fit, seats),
         *_line_findings(fit, lines),
         *_hole_findings(fit, lines),
     ]
-    return SolidOpinion(
-        fit.case,
-        len(shared),
-        sum(volume > fit.tolerances.clash_volume for volume in shared.values()),
-        min(lips),
-        max(lips),
-        sum(len(screw.stack) for screw in fit.box.screws),
-        tuple(finding.in_case(fit.case) for finding in found),
-    )
+    holes = sum(len(screw.stack) for screw in fit.box.screws)
+    found = [finding.in_case(fit.case) for finding in found]
+    return SolidOpinion(fit.case, shared, seats, holes, tuple(found))
 
 
 def _differs(
@@ -194,28 +215,28 @@ def _clash_findings(fit: FitCase, shared: dict[tuple[str, str], float]) -> Itera
             )  # fmt: skip
 
 
-def _clearances(boards: tuple[str, ...], surfaces: Surfaces) -> tuple[float, float]:
-    """Return lip and setback (mm) of a corner, as ``Seat`` has them, from the vertices.
+def _measured(seat: Seat, surfaces: Surfaces) -> Seat:
+    """Return a seat with its clearances (mm) as the vertices of its boards have them."""
+    away = [np.abs(np.asarray(surfaces.placed(name).vertices)) for name in seat.boards]
+    outer, side, _, stile = ((points.min(axis=0), points.max(axis=0)) for points in away)
+    return replace(
+        seat,
+        frame=float(stile[0][0] - outer[1][0]),
+        lip=float(side[0][0] - outer[1][0]),
+        setback=float(outer[0][1] - side[1][1]),
+    )
 
-    Args:
-        boards: outer stave, side stave, and what else the seat names.
-        surfaces: the surfaces.
-    """
-    outer, side = (np.abs(surfaces.placed(name).vertices) for name in boards[:2])
-    lip = float(side[:, 0].min() - outer[:, 0].max())
-    return lip, float(outer[:, 1].min() - side[:, 1].max())
 
-
-def _seat_findings(fit: FitCase, surfaces: Surfaces) -> Iterator[Finding]:
+def _seat_findings(fit: FitCase, seats: Sequence[Seat]) -> Iterator[Finding]:
     """Find corners where a side panel has another clearance than the quick check says."""
-    for seat in fit.seats:
-        lip, setback = _clearances(seat.boards, surfaces)
-        for what, measured, said in (("lip", lip, seat.lip), ("setback", setback, seat.setback)):
-            if abs(measured - said) > PLACE_MM:
+    for said, found in zip(fit.seats, seats, strict=True):
+        for what in ("frame", "lip", "setback"):
+            limit, measured = float(getattr(said, what)), float(getattr(found, what))
+            if abs(measured - limit) > PLACE_MM:
                 yield _differs(
-                    what, seat.boards[:2], measured, said, "mm",
-                    f"at {seat.corner} the solids leave {measured:.3f} mm of {what}; "
-                    f"the check says {said:.3f} mm",
+                    what, said.boards, measured, limit, "mm",
+                    f"at {said.corner} the solids leave {measured:.3f} mm of {what}; "
+                    f"the check says {limit:.3f} mm",
                 )  # fmt: skip
 
 
