@@ -22,7 +22,7 @@ DOORS: dict[str, set[str]] = {
     "cadquery": {"palewright.solids"},
     "OCP": {"palewright.solids"},
     "manifold3d": {"palewright.prisms"},
-    "trimesh": set(),
+    "trimesh": {"palewright.surfaces"},
     "ezdxf": set(),
     "typst": set(),
     "segno": set(),

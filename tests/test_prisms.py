@@ -20,9 +20,6 @@ from shapely.geometry import Polygon
 
 from palewright.boards import Board, Placement, plus
 from palewright.boxes import Box, lay_out
-from palewright.checks.solids import solid_findings
-from palewright.design import design
-from palewright.findings import CODES
 from palewright.fit_cases import FitCase
 from palewright.lumber import LUMBER_CASES, LumberCase, shipped_stock
 from palewright.prism_lines import half_spaces, inside_span
@@ -383,31 +380,3 @@ def test_contact_is_the_area_that_two_boards_press_on() -> None:
     away = replace(rail.placement, origin=plus(rail.placement.origin, (0.0, -0.03, 0.0)))
     apart = replace(box, boards={**box.boards, rail.name: replace(rail, placement=away)})
     assert FitCase(apart, "nominal").contacts["front.rail-top on staves"] == {}
-
-
-@pytest.mark.parametrize("said", [{}, TILTED], ids=["plain", "tilted"])
-def test_kernel_and_prisms_are_found_to_agree(said: dict[str, Any]) -> None:
-    """PW801 is passed by the solids of a box …"""
-    assert list(solid_findings(design(parameters_from(said, {})))) == []
-
-
-@pytest.mark.parametrize("change", ["thicker", "longer", "elsewhere", "undrilled"])
-def test_a_solid_that_is_not_the_checked_board_is_found(change: str) -> None:
-    """… and tripped by one solid that is not what the board says."""
-    whole = design(parameters_from({}, {}))
-    name = "front.stave-1"
-    one = whole.box.boards[name]
-    if change == "thicker":
-        other = replace(one, thickness=one.thickness + 0.01)
-    elif change == "longer":
-        other = replace(one, outline=tuple((x * 1.0001, y) for x, y in one.outline))
-    elif change == "undrilled":
-        other = one.with_holes(one.holes[1:])
-    else:
-        place = replace(one.placement, origin=plus(one.placement.origin, (0.0, 0.0, 0.01)))
-        other = replace(one, placement=place)
-    whole.__dict__["solids"] = Solids({**whole.box.boards, name: other})
-    found = list(solid_findings(whole))
-    assert found and {f.code for f in found} == {"PW801"}
-    assert any(name in f.boards for f in found)
-    assert CODES["PW801"].severity == "fault"

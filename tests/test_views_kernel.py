@@ -15,6 +15,7 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.polygons import area
 from palewright.solids import Solids
+from palewright.surfaces import Surfaces
 from palewright.variant_files import load_variant
 from palewright_drawings.bodies import board_body
 from palewright_drawings.figures import Figure
@@ -41,11 +42,13 @@ def silhouette(one: Design, view: Projection) -> float:
 
     Holes are left out of the meshes: a screw fills each.
     """
-    solids = Solids({name: board.with_holes(()) for name, board in one.box.boards.items()})
+    surfaces = Surfaces(
+        Solids({name: board.with_holes(()) for name, board in one.box.boards.items()})
+    )
     shadows = []
     for name, board in one.box.boards.items():
-        points, triangles = solids.placed_mesh(name)
-        flat = (points @ view.matrix.T)[:, :2][triangles]
+        surface = surfaces.placed(name)
+        flat = (surface.vertices @ view.matrix.T)[:, :2][surface.faces]
         way = flat - flat[:, :1]
         doubled = way[:, 1, 0] * way[:, 2, 1] - way[:, 1, 1] * way[:, 2, 0]
         seen = [shapely.Polygon(corners) for corners in flat[doubled > 1e-6]]

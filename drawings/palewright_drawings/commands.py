@@ -35,9 +35,7 @@ from palewright_drawings.picture_commands import gallery, listing, picture
 
 if TYPE_CHECKING:
     from palewright.design import Design, ShopFigures
-    from palewright.findings import Finding
     from palewright.variant_files import Variant
-    from palewright_drawings.progress import Progress
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
 
@@ -90,6 +88,7 @@ def build(
     """Check the box and write its shop packet to DIR/<variant>/."""
     from palewright_drawings.packets import write_packet
     from palewright_drawings.progress import shown_progress
+    from palewright_drawings.solid_opinions import solid_opinions
     from palewright_drawings.texts import findings_text, verdict_line
     from palewright_drawings.writers import WRITERS, asked_kinds
 
@@ -102,14 +101,15 @@ def build(
     box = _designed(found, progress.note, lambda: figures)
     verdict = box.verdict
     if verdict.findings:
-        say(findings_text(verdict))
+        say(findings_text(verdict.findings))
     if not verdict.passed and not despite_faults:
         say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
         return DOES_NOT_FIT
-    differing = _disagreements(box, progress)
-    if differing and not despite_faults:
-        say("\n".join(f"fault   {f.code}: {f.message}" for f in differing))
-        return DOES_NOT_FIT
+    (opinion,) = solid_opinions(box, ("nominal",), progress)
+    if not opinion.agrees:
+        say(findings_text(opinion.findings))
+        if not despite_faults:
+            return DOES_NOT_FIT
     folder = write_packet(box, out, chosen, progress)
     say(f"{verdict_line(found.name, box)}\n{folder}")
     return FITS if verdict.passed else DOES_NOT_FIT
@@ -117,13 +117,20 @@ def build(
 
 @main.command()
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.option("--solids", is_flag=True,
+              help="Measure the solids with their holes too, as a second opinion.")  # fmt: skip
 @click.option("--compare", default=None, metavar="WOOD,WOOD...",
               help="Set the same box from several woods or stocks side by side.")  # fmt: skip
 @SHOP
 @SETTINGS
 @AS_JSON
 def check(
-    variant: str, compare: str | None, shop_file: str, settings: tuple[str, ...], as_json: bool
+    variant: str,
+    solids: bool,
+    compare: str | None,
+    shop_file: str,
+    settings: tuple[str, ...],
+    as_json: bool,
 ) -> int:
     """Say whether the box fits in all lumber, carries its soil, stands and lasts."""
     from palewright_drawings.progress import shown_progress
@@ -133,21 +140,27 @@ def check(
     if compare is not None:
         from palewright_drawings.comparison_texts import print_comparison
 
+        if solids:
+            raise InputError("goes with one box, not with --compare", key="--solids")
         figures = shop_figures(shop_file, (variant,))
         fits = print_comparison(found, compare, as_json, progress, figures)
         return FITS if fits else DOES_NOT_FIT
     if shop_file:
         raise InputError("goes with --compare: nothing else here has a price", key="--shop")
+    from palewright.lumber import LUMBER_CASES
+    from palewright_drawings.solid_opinions import solid_opinions
     from palewright_drawings.texts import check_text
     from palewright_drawings.verdict_json import verdict_as_json
 
     box = _designed(found, progress.note)
-    verdict = box.verdict
+    box.verdict  # noqa: B018  (the quick check comes first, with its own progress)
+    opinions = solid_opinions(box, LUMBER_CASES, progress) if solids else []
     if as_json:
-        print_json(verdict_as_json(box))
+        print_json(verdict_as_json(box, opinions))
     else:
-        click.echo(check_text(found.name, box))
-    return FITS if verdict.passed else DOES_NOT_FIT
+        click.echo(check_text(found.name, box, opinions))
+    agreed = all(opinion.agrees for opinion in opinions)
+    return FITS if box.verdict.passed and agreed else DOES_NOT_FIT
 
 
 @main.command()
@@ -323,16 +336,6 @@ def _designed(
     except InputError as error:
         raise variant.located(error) from None
     return box
-
-
-def _disagreements(box: Design, progress: Progress) -> list[Finding]:
-    """Return where the kernel's solids differ from the prisms that the verdict was made on."""
-    from palewright.checks.solids import solid_findings
-
-    progress.begin("solids against prisms", 1)
-    found = list(solid_findings(box))
-    progress.advance()
-    return found
 
 
 def run(args: list[str] | None = None) -> NoReturn:

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from palewright.errors import InputError
-from palewright.findings import SEVERITIES
+from palewright.findings import SEVERITIES, Finding, merged
 from palewright.parameters import Parameters
 from palewright.units import millimetres, print_length
 from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.solid_opinions import opinion_rows
 
 if TYPE_CHECKING:
+    from palewright.checks.solids import SolidOpinion
     from palewright.design import Design
-    from palewright.verdicts import Verdict
 
 
 def size_text(parameters: Parameters) -> str:
@@ -23,10 +25,10 @@ def size_text(parameters: Parameters) -> str:
     return " x ".join(text.rpartition(" ")[0] for text in sizes) + f" {unit}"
 
 
-def findings_text(verdict: Verdict) -> str:
+def findings_text(findings: Iterable[Finding]) -> str:
     """Return the findings, a paragraph each: what, both numbers, what to do."""
     lines = []
-    for finding in verdict.findings:
+    for finding in findings:
         case = f" ({finding.case} lumber)" if finding.case else ""
         lines.append(f"{finding.severity:<7} {finding.code}{case}: {finding.message}")
         lines.append(f"        {finding.remedy}")
@@ -48,13 +50,19 @@ def verdict_line(name: str, box: Design) -> str:
     )
 
 
-def check_text(name: str, box: Design) -> str:
-    """Return what ``check`` prints: a line a lumber case, the findings, the verdict."""
+def check_text(name: str, box: Design, opinions: Sequence[SolidOpinion] = ()) -> str:
+    """Return what ``check`` prints: a line a lumber case, the findings, the verdict.
+
+    ``opinions`` are what the solids say, in the lumber cases where they were asked.
+    """
     lines = ["lumber    clashes   side panels' clearance in the lips"]
     for case in box.verdict.cases:
         clear = f"{millimetres(case.seat_least, 2)} to {millimetres(case.seat_greatest, 2)}"
         lines.append(f"{case.case:<9} {case.clashes:>7}   {clear}")
-    found = findings_text(box.verdict)
+    if opinions:
+        lines += ["", *opinion_rows(opinions)]
+    differing = merged(finding for opinion in opinions for finding in opinion.findings)
+    found = findings_text([*differing, *box.verdict.findings])
     if found:
         lines += ["", found]
     return "\n".join([*lines, "", verdict_line(name, box)])

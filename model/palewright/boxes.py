@@ -40,7 +40,7 @@ class Box:
     Attributes:
         parameters: what was asked.
         sizes: what follows from it.
-        boards: by name, in the order they were laid out; holes only in nominal lumber.
+        boards: by name, in the order they were laid out.
         joints, screws, steps: what holds it together, and in which order.
         obstacles: stand and trunk of a tree box.
     """
@@ -53,11 +53,18 @@ class Box:
     steps: tuple[Step, ...]
     obstacles: tuple[Obstacle, ...]
 
+    def with_holes(self) -> Box:
+        """Return the same box with the holes that its screws need in its boards."""
+        holes = holes_of(self.screws, self.boards)
+        boards = {name: b.with_holes(holes.get(name, ())) for name, b in self.boards.items()}
+        return replace(self, boards=boards)
+
 
 def lay_out(parameters: Parameters, case: LumberCase = "nominal", pile: int = 0) -> Box:
     """Return the box as it comes together from lumber of one case.
 
     Cut sizes never depend on the case: a thicker board moves its neighbours, as on the bench.
+    Holes are laid in for nominal lumber, which is what is drawn; others ask for `with_holes`.
 
     Args:
         parameters: what is asked.
@@ -72,10 +79,7 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal", pile: int = 0)
     whole = _whole(parameters, sizes, thickness, screwed=True)
     boards = {board.name: board for board in whole.boards}
     screws = [_drilled_for(screw, boards, parameters) for screw in whole.screws]
-    if case == "nominal":
-        holes = holes_of(screws, boards)
-        boards = {name: board.with_holes(holes.get(name, ())) for name, board in boards.items()}
-    return Box(
+    box = Box(
         parameters=parameters,
         sizes=sizes,
         boards=boards,
@@ -84,6 +88,7 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal", pile: int = 0)
         steps=tuple(_steps(parameters, sizes, boards)),
         obstacles=tuple(tree_obstacles(parameters, sizes)),
     )
+    return box.with_holes() if case == "nominal" else box
 
 
 def _drilled_for(screw: Screw, boards: Mapping[str, Board], parameters: Parameters) -> Screw:

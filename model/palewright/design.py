@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from palewright.loads.box_loads import BoxLoads
     from palewright.money.shops import Shop
     from palewright.solids import Solids
+    from palewright.surfaces import Surfaces
     from palewright.verdicts import Verdict
 
 ShopFigures = Callable[[], "tuple[Shop, str]"]
@@ -120,6 +121,13 @@ class Design:
         from palewright.solids import Solids
 
         return Solids(self.box.boards)
+
+    @cached_property
+    def surfaces(self) -> Surfaces:
+        """The surfaces of the solids, as triangles."""
+        from palewright.surfaces import Surfaces
+
+        return Surfaces(self.solids)
 
     @cached_property
     def jigs(self) -> JigSet:

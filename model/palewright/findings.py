@@ -77,7 +77,7 @@ CODES: dict[str, Code] = {
     "PW702": Code("two saw angles are nearly the same", "note", PRACTICE),
     "PW703": Code("a board is longer than the stock", "fault", GEOMETRY),
     "PW704": Code("a board is wider than the stock", "fault", GEOMETRY),
-    "PW801": Code("the kernel's solid and the checked prism differ", "fault", GEOMETRY),
+    "PW801": Code("the solids and the quick check do not agree: our mistake", "fault", GEOMETRY),
     "PW900": Code("a wood's strength or shrinkage is not known", "note", "the species' table"),
     "PW901": Code("one person should not lift it", "note", "NIOSH 94-110, lifting equation"),
     "PW902": Code(
