@@ -17,7 +17,7 @@ from palewright.assembly_steps import assembly_steps
 from palewright.boards import Board
 from palewright.boxes import lay_out
 from palewright.design import design
-from palewright.lumber import LUMBER_CASES
+from palewright.lumber import LUMBER_CASES, piles_of
 from palewright.variant_files import load_variant
 from palewright_drawings.plan_steps import step_groups
 from palewright_drawings.reports import report
@@ -82,15 +82,17 @@ def test_boards_come_in_order_from_head_to_point(told: tuple[Any, dict[str, Any]
 def test_bites_are_what_the_corners_give_in_every_lumber(told: tuple[Any, dict[str, Any]]) -> None:
     box, said = told
     for case in LUMBER_CASES:
-        laid = lay_out(box.parameters, case)
-        places = {screw.name: screw for screw in laid.screws}
-        assert len(places) == len(said["screw_places"])
+        least: dict[str, float] = {}
+        for pile in piles_of(case):
+            laid = lay_out(box.parameters, case, pile)
+            assert len(laid.screws) == len(said["screw_places"])
+            for screw in laid.screws:
+                board = laid.boards[screw.stack[-1]]
+                enter, leave = line_in(board, np.array(screw.head), np.array(screw.axis))
+                bite = max(0.0, min(leave, screw.kind.length) - max(enter, 0.0))
+                least[screw.name] = min(bite, least.get(screw.name, bite))
         for screw, one in zip(box.box.screws, said["screw_places"], strict=True):
-            there = places[screw.name]
-            board = laid.boards[one["boards"][-1]]
-            enter, leave = line_in(board, np.array(there.head), np.array(there.axis))
-            bite = max(0.0, min(leave, there.kind.length) - max(enter, 0.0))
-            assert one["bite_mm"][case] == pytest.approx(bite, abs=2e-3)
+            assert one["bite_mm"][case] == pytest.approx(least[screw.name], abs=2e-3)
 
 
 def test_a_screw_is_driven_when_its_boards_are_there(told: tuple[Any, dict[str, Any]]) -> None:

@@ -22,7 +22,7 @@ from palewright.design import Design, design
 from palewright.findings import CODES
 from palewright.fit_cases import FitCase
 from palewright.joints import Screw
-from palewright.lumber import LUMBER_CASES, PILES, LumberCase
+from palewright.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.parameters import Parameters
 from palewright.prisms import NOTHING, Prism
 from palewright.solids import Solids, board_solid
@@ -117,7 +117,7 @@ def agrees_with_the_verdict(one: Design, case: LumberCase) -> None:
     assert (opinion.clashes > 0) == (result.clashes > 0)
     assert opinion.seat_least == pytest.approx(result.seat_least, abs=1e-6)
     assert opinion.seat_greatest == pytest.approx(result.seat_greatest, abs=1e-6)
-    piles = PILES if case == "mixed" else 1
+    piles = len(piles_of(case))
     assert opinion.holes == piles * sum(len(screw.stack) for screw in one.box.screws) > 50
 
 

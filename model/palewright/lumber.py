@@ -140,6 +140,12 @@ PILES = 3
 """Piles of mixed lumber that a box is tried in: whatever one joint can meet is covered by the
 thinnest and the thickest boards, and by the bounds of ``ties``; piles show how joints add up."""
 
+
+def piles_of(case: LumberCase) -> range:
+    """Return the piles that a lumber case is tried in: several of mixed lumber, else one."""
+    return range(PILES if case == "mixed" else 1)
+
+
 ThicknessOf = Callable[[str, Stock], float]
 """Tells how thick (mm) the board of a given name turned out, cut from a given stock."""
 

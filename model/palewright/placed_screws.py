@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from palewright.assembly_steps import AssemblyStep, assembly_steps, panel_kinds, panel_steps
 from palewright.boxes import Box, lay_out
 from palewright.joints import Screw
-from palewright.lumber import LUMBER_CASES, LumberCase
+from palewright.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.screw_spans import ScrewSpans
 
 
@@ -67,7 +67,11 @@ def placed_screws(box: Box) -> Iterator[PlacedScrew]:
     """Yield every screw of a box that is laid out in nominal lumber, in the box's order."""
     steps = {name: one.number for one in numbered_steps(box) for name in one.screws}
     cases = {
-        case: _bites(box if case == "nominal" else lay_out(box.parameters, case))
+        case: _bites(
+            [box]
+            if case == "nominal"
+            else [lay_out(box.parameters, case, pile) for pile in piles_of(case)]
+        )
         for case in LUMBER_CASES
     }
     for screw in box.screws:
@@ -75,7 +79,13 @@ def placed_screws(box: Box) -> Iterator[PlacedScrew]:
         yield PlacedScrew(screw, bites, steps[screw.name])
 
 
-def _bites(box: Box) -> dict[str, float]:
+def _bites(boxes: Sequence[Box]) -> dict[str, float]:
+    """Return the least length (mm) of each screw in the last board of its stack, of all piles."""
+    found = [_bites_in(box) for box in boxes]
+    return {name: min(bites[name] for bites in found) for name in found[0]}
+
+
+def _bites_in(box: Box) -> dict[str, float]:
     """Return the length (mm) of each screw in the last board of its stack."""
     spans = ScrewSpans(box)
     found = {}

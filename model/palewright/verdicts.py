@@ -9,7 +9,7 @@ from palewright import checks as _registered  # noqa: F401  (importing it regist
 from palewright.boxes import lay_out
 from palewright.findings import Finding, merged
 from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
-from palewright.lumber import LUMBER_CASES, PILES, LumberCase
+from palewright.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.parameters import Parameters
 
 _CLASHES = ("PW101", "PW102")
@@ -88,8 +88,8 @@ def judge(
             progress(case)
         fits = [nominal]
         if case != "nominal":
-            piles = range(PILES if case == "mixed" else 1)
-            fits = [FitCase(lay_out(parameters, case, pile), case) for pile in piles]
+            boxes = (lay_out(parameters, case, pile) for pile in piles_of(case))
+            fits = [FitCase(box, case) for box in boxes]
         here = merged(finding for fit in fits for check in CHECKS for finding in check(fit))
         found += [finding.in_case(case) for finding in here]
         lips = [seat.clearance for fit in fits for seat in fit.seats]

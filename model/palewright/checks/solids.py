@@ -19,7 +19,7 @@ from palewright.drilled_boards import drilled
 from palewright.findings import Finding, merged
 from palewright.fit_cases import FitCase
 from palewright.joints import Screw
-from palewright.lumber import PILES, LumberCase
+from palewright.lumber import LumberCase, piles_of
 from palewright.seats import Seat
 from palewright.solids import Solids
 from palewright.surface_lines import HAIR, SurfaceLines
@@ -102,7 +102,7 @@ def solid_opinion(design: Design, case: LumberCase = "nominal") -> SolidOpinion:
     if case == "nominal":
         return opinion_on(design.fit, design.surfaces)
     opinions = []
-    for pile in range(PILES if case == "mixed" else 1):
+    for pile in piles_of(case):
         box = lay_out(design.parameters, case, pile).with_holes()
         opinions.append(opinion_on(FitCase(box, case), Surfaces(Solids(box.boards))))
     shared: dict[tuple[str, str], float] = {}
