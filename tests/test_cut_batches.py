@@ -89,7 +89,7 @@ def test_a_block_at_the_dog_eared_end_is_not_forgotten_in_a_proof() -> None:
     assert (plan.boards, plan.lower_bound, plan.proven) == (8, 8, True)
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("batch", batches(COUNTS), ids=lambda batch: "+".join(map(str, batch)))
 def test_every_batch_is_within_its_gap(batch: Batch) -> None:
     for row in rows_of(batch):

@@ -1,4 +1,4 @@
-"""The open sets reach the published values; a few by default, all of them when marked slow."""
+"""The open sets reach the published values; a few by default, all of them in the thorough tests."""
 
 from __future__ import annotations
 
@@ -80,13 +80,13 @@ def test_some_board_cases_are_reached(case: BoardCase) -> None:
     solve_board(case)
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("case", [*ALL_LENGTHS, *FALKENAUER], ids=lambda case: case.name)
 def test_all_published_lengths_are_reached(case: LengthsCase) -> None:
     solve_lengths(case)
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("case", ALL_BOARDS, ids=lambda case: f"{case.name}-{case.boxes}")
 def test_all_board_cases_are_reached(case: BoardCase) -> None:
     solve_board(case)

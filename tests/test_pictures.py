@@ -254,7 +254,7 @@ def rendered_silhouette(of: Design, camera: Camera) -> NDArray[np.bool_]:
         # a trellis is mostly rim: of finer pixels fewer lie on it
         ("bean-tower", "hero", 900),
         ("bean-tower", "three-quarter", 1000),
-        pytest.param("bean-tower", "three-quarter", 2000, marks=pytest.mark.slow),
+        pytest.param("bean-tower", "three-quarter", 2000, marks=pytest.mark.thorough),
     ],
 )
 def test_the_rendered_box_has_the_models_silhouette(name: str, view: str, pixels: int) -> None:

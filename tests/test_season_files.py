@@ -198,7 +198,7 @@ def test_each_chosen_batch_is_the_one_that_price_tells(tmp_path: Path) -> None:
     assert_as_priced(planned(), tmp_path)
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 def test_each_batch_of_the_whole_shipped_season_is_the_one_that_price_tells(
     tmp_path: Path,
 ) -> None:
