@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import io
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Iterable
+from contextlib import chdir, redirect_stderr, redirect_stdout
 from pathlib import Path
+
+from palewright_drawings import commands
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -22,6 +27,21 @@ def run_command(
 ) -> subprocess.CompletedProcess[str]:
     """Run ``palewright`` from the sources in a folder and return what it printed."""
     return run_python("-m", "palewright_drawings.commands", *args, cwd=cwd, **more)
+
+
+def run_here(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """Run ``palewright`` in this process, which takes a hundredth: for what is refused at once."""
+    out, told, before = io.StringIO(), io.StringIO(), signal.getsignal(signal.SIGINT)
+    code: object = None
+    try:
+        with chdir(cwd), redirect_stdout(out), redirect_stderr(told):
+            commands.run(list(args))
+    except SystemExit as end:
+        code = end.code
+    finally:
+        signal.signal(signal.SIGINT, before)
+    assert isinstance(code, int)
+    return subprocess.CompletedProcess(args, code, out.getvalue(), told.getvalue())
 
 
 def run_python(

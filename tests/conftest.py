@@ -1,6 +1,17 @@
-"""What all tests share: Hypothesis without a clock, since other work may slow a machine down."""
+"""What all tests share: the page's server and windows, and how many examples Hypothesis tries.
+
+Hypothesis has no clock, since other work may slow a machine down. The quick tests try the same
+examples in every run; the thorough ones (``--hypothesis-profile=thorough``) four times as many, new
+ones in each.
+"""
 
 from hypothesis import settings
 
-settings.register_profile("unhurried", deadline=None)
-settings.load_profile("unhurried")
+from page_browsers import browser, opened, unopened, window
+from page_process import server
+
+__all__ = ["browser", "opened", "server", "unopened", "window"]
+
+settings.register_profile("quick", deadline=None, max_examples=25, derandomize=True)
+settings.register_profile("thorough", deadline=None, max_examples=100)
+settings.load_profile("quick")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable
 from functools import cache
+from typing import Any
 
 import numpy as np
+import pytest
 from numpy.typing import NDArray
 
 from palewright.boards import Board
@@ -35,12 +37,32 @@ def boxed(name: str, case: LumberCase) -> Box:
     return lay_out(load_variant(name).parameters, case)
 
 
-def every_jig() -> Iterator[tuple[str, str, Jig]]:
-    """Yield (variant, plates, jig) of all shipped variants."""
-    for name in VARIANTS:
-        for plate in PLATES:
-            for jig in made(name, plate).jigs.jigs:
-                yield name, plate, jig
+def jigs_of(name: str, plate: str) -> list[tuple[str, Jig]]:
+    """Return (variant, jig) for all jigs of a shipped variant."""
+    return [(name, jig) for jig in made(name, plate).jigs.jigs]
+
+
+def over_jigs(
+    listed: Callable[[str, str], Iterable[tuple[Any, ...]]] = jigs_of,
+    plates: tuple[str, ...] = PLATES,
+) -> Callable[[Callable[..., None]], Callable[[str, str], None]]:
+    """Make a test of one jig a test of all jigs of each shipped variant and kind of plates.
+
+    Jigs are worked out when the test runs: as parameters they would be made, in every process,
+    before any test runs. `listed` gives the test's arguments by variant and plates.
+    """
+
+    def over(test: Callable[..., None]) -> Callable[[str, str], None]:
+        @pytest.mark.parametrize("plate", plates)
+        @pytest.mark.parametrize("name", VARIANTS)
+        def all_jigs(name: str, plate: str) -> None:
+            for one in listed(name, plate):
+                test(*one)
+
+        all_jigs.__name__, all_jigs.__doc__ = test.__name__, test.__doc__
+        return all_jigs
+
+    return over
 
 
 def hole_error(jig: Jig, pose: Pose, guide: int, screw: Screw, box: Box) -> tuple[float, float]:

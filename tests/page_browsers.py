@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, ViewportSize, expect
 
 from page_drags import PATIENCE, chromium
-from page_process import PageServer, server
+from page_process import PageServer
 
-__all__ = ["server"]
+DESK: ViewportSize = {"width": 1400, "height": 900}
 
 _KEEP_DRAWN = """
 const plain = HTMLCanvasElement.prototype.getContext;
@@ -28,6 +29,9 @@ async () => {
   return document.getElementById("canvas").toDataURL();
 }
 """
+
+SETTLED_PRICE = "**/price"
+"""What takes the server seconds each time the page rests; a test of it unroutes this."""
 
 RULES = {
     "runOnly": {
@@ -48,34 +52,87 @@ TOO_SMALL = """() => [...document.querySelectorAll(
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    with chromium() as running:
+    """One browser for all tests of a module; frames are put together without a graphics card."""
+    with chromium(paints=False) as running:
+        expect.set_options(timeout=PATIENCE)
         yield running
+
+
+def _superseded(route: Route) -> None:
+    route.fulfill(status=409, json={"error": {"message": "a newer one is asked for"}})
+
+
+def _window(browser: Browser, **asked: Any) -> Page:
+    """Return a new page in a context of its own."""
+    page = browser.new_context(**{"viewport": DESK, **asked}).new_page()
+    page.add_init_script(_KEEP_DRAWN)
+    page.set_default_timeout(PATIENCE)
+    return page
+
+
+@pytest.fixture(scope="module")
+def window(browser: Browser) -> Page:
+    """One window for all tests of a module that ask for no other: a new one takes a second."""
+    return _window(browser)
+
+
+@pytest.fixture
+def unopened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]:
+    """A window in which nothing is opened as yet; it must end as `opened` must."""
+    with _watched(server, browser, request) as page:
+        yield page
 
 
 @pytest.fixture
 def opened(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]:
-    """A fresh open page; it must end without a word on the console and no foreign request."""
+    """The page, opened afresh; it must end without a word on the console and no foreign request."""
+    with _watched(server, browser, request) as page:
+        page.goto(server.address)
+        settled(page)
+        yield page
+
+
+@contextmanager
+def _watched(server: PageServer, browser: Browser, request: Any) -> Iterator[Page]:
+    """Watch what a window says and asks for; one of its own where the test asks for it."""
     asked = getattr(request, "param", {})
-    context = browser.new_context(**{"viewport": {"width": 1400, "height": 900}, **asked})
-    page = context.new_page()
-    page.add_init_script(_KEEP_DRAWN)
-    page.set_default_timeout(PATIENCE)
-    expect.set_options(timeout=PATIENCE)
+    page = _window(browser, **asked) if asked else request.getfixturevalue("window")
     told: list[str] = []
     sent: list[str] = []
-    page.on("console", lambda one: told.append(one.text))
-    page.on("pageerror", lambda one: told.append(str(one)))
-    page.on("request", lambda one: sent.append(one.url))
-    page.goto(server.address)
-    settled(page)
+    listeners: dict[Any, Callable[[Any], None]] = {
+        "console": lambda one: told.append(one.text),
+        "pageerror": lambda one: told.append(str(one)),
+        "request": lambda one: sent.append(one.url),
+    }
+    for event, listener in listeners.items():
+        page.on(event, listener)
+    page.context.route(SETTLED_PRICE, _superseded)
     yield page
     foreign = [
         url for url in sent if not url.startswith((server.address, "blob:" + server.address))
     ]
+    for event, listener in listeners.items():
+        page.remove_listener(event, listener)
+    if asked:
+        page.context.close()
+    else:
+        _left(page)
     assert foreign == []
     # an answer 409 or 422 is part of the work, and the browser tells of it by itself
     assert [text for text in told if "status of 4" not in text and "GPU stall" not in text] == []
-    context.close()
+
+
+def _left(page: Page) -> None:
+    """Leave a window as it was: nothing loaded, no route, no other page, its usual size."""
+    for other in page.context.pages:
+        if other is not page:
+            other.close()
+    page.goto("about:blank")
+    page.unroute_all()
+    page.context.unroute_all()
+    page.context.clear_permissions()
+    page.emulate_media(media="null")
+    page.set_viewport_size(DESK)
 
 
 def picture(page: Page) -> str:

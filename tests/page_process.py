@@ -6,6 +6,7 @@ import http.client
 import json
 import os
 import signal
+import socket
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -16,6 +17,8 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
+PATIENCE = 200
+"""Seconds after which a test gives an answer up as lost, on a machine however busy."""
 
 
 class PageServer:
@@ -33,7 +36,7 @@ class PageServer:
         self, method: str, place: str, body: bytes = b"", **headers: str
     ) -> tuple[int, dict[str, str], bytes]:
         """Return status, headers and body; a header may replace the usual one."""
-        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
+        link = http.client.HTTPConnection("127.0.0.1", self.port, timeout=PATIENCE)
         named = {name.replace("_", "-"): value for name, value in headers.items()}
         link.request(method, place, body, {"Host": f"127.0.0.1:{self.port}", **named})
         answer = link.getresponse()
@@ -46,6 +49,24 @@ class PageServer:
         body = json.dumps({"page": page, "variant": "stoop-tub", **request}).encode()
         status, _, content = self.send("POST", f"/{task}", body, Content_Type="application/json")
         return status, json.loads(content)
+
+    @contextmanager
+    def under_way(self, task: str, **request: Any) -> Iterator[None]:
+        """Have a long job under way: its first progress has been told."""
+        asked = {"page": "far", "variant": "stoop-tub", "tell": True, **request}
+        body = json.dumps(asked).encode()
+        head = (
+            f"POST /{task} HTTP/1.1\r\nHost: 127.0.0.1:{self.port}\r\n"
+            f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\n\r\n"
+        )
+        with socket.create_connection(("127.0.0.1", self.port), PATIENCE) as link:
+            link.sendall(head.encode() + body)
+            told = b""
+            while b'"doing"' not in told:
+                more = link.recv(4096)
+                assert more, told
+                told += more
+            yield
 
     def memory(self) -> float:
         """Return what the server and its workers hold (MiB); what they share counts once."""
@@ -105,8 +126,8 @@ def page_server(folder: Path | None = None, start: Path | None = None) -> Iterat
         process.wait(30)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server() -> Iterator[PageServer]:
-    """One server for all tests of a module."""
+    """One server for all tests of a process."""
     with page_server() as running:
         yield running

@@ -17,7 +17,7 @@ import pytest
 import shapely
 
 import cut_verifier
-from command_runs import run_command
+from command_runs import run_command, run_here
 from palewright.cut_plans import plan_demands
 from palewright.cutting import plan_as_json
 from palewright.demands import demands_of, saw_of, signed_end_angles
@@ -521,7 +521,7 @@ HEADER = "part,length,width,count\n"
 def test_a_nonsense_parts_list_is_one_line_and_exit_2(
     rows: str, words: list[str], tmp_path: Path
 ) -> None:
-    done = cut("--parts", parts_list(rows, tmp_path), *FENCE, cwd=tmp_path)
+    done = run_here("cut", "--parts", parts_list(rows, tmp_path), *FENCE, cwd=tmp_path)
     refused(done, words)
 
 
@@ -572,7 +572,7 @@ def test_nonsense_asked_is_one_line_and_exit_2(
     args: list[str], words: list[str], tmp_path: Path
 ) -> None:
     parts_list(SMALL_BOX, tmp_path)
-    refused(cut(*args, cwd=tmp_path), words)
+    refused(run_here("cut", *args, cwd=tmp_path), words)
 
 
 def refused(done: subprocess.CompletedProcess[str], words: list[str]) -> None:

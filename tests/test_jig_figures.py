@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 import pytest
 
-from jig_cases import PLATES, VARIANTS, made
+from jig_cases import VARIANTS, made, over_jigs
 from palewright.boards import cross
 from palewright.jigs.contours import extent
 from palewright.units import print_length, read_length
@@ -14,15 +15,17 @@ from palewright_drawings.jig_figures import JigPictures, jig_pictures
 from palewright_drawings.mark_overlaps import overlaps
 from palewright_drawings.plan_pictures import fitted
 
-PICTURES = [
-    (name, one) for name in VARIANTS for plate in PLATES for one in jig_pictures(made(name, plate))
-]
-IDS = [f"{name}-{one.jig.name}-{i}" for i, (name, one) in enumerate(PICTURES)]
 ROOM = (180.0, 95.0)
 """A drawing in the plan is at most so wide and high, mm."""
 
 
-@pytest.mark.parametrize(("name", "one"), PICTURES, ids=IDS)
+@cache
+def pictures(name: str, plate: str = "whole") -> list[tuple[str, JigPictures]]:
+    """(variant, drawings) of each jig."""
+    return [(name, one) for one in jig_pictures(made(name, plate))]
+
+
+@over_jigs(pictures)
 def test_every_size_is_the_distance_it_measures(name: str, one: JigPictures) -> None:
     units = made(name).parameters.product.units
     found = {size.what: size for size in one.above.dimensions}
@@ -40,14 +43,14 @@ def test_every_size_is_the_distance_it_measures(name: str, one: JigPictures) -> 
         assert mark.value == pytest.approx(one.jig.fixed["angle"])
 
 
-@pytest.mark.parametrize(("_name", "one"), PICTURES, ids=IDS)
+@over_jigs(pictures)
 def test_words_are_clear_of_lines_and_each_other_on_paper(_name: str, one: JigPictures) -> None:
     for figure in (one.above, one.laid):
         placed = fitted(figure, *ROOM)
         assert overlaps(placed.marks) == [], figure.name
 
 
-@pytest.mark.parametrize(("name", "one"), PICTURES, ids=IDS)
+@over_jigs(pictures)
 def test_laid_holes_are_drawn_where_the_screws_are_seen(name: str, one: JigPictures) -> None:
     """Seen by the maker: from inside for panels, from outside for corners, what is up stays up."""
     if not one.jig.poses:
@@ -66,7 +69,7 @@ def test_laid_holes_are_drawn_where_the_screws_are_seen(name: str, one: JigPictu
         assert one.laid.rounds[guide].centre == pytest.approx((x, screw.head[2]), abs=1e-6)
 
 
-@pytest.mark.parametrize(("_name", "one"), PICTURES, ids=IDS)
+@over_jigs(pictures)
 def test_the_rows_of_holes_say_where_each_is(_name: str, one: JigPictures) -> None:
     told = [(read_length(x), read_length(y)) for y, xs in one.holes for x in xs]
     assert len(told) == len(one.jig.guides)
@@ -76,7 +79,7 @@ def test_the_rows_of_holes_say_where_each_is(_name: str, one: JigPictures) -> No
     assert counted == len(one.jig.parts) * one.jig.count
 
 
-@pytest.mark.parametrize(("_name", "one"), PICTURES, ids=IDS)
+@over_jigs(pictures)
 def test_the_full_size_drawing_holds_every_outline_hole_and_word(
     _name: str, one: JigPictures
 ) -> None:
@@ -90,7 +93,7 @@ def test_the_full_size_drawing_holds_every_outline_hole_and_word(
 
 def test_figures_have_names_and_words_of_their_own() -> None:
     for name in VARIANTS:
-        figures = [f for one in jig_pictures(made(name)) for f in (one.above, one.laid)]
+        figures = [f for _, one in pictures(name) for f in (one.above, one.laid)]
         assert len({figure.name for figure in figures}) == len(figures)
         assert all(figure.title and figure.alt for figure in figures)
         assert len(figures) == 2 * len(made(name).jigs.jigs)

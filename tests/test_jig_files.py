@@ -19,7 +19,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from command_runs import run_python
-from jig_cases import VARIANTS, every_jig, made
+from jig_cases import VARIANTS, made, over_jigs
 from palewright.jigs.contours import drawn
 from palewright.jigs.engraving import LETTER_ADVANCE, text_width
 from palewright.jigs.records import Jig
@@ -31,8 +31,6 @@ ROOT = Path(__file__).resolve().parents[1]
 SCALE = {"inch": 25.4, "metric": 1.0}
 NEAR = 1e-3
 
-JIGS = [(name, jig) for name, plate, jig in every_jig() if plate == "whole"]
-IDS = [f"{name}-{jig.name}" for name, jig in JIGS]
 SIGNS = "".join(chr(code) for code in range(33, 127)) + "°×"
 
 
@@ -49,7 +47,7 @@ def flat_outlines(name: str, jig: Jig) -> list[shapely.Polygon]:
     ]
 
 
-@pytest.mark.parametrize(("name", "jig"), JIGS, ids=IDS)
+@over_jigs(plates=("whole",))
 def test_the_machine_file_holds_outlines_holes_and_strokes_and_nothing_else(
     name: str, jig: Jig
 ) -> None:
@@ -84,7 +82,7 @@ def test_the_machine_file_holds_outlines_holes_and_strokes_and_nothing_else(
         seen.add(key)
 
 
-@pytest.mark.parametrize(("name", "jig"), JIGS, ids=IDS)
+@over_jigs(plates=("whole",))
 def test_outlines_lie_apart_by_more_than_the_bit_and_are_the_model_s(name: str, jig: Jig) -> None:
     scale, tool = SCALE[made(name).parameters.product.units], made(name).parameters.saw.tool
     wanted = flat_outlines(name, jig)
@@ -133,7 +131,7 @@ def test_gdal_reads_the_same(name: str, tmp_path: Path) -> None:
             assert one.symmetric_difference(other).area < 0.05 + 1e-4 * other.area
 
 
-@pytest.mark.parametrize(("name", "jig"), JIGS, ids=IDS)
+@over_jigs(plates=("whole",))
 def test_words_stand_on_the_wood_clear_of_holes_and_of_each_other(name: str, jig: Jig) -> None:
     for part in jig.parts:
         shape = shapely.Polygon(drawn(part.contour))
@@ -152,7 +150,7 @@ def test_words_stand_on_the_wood_clear_of_holes_and_of_each_other(name: str, jig
             assert not any(block.intersects(other) for other in blocks[i + 1 :]), part.name
 
 
-@pytest.mark.parametrize(("name", "jig"), JIGS, ids=IDS)
+@over_jigs(plates=("whole",))
 def test_a_drilling_jig_names_its_bits_stops_screws_and_edges(name: str, jig: Jig) -> None:
     engraved = [words.text for words in jig.plate.words]
     text = " ".join(engraved)

@@ -11,7 +11,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from shapely.affinity import translate
 
-from jig_cases import every_jig, made
+from jig_cases import made, over_jigs
 from palewright.braces import second_cut
 from palewright.design import design
 from palewright.jigs.brace_jigs import wedge
@@ -23,8 +23,6 @@ from palewright.jigs.spacers import step_gauge, tongue
 from palewright.screws import read_screw
 from palewright.variant_files import load_variant
 
-JIGS = list(every_jig())
-IDS = [f"{name}-{plate}-{jig.name}" for name, plate, jig in JIGS]
 FINE = 0.002
 """Arcs are drawn by chords so near (mm)."""
 
@@ -45,8 +43,8 @@ def unreached(contour: Contour, tool: float) -> float:
     return float(shape.exterior.difference(cut).difference(outer.buffer(0.1)).length)
 
 
-@pytest.mark.parametrize(("name", "_plate", "jig"), JIGS, ids=IDS)
-def test_the_bit_reaches_every_point_of_every_outline(name: str, _plate: str, jig: Jig) -> None:
+@over_jigs()
+def test_the_bit_reaches_every_point_of_every_outline(name: str, jig: Jig) -> None:
     tool = made(name).parameters.saw.tool
     for part in jig.parts:
         assert shapely.is_valid(area_of(part.contour)), part.name
@@ -72,10 +70,8 @@ def strip_shape(part: JigPart) -> shapely.Polygon:
     return shapely.union_all(boxes)
 
 
-@pytest.mark.parametrize(("name", "_plate", "jig"), JIGS, ids=IDS)
-def test_tabs_stand_in_their_notches_and_fill_them_but_for_the_slack(
-    name: str, _plate: str, jig: Jig
-) -> None:
+@over_jigs()
+def test_tabs_stand_in_their_notches_and_fill_them_but_for_the_slack(name: str, jig: Jig) -> None:
     slack = made(name).parameters.jig.slack
     plate = area_of(jig.plate.contour)
     for part in jig.parts[1:]:
@@ -188,8 +184,8 @@ def test_there_is_a_block_for_each_angle_of_the_braces() -> None:
     assert cut == {round(angle, 3) for angle in angles}
 
 
-@pytest.mark.parametrize(("name", "_plate", "jig"), JIGS, ids=IDS)
-def test_drills_never_come_through_in_thin_lumber(name: str, _plate: str, jig: Jig) -> None:
+@over_jigs()
+def test_drills_never_come_through_in_thin_lumber(name: str, jig: Jig) -> None:
     """Worked out again from the stack of boards: what stays in front of the bit, and what holds."""
     tub = made(name)
     margin, plate = tub.parameters.jig.margin, tub.parameters.jig.thickness
@@ -241,8 +237,8 @@ def test_ordinary_bits_are_as_long_as_the_standard_says() -> None:
     assert bit_reach(0.25 * 25.4) == pytest.approx(4.0 * 25.4 - held)
 
 
-@pytest.mark.parametrize(("_name", "_plate", "jig"), JIGS, ids=IDS)
-def test_guide_holes_stand_in_the_plate(_name: str, _plate: str, jig: Jig) -> None:
+@over_jigs()
+def test_guide_holes_stand_in_the_plate(_name: str, jig: Jig) -> None:
     shape = area_of(jig.plate.contour)
     rounds = [shapely.Point(d.centre).buffer(d.diameter / 2) for d in jig.plate.drills]
     assert [drill.centre for drill in jig.plate.drills] == list(jig.guides)

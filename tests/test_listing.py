@@ -21,7 +21,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from command_runs import assert_refused, environment, run_command
+from command_runs import assert_refused, environment, run_here
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.measures import POUND
@@ -343,7 +343,7 @@ def test_ctrl_c_keeps_whole_pictures_alone_and_says_how_to_go_on(tmp_path: Path)
 def test_nonsense_is_one_line_and_makes_no_folder(
     args: list[str], words: list[str], tmp_path: Path
 ) -> None:
-    assert_refused(run_command("listing", "stoop-tub", *args, cwd=tmp_path), words, tmp_path)
+    assert_refused(run_here("listing", "stoop-tub", *args, cwd=tmp_path), words, tmp_path)
 
 
 @pytest.mark.parametrize("name", shipped_variants())

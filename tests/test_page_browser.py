@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import tomllib
 import zipfile
 from pathlib import Path
@@ -13,9 +14,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from page_browsers import RULES, browser, open_group, opened, picture, server, settled
-
-__all__ = ["browser", "opened", "server"]
+from case_lists import thorough
+from page_browsers import RULES, open_group, picture, settled
 
 
 def lasting_facts(page: Page) -> list[str]:
@@ -113,7 +113,7 @@ def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> 
     got.value.save_as(place)
     said = tomllib.loads(place.read_text(encoding="utf-8"))
     assert (said["base"], said["box"]) == ("herb-trough", {"height": "12 in"})
-    opened.wait_for_timeout(500)
+    expect(opened).to_have_url(re.compile("height=%2212"))  # some time after it is shown
     link = opened.url
     facts = lasting_facts(opened)
     assert len(facts) == 4
@@ -168,8 +168,8 @@ def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -
     "opened",
     [
         {"color_scheme": "light", "bypass_csp": True},
-        {"color_scheme": "dark", "bypass_csp": True},
-        {"color_scheme": "dark", "bypass_csp": True, "forced_colors": "active"},
+        thorough({"color_scheme": "dark", "bypass_csp": True}),
+        thorough({"color_scheme": "dark", "bypass_csp": True, "forced_colors": "active"}),
     ],
     indirect=True,
 )

@@ -12,14 +12,12 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
-from page_browsers import TOO_SMALL, browser, open_group, opened, picture, server, settled
+from page_browsers import TOO_SMALL, open_group, picture, settled
 from palewright.design import design
 from palewright.findings import CODES
 from palewright.variant_files import load_variant
 from palewright_drawings.progress import Silent
 from palewright_drawings.writers import WRITERS
-
-__all__ = ["browser", "opened", "server"]
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 
@@ -79,10 +77,7 @@ def test_clearances_and_faults_stand_on_the_boards(opened: Page) -> None:
     assert len(set(ends)) == 4
     opened.locator("#canvas").focus()
     opened.keyboard.press("ArrowLeft")
-    for _ in range(100):  # each shows late where there is no graphics card
-        if leader_ends(opened) != ends:
-            break
-        opened.wait_for_timeout(100)
+    picture(opened)  # waits until it is drawn
     assert leader_ends(opened) != ends  # they turn with the box
     typed(opened, "panel.lip", "1 in")
     faults = opened.locator("#tags .tag.fault")
@@ -114,7 +109,7 @@ def test_a_picked_board_is_found_in_its_board_of_stock(opened: Page) -> None:
     assert box
     for share in (0.5, 0.45, 0.55, 0.4, 0.6, 0.65):
         opened.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] * share)
-        opened.wait_for_timeout(200)
+        picture(opened)  # waits until it is drawn
         if opened.locator("#picked").is_visible():
             break
     told = opened.locator("#picked").inner_text()

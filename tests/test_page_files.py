@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from page_browsers import browser, opened, server, settled
-
-__all__ = ["browser", "opened", "server"]
+from page_browsers import settled
 
 MINE = """# our own
 base = "herb-trough"
@@ -54,7 +53,7 @@ def test_an_opened_file_keeps_its_name_and_lives_in_link_and_reload(
     height.fill("12 in")
     height.press("Tab")
     of_the_file(opened)
-    opened.wait_for_timeout(500)
+    expect(opened).to_have_url(re.compile("height=%2212"))  # some time after it is shown
     opened.reload()
     of_the_file(opened)
     with opened.expect_download() as got:

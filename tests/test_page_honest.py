@@ -5,9 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, Route, expect
 
-from page_browsers import browser, opened, server, settled
-
-__all__ = ["browser", "opened", "server"]
+from page_browsers import settled
 
 
 def typed(page: Page, key: str, text: str) -> None:
@@ -49,7 +47,6 @@ def test_only_the_lumber_that_does_not_fit_is_named_and_the_table_follows(opened
     with opened.expect_request("**/verdict"):
         typed(opened, "box.width", "16 in")
     expect(opened.locator("#cases")).to_contain_text("others follow")
-    opened.wait_for_timeout(500)
     assert held
     assert fact(opened, "fit") == "fits"  # in nominal lumber, which is all that is known
     for route in held:

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from page_process import PageServer, server
+from page_process import PageServer
 from palewright.cut_plans import first_plans
 from palewright.cutting import plan_as_json
 from palewright.demands import demands_of, saw_of
@@ -26,8 +26,6 @@ from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.plan_cuts import numbered_plans
 from palewright_drawings.progress import Silent
 from palewright_drawings.writers import WRITERS, usual_kinds
-
-__all__ = ["server"]
 
 
 def told(server: PageServer, task: str, **request: Any) -> tuple[list[dict[str, Any]], bytes]:

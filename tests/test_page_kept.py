@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 from playwright.sync_api import Page, Route, expect
 
-from page_browsers import browser, opened, server, settled
-
-__all__ = ["browser", "opened", "server"]
+from page_browsers import SETTLED_PRICE, settled
+from page_process import ROOT
 
 
 def kept(page: Page, name: str) -> str:
@@ -27,6 +28,7 @@ def unfilled(page: Page) -> int:
 
 
 def test_a_box_kept_before_its_figures_come_gets_them(opened: Page) -> None:
+    opened.context.unroute(SETTLED_PRICE)
     before = opened.locator("#facts tr", has_text="boards to buy").locator("td").inner_text()
     weight = opened.locator("#facts tr", has_text="empty weight").locator("td").inner_text()
     held: list[Route] = []
@@ -86,15 +88,34 @@ def test_the_kept_column_follows_the_units(opened: Page) -> None:
     assert kept(opened, "outside") == "419.1 × 419.1 × 419.1 mm"
 
 
+PAGE = ROOT / "drawings" / "palewright_drawings" / "page" / "web"
+HOLD_PAUSES = """() => {
+  const [start, stop] = [setTimeout, clearTimeout];
+  window.pauses = new Map();
+  window.setTimeout = (act, ms) => {
+    const one = start(ms === PAUSE ? () => 0 : act, ms);
+    if (ms === PAUSE) pauses.set(one, act);
+    return one;
+  };
+  window.clearTimeout = (one) => { pauses.delete(one); stop(one); };
+}"""
+"""Has the page's pause after a key come when the test says so, not by the clock."""
+
+PASS_PAUSES = "() => { for (const act of pauses.values()) act(); pauses.clear(); }"
+
+
 def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another_place(
     opened: Page,
 ) -> None:
     field = opened.locator("[id='set-box.width']")
     handle = field.locator("xpath=..").locator("input[type=range]")
+    code = (PAGE / "controls.js").read_text(encoding="utf-8")
+    (pause,) = re.findall(r"^const PAUSE = (\d+);", code, re.M)
+    opened.evaluate(HOLD_PAUSES.replace("PAUSE", pause))
     handle.focus()
     for _ in range(3):
         opened.keyboard.press("ArrowRight")
-    opened.wait_for_timeout(1000)
+    opened.evaluate(PASS_PAUSES)
     for _ in range(2):
         opened.keyboard.press("ArrowRight")
     for _ in range(4):
@@ -105,7 +126,7 @@ def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another
     # a key held down is one gesture, however long
     opened.keyboard.press("Shift")
     opened.keyboard.down("ArrowRight")
-    opened.wait_for_timeout(1000)
+    opened.evaluate(PASS_PAUSES)
     opened.keyboard.down("ArrowRight")
     opened.keyboard.up("ArrowRight")
     settled(opened)

@@ -13,11 +13,11 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from page_browsers import browser, opened, picture, server, settled
-from page_process import ROOT, PageServer
+from case_lists import mostly_thorough, thorough
+from page_browsers import picture, settled
+from page_process import PageServer
+from palewright.variant_files import shipped_variants
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words
-
-__all__ = ["browser", "opened", "server"]
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 WIDTHS = (1920, 1440, 1280, 1024, 820, 390, 320)
@@ -37,7 +37,9 @@ def show(page: Page, server: PageServer, variant: str, **changes: str) -> None:
 
 
 @pytest.mark.parametrize("units", ["inch", "metric"])
-@pytest.mark.parametrize("variant", ["stoop-tub", "bean-tower", "gate-pair"])
+@pytest.mark.parametrize(
+    "variant", mostly_thorough(["stoop-tub", "bean-tower", "gate-pair"], "bean-tower")
+)
 def test_lists_have_room_for_all_their_columns(
     opened: Page, server: PageServer, variant: str, units: str
 ) -> None:
@@ -94,11 +96,13 @@ def hidden_share(page: Page) -> float:
 
 @pytest.mark.parametrize(
     ("opened", "most"),
-    [({}, 0.01), (PHONE, 0.05), ({"viewport": {"width": 320, "height": 640}}, 0.05)],
+    [({}, 0.01), (PHONE, 0.05), thorough(({"viewport": {"width": 320, "height": 640}}, 0.05))],
     indirect=["opened"],
     ids=["desktop", "phone", "narrow"],
 )
-@pytest.mark.parametrize("variant", ["stoop-tub", "herb-trough", "bean-tower"])
+@pytest.mark.parametrize(
+    "variant", mostly_thorough(["stoop-tub", "herb-trough", "bean-tower"], "stoop-tub")
+)
 def test_labels_stand_inside_the_view_apart_and_beside_the_box(
     opened: Page, server: PageServer, variant: str, most: float
 ) -> None:
@@ -180,7 +184,7 @@ def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) 
     assert green_pixels(opened) == 0
 
 
-@pytest.mark.parametrize("variant", sorted(one.stem for one in (ROOT / "variants").glob("*.toml")))
+@pytest.mark.parametrize("variant", mostly_thorough(shipped_variants(), "stoop-tub", "bean-tower"))
 def test_every_shipped_box_is_printed_on_two_pages(
     opened: Page, server: PageServer, variant: str
 ) -> None:
@@ -203,11 +207,13 @@ def border(page: Page) -> int:
 
 @pytest.mark.parametrize(
     "opened",
-    [{}, PHONE, {"viewport": {"width": 320, "height": 640}}],
+    [{}, PHONE, thorough({"viewport": {"width": 320, "height": 640}})],
     indirect=True,
     ids=["desktop", "phone", "narrow"],
 )
-@pytest.mark.parametrize("variant", ["bean-tower", "herb-trough", "winter-tub-small"])
+@pytest.mark.parametrize(
+    "variant", mostly_thorough(["bean-tower", "herb-trough", "winter-tub-small"], "bean-tower")
+)
 def test_a_box_is_seen_whole_pulled_apart_and_from_all_sides(
     opened: Page, server: PageServer, variant: str
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import gzip
+import itertools
 import json
 import os
 import signal
@@ -15,16 +16,14 @@ import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from threading import Thread
 
 import pytest
 
-from page_process import ROOT, PageServer, answering, begun, left_of, server
+from case_lists import mostly_thorough
+from page_process import PATIENCE, ROOT, PageServer, answering, begun, left_of
 from palewright_drawings.page import servers
 from palewright_drawings.page.doors import MOST_LINKS
 from palewright_drawings.page.guards import HEADERS, LARGEST_REQUEST
-
-__all__ = ["server"]
 
 
 def raw(server: PageServer, head: str, body: bytes = b"") -> bytes:
@@ -118,15 +117,11 @@ BASED = 'base = "stoop-tub"\n'
         ("\ud800", "not JSON"),
     ],
 )
-def test_a_greedy_file_is_one_complaint_within_a_second(
-    server: PageServer, text: str, told: str
-) -> None:
+def test_a_greedy_file_is_one_complaint(server: PageServer, text: str, told: str) -> None:
     assert len(text) < 256 * 1024
-    began = time.monotonic()
     status, found = server.ask("design", text=text)
-    assert status == 422
+    assert status == 422  # a file that takes long would be ended, which is another status
     assert told in found["error"]["message"]
-    assert time.monotonic() - began < 15  # on a busy machine; alone it is well under one second
 
 
 def test_a_plain_file_of_the_largest_size_is_still_read(server: PageServer) -> None:
@@ -187,7 +182,7 @@ def test_slow_senders_are_put_out(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def gone(process: subprocess.Popen[str], folder: Path) -> bool:
     """Return whether, in a while, nothing of a server is left: neither process nor file."""
-    for _ in range(100):
+    for _ in range(10 * PATIENCE):
         if not left_of(process) and not list(folder.iterdir()):
             return True
         time.sleep(0.1)
@@ -201,14 +196,14 @@ def folder() -> Iterator[Path]:
         yield Path(name)
 
 
-@pytest.mark.parametrize("after", [0.0, 0.1, 0.3, 0.6, 1.0])
-def test_ctrl_c_while_its_workers_start_leaves_nothing(folder: Path, after: float) -> None:
+@pytest.mark.parametrize("count", mostly_thorough([2, 3, 4, 5, 6], 2, 4))
+def test_ctrl_c_while_its_workers_start_leaves_nothing(folder: Path, count: int) -> None:
     process = begun(folder)
-    while len(left_of(process)) < 2:
+    while len(left_of(process)) < count:
+        assert process.poll() is None
         time.sleep(0.01)
-    time.sleep(after)
     os.killpg(process.pid, signal.SIGINT)
-    told = process.communicate(timeout=30)[1]
+    told = process.communicate(timeout=PATIENCE)[1]
     assert "Traceback" not in told
     # a shell shows 130 for both: Python ends itself by the signal where that came amid an import
     assert process.returncode in (130, -signal.SIGINT)
@@ -253,26 +248,26 @@ def test_ctrl_c_between_a_workers_folder_and_its_process_leaves_nothing(
     assert gone(process, folder), (left_of(process), list(folder.iterdir()))
 
 
-@pytest.mark.parametrize("task", ["idle", "frontier", "packet"])
-@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+@pytest.mark.parametrize(
+    ("task", "end"),
+    mostly_thorough(
+        itertools.product(
+            ["idle", "frontier", "packet"], [signal.SIGINT, signal.SIGTERM, signal.SIGKILL]
+        ),
+        ("idle", signal.SIGTERM),
+        ("frontier", signal.SIGINT),
+        ("packet", signal.SIGKILL),
+    ),
+)
 def test_an_end_at_any_time_leaves_nothing(folder: Path, task: str, end: int) -> None:
     """Ctrl-C goes to all of a terminal's processes, the other two to the server alone."""
     process = begun(folder)
     server = answering(process)
-    body = json.dumps({"page": "x", "variant": "stoop-tub", "boards": 40}).encode()
-
-    def ask() -> None:
-        with contextlib.suppress(OSError):
-            server.send("POST", f"/{task}", body, Content_Type="application/json")
-
-    if task != "idle":
-        Thread(target=ask, daemon=True).start()
-        time.sleep(1.5)
-    assert len(left_of(process)) >= 6
-    began = time.monotonic()
-    (os.killpg if end == signal.SIGINT else os.kill)(process.pid, end)
-    told = process.communicate(timeout=30)[1]
-    assert time.monotonic() - began < 15
+    under_way = server.under_way(task, boards=40) if task != "idle" else contextlib.nullcontext()
+    with under_way:
+        assert len(left_of(process)) >= 6
+        (os.killpg if end == signal.SIGINT else os.kill)(process.pid, end)
+        told = process.communicate(timeout=PATIENCE)[1]
     assert "Traceback" not in told
     assert process.returncode == (130 if end == signal.SIGINT else -end)
     assert gone(process, folder), (left_of(process), list(folder.iterdir()))

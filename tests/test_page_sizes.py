@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from page_browsers import browser, opened, server, settled
+from page_browsers import settled
 from page_process import PageServer
 from page_sizes import FOUND, answer, search, size
 from palewright.frontiers import frontier_of
@@ -17,8 +17,6 @@ from palewright.variant_files import load_variant
 from palewright_drawings.frontier_texts import frontier_as_json
 from palewright_drawings.page import partial_frontiers
 from palewright_drawings.progress import Silent
-
-__all__ = ["browser", "opened", "server"]
 
 SMALL = [
     "size.least_width=14 in", "size.most_width=19 in", "size.least_height=12 in",

@@ -10,10 +10,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Download, Page, Route, expect
 
-from page_browsers import browser, opened, server, settled
+from page_browsers import settled
 from test_page_browser import RULES
-
-__all__ = ["browser", "opened", "server"]
 
 
 def typed(page: Page, key: str, text: str) -> None:
@@ -43,7 +41,6 @@ def test_a_packet_waits_for_the_box_as_it_is_set_and_is_of_nothing_else(
     opened.locator("#packet").click()  # nothing but the box before is shown as yet
     job = opened.locator("#packet-job")
     expect(job.get_by_role("button", name="stop")).to_be_visible()
-    opened.wait_for_timeout(300)
     assert not [one for one in sent if "packet" in one]
     verdicts: list[Route] = []
     judge: list[bool] = []

@@ -7,6 +7,8 @@ import shlex
 import tomllib
 from pathlib import Path
 
+import pytest
+
 from command_runs import run_command
 from palewright.variant_files import parameters_from
 from palewright_drawings.writers import WRITERS
@@ -23,18 +25,30 @@ def test_the_job_comes_first() -> None:
     assert README.startswith("# palewright\n\nA one-person shop")
 
 
+def commands() -> list[list[str]]:
+    """Return the words of every command of the use section, in their order."""
+    lines = "\n".join(blocks("sh")).splitlines()
+    typed = [line.partition("#")[0].strip() for line in lines]
+    return [shlex.split(one)[1:] for one in typed if one.startswith(".venv/bin/palewright")]
+
+
+def run_all(listed: list[list[str]], folder: Path) -> None:
+    for args in listed:
+        done = run_command(*args, cwd=folder)
+        assert done.returncode == 0, (args, done.stderr)
+
+
+def test_the_quick_commands_of_the_use_section_run(tmp_path: Path) -> None:
+    """All but packets, sizes and prices, which take seconds each and have tests of their own."""
+    quick = [args for args in commands() if args[0] not in ("build", "size", "price")]
+    assert len(quick) >= 6
+    run_all(quick, tmp_path)
+    assert (tmp_path / "porch-tub.toml").is_file()
+
+
+@pytest.mark.thorough
 def test_every_command_of_the_use_section_runs(tmp_path: Path) -> None:
-    ran = 0
-    for block in blocks("sh"):
-        for line in block.splitlines():
-            command = line.partition("#")[0].strip()
-            if not command.startswith(".venv/bin/palewright"):
-                continue
-            args = shlex.split(command)[1:]
-            done = run_command(*args, cwd=tmp_path)
-            assert done.returncode == 0, (command, done.stderr)
-            ran += 1
-    assert ran >= 6
+    run_all(commands(), tmp_path)
     assert (tmp_path / "packets" / "porch-tub" / "MANIFEST.json").is_file()
 
 

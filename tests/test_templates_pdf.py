@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from case_lists import mostly_thorough
 from palewright.design import Design, design
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.end_templates import Template, end_templates
@@ -119,7 +120,7 @@ def test_an_end_measures_on_the_raster_what_the_board_does() -> None:
     assert (short_start - long_start) * DOT == pytest.approx(width, abs=0.12)
 
 
-@pytest.mark.parametrize("name", list(shipped_variants()))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub", "bean-tower"))
 def test_sheets_are_sound_keep_their_margins_and_are_readable(name: str) -> None:
     pdf = templates_pdf(made(name))
     assert syntax_problems(pdf) == []

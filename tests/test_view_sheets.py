@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import mostly_thorough
 from palewright.design import Design, design
 from palewright.units import INCH
 from palewright.variant_files import load_variant, shipped_variants
@@ -74,8 +75,18 @@ def extents(dark: np.ndarray, dots: int = 600) -> tuple[float, float, float, flo
 
 @pytest.mark.parametrize(
     ("name", "paper"),
-    [(name, None) for name in sorted(shipped_variants())]
-    + [(name, paper) for name in ("stoop-tub", "bean-tower", "terrace-crate") for paper in PAPERS],
+    mostly_thorough(
+        [(name, None) for name in sorted(shipped_variants())]
+        + [
+            (name, paper)
+            for name in ("stoop-tub", "bean-tower", "terrace-crate")
+            for paper in PAPERS
+        ],
+        ("stoop-tub", None),
+        ("herb-trough", None),
+        ("bean-tower", "a4"),
+        ("terrace-crate", "letter"),
+    ),
 )
 def test_all_is_on_the_paper_clear_of_each_other_and_at_a_standard_scale(
     name: str, paper: str | None

@@ -1,7 +1,7 @@
 """STEP as text (ISO 10303-21): our own header and colours round what the kernel writes.
 
 The kernel numbers placed uses through the whole process and writes colours in the order of memory
-addresses, so both are done here, in the order of the design.
+addresses, so both are done here, in the order of the design. Its rounding follows addresses too.
 """
 
 from __future__ import annotations
@@ -24,6 +24,8 @@ _EPOCH = "1970-01-01T00:00:00"
 
 _STATEMENT = re.compile(r"^#(\d+) = (\w+)\(([^;]*)\);", re.M)
 _USE = re.compile(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('\d+',([^;]*);")
+_NOISE = re.compile(r"(?<=[(,])-?\d+\.\d*E-(?:1[6-9]|[2-9]\d|\d{3})(?=[,)])")
+"""Numbers below 1e-15: what rounding left of a zero, now so and now 0 (3.9E-31 mm was seen)."""
 _REFERENCE = re.compile(r"#(\d+)")
 
 
@@ -69,7 +71,7 @@ def finished(
         ValueError: if a product has no solid in the text: our own mistake.
     """
     data = text.split("DATA;", 1)[1].rsplit("ENDSEC;", 1)[0]
-    data = _USE.sub(_numbered(), data)
+    data = _NOISE.sub("0.", _USE.sub(_numbered(), data))
     data += "".join(f"{line}\n" for line in colour_lines(data, colours))
     maker = escaped(f"palewright {__version__}")
     header = (

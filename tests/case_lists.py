@@ -1,0 +1,21 @@
+"""Which cases of a parametrised test run at once, and which wait for the thorough tests."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+import pytest
+
+
+def mostly_thorough(cases: Iterable[Any], *quick: Any) -> list[Any]:
+    """Return all cases for ``parametrize``; those that are not named are marked thorough."""
+    listed = list(cases)
+    assert all(one in listed for one in quick), "a quick case is none of the cases"
+    return [case if case in quick else thorough(case) for case in listed]
+
+
+def thorough(case: Any) -> Any:
+    """Return one case (a value, or a tuple of values) marked thorough."""
+    values = case if isinstance(case, tuple) else (case,)
+    return pytest.param(*values, marks=pytest.mark.thorough)
