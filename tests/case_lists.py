@@ -1,4 +1,4 @@
-"""Which cases of a parametrised test run at once, and which wait for the thorough tests."""
+"""What the quick tests try of many cases, and what waits for the thorough ones."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any
 
 import pytest
+from hypothesis import settings
 
 
 def mostly_thorough(cases: Iterable[Any], *quick: Any) -> list[Any]:
@@ -19,3 +20,8 @@ def thorough(case: Any) -> Any:
     """Return one case (a value, or a tuple of values) marked thorough."""
     values = case if isinstance(case, tuple) else (case,)
     return pytest.param(*values, marks=pytest.mark.thorough)
+
+
+def tried(many: int) -> int:
+    """Return how many examples Hypothesis tries where it is so many in the thorough tests."""
+    return max(5, many * settings().max_examples // 100)

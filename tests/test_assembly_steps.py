@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.assembly_steps import AssemblyStep, assembly_steps, panel_kinds
 from palewright.boards import dot
 from palewright.boxes import Box, lay_out
@@ -64,7 +65,7 @@ def test_everything_is_added_and_driven_once(name: str) -> None:
     assert_sound(box_of(name))
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=tried(40))
 @given(
     width=st.integers(300, 900),
     depth=st.integers(300, 700),

@@ -13,6 +13,7 @@ from hypothesis import HealthCheck, assume, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.boxes import Box, lay_out
 from palewright.errors import InputError
 from palewright.loads.beams import shares, tributaries
@@ -131,7 +132,7 @@ BOXES = st.fixed_dictionaries(
     }
 )
 MANY = hypothesis_settings(
-    max_examples=60, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck)
+    max_examples=tried(60), derandomize=True, deadline=None, suppress_health_check=list(HealthCheck)
 )
 
 

@@ -13,6 +13,7 @@ from scipy.optimize import brentq
 from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
+from case_lists import tried
 from palewright.boards import Plane
 from palewright.braces import (
     brace_angle,
@@ -111,7 +112,7 @@ def pieces_of(pattern: str, opening: Opening) -> list[Piece]:
 
 
 @pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
-@hypothesis_settings(max_examples=60, deadline=None)
+@hypothesis_settings(max_examples=tried(60), deadline=None)
 @given(opening=OPENINGS)
 def test_pieces_lie_in_the_opening_side_by_side(pattern: str, opening: Opening) -> None:
     pieces = pieces_of(pattern, opening)
@@ -128,7 +129,7 @@ def test_pieces_lie_in_the_opening_side_by_side(pattern: str, opening: Opening) 
 
 
 @pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
-@hypothesis_settings(max_examples=60, deadline=None)
+@hypothesis_settings(max_examples=tried(60), deadline=None)
 @given(opening=OPENINGS)
 def test_every_end_of_a_piece_touches_wood_along_its_whole_length(
     pattern: str, opening: Opening
@@ -148,7 +149,7 @@ def test_every_end_of_a_piece_touches_wood_along_its_whole_length(
 
 
 @pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
-@hypothesis_settings(max_examples=60, deadline=None)
+@hypothesis_settings(max_examples=tried(60), deadline=None)
 @given(opening=OPENINGS)
 def test_a_piece_is_as_wide_as_its_board_from_end_to_end(pattern: str, opening: Opening) -> None:
     widths = {"brace": opening.brace_width, "bar": opening.bar_width,

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
@@ -162,7 +163,7 @@ def test_no_letter_touches_anything_at_any_scale_of_a_sheet(name: str) -> None:
 sides = st.floats(250, 900)
 
 
-@settings(deadline=None, max_examples=20)
+@settings(deadline=None, max_examples=tried(20))
 @given(
     width=sides,
     depth=sides,

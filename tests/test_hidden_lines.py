@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.boards import Vector
 from palewright.design import design
 from palewright.joints import Obstacle
@@ -119,7 +120,7 @@ def test_every_stretch_is_drawn_once_and_nothing_hidden_lies_under_a_visible_lin
             assert [k for k in np.flatnonzero(same & (shared > 0.03)) if k != i] == []
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=tried(60))
 @given(
     st.lists(
         st.tuples(*(st.integers(0, 40) for _ in range(3)), *(st.integers(1, 25) for _ in range(3))),

@@ -19,6 +19,7 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 from scipy.spatial import ConvexHull, HalfspaceIntersection
 
+from case_lists import tried
 from palewright.boards import Board
 from palewright.boxes import Box, lay_out
 from palewright.errors import InputError
@@ -305,7 +306,7 @@ EXAMPLES = int(os.environ.get("PALEWRIGHT_EXAMPLES", "0"))
 def tries(usual: int) -> settings:
     """How a whole-range test runs: always the same examples, or as many new ones as asked."""
     return settings(
-        max_examples=EXAMPLES or usual,
+        max_examples=EXAMPLES or tried(usual),
         derandomize=not EXAMPLES,
         deadline=None,
         suppress_health_check=list(HealthCheck),

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, assume, event, given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from jig_cases import PLATES, VARIANTS, along, boxed, hole_error, made, part_block
 from palewright.boxes import Box, lay_out
 from palewright.errors import InputError
@@ -270,7 +271,7 @@ def boxes(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=tried(60), deadline=None, suppress_health_check=list(HealthCheck))
 @given(said=boxes(), case=st.sampled_from(LUMBER_CASES))
 def test_whatever_the_box_its_jigs_are_right_or_say_why_there_are_none(
     said: dict[str, Any], case: LumberCase

@@ -13,7 +13,6 @@ import sys
 import time
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -43,14 +42,10 @@ from palewright_drawings.picture_files import Picture, PictureRequest, box_point
 from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.pictures.scene_parts import Camera
 from palewright_drawings.progress import Told
+from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
 REQUEST = ListingRequest("sage-paint", "own", 200, 1)
-
-
-@cache
-def box(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 def lengths(text: str) -> Iterator[tuple[float, float]]:

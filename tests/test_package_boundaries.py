@@ -13,19 +13,13 @@ from functools import cache
 
 import pytest
 
-from palewright.design import Design, design
 from palewright.money.batches import BatchPrice, price_batch, steady_price
 from palewright.money.materials import Material
 from palewright.money.shops import load_shop
-from palewright.variant_files import load_variant
+from shipped_designs import shipped
 
 D = Decimal
 Batch = Callable[[str, int], BatchPrice]
-
-
-@cache
-def shipped(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 @cache

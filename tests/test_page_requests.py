@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.design import design
 from palewright.errors import InputError
 from palewright.settings import keys_of
@@ -80,7 +81,7 @@ lengths = st.integers(10 * 16, 30 * 16).map(lambda n: print_length(n * 25.4 / 16
 
 
 @given(st.sampled_from(sorted(shipped_variants())), lengths, st.text(max_size=30), st.booleans())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=tried(40), deadline=None)
 def test_saved_settings_open_as_the_same_box(name: str, width: str, note: str, fit: bool) -> None:
     note = "".join(sign for sign in note if sign.isprintable())
     changes = {"box.width": width, "product.note": note, "trellis.fit": fit, "saw.spare": 7}
@@ -114,7 +115,7 @@ def test_an_opened_file_names_its_box_and_no_other_folder(file: object, name: st
 
 
 @given(st.text(max_size=200))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=tried(200), deadline=None)
 def test_no_name_of_a_file_leads_elsewhere(file: str) -> None:
     name = read_asked({"text": 'base = "stoop-tub"', "file": file}).name
     assert 0 < len(name) <= 60

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import cache
 
 import numpy as np
 import pytest
@@ -12,8 +11,6 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from case_lists import mostly_thorough
-from palewright.design import Design, design
-from palewright.variant_files import load_variant
 from palewright_drawings.picture_files import SCENES, box_points
 from palewright_drawings.pictures.cameras import VIEWS, framed, framing_of, seen
 from palewright_drawings.pictures.renderers import Rendering, shown
@@ -21,6 +18,7 @@ from palewright_drawings.pictures.scene_parts import Camera, Scene
 from palewright_drawings.pictures.sights import sight_of
 from palewright_drawings.pictures.studios import backdrop
 from palewright_drawings.pictures.wood_looks import FINISHES
+from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
 
@@ -37,11 +35,6 @@ FRAMES = [
     *(("winter-tub", "winter-room", view, shape) for view in VIEWS for shape in SHAPES),
     *(("herb-trough", "winter-room", "three-quarter", shape) for shape in SHAPES),
 ]
-
-
-@cache
-def box(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 def pictured(name: str, scene: str, view: str, shape: tuple[int, int]) -> tuple[Scene, Camera]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import re
 import sys
-from functools import cache
 from types import SimpleNamespace
 
 import numpy as np
@@ -18,9 +17,8 @@ from numpy.typing import NDArray
 from PIL import Image, ImageCms
 from shapely import LineString, MultiPoint
 
-from palewright.design import Design, design
 from palewright.units import read_length
-from palewright.variant_files import load_variant, shipped_variants
+from palewright.variant_files import shipped_variants
 from palewright_drawings.commands import main
 from palewright_drawings.image_files import image_file
 from palewright_drawings.picture_commands import picture
@@ -33,13 +31,9 @@ from palewright_drawings.seen_woods import seen_in
 from palewright_drawings.size_graphics import GAP, helper_lines, sized
 from palewright_drawings.size_spans import apart, chips, span_points
 from palewright_drawings.size_views import sized_view
+from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
-
-
-@cache
-def box(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 @pytest.mark.parametrize("name", shipped_variants())

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
@@ -13,20 +12,16 @@ from numpy.typing import NDArray
 from shapely import Polygon
 
 from palewright.boards import Hole
-from palewright.design import Design, design
+from palewright.design import design
 from palewright.prisms import pierced
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.pictures.board_meshes import seats_on
 from palewright_drawings.pictures.meshes import moved
 from palewright_drawings.pictures.screw_heads import COATINGS, head, screw_heads
 from palewright_drawings.pictures.wood_looks import FINISHES
+from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
-
-
-@cache
-def box(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 def ring(x: float, y: float, radius: float, sides: int = 24) -> Floats:

@@ -18,6 +18,7 @@ from scipy.spatial import ConvexHull, HalfspaceIntersection
 from scipy.spatial.transform import Rotation
 from shapely.geometry import Polygon
 
+from case_lists import tried
 from palewright.boards import Board, Placement, plus
 from palewright.boxes import Box, lay_out
 from palewright.fit_cases import FitCase
@@ -104,7 +105,7 @@ def test_overlap_of_boards_that_lie_flat_is_area_times_height(first: Board, seco
     assert shared.volume == pytest.approx(area * height, rel=1e-6, abs=1e-2)
 
 
-@hypothesis_settings(deadline=None, max_examples=60)
+@hypothesis_settings(deadline=None, max_examples=tried(60))
 @given(boards(), boards())
 def test_overlap_of_boards_any_way_is_what_qhull_finds(first: Board, second: Board) -> None:
     a, b = prism_of(first), prism_of(second)

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from cut_brute import partitions
 from cut_cases import board_question, complaints_of
 from palewright.cut_plans import plan_demands
@@ -45,7 +46,7 @@ from palewright.variant_files import load_variant
 LENGTH, WIDTH, KERF = 100.0, 40.0, 2.0
 BOARD = StockBoard("board", LENGTH, WIDTH)
 SAW = SawSettings(kerf=KERF)
-few = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+few = settings(max_examples=tried(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def rows(lengths: Sequence[int]) -> list[PartDemand]:
@@ -343,7 +344,7 @@ def test_parts_of_one_width_share_a_strip_by_hand() -> None:
     assert max(o.width for o in layout.offcuts if o.usable) == pytest.approx(40 - 8 - KERF)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=tried(40), deadline=None, suppress_health_check=list(HealthCheck))
 @given(
     st.lists(
         st.tuples(st.integers(8, 60), st.sampled_from([8, 12, 19]), st.integers(1, 6)),

@@ -12,8 +12,6 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
 from command_runs import run_command
-from palewright.design import Design, design
-from palewright.variant_files import load_variant
 from palewright_drawings.picture_files import (
     PREVIEW_SAMPLES,
     SCENES,
@@ -28,6 +26,7 @@ from palewright_drawings.pictures.flowers import ball
 from palewright_drawings.pictures.renderers import Rendering, glowing, shown
 from palewright_drawings.pictures.scene_parts import Scene
 from palewright_drawings.pictures.wood_looks import FINISHES
+from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
 
@@ -38,11 +37,6 @@ PLACED = [
 ]
 PROPS = ("pot", "can", "parcel", "band", "riser", "tread", "siding", "plaster", "skirting", "hedge")
 GROUNDS = ("slabs", "joints")
-
-
-@cache
-def box(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 @cache

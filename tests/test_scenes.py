@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from case_lists import mostly_thorough
 from palewright.boards import Board
-from palewright.design import Design, design
+from palewright.design import design
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.picture_files import SCENES, box_points
 from palewright_drawings.pictures.beds import bed_of
@@ -31,6 +31,7 @@ from palewright_drawings.pictures.plantings import spring_planting
 from palewright_drawings.pictures.plants import Growth
 from palewright_drawings.pictures.scene_parts import Scene
 from palewright_drawings.pictures.wood_looks import finish_of
+from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
 
@@ -48,11 +49,6 @@ GROWN = [
     ("winter-tub-small", "winter-room"),
     ("stoop-tub", "winter-room"),
 ]
-
-
-@cache
-def box(name: str) -> Design:
-    return design(load_variant(name).parameters, name)
 
 
 @cache

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.boxes import boards_to_cut, lay_out
 from palewright.cutting import (
     PartDemand,
@@ -54,7 +55,7 @@ lists = st.lists(
 # --- the quick bound ---
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tried(60), deadline=None)
 @given(lists)
 def test_no_plan_takes_fewer_boards_than_the_quick_bound(parts: list[PartDemand]) -> None:
     plan = plan_cuts(parts, [BOARD], SAW, time_limit=3.0, setup_time=0.0)
@@ -115,7 +116,7 @@ def pairs(draw: st.DrawFn) -> tuple[list[PartDemand], list[PartDemand]]:
     return kits, [replace(one, kit=f"{i}") for i, one in enumerate(large)]
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=tried(80), deadline=None)
 @given(pairs())
 def test_the_larger_of_two_lists_of_one_shape_never_takes_fewer_boards(
     lists: tuple[list[PartDemand], list[PartDemand]],

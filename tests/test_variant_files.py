@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.settings import template
@@ -391,7 +392,9 @@ def test_laying_over_keeps_every_leaf_of_the_upper(
 
 
 @hypothesis_settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=tried(150),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(content=st.one_of(st.binary(max_size=200), st.text(max_size=200).map(lambda t: t.encode())))
 def test_any_bytes_are_a_variant_or_refused(tmp_path: Path, content: bytes) -> None:

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from case_lists import mostly_thorough
+from case_lists import mostly_thorough, tried
 from palewright.design import Design, design
 from palewright.units import INCH
 from palewright.variant_files import load_variant, shipped_variants
@@ -234,7 +234,7 @@ def test_papers_have_the_sizes_of_their_standards() -> None:
     assert upright.room[3] < upright.frame[3] - STRIP
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=tried(40))
 @given(
     title=st.text(st.characters(min_codepoint=32, max_codepoint=126), max_size=80),
     variant=st.text(st.sampled_from("abcdefgh-WM"), max_size=60),

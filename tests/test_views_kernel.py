@@ -10,6 +10,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from kernel_lines import kernel_lines, length_of, placed_shapes
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -93,7 +94,7 @@ def test_what_is_painted_is_the_silhouette_of_the_solids(name: str, view: str) -
     assert painted(view_figure(one, view)) == pytest.approx(silhouette(one, VIEWS[view]), rel=1e-5)
 
 
-@settings(deadline=None, max_examples=8)
+@settings(deadline=None, max_examples=tried(8))
 @given(
     width=st.integers(300, 900),
     depth=st.integers(300, 600),
