@@ -1,0 +1,276 @@
+"""Random variants for the oracle: a number gives one, and what the model says and writes of it.
+
+This is the only place where model and oracle meet: variants and files are made by the model here,
+and judged in `oracle`, which knows only the files.
+"""
+
+from __future__ import annotations
+
+import random
+import shlex
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from oracle.judging import Reason, judge
+from palewright.boxes import lay_out
+from palewright.design import Design
+from palewright.errors import InputError
+from palewright.faces import FACE_PATTERNS
+from palewright.findings import Finding
+from palewright.lumber import LUMBER_CASES, LumberCase, shipped_stock
+from palewright.screw_holes import holes_of
+from palewright.screws import GAUGES
+from palewright.settings import Setting
+from palewright.settings import settings as every_setting
+from palewright.units import INCH, read_length
+from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.step_files import step_file
+
+CONFIRMED_BY = {
+    "PW101": {"clash"},
+    "PW102": {"clash", "path"},
+    "PW103": {"clash", "path"},
+    "PW201": {"gap", "slat", "mitre", "contact"},
+    "PW202": {"contact", "gap", "slat", "mitre"},
+    "PW203": {"pieces", "panel", "slat", "gap"},
+    "PW204": {"pieces", "panel", "end"},
+    "PW205": {"end"},
+    "PW301": {"thread", "bite", "hole", "gap"},
+    "PW302": {"through"},
+    "PW307": {"meet"},
+    "PW308": {"stray"},
+    "PW310": {"bite", "thread"},
+    "PW401": {"path"},
+}
+"""The model's faults that the oracle judges too, and the reasons of which one must be there."""
+
+TABLES = ("box", "panel", "face", "wall", "cap", "corner", "floor", "screws", "tree", "trellis")
+"""Tables whose settings move boards or screws; the lumber is drawn by itself."""
+
+MOST_BOARDS = 110
+"""Boxes of more boards are left out: they take long and show nothing that smaller ones do not."""
+
+SIZES = {"box.width": (12, 40), "box.depth": (11, 26), "box.height": (8, 32)}
+"""Sizes (in) that a shop makes."""
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """One random variant: a shipped base with settings laid over it."""
+
+    number: int
+    base: str
+    settings: tuple[str, ...]
+
+    @property
+    def command(self) -> str:
+        """What to type to see the model's verdict on it."""
+        typed = " ".join(f"--set {shlex.quote(one)}" for one in self.settings)
+        return f"palewright check {self.base} {typed}".strip()
+
+
+def drawn(number: int) -> Drawn:
+    """Return the variant of a number: always the same for one state of the settings.
+
+    A quarter changes sizes alone, a quarter sizes and the kind of construction, a quarter a few
+    settings anywhere in their ranges, a quarter many near the usual, some with lumber of its own.
+    """
+    pick = random.Random(f"oracle {number}")
+    base = pick.choice(sorted(shipped_variants()))
+    mood = number % 4
+    said: dict[str, str] = {}
+    for key, (low, high) in SIZES.items():
+        if mood < 2 or pick.random() < 0.6:
+            said[key] = _inches(pick.randint(low * 4, high * 4) * 4)
+    usable = {k: one for k, one in every_setting().items() if k.partition(".")[0] in TABLES}
+    choices = [key for key, one in usable.items() if one.among or one.kind == "yes or no"]
+    faces = [key for key in usable if key in ("face.front", "face.sides", "face.back")]
+    if mood == 1:
+        for key in (*choices, *faces):
+            if key != "box.kind" and pick.random() < 0.6:
+                said[key] = _anywhere(usable[key], pick)
+    elif mood == 2:
+        for key in pick.sample(sorted(usable), pick.randint(1, 4)):
+            said[key] = _anywhere(usable[key], pick)
+    elif mood == 3:
+        for key in pick.sample(sorted(usable), pick.randint(3, 9)):
+            said[key] = _near(usable[key], pick)
+        said |= _lumber(pick)
+    return Drawn(number, base, tuple(f"{key}={value}" for key, value in said.items()))
+
+
+def _inches(sixteenths: int) -> str:
+    """Return a length as the shop writes it."""
+    whole, rest = divmod(sixteenths, 16)
+    below = 16
+    while rest and rest % 2 == 0:
+        rest, below = rest // 2, below // 2
+    text = f"{rest}/{below}" if rest else ""
+    return f"{whole}-{text} in" if whole and rest else f"{text or whole} in"
+
+
+def _anywhere(one: Setting, pick: random.Random) -> str:
+    """Return any value that a setting allows; lengths nearer to the low end, as most are used."""
+    if one.may_be_auto and pick.random() < 0.25:
+        return "auto"
+    if one.kind == "length":
+        low, high = read_length(str(one.low)), read_length(str(one.high))
+        return _length(low + (high - low) * pick.random() ** 2, low, high, pick)
+    if one.kind == "count":
+        return str(pick.randint(int(one.low or 0), min(int(one.high or 0), 12)))
+    if one.kind == "yes or no":
+        return pick.choice(("true", "false"))
+    if one.among:
+        return pick.choice(one.among)
+    if one.key.startswith("face."):
+        same = () if one.key == "face.front" else ("same",)
+        return pick.choice([*sorted(FACE_PATTERNS), *same])
+    return f"#{pick.choice(sorted(GAUGES))} x {_inches(pick.randint(4, 24) * 2)}"
+
+
+def _near(one: Setting, pick: random.Random) -> str:
+    """Return a value near a setting's default; where it has none in mm, any."""
+    if one.kind != "length" or one.may_be_auto:
+        if one.key.startswith("screws.") and not one.among:
+            gauge = pick.choice((6, 8, 8, 8, 9, 10))
+            usual = read_length(str(one.default).partition(" x ")[2]) / INCH
+            return f"#{gauge} x {_inches(round(8 * usual + pick.randint(-3, 3)) * 2)}"
+        return _anywhere(one, pick)
+    low, high = read_length(str(one.low)), read_length(str(one.high))
+    usual = read_length(str(one.default))
+    return _length(usual * pick.uniform(0.6, 1.6), low, high, pick)
+
+
+def _length(size: float, low: float, high: float, pick: random.Random) -> str:
+    """Return a size within its range, in sixteenths or in mm."""
+    sixteenths = round(size / INCH * 16)
+    if pick.random() < 0.8 and low <= sixteenths * INCH / 16 <= high:
+        return _inches(sixteenths)
+    return f"{min(max(round(size, 1), low), high):g} mm"
+
+
+def _lumber(pick: random.Random) -> dict[str, str]:
+    """Return stock from the shelf, or boards of the maker's own."""
+    found = {}
+    if pick.random() < 0.4:
+        found["lumber.seed"] = str(pick.randint(0, 999))
+    if pick.random() < 0.4:
+        thick, wide = pick.randint(8, 20), pick.randint(48, 120)
+        found |= {
+            "stock.mine.thickness": _inches(thick),
+            "stock.mine.thickness_spread": f"{pick.randint(0, 30) / 10:g} mm",
+            "stock.mine.width": _inches(wide),
+            "stock.mine.width_spread": f"{pick.randint(0, 40) / 10:g} mm",
+            "stock.mine.length": f"{pick.choice((72, 96))} in",
+            "stock.mine.price": '"4.00"',
+            "lumber.board": "mine",
+        }
+    elif pick.random() < 0.7:
+        for key in pick.sample(("board", "cap", "post", "strip"), pick.randint(1, 3)):
+            found[f"lumber.{key}"] = pick.choice(sorted(shipped_stock()))
+    return found
+
+
+@dataclass(frozen=True)
+class Judged:
+    """What the model and the oracle say of one variant.
+
+    Attributes:
+        state: ``refused`` (it cannot be built at all), ``large`` (too many boards), ``passed``,
+            ``unfit`` (with a fault that the oracle judges too), ``other`` (with others alone).
+        codes: the model's faults.
+        reasons: the oracle's.
+        false: faults (code and case) that the oracle finds no reason for.
+    """
+
+    variant: Drawn
+    state: str
+    codes: tuple[str, ...] = ()
+    reasons: tuple[Reason, ...] = ()
+    false: tuple[str, ...] = ()
+
+    @property
+    def wrong(self) -> bool:
+        """Whether model and oracle contradict each other."""
+        return bool(self.false) or (self.state == "passed" and bool(self.reasons))
+
+    def as_json(self) -> dict[str, object]:
+        """Return it as JSON-ready data."""
+        return {
+            "number": self.variant.number,
+            "state": self.state,
+            "wrong": self.wrong,
+            "codes": list(self.codes),
+            "false": list(self.false),
+            "kinds": sorted({one.kind for one in self.reasons}),
+            "told": [f"{r.case}: {r.told}" for r in self.reasons[:3]],
+            "command": self.variant.command,
+        }
+
+
+def compared(variant: Drawn, cases: Sequence[LumberCase] = LUMBER_CASES) -> Judged:
+    """Return what both say of a variant.
+
+    Args:
+        variant: the box.
+        cases: lumber cases in which a box that passes is judged; thin, if it is there, tells the
+            oracle the thinnest boards. One that does not fit is judged in the cases in which the
+            model finds it so.
+    """
+    try:
+        design = Design(variant.base, load_variant(variant.base, variant.settings).parameters)
+        verdict = design.verdict
+    except InputError:
+        return Judged(variant, "refused")
+    faults = [f for f in verdict.findings if f.severity == "fault"]
+    codes = tuple(sorted({f.code for f in faults}))
+    if len(design.box.boards) > MOST_BOARDS:
+        return Judged(variant, "large", codes)
+    if not faults:
+        files = {case: step_in(design, case) for case in cases}
+        return Judged(variant, "passed", codes, tuple(judge(files, steps_of(design))))
+    seen = sorted({(f.code, f.case or "nominal") for f in faults if _seen(f)})
+    if not seen:
+        return Judged(variant, "other", codes)
+    found: list[Reason] = []
+    for case in LUMBER_CASES:
+        if any(case == where for _, where in seen):
+            found += judge({case: step_in(design, case)}, steps_of(design), weak=True)
+    false = tuple(
+        f"{code} {case}"
+        for code, case in seen
+        if not any(r.case == case and r.kind in CONFIRMED_BY[code] for r in found)
+    )
+    return Judged(variant, "unfit", codes, tuple(found), false)
+
+
+def _seen(fault: Finding) -> bool:
+    """Whether the oracle can judge a fault: it knows boards and screws, not stand and trunk."""
+    return fault.code in CONFIRMED_BY and not {"stand", "trunk"}.intersection(fault.boards)
+
+
+def step_in(design: Design, case: LumberCase) -> bytes:
+    """Return a box's STEP file in lumber of one case, holes and all."""
+    if case == "nominal":
+        return step_file(design)
+    box = lay_out(design.parameters, case)
+    if not any(board.holes for board in box.boards.values()):
+        holes = holes_of(box.screws, box.boards)
+        boards = {name: b.with_holes(holes.get(name, ())) for name, b in box.boards.items()}
+        box = replace(box, boards=boards)
+    other = Design(design.name, design.parameters)
+    other.__dict__["box"] = box  # where the design keeps a stage that is worked out
+    return step_file(other)
+
+
+def steps_of(design: Design) -> list[tuple[str, ...]]:
+    """Return the boards of each step of assembly, panels whole."""
+    return [step.boards for step in design.box.steps]
+
+
+def compared_all(
+    numbers: Sequence[int], cases: Sequence[LumberCase] = LUMBER_CASES
+) -> Iterator[Judged]:
+    """Yield what both say of the variants of some numbers."""
+    for number in numbers:
+        yield compared(drawn(number), cases)
