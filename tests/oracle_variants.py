@@ -8,11 +8,15 @@ from __future__ import annotations
 
 import random
 import shlex
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import manifold3d
+import numpy as np
+
 from oracle.judging import Reason, judge
-from palewright.boxes import lay_out
+from oracle.solids import Bore, Solid, read_step
+from palewright.boxes import Box, lay_out
 from palewright.design import Design
 from palewright.errors import InputError
 from palewright.faces import FACE_PATTERNS
@@ -208,7 +212,9 @@ class Judged:
         }
 
 
-def compared(variant: Drawn, cases: Sequence[LumberCase] = LUMBER_CASES) -> Judged:
+def compared(
+    variant: Drawn, cases: Sequence[LumberCase] = LUMBER_CASES, light: bool = False
+) -> Judged:
     """Return what both say of a variant.
 
     Args:
@@ -216,6 +222,8 @@ def compared(variant: Drawn, cases: Sequence[LumberCase] = LUMBER_CASES) -> Judg
         cases: lumber cases in which a box that passes is judged; thin, if it is there, tells the
             oracle the thinnest boards. One that does not fit is judged in the cases in which the
             model finds it so.
+        light: judge corners and holes as the model lists them, not its STEP files: a tenth of the
+            work, for many boxes.
     """
     try:
         design = Design(variant.base, load_variant(variant.base, variant.settings).parameters)
@@ -226,16 +234,22 @@ def compared(variant: Drawn, cases: Sequence[LumberCase] = LUMBER_CASES) -> Judg
     codes = tuple(sorted({f.code for f in faults}))
     if len(design.box.boards) > MOST_BOARDS:
         return Judged(variant, "large", codes)
+
+    def boards_in(case: LumberCase) -> dict[str, Solid]:
+        box = box_in(design, case)
+        return listed_boards(box) if light else read_step(step_of(design, box))
+
+    steps = [step.boards for step in design.box.steps]
     if not faults:
-        files = {case: step_in(design, case) for case in cases}
-        return Judged(variant, "passed", codes, tuple(judge(files, steps_of(design))))
+        found = judge({case: boards_in(case) for case in cases}, steps)
+        return Judged(variant, "passed", codes, tuple(found))
     seen = sorted({(f.code, f.case or "nominal") for f in faults if _seen(f)})
     if not seen:
         return Judged(variant, "other", codes)
-    found: list[Reason] = []
+    found = []
     for case in LUMBER_CASES:
         if any(case == where for _, where in seen):
-            found += judge({case: step_in(design, case)}, steps_of(design), weak=True)
+            found += judge({case: boards_in(case)}, steps, weak=True)
     false = tuple(
         f"{code} {case}"
         for code, case in seen
@@ -249,28 +263,37 @@ def _seen(fault: Finding) -> bool:
     return fault.code in CONFIRMED_BY and not {"stand", "trunk"}.intersection(fault.boards)
 
 
-def step_in(design: Design, case: LumberCase) -> bytes:
-    """Return a box's STEP file in lumber of one case, holes and all."""
-    if case == "nominal":
-        return step_file(design)
-    box = lay_out(design.parameters, case)
-    if not any(board.holes for board in box.boards.values()):
-        holes = holes_of(box.screws, box.boards)
-        boards = {name: b.with_holes(holes.get(name, ())) for name, b in box.boards.items()}
-        box = replace(box, boards=boards)
+def box_in(design: Design, case: LumberCase) -> Box:
+    """Return a box in lumber of one case, holes and all."""
+    box = design.box if case == "nominal" else lay_out(design.parameters, case)
+    if any(board.holes for board in box.boards.values()):
+        return box
+    holes = holes_of(box.screws, box.boards)
+    return replace(
+        box, boards={name: b.with_holes(holes.get(name, ())) for name, b in box.boards.items()}
+    )
+
+
+def step_of(design: Design, box: Box) -> bytes:
+    """Return the STEP file of a design's box in some lumber."""
     other = Design(design.name, design.parameters)
     other.__dict__["box"] = box  # where the design keeps a stage that is worked out
     return step_file(other)
 
 
-def steps_of(design: Design) -> list[tuple[str, ...]]:
-    """Return the boards of each step of assembly, panels whole."""
-    return [step.boards for step in design.box.steps]
+def listed_boards(box: Box) -> dict[str, Solid]:
+    """Return the boards without a file: corners and holes as the model lists them.
 
-
-def compared_all(
-    numbers: Sequence[int], cases: Sequence[LumberCase] = LUMBER_CASES
-) -> Iterator[Judged]:
-    """Yield what both say of the variants of some numbers."""
-    for number in numbers:
-        yield compared(drawn(number), cases)
+    Their bodies are hulls, so a hole takes no wood away, and none is seen to break out of a side.
+    """
+    found = {}
+    for name, board in box.boards.items():
+        hull = manifold3d.Manifold.hull_points(np.array(board.corners)).to_mesh64()
+        bores = []
+        for hole in board.holes:
+            start = np.array(board.placement.out(*hole.start))
+            end = start + np.array(board.placement.direction_out(hole.axis)) * hole.depth
+            bores.append(Bore(name, start, end, hole.diameter / 2, hole.sink / 2))
+        points = np.array(hull.vert_properties)[:, :3]
+        found[name] = Solid(name, points, np.array(hull.tri_verts, dtype=np.int64), tuple(bores))
+    return found

@@ -31,7 +31,10 @@ NUMBER_EIGHT = (0.164 * INCH, 0.312 * INCH)
 """D and D_H (mm) of a #8 screw: NDS, Appendix L, Table L3."""
 
 FACES = np.array(
-    [[int(c) for c in t] for t in "013 032 465 567 041 145 236 376 024 264 153 357".split()]
+    [
+        *((0, 1, 3), (0, 3, 2), (4, 6, 5), (5, 6, 7), (0, 4, 1), (1, 4, 5)),
+        *((2, 3, 6), (3, 7, 6), (0, 2, 4), (2, 6, 4), (1, 5, 3), (3, 5, 7)),
+    ]
 )
 """Triangles, seen from outside, of a box whose corners count x, y, z as bits 4, 2, 1."""
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from oracle.screws import Found, find_screws
 from oracle.segments import distances
-from oracle.solids import Bore, Floats, Solid, read_step
+from oracle.solids import Bore, Floats, Solid
 from oracle.ties import box_pieces, free_ends, ladder_pieces, panel_of, panel_pieces, role_of
 
 VOLUME = 1.0
@@ -97,16 +97,18 @@ class CaseBox:
 
 
 def judge(
-    cases: Mapping[str, bytes], steps: Sequence[Sequence[str]] = (), weak: bool = False
+    cases: Mapping[str, dict[str, Solid]],
+    steps: Sequence[Sequence[str]] = (),
+    weak: bool = False,
 ) -> list[Reason]:
     """Return every reason why a box is not sound.
 
     Args:
-        cases: its STEP file in each lumber case that is judged.
+        cases: its boards, as read back from a file, in each lumber case that is judged.
         steps: boards of each step of assembly; none: panel by panel, floor, cap, ladder.
         weak: tell contacts too, whose limit is practice and which may explain a refusal.
     """
-    boxes = [CaseBox(case, read_step(content), steps) for case, content in cases.items()]
+    boxes = [CaseBox(case, boards, steps) for case, boards in cases.items()]
     found = [reason for box in boxes for reason in reasons(box, boxes)]
     return found + [reason for box in boxes if weak for reason in contacts(box)]
 
