@@ -42,7 +42,8 @@ CONFIRMED_BY = {
     "PW301": {"thread", "bite", "hole", "gap"},
     "PW302": {"through"},
     "PW307": {"meet"},
-    "PW308": {"stray"},
+    # a hole ends with its board, so a point that comes through is not seen beyond
+    "PW308": {"stray", "through"},
     "PW310": {"bite", "thread"},
     "PW401": {"path"},
 }
@@ -137,7 +138,7 @@ def _near(one: Setting, pick: random.Random) -> str:
     if one.kind != "length" or one.may_be_auto:
         if one.key.startswith("screws.") and not one.among:
             gauge = pick.choice((6, 8, 8, 8, 9, 10))
-            usual = read_length(str(one.default).partition(" x ")[2]) / INCH
+            usual = read_length(str(one.default).partition(" x ")[2] or "1 in") / INCH
             return f"#{gauge} x {_inches(round(8 * usual + pick.randint(-3, 3)) * 2)}"
         return _anywhere(one, pick)
     low, high = read_length(str(one.low)), read_length(str(one.high))

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,13 @@ TOUCH = 0.02
 FULL_BITE = 4.0
 """Diameters of bite that hold: a tapered point of 2 D (NDS, Table L3) and 2 D of thread
 (judgement); in a board thinner than 8 D half of the board."""
+
+BED = 25.4 / 8
+"""Widest gap (mm) over which a cleat or a packer is bedded in adhesive that fills gaps, where the
+staves under it differ: the plan says so (common practice, no source)."""
+
+DRAWN = 25.4 / 4
+"""Widest gap (mm) over which the ladder's thin uprights are drawn to their packers (judgement)."""
 
 AIR = 0.5
 """Wood between the surfaces of two screws, in diameters (common practice, no source)."""
@@ -156,13 +163,22 @@ def _loose(screw: Found, box: CaseBox, boxes: Sequence[CaseBox]) -> Iterator[Rea
     if not screw.threaded:
         yield Reason("thread", box.case, screw.boards, 0.0, 0.0, f"{where} holds in no board")
         return
-    last = screw.boards[-1]
+    spans, last = screw.spans, screw.boards[-1]
+    gap = max((begin - end for (_, end), (begin, _) in pairwise(spans)), default=0.0)
+    most = _bridged(screw, box.case)
+    if gap > max(most, TOUCH):
+        yield Reason(
+            "gap", box.case, screw.boards, gap, max(most, TOUCH),
+            f"{where} crosses {gap:.2f} mm of air",
+        )  # fmt: skip
     thick = min(one.across(last, screw.axis) for one in boxes)
     least = min(FULL_BITE * screw.diameter, thick / 2)
-    if screw.bite < least - 1e-4:
+    # what is bedded over a thin stave bites less there, by what it bridges: the bed holds it
+    bite = screw.bite + min(gap, most)
+    if bite < least - 1e-4:
         yield Reason(
-            "bite", box.case, screw.boards, screw.bite, least,
-            f"{where} bites {screw.bite:.2f} mm; {least:.2f} are needed",
+            "bite", box.case, screw.boards, bite, least,
+            f"{where} bites {bite:.2f} mm; {least:.2f} are needed",
         )  # fmt: skip
     _, leave = box.boards[last].crossed(screw.head, screw.axis)
     if leave - screw.length < 1e-4:
@@ -176,14 +192,16 @@ def _loose(screw: Found, box: CaseBox, boxes: Sequence[CaseBox]) -> Iterator[Rea
                 "hole", box.case, screw.boards, bore.turn, 2 * np.pi,
                 f"{where} breaks out of {bore.board}'s side",
             )  # fmt: skip
-    if box.case == "mixed":
-        return  # neighbours of one pile differ: boards bridge what a thin one leaves
-    for (_, end), (begin, _) in zip(screw.spans, screw.spans[1:], strict=False):
-        if begin - end > TOUCH:
-            yield Reason(
-                "gap", box.case, screw.boards, begin - end, TOUCH,
-                f"{where} crosses {begin - end:.2f} mm of air",
-            )  # fmt: skip
+
+
+def _bridged(screw: Found, case: str) -> float:
+    """Return how wide a gap (mm) a screw may bridge: none but in mixed lumber."""
+    if case != "mixed":
+        return 0.0
+    first, last = (role_of(name) for name in (screw.boards[0], screw.boards[-1]))
+    if first in ("cleat", "packer"):
+        return BED
+    return DRAWN if (first, last) == ("trellis", "packer") else 0.0
 
 
 def _together(box: CaseBox, holding: Sequence[Found]) -> Iterator[Reason]:
