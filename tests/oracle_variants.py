@@ -6,15 +6,18 @@ and judged in `oracle`, which knows only the files.
 
 from __future__ import annotations
 
+import json
 import random
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import manifold3d
 import numpy as np
 
 from oracle.judging import Reason, judge
+from oracle.reported import differences
+from oracle.screws import find_screws
 from oracle.solids import Bore, Solid, read_step
 from palewright.boxes import Box, lay_out
 from palewright.design import Design
@@ -28,6 +31,7 @@ from palewright.settings import Setting
 from palewright.settings import settings as every_setting
 from palewright.units import INCH, read_length
 from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.reports import report_file
 from palewright_drawings.step_files import step_file
 
 CONFIRMED_BY = {
@@ -185,7 +189,8 @@ class Judged:
             ``unfit`` (with a fault that the oracle judges too), ``other`` (with others alone).
         codes: the model's faults.
         reasons: the oracle's.
-        false: faults (code and case) that the oracle finds no reason for.
+        false: faults (code and case) that the oracle finds no reason for; of a box that passed,
+            screws that the report lists otherwise than the holes show them.
     """
 
     variant: Drawn
@@ -242,21 +247,28 @@ def compared(
 
     steps = [step.boards for step in design.box.steps]
     if not faults:
-        found = judge({case: boards_in(case) for case in cases}, steps)
-        return Judged(variant, "passed", codes, tuple(found))
-    seen = sorted({(f.code, f.case or "nominal") for f in faults if _seen(f)})
+        files = {case: boards_in(case) for case in cases}
+        return Judged(variant, "passed", codes, tuple(judge(files, steps)), listed(design, files))
+    seen = sorted({(f.code, f.case) for f in faults if _seen(f)})
     if not seen:
         return Judged(variant, "other", codes)
-    found = []
-    for case in LUMBER_CASES:
-        if any(case == where for _, where in seen):
-            found += judge({case: boards_in(case)}, steps, weak=True)
+    # a fault without a case is one of the cut sizes, or of the worst boards that can meet
+    named = LUMBER_CASES if any(not case for _, case in seen) else [case for _, case in seen]
+    found = judge({case: boards_in(case) for case in LUMBER_CASES if case in named}, steps, True)
     false = tuple(
         f"{code} {case}"
         for code, case in seen
-        if not any(r.case == case and r.kind in CONFIRMED_BY[code] for r in found)
+        if not any(case in ("", r.case) and r.kind in CONFIRMED_BY[code] for r in found)
     )
     return Judged(variant, "unfit", codes, tuple(found), false)
+
+
+def listed(design: Design, files: Mapping[str, dict[str, Solid]]) -> tuple[str, ...]:
+    """Return where the report's list of screws and the holes of the files disagree."""
+    places = json.loads(report_file(design)).get("screw_places")
+    if places is None:
+        return ()
+    return tuple(differences(places, {case: find_screws(b)[0] for case, b in files.items()}))
 
 
 def _seen(fault: Finding) -> bool:

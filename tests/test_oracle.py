@@ -18,6 +18,7 @@ import pytest
 
 import oracle
 from oracle.judging import CaseBox, Reason, contacts, reasons
+from oracle.reported import differences
 from oracle.screws import INCH, find_screws
 from oracle.segments import distances
 from oracle.solids import Bore, Solid, read_step
@@ -351,6 +352,34 @@ def test_holes_are_read_from_a_step_file_drawn_by_hand(tmp_path: Path) -> None:
     assert exact <= read["front.board"].body.volume() <= exact + 300
     assert read["front.board"].low == pytest.approx((5 - 60, 6, 47))
     assert not find_screws(read)[1]
+
+
+def test_a_list_of_screws_is_held_against_the_holes() -> None:
+    screws = find_screws(sound_box())[0]
+    listed = [
+        {
+            "screw": "#8 x 1 in",
+            "head_mm": one.head.tolist(),
+            "axis": one.axis.tolist(),
+            "boards": list(one.boards),
+            "bite_mm": {"nominal": round(one.bite, 3)},
+        }
+        for one in screws
+    ]
+    assert differences(listed, {"nominal": screws}) == []
+    for key, value in (
+        ("head_mm", [0.0, 0.0, 0.0]),
+        ("boards", ["cap.left", "cap.right"]),
+        ("axis", [1.0, 0.0, 0.0]),
+        ("screw", "#9 x 1 in"),
+    ):
+        # the screw is not listed so, and what is listed has no holes
+        wrong = [listed[0] | {key: value}, *listed[1:]]
+        assert len(differences(wrong, {"nominal": screws})) == 2, key
+    wrong = [listed[0] | {"bite_mm": {"nominal": 7.0}}, *listed[1:]]
+    assert len(differences(wrong, {"nominal": screws})) == 1
+    assert len(differences(listed[1:], {"nominal": screws})) == 1
+    assert len(differences(listed, {"nominal": screws[1:]})) == 1
 
 
 def test_the_oracle_imports_nothing_that_it_judges() -> None:

@@ -28,12 +28,12 @@ FULL_BITE = 4.0
 """Diameters of bite that hold: a tapered point of 2 D (NDS, Table L3) and 2 D of thread
 (judgement); in a board thinner than 8 D half of the board."""
 
-BED = 25.4 / 8
+BED = 25.4 / 8 + 0.01
 """Widest gap (mm) over which a cleat or a packer is bedded in adhesive that fills gaps, where the
 staves under it differ: the plan says so (common practice, no source)."""
 
 DRAWN = 25.4 / 4
-"""Widest gap (mm) over which the ladder's thin uprights are drawn to their packers (judgement)."""
+"""Widest gap (mm) over which the ladder's thin uprights are drawn to what they hang on (judgement)."""
 
 AIR = 0.5
 """Wood between the surfaces of two screws, in diameters (common practice, no source)."""
@@ -98,6 +98,15 @@ class CaseBox:
         pairs = np.argwhere(np.triu((shared > 1e-6).all(axis=2), 1))
         return [(every[i], every[j]) for i, j in pairs]
 
+    @cached_property
+    def blind(self) -> dict[tuple[str, ...], float]:
+        """Lengths (mm) of the screws that end inside their last board, by their boards."""
+        return {
+            one.boards: one.length
+            for one in self.screws
+            if self.boards[one.boards[-1]].crossed(one.head, one.axis)[1] > one.length + 1e-4
+        }
+
     def across(self, name: str, axis: Floats) -> float:
         """Return how thick a board is along a screw, mm."""
         return float(np.ptp(self.boards[name].points @ axis))
@@ -117,6 +126,7 @@ def judge(
     """
     boxes = [CaseBox(case, boards, steps) for case, boards in cases.items()]
     found = [reason for box in boxes for reason in reasons(box, boxes)]
+    found += _uneven(boxes)
     return found + [reason for box in boxes if weak for reason in contacts(box)]
 
 
@@ -182,16 +192,38 @@ def _loose(screw: Found, box: CaseBox, boxes: Sequence[CaseBox]) -> Iterator[Rea
         )  # fmt: skip
     _, leave = box.boards[last].crossed(screw.head, screw.axis)
     if leave - screw.length < 1e-4:
-        yield Reason(
-            "through", box.case, screw.boards, leave - screw.length, 0.0,
-            f"{where} comes out of {last}",
-        )  # fmt: skip
+        # the hole ends with the board; how long the screw is, a thicker board shows
+        longest = max((one.blind.get(screw.boards, 0.0) for one in boxes), default=0.0)
+        if longest > leave + 1e-4 or not longest:
+            yield Reason(
+                "through", box.case, screw.boards, leave - longest, 0.0,
+                f"{where} comes out of {last}",
+            )  # fmt: skip
     for bore in screw.bores:
         if bore.turn < 2 * np.pi - 1e-3:
             yield Reason(
                 "hole", box.case, screw.boards, bore.turn, 2 * np.pi,
                 f"{where} breaks out of {bore.board}'s side",
             )  # fmt: skip
+
+
+def _uneven(boxes: Sequence[CaseBox]) -> Iterator[Reason]:
+    """Find beds under which a thin board beside a thick one leaves too wide a gap, in any pile."""
+    known = {box.case: box for box in boxes}
+    if not {"thin", "thick"} <= set(known):
+        return
+    under: dict[str, dict[str, Found]] = {}
+    for screw in known["thick"].screws:
+        if _bridged(screw, "mixed") == BED:
+            under.setdefault(screw.boards[0], {})[screw.boards[-1]] = screw
+    for first, onto in under.items():
+        for last, screw in onto.items():
+            gap = known["thick"].across(last, screw.axis) - known["thin"].across(last, screw.axis)
+            if len(onto) > 1 and gap > BED:
+                yield Reason(
+                    "gap", "mixed", (first, last), gap, BED,
+                    f"{first} may lie {gap:.2f} mm over {last}, where its neighbour is thick",
+                )  # fmt: skip
 
 
 def _bridged(screw: Found, case: str) -> float:
@@ -201,7 +233,7 @@ def _bridged(screw: Found, case: str) -> float:
     first, last = (role_of(name) for name in (screw.boards[0], screw.boards[-1]))
     if first in ("cleat", "packer"):
         return BED
-    return DRAWN if (first, last) == ("trellis", "packer") else 0.0
+    return DRAWN if first == "trellis" and last != "trellis" else 0.0
 
 
 def _together(box: CaseBox, holding: Sequence[Found]) -> Iterator[Reason]:
