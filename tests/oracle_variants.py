@@ -304,6 +304,8 @@ def listed_boards(box: Box) -> dict[str, Solid]:
         hull = manifold3d.Manifold.hull_points(np.array(board.corners)).to_mesh64()
         bores = []
         for hole in board.holes:
+            if hole.depth < 1e-6:
+                continue  # rounding leaves such where a screw only just touches a board
             start = np.array(board.placement.out(*hole.start))
             end = start + np.array(board.placement.direction_out(hole.axis)) * hole.depth
             bores.append(Bore(name, start, end, hole.diameter / 2, hole.sink / 2))

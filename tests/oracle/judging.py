@@ -33,7 +33,7 @@ BED = 25.4 / 8 + 0.01
 staves under it differ: the plan says so (common practice, no source)."""
 
 DRAWN = 25.4 / 4
-"""Widest gap (mm) over which the ladder's thin uprights are drawn to what they hang on (judgement)."""
+"""Widest gap (mm) over which a thin upright is drawn to what it hangs on (judgement)."""
 
 AIR = 0.5
 """Wood between the surfaces of two screws, in diameters (common practice, no source)."""

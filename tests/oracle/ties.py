@@ -65,8 +65,8 @@ def pieces(boards: Iterable[str], ties: Iterable[Sequence[str]]) -> list[list[st
             fresh = beside[group[-1]] - seen
             seen |= fresh
             open_ += fresh
-        groups.append(group)
-    return sorted(groups, key=len, reverse=True)
+        groups.append(sorted(group))
+    return sorted(groups, key=lambda group: (-len(group), group))
 
 
 def panel_pieces(boards: Iterable[str], screws: Sequence[Found]) -> dict[str, list[list[str]]]:
