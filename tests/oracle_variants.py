@@ -265,9 +265,7 @@ def compared(
 
 def listed(design: Design, files: Mapping[str, dict[str, Solid]]) -> tuple[str, ...]:
     """Return where the report's list of screws and the holes of the files disagree."""
-    places = json.loads(report_file(design)).get("screw_places")
-    if places is None:
-        return ()
+    places = json.loads(report_file(design))["screw_places"]
     return tuple(differences(places, {case: find_screws(b)[0] for case, b in files.items()}))
 
 
