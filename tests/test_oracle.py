@@ -459,13 +459,13 @@ def test_model_and_oracle_agree_on_more_boxes(chunk: int) -> None:
     assert agreed(range(100 + chunk * 20, 120 + chunk * 20), LUMBER_CASES, True) == []
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("chunk", range(20))
 def test_model_and_oracle_agree_on_hundreds_of_files(chunk: int) -> None:
     assert agreed(range(1000 + chunk * 10, 1010 + chunk * 10), LUMBER_CASES, False) == []
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("chunk", range(60))
 def test_model_and_oracle_agree_on_thousands_of_boxes(chunk: int) -> None:
     assert agreed(range(2000 + chunk * 50, 2050 + chunk * 50), LUMBER_CASES, True) == []
