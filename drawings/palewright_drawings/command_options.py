@@ -96,11 +96,14 @@ class Commands(click.Group):
     """A group that takes text alone, and names the nearest command for a typing slip."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Refuse what no file can be called or hold: NUL, and bytes that are no text."""
+        """Refuse what no file can be called or hold: NUL, and bytes that are no text.
+
+        Without any argument the help is printed, as a whole.
+        """
         for arg in args:
             if "\0" in arg or not _is_text(arg):
                 raise click.UsageError(f"'{arg}' is no text; allowed: UTF-8 without NUL", ctx)
-        return super().parse_args(ctx, args)
+        return super().parse_args(ctx, args or ["--help"])
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

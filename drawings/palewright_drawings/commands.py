@@ -40,20 +40,13 @@ if TYPE_CHECKING:
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
 
 
-@click.group(
-    cls=Commands,
-    context_settings={"help_option_names": ["-h", "--help"]},
-    invoke_without_command=True,
-)
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="palewright")
-@click.pass_context
-def main(ctx: click.Context) -> None:
+def main() -> None:
     """From one parameter file to a checked outdoor box and its shop files.
 
     VARIANT is a shipped variant's name (see: palewright variants) or a path to your own file.
     """
-    if ctx.invoked_subcommand is None:
-        click.echo(ctx.get_help())
 
 
 @main.command()
