@@ -84,7 +84,7 @@ def test_shipped_variants_agree_in_nominal_lumber(name: str) -> None:
     agrees_with_the_verdict(one, "nominal")
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("case", LUMBER_CASES)
 @pytest.mark.parametrize("name", shipped_variants())
 def test_shipped_variants_agree_in_all_lumber(name: str, case: LumberCase) -> None:
