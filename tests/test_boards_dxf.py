@@ -430,7 +430,8 @@ def test_a_piece_that_is_not_the_board_is_refused() -> None:
     box = design(load_variant("stoop-tub").parameters, "stoop-tub")
     plan = nest_plans(box)[0].plan
     pieces = [piece for layout in plan.layouts for piece in layout.pieces]
-    cap_piece = next(p for p in pieces if p.part == "K")
+    cap = next(part.mark for part in box.parts if part.role == "cap")
+    cap_piece = next(p for p in pieces if p.part == cap)
     stile = next(b for b in box.box.boards.values() if b.role == "stile")
     with pytest.raises(ValueError, match="does not lie"):
         way_to_lie(stile, cap_piece)

@@ -210,11 +210,11 @@ def test_any_box_is_measured_without_letters_on_anything(
 
 def test_a_wider_box_is_told_wider_and_nothing_else_of_the_frame_changes() -> None:
     before = {one.what: one.text for _, one in given_in(made("stoop-tub"))}
-    after = {one.what: one.text for _, one in given_in(made("stoop-tub", "box.width=18 1/2 in"))}
+    after = {one.what: one.text for _, one in given_in(made("stoop-tub", "box.width=21 1/2 in"))}
     changed = {what for what in before if before[what] != after[what]}
     assert {"box.width", "front opening width", "cap length", "clear width"} <= changed
     assert not changed & {"box.depth", "panel.stile_width", "box.height", "cap.width"}
-    assert (before["box.width"], after["box.width"]) == ('16-1/2"', '18-1/2"')
+    assert (before["box.width"], after["box.width"]) == ('19"', '21-1/2"')
 
 
 def test_sizes_are_written_as_the_shop_reads_them() -> None:

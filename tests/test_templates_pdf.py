@@ -109,7 +109,7 @@ def test_an_end_measures_on_the_raster_what_the_board_does() -> None:
     box = made("stoop-tub")
     image = page_image(templates_pdf(box), 0, DOTS)
     rings = [m for m in sheets_of(box)[0].marks if isinstance(m, PathMark) and m.kind == "stroke"]
-    width = 3 * 25.4  # of the cap, whose ends are cut at 45 degrees
+    width = 3.25 * 25.4  # of the cap, whose ends are cut at 45 degrees
     cap = next(m for m in rings if abs(m.edges[3] - m.edges[1] - 0.25 - width) < 1e-6)
     runs = []
     for y in (cap.edges[1] + 0.125, cap.edges[3] - 0.125):

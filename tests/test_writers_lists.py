@@ -203,7 +203,7 @@ def test_verdict_has_the_form_that_other_tools_rely_on(tub: Design) -> None:
 
 
 def test_a_fault_is_told_in_the_verdict() -> None:
-    tight = varied({"panel": {"lip": "1 1/8 in"}})
+    tight = varied({"panel": {"lip": "5/8 in"}})
     found = verdict_as_json(tight)
     assert found["passed"] is False
     assert isinstance(found["findings"], list)
@@ -212,7 +212,7 @@ def test_a_fault_is_told_in_the_verdict() -> None:
 
 def test_parameters_are_told_in_mm_and_as_the_shop_writes_them(plain: Design) -> None:
     found = parameters_as_json(plain.parameters)
-    assert found["box"]["width"] == {"mm": 419.1, "text": "16-1/2 in"}
+    assert found["box"]["width"] == {"mm": 508.0, "text": "20 in"}
     assert found["panel"]["lip"] == "auto"
     assert found["floor"]["kind"] == plain.parameters.floor.kind
     assert "stock" not in found
@@ -234,11 +234,11 @@ def test_own_stock_is_told_with_the_parameters() -> None:
 
 
 def test_liner_reaches_from_the_floor_to_below_the_top(plain: Design) -> None:
-    # 16-1/2 in outside, four boards of 5/8 in; 16 in high, cap 5/8 in, foot 1-1/4 in,
+    # 20 in outside, four boards of 5/8 in; 15 in high, cap 5/8 in, foot 1-1/2 in,
     # rise 2-1/2 in, slats 5/8 in, drop 1 in
     sheet = liner_sheet(plain.parameters, plain.box.sizes)
     assert sheet is not None
-    inside, height = 14 * 25.4, (16 - 5 / 8 - 1 - 1.25 - 2.5 - 5 / 8) * 25.4
+    inside, height = 17.5 * 25.4, (15 - 5 / 8 - 1 - 1.5 - 2.5 - 5 / 8) * 25.4
     for key, value in {
         "inside_width": inside,
         "inside_depth": inside,
@@ -259,7 +259,7 @@ def test_liner_without_a_floor_is_a_band_and_may_be_left_out() -> None:
     assert sheet is not None
     assert sheet["has_bottom"] is False
     assert isinstance(sheet["sheet_length"], dict)
-    assert sheet["sheet_length"]["mm"] == pytest.approx(4 * 14 * 25.4)
+    assert sheet["sheet_length"]["mm"] == pytest.approx(4 * 17.5 * 25.4)
     none = varied({"liner": {"fit": False}})
     assert liner_sheet(none.parameters, none.box.sizes) is None
     low = varied({"box": {"height": "12 in"}, "liner": {"drop": "12 in"}})
@@ -281,11 +281,11 @@ CEDAR = {"lumber": {"board": "fence-58-cedar", "cap": "same"}}
         (TREE, "filled weight", False),
         (TREE, "cut tree", True),
         ({}, "cut tree", False),
-        ({"site": {"wind": "37 mph", "pull": "0 lbf"}, **LADDER}, "tipping over", False),
-        ({"site": {"wind": "38 mph", "pull": "0 lbf"}, **LADDER}, "tipping over", True),
+        ({"site": {"wind": "43 mph", "pull": "0 lbf"}, **LADDER}, "tipping over", False),
+        ({"site": {"wind": "44 mph", "pull": "0 lbf"}, **LADDER}, "tipping over", True),
         ({"site": {"pull": "45 lbf"}}, "tipping over", False),
-        ({"site": {"pull": "20 lbf", "wind": "0 mph"}, **LADDER}, "tipping over", False),
-        ({"site": {"pull": "21 lbf", "wind": "0 mph"}, **LADDER}, "tipping over", True),
+        ({"site": {"pull": "27 lbf", "wind": "0 mph"}, **LADDER}, "tipping over", False),
+        ({"site": {"pull": "28 lbf", "wind": "0 mph"}, **LADDER}, "tipping over", True),
         ({"floor": {"cleat_width": "1-1/2 in"}}, "narrow rips", True),
         ({"floor": {"kind": "none"}}, "narrow rips", False),
     ],
