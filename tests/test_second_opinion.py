@@ -108,6 +108,13 @@ def test_sound_and_faulty_boxes_agree(said: dict[str, Any], case: LumberCase) ->
     agrees_with_the_verdict(design(parameters_from(said, {}), "one"), case)
 
 
+def test_a_screw_whose_point_ends_at_a_face_bores_nothing_beyond() -> None:
+    """Thick boards of the gable are 3/4 in, as long as the screw: it just misses the next."""
+    one = design(load_variant("market-gable", ("screws.wall=#8 x 3/4 in",)).parameters, "gable")
+    assert "PW301" in {finding.code for finding in one.verdict.findings}
+    agrees_with_the_verdict(one, "thick")
+
+
 def agrees_with_the_verdict(one: Design, case: LumberCase) -> None:
     """Hold the second opinion to the verdict's own numbers in one lumber case."""
     opinion = solid_opinion(one, case)

@@ -6,7 +6,7 @@ these surfaces, and STL and glTF are written from them: what is proved is what i
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +17,7 @@ from palewright.solids import Solids, tessellated
 if TYPE_CHECKING:
     import trimesh
 
-    Surface = trimesh.Trimesh
+    Surface: TypeAlias = trimesh.Trimesh
 
 
 class Surfaces:

@@ -289,8 +289,8 @@ def _hole_findings(fit: FitCase, lines: SurfaceLines) -> Iterator[Finding]:
         for place, name in enumerate(() if s in meeting else screw.stack):
             enter, leave = (float(at[s, spans.index[name]]) for at in (spans.enter, spans.leave))
             long, last = screw.kind.length, place == len(screw.stack) - 1
-            if enter >= min(leave, long):
-                continue
+            if min(leave, long) - max(enter, 0.0) < HAIR:
+                continue  # it misses, or its point ends at the face: no hole to find
             # the shank slides through boards that the thread does not hold in: bored right through
             span = max(enter, 0.0), min(leave, long) if last else leave
             found = _hole_finding(screw, s, place, span, last and leave > long + HAIR, lines)
