@@ -12,7 +12,7 @@ from palewright.floors import refuse_floor_outside
 from palewright.joints import Joint
 from palewright.loads.loaded_screws import HUNG, in_end_grain
 from palewright.measures import print_quantity
-from palewright.remedies import Remedy, lowered, raised, words
+from palewright.remedies import Remedy, lowered, raised, set_to, words
 from palewright.units import both_units
 
 
@@ -132,10 +132,7 @@ def longer_slat(play: float, short: float, system: str) -> Remedy:
     """Return what makes slats bear on more of their cleats."""
     if short <= play + 1e-6:
         return lowered("floor.play", play, short, system)
-    return words(
-        f"slats are {both_units(short)} short at each end: swap box.width and box.depth, "
-        "or take lumber that varies less"
-    )
+    return words("take lumber that varies less")
 
 
 @design_check

@@ -102,7 +102,7 @@ def tipping_winds(fit: FitCase) -> Iterator[Finding]:
         f"with a factor of {OVERTURNING:g} (from memory) and drag of {DRAG:.1f} (judgement); it "
         f"should withstand {_speed(wind)}. Without the factor it tips at "
         f"{_speed(stance.wind)}{tips}{_tree_said(fit)}",
-        *words(steadier_in_wind(fit)),
+        *steadier_in_wind(fit),
     )
 
 
@@ -156,7 +156,7 @@ def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
         f"a level pull of {print_quantity(stance.pull, 'force')} at "
         f"{both_units(stance.pull_height)} tips it, {STATES[fit.loads.weights.filled]}; it should "
         f"withstand {print_quantity(site.pull, 'force')} (judgement){_tree_said(fit)}",
-        *words(steadier_when_pulled(fit)),
+        *steadier_when_pulled(fit),
     )
 
 
