@@ -11,7 +11,7 @@ The work is counted in boxes laid out, never in time: the same box always gets t
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
@@ -19,9 +19,10 @@ from palewright.errors import InputError
 from palewright.findings import SEVERITIES, Change, Finding
 from palewright.lumber import LUMBER_CASES, PILES, LumberCase, shipped_stock
 from palewright.parameters import Parameters, Screws
-from palewright.screws import GAUGES, read_screw
+from palewright.remedies import SOLD, other_screw
+from palewright.screws import GAUGES
 from palewright.settings import settings
-from palewright.units import INCH, print_length, shop_inches
+from palewright.units import INCH, print_length
 from palewright.variant_files import parameters_from, put_value, read_setting
 from palewright.verdicts import Verdict, judge
 
@@ -49,7 +50,7 @@ _STEADY = (
     "box.width+", "box.depth+", "box.height-", "trellis.height-", "!site.soil=heavy",
     "!site.plant_height-",
 )  # fmt: skip
-_LIGHTER = ("floor.rise+", "!site.soil=usual", "!site.soil=light", "!site.soil=pots")
+_LIGHTER = ("floor.rise+", "!site.soil=light")
 _LADDER = (
     "@+", "@>", "trellis.strip_width+", "trellis.height-", "trellis.uprights+", "trellis.bars-",
     "!lumber.strip>",
@@ -67,7 +68,7 @@ WAYS: dict[str, tuple[str, ...]] = {
     "PW101": (
         "panel.lip=auto", "panel.setback=auto", "floor.play+", "trellis.play+", "trellis.bars-",
         "trellis.strip_width-", "trellis.uprights-", "box.width+", "box.depth+", "cap.width-",
-        "!corner.style=edge", "!floor.kind=none",
+        "!corner.style=edge",
     ),
     "PW102": ("panel.lip=auto", "panel.setback=auto"),
     "PW104": ("panel.lip=auto",),
@@ -93,18 +94,17 @@ WAYS: dict[str, tuple[str, ...]] = {
     "PW401": (
         "panel.lip=auto", "panel.setback=auto", "floor.play+", "trellis.play+", "cap.width-",
         "cap.style=none", "tree.halves=false", "box.width+", "box.depth+", "corner.style=edge",
-        "!floor.kind=none",
     ),
     "PW501": ("floor.gap+",),
     "PW502": ("floor.gap-", "liner.fit=true"),
-    "PW503": ("floor.kind=cleats", "!floor.kind=none"),
-    "PW504": ("floor.play-", "floor.gap±", "box.width±", "box.depth±", "!floor.kind=none"),
+    "PW503": ("floor.kind=cleats",),
+    "PW504": ("floor.play-", "floor.gap±", "box.width±", "box.depth±"),
     "PW505": ("box.foot+", "floor.rise+"),
     "PW601": ("box.width+", "box.depth+"),
     "PW602": ("box.height+", "box.foot+"),
     "PW603": _OPENING,
     "PW604": _OPENING,
-    "PW605": ("!floor.kind=none", "box.width+", "box.depth+", "cap.width-", "!corner.style=edge"),
+    "PW605": ("box.width+", "box.depth+", "cap.width-", "!corner.style=edge"),
     "PW701": (
         "wall.layout~", "panel.stile_width+", "panel.rail_width+", "panel.side_stile_width=auto",
         "panel.side_rail_width=auto", "face.brace_width+", "face.bar_width+", "cap.width+",
@@ -147,11 +147,14 @@ with ``!`` makes it another box: it comes after the small steps.
 _LATE = 4
 """What makes another box is tried after this many steps of the rest."""
 
-_STEPS = {"inch": (INCH / 8, (1, 2, 4, 8, 16, 32, 64)), "metric": (1.0, (2, 5, 10, 25, 50, 100, 200))}
-"""The grid (mm) on which lengths are sought, and how many of it each step of a ladder is."""
+_LENGTHS = 8
+"""So many longer, or shorter, screws are tried."""
 
-_SOLD = {"inch": INCH / 8, "metric": 5.0}
-"""Screws are sold in steps of so much (mm)."""
+_STEPS = {
+    "inch": (INCH / 8, (1, 2, 4, 8, 16, 32, 64, 128)),
+    "metric": (1.0, (2, 5, 10, 25, 50, 100, 200, 400)),
+}
+"""The grid (mm) on which lengths are sought, and how many of it each step of a ladder is."""
 
 
 def applied(parameters: Parameters, changes: Iterable[Change]) -> Parameters:
@@ -187,22 +190,23 @@ def cured(
     if not todo:
         return verdict
     trials = _Trials(parameters, verdict)
-    found: dict[int, Finding] = {}
-    for i, finding in enumerate(todo):
-        if progress:
-            progress(f"remedy for {finding.code}")
-        found[id(finding)] = _told(finding, trials.cure(finding, len(todo) - i), parameters)
-    return replace(verdict, findings=tuple(found.get(id(f), f) for f in verdict.findings))
+    # first what the checks ask for: it is one trial each, and may cure others too
+    for way in (trials.follow, trials.seek):
+        for i, finding in enumerate(todo):
+            if progress:
+                progress(f"remedy for {finding.code}")
+            way(finding, len(todo) - i)
+    told = {finding.key: _told(finding, trials.best(finding)) for finding in todo}
+    return replace(verdict, findings=tuple(told.get(f.key, f) for f in verdict.findings))
 
 
-def _told(finding: Finding, changes: Changes, parameters: Parameters) -> Finding:
-    """Return a finding with what was found to cure it, or with that nothing was."""
-    advice = "" if finding.changes else finding.remedy
-    if not changes:
-        none = "no one or two settings that were tried cure it"
-        return replace(finding, remedy=f"{advice}; {none}" if advice else none, changes=())
-    text = "set " + " and ".join(f"{one.key} to {one.value}" for one in changes)
-    return replace(finding, remedy=f"{text}, or {advice}" if advice else text, changes=changes)
+def _told(finding: Finding, changes: Changes) -> Finding:
+    """Return a finding with what cures it, or with that nothing which was tried does."""
+    if changes or finding.severity == "note":
+        return replace(finding, changes=changes)
+    nothing = "no one or two settings that were tried cure it"
+    advice = f"{finding.advice}; {nothing}" if finding.advice else nothing
+    return replace(finding, advice=advice, changes=())
 
 
 class _Trials:
@@ -211,32 +215,55 @@ class _Trials:
     def __init__(self, parameters: Parameters, verdict: Verdict) -> None:
         """Begin with nothing tried."""
         self._parameters, self._verdict = parameters, verdict
-        self._left = WORK
-        self._stop = 0
+        self._known = {finding.code for finding in verdict.findings}
+        self._left, self._stop = WORK, 0
         self._seen: dict[tuple[Changes, tuple[LumberCase, ...]], Verdict | None] = {}
-        self._cures: list[Changes] = []
+        self._cures: dict[Changes, Verdict] = {}
 
-    def cure(self, finding: Finding, sharing: int) -> Changes:
-        """Return what cures a finding; empty where nothing that was tried does.
+    def follow(self, finding: Finding, sharing: int) -> None:
+        """Try what the check asks for, and what is asked for after that.
 
         Args:
             finding: one of the verdict.
             sharing: how many findings the work that is left is for.
         """
         self._stop = self._left - self._left // sharing
-        found = self._followed(finding.changes, finding)
-        for changes in self._cures:  # what cured another may cure this: it is judged already
-            if not found and self._cures_it(self._seen[changes, LUMBER_CASES], finding):
-                return changes
-        found = found or self._sought(finding)
-        if found:
-            self._cures.append(found)
-        return found
+        self._keep(self._followed(finding.changes, finding))
+
+    def seek(self, finding: Finding, sharing: int) -> None:
+        """Try the settings that bear on a finding's code, unless something cures it already."""
+        self._stop = self._left - self._left // sharing
+        if not self.best(finding):
+            self._keep(self._sought(finding))
+
+    def best(self, finding: Finding) -> Changes:
+        """Return what cures a finding: few settings, and what mends most besides it."""
+        bears = {key for way in WAYS.get(finding.code, ()) for key in _keys(way, finding)}
+        bears |= {one.key for one in finding.changes}
+
+        def mends(changes: Changes) -> int:
+            left = {one.key for one in self._cures[changes].findings}
+            return sum(f.key not in left for f in self._verdict.findings if f.severity != "note")
+
+        mine = [
+            changes
+            for changes, verdict in self._cures.items()
+            if bears & {one.key for one in changes} and self._cures_it(verdict, finding)
+        ]
+        return min(mine, key=lambda changes: (len(changes), -mends(changes)), default=())
+
+    def _keep(self, changes: Changes) -> None:
+        """Remember what cures a finding."""
+        if changes:
+            verdict = self._seen[changes, LUMBER_CASES]
+            assert verdict is not None
+            self._cures[changes] = verdict
 
     def _sought(self, finding: Finding) -> Changes:
         """Return what cures a finding among the settings that bear on its code, step by step."""
         near: list[Changes] = []
-        ladders = [list(_rungs(way, finding, self._parameters)) for way in WAYS.get(finding.code, ())]
+        ways = WAYS.get(finding.code, ())
+        ladders = [list(_rungs(way, finding, self._parameters)) for way in ways]
         for rungs in zip_longest(*ladders):
             for way, change in enumerate(rungs):
                 if change is None or self._left <= self._stop:
@@ -329,25 +356,39 @@ class _Trials:
 
     def _fresh(self, verdict: Verdict, finding: Finding) -> list[Finding]:
         """Return findings of codes that were not there, as bad as one that was or worse."""
-        known = {one.code for one in self._verdict.findings}
         worst = SEVERITIES.index(finding.severity)
         return [
             one
             for one in verdict.findings
-            if one.code not in known and SEVERITIES.index(one.severity) <= worst
+            if one.code not in self._known and SEVERITIES.index(one.severity) <= worst
         ]
 
 
 _WAY = re.compile(r"(!?)(@|[a-z_.]+)([-+±<>~|=])(.*)")
 
 
-def _rungs(way: str, finding: Finding, parameters: Parameters) -> Iterator[Change | None]:
-    """Yield the changes of one way, the smallest first; None where its turn is not yet."""
+def _parsed(way: str) -> tuple[str, ...]:
+    """Return a way's parts: whether it comes late, its key, its sign, its word."""
     found = _WAY.fullmatch(way)
     assert found, way
-    late, name, sign, word = found.groups()
+    return found.groups()
+
+
+def _keys(way: str, finding: Finding) -> list[str]:
+    """Return the keys of a way; of its screws those that the finding is about, else the walls'."""
+    name = _parsed(way)[1]
+    if name != "@":
+        return [name]
+    uses = re.split(r"[/. ]", finding.group)
+    named = [f"screws.{use}" for use in uses if use in Screws.model_fields]
+    return list(dict.fromkeys(named)) or ["screws.wall"]
+
+
+def _rungs(way: str, finding: Finding, parameters: Parameters) -> Iterator[Change | None]:
+    """Yield the changes of one way, the smallest first; None where its turn is not yet."""
+    late, _, sign, word = _parsed(way)
     yield from [None] * (_LATE if late else 0)
-    for key in _screw_keys(finding) if name == "@" else [name]:
+    for key in _keys(way, finding):
         yield from _steps(key, sign, word, parameters)
 
 
@@ -363,9 +404,11 @@ def _steps(key: str, sign: str, word: str, parameters: Parameters) -> Iterator[C
         text = str(now).lower() if isinstance(now, bool) else now
         yield from (Change(key, one) for one in words if one != ("auto" if now is None else text))
     elif isinstance(now, int | float):
-        grid, counts = (1.0, range(1, 5)) if settings()[key].kind == "count" else _STEPS[
-            parameters.product.units
-        ]
+        grid, counts = (
+            (1.0, range(1, 5))
+            if settings()[key].kind == "count"
+            else _STEPS[parameters.product.units]
+        )
         for count in counts:
             for way in (1, -1) if sign == "±" else (1,) if sign == "+" else (-1,):
                 value = round(now / grid + way * (count - 0.499)) * grid
@@ -377,31 +420,18 @@ def _steps(key: str, sign: str, word: str, parameters: Parameters) -> Iterator[C
 
 def _screws(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
     """Yield longer or shorter screws, or thinner or thicker ones, of those that are sold."""
-    use = key.partition(".")[2]
-    kind = parameters.screw_of(use)  # type: ignore[arg-type]
+    kind = parameters.screw_of(key.partition(".")[2])  # type: ignore[arg-type]
     system = parameters.product.units
     if sign in "<>":
         numbers = sorted(GAUGES, reverse=sign == "<")
         for number in numbers[numbers.index(kind.gauge.number) + 1 :]:
-            yield Change(key, _screw_text(number, kind.length, system))
+            yield from other_screw(key, number, kind.length, system)[1]
         return
-    step, way = _SOLD[system], 1 if sign == "+" else -1
-    for count in range(1, 9):
+    step, way = SOLD[system], 1 if sign == "+" else -1
+    for count in range(1, _LENGTHS + 1):
         length = round(kind.length / step + way * (count - 0.499)) * step
         if length >= INCH / 2:
-            yield Change(key, _screw_text(kind.gauge.number, length, system))
-
-
-def _screw_text(number: int, length: float, system: str) -> str:
-    """Return a screw as a variant file names it."""
-    return f"#{number} x {shop_inches(length, 16) if system == 'inch' else f'{length:.0f} mm'}"
-
-
-def _screw_keys(finding: Finding) -> list[str]:
-    """Return the keys of the screws that a finding is about; those of the walls by default."""
-    uses = re.split(r"[/. ]", finding.group)
-    named = [f"screws.{use}" for use in uses if use in Screws.model_fields]
-    return list(dict.fromkeys(named)) or ["screws.wall"]
+            yield from other_screw(key, kind.gauge.number, length, system)[1]
 
 
 def _stocks(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
