@@ -156,12 +156,13 @@ class Finding:
         measured: what was found.
         limit: what it is held against.
         unit: unit of both, such as ``mm``, ``deg``, ``D`` (screw diameters), ``N``, ``count``.
-        message: one sentence.
+        message: what is wrong, with how it is reckoned where that matters.
         advice: what helps and is no setting; may be empty.
         changes: settings to change, all of them together. A check's own are a guess;
             ``cures.cured`` puts what was tried and cures in their place.
         case: the lumber case it was found in.
         group: findings of one code and group are one; empty: the boards are the group.
+        brief: the message in half a line, where it is longer.
     """
 
     code: str
@@ -174,6 +175,7 @@ class Finding:
     changes: tuple[Change, ...] = ()
     case: str = ""
     group: str = ""
+    brief: str = ""
 
     @property
     def severity(self) -> Severity:
@@ -220,6 +222,29 @@ class Finding:
         if self.case:
             found["case"] = self.case
         return found
+
+
+_CAUSES = {
+    "PW203": ("PW301", "PW201"),
+    "PW205": ("PW203", "PW301", "PW201"),
+    "PW303": ("PW302",),
+    "PW308": ("PW302",),
+    "PW401": ("PW101",),
+    "PW604": ("PW603",),
+}
+"""Findings that follow from others of the same boards or the same screws."""
+
+
+def causes(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings that do not follow from another, in order."""
+    found = list(findings)
+
+    def follows(one: Finding, other: Finding) -> bool:
+        alike = one.group.partition("/")[0] == other.group.partition("/")[0]
+        shared = set(one.boards) & set(other.boards)
+        return other.code in _CAUSES.get(one.code, ()) and bool(alike or shared)
+
+    return [one for one in found if not any(follows(one, other) for other in found)]
 
 
 def merged(findings: Iterable[Finding]) -> list[Finding]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from palewright import checks as _registered  # noqa: F401  (importing it registers the checks)
 from palewright.boxes import lay_out
-from palewright.findings import Finding, merged
+from palewright.findings import Finding, causes, merged
 from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
 from palewright.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.parameters import Parameters
@@ -100,4 +100,4 @@ def judge(
             found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
     if "nominal" not in cases:
         found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
-    return Verdict(tuple(results), tuple(merged(found)))
+    return Verdict(tuple(results), tuple(causes(merged(found))))

@@ -58,6 +58,7 @@ def pieces(fit: FitCase) -> Iterator[Finding]:
             "count",
             f"no screw ties to the rest of {'; '.join(said)}",
             group="pieces",
+            brief=f"no screw ties {loose[0][0]} to the rest; {len(loose)} pieces are loose",
         )
 
 

@@ -51,6 +51,7 @@ def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator
                     f"to {step.text}, {name} would have to pass {both_units(deep)} through {other}",
                     *_remedy(name, other, deep, fit),
                     group=f"{_mover(name, fit)}/{_part(other)}",
+                    brief=f"{name} meets {other} on its way in, {both_units(deep)} deep",
                 )
 
 

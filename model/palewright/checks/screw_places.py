@@ -152,7 +152,7 @@ def side_distances(fit: FitCase) -> Iterator[Finding]:
             advised.measured,
             0.0,
             "D",
-            f"{advised.count} screws lie up to {both_units(short)} nearer to an edge or an end than "
+            f"{advised.count} screws lie up to {both_units(short)} nearer to an edge or end than "
             "books advise; they are drilled first, as the plan says",
             *words("try the joint in an offcut, and clamp the board across the hole"),
             group="advised",
