@@ -150,9 +150,12 @@ _LATE = 4
 _LENGTHS = 8
 """So many longer, or shorter, screws are tried."""
 
+_MOST_OF_IT = 0.4
+"""No number changes by a greater share: it would be another box."""
+
 _STEPS = {
-    "inch": (INCH / 8, (1, 2, 4, 8, 16, 32, 64, 128)),
-    "metric": (1.0, (2, 5, 10, 25, 50, 100, 200, 400)),
+    "inch": (INCH / 8, (1, 2, 4, 8, 16, 32, 64, 96)),
+    "metric": (1.0, (2, 5, 10, 25, 50, 100, 200, 300)),
 }
 """The grid (mm) on which lengths are sought, and how many of it each step of a ladder is."""
 
@@ -215,7 +218,7 @@ class _Trials:
     def __init__(self, parameters: Parameters, verdict: Verdict) -> None:
         """Begin with nothing tried."""
         self._parameters, self._verdict = parameters, verdict
-        self._known = {finding.code for finding in verdict.findings}
+        self._known = {finding.code for finding in verdict.findings} | verdict.implied
         self._left, self._stop = WORK, 0
         self._seen: dict[tuple[Changes, tuple[LumberCase, ...]], Verdict | None] = {}
         self._cures: dict[Changes, Verdict] = {}
@@ -414,7 +417,7 @@ def _steps(key: str, sign: str, word: str, parameters: Parameters) -> Iterator[C
                 value = round(now / grid + way * (count - 0.499)) * grid
                 whole = settings()[key].kind == "count"
                 text = str(int(value)) if whole else print_length(value, parameters.product.units)
-                if value > 0.0:
+                if value > 0.0 and abs(value - now) <= max(INCH, _MOST_OF_IT * now):
                     yield Change(key, text)
 
 

@@ -65,7 +65,7 @@ def missed_boards(fit: FitCase) -> Iterator[Finding]:
     for place in np.flatnonzero(bites <= 0.0):
         screw, name = spans.screws[screws[place]], spans.names[boards[place]]
         bite = float(bites[place]) if np.isfinite(bites[place]) else -screw.kind.length
-        key = (screw.use, fit.box.boards[name].role)
+        key = (screw.use, _alike(fit.box.boards[name].role))
         worst.setdefault(key, Worst()).take(bite, (name,), screw)
     for (use, role), one in worst.items():
         yield Finding(
@@ -161,8 +161,12 @@ def side_distances(fit: FitCase) -> Iterator[Finding]:
 
 def _group(use: str, role: str) -> str:
     """Return what screws too near a side are told together by: those of one size and cause."""
-    alike = "stave" if role == "filler" else role
-    return f"{use}/{alike}" if use in ("wall", "trellis") else use
+    return f"{use}/{_alike(role)}" if use in ("wall", "trellis") else use
+
+
+def _alike(role: str) -> str:
+    """Return what a board is to a screw: a filler is a stave."""
+    return "stave" if role == "filler" else role
 
 
 def _too_near(code: str, use: str, group: str, one: Worst, fit: FitCase) -> Finding:
@@ -228,7 +232,7 @@ def stray_screws(fit: FitCase) -> Iterator[Finding]:
     worst = dict[tuple[str, str], Worst]()
     for s, b in np.argwhere(inside > 0.1):
         screw, name = spans.screws[s], spans.names[b]
-        key = (screw.use, fit.box.boards[name].role)
+        key = (screw.use, _alike(fit.box.boards[name].role))
         worst.setdefault(key, Worst()).take(-float(inside[s, b]), (name,), screw)
     for (use, role), one in worst.items():
         yield Finding(
