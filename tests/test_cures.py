@@ -60,29 +60,22 @@ def assert_told_shortly(findings: tuple[Finding, ...]) -> None:
 TREE: Flat = {
     "box.kind": "tree", "floor.kind": "none", "box.width": "26 in", "box.depth": "26 in"
 }  # fmt: skip
+POST: Flat = {"corner.style": "post", "box.width": "24 in"}
 LADDER: Flat = {"trellis.fit": True, "box.width": "24 in"}
-MINE: Flat = {
-    "lumber.board": "mine", "stock.mine.width": "5-1/2 in", "stock.mine.length": "72 in",
-    "stock.mine.thickness": "5/8 in", "stock.mine.price": "5", "stock.mine.species": "raw",
-    "species.raw.density": 450, "species.raw.color": "#aa9988", "species.raw.gravity": 0.45,
-    "species.raw.shrink_tangential": 7.0, "species.raw.shrink_radial": 4.0,
-}  # fmt: skip
-
 CURABLE: dict[str, Flat] = {
     "PW101": LADDER | {"trellis.bars": 26},
     "PW102": {"panel.lip": "5/8 in"},
     "PW104": {"panel.lip": "1-15/16 in"},
     "PW105": {"panel.side_stile_width": "3 in"},
-    "PW202": {"cap.overhang": "1-1/2 in", "cap.width": "2 in"},
+    "PW201": LADDER | {"trellis.uprights": 8},
     "PW203": {"panel.stile_width": "1-3/4 in", "panel.lip": "1-3/8 in"},
-    "PW205": {"panel.stile_width": "1-3/4 in", "panel.lip": "1-3/8 in"},
-    "PW301": {"corner.style": "post", "box.width": "24 in", "screws.post": "#8 x 1-1/4 in"},
+    "PW301": POST | {"screws.post": "#8 x 1-1/4 in"},
     "PW302": {"screws.wall": "#8 x 1-1/4 in"},
     "PW303": {"screws.wall": "#8 x 1-3/32 in"},
     "PW304": {"screws.corner": "#10 x 2 in"},
-    "PW307": {"panel.rail_width": "1-1/2 in"},
-    "PW308": {"panel.rail_width": "1-1/2 in", "screws.cap": "#8 x 2 in"},
-    "PW309": {"panel.stile_width": "8 in"},
+    "PW307": POST | {"panel.stile_width": "1-3/4 in"},
+    "PW308": POST | {"panel.stile_width": "1-3/4 in"},
+    "PW309": {"panel.stile_width": "9-17/32 in"},
     "PW310": {"screws.corner": "#8 x 1 in"},
     "PW401": TREE | {"floor.kind": "cleats", "tree.halves": True},
     "PW501": {"floor.gap": "1/16 in"},
@@ -94,19 +87,32 @@ CURABLE: dict[str, Flat] = {
     "PW602": TREE | {"tree.stand_height": "15 in"},
     "PW603": TREE | {"cap.width": "11 in"},
     "PW604": TREE | {"cap.width": "10 in"},
-    "PW605": TREE | {"tree.stand_diameter": "22-9/32 in"},
+    "PW605": TREE | {"cap.width": "11 in"},
     "PW701": {"floor.cleat_width": "1-1/4 in"},
     "PW703": {"box.width": "72 in"},
     "PW704": {"panel.stile_width": "5-1/2 in"},
+    "PW903": {"site.stands_on": "deck"},
     "PW905": {"site.plant_height": "6 ft"},
-    "PW906": {"site.pull": "60 lbf", "box.width": "14 in"},
+    "PW906": {"site.pull": "40 lbf", "box.width": "14 in"},
     "PW911": {"box.width": "30 in", "box.depth": "26 in", "box.height": "24 in"},
+    "PW914": {"trellis.fit": True},
+    "PW922": {"box.width": "34 in", "box.height": "30 in"},
     "PW926": {"screws.coating": "zinc"},
+    "PW927": {"trellis.fit": True},
     "PW931": {"wall.gap": "0 in", "wall.layout": "equal"},
     "PW933": {"liner.fit": False},
     "PW934": {"floor.gap": "0 in"},
 }  # fmt: skip
 """By code, a box whose finding is cured by what it says."""
+
+OTHERS = {
+    "PW202": "comes with other findings of its joint",
+    "PW205": "follows from PW203 or PW301 wherever it was seen, and is told with it",
+    "PW902": "no box of the tool's range but the very largest, and those have more than one fault",
+    "PW912": "as PW902: what breaks is far from what holds",
+    "PW923": "as PW902",
+}
+"""Codes of which no box is known that has the finding, alone and curable; why."""
 
 
 @cache
@@ -119,7 +125,8 @@ def told(code: str) -> tuple[Parameters, Verdict, Verdict]:
 
 def test_each_fault_and_warning_has_settings_that_bear_on_it() -> None:
     ours = {"PW801"}  # the tool's own mistake: no setting mends it
-    assert set(WAYS) == {c for c, one in CODES.items() if one.severity != "note"} - ours
+    judged = {c for c, one in CODES.items() if one.severity != "note"} - ours
+    assert set(WAYS) == judged == set(CURABLE) | set(OTHERS)
 
 
 @pytest.mark.parametrize("code", sorted(CURABLE))
@@ -208,7 +215,7 @@ def test_remedies_of_random_variants_cure_them() -> None:
     assert sum(done for done, _ in counts) > 0.7 * sum(all_ for _, all_ in counts) > 15
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 def test_remedies_of_very_many_random_variants_cure_them() -> None:
     counts = [assert_all_cured(seed) for seed in range(1000, 3000)]
     assert sum(done for done, _ in counts) > 0.75 * sum(all_ for _, all_ in counts)
@@ -223,7 +230,7 @@ def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPa
         asked.append(sum(PILES if case == "mixed" else 1 for case in cases) or 1)
         return judge(parameters, cases)
 
-    box = parameters_of({"panel.stile_width": "1 in", "box.height": "30 in", "floor.kind": "hung"})
+    box = parameters_of({"panel.stile_width": "1 in", "box.height": "30 in", "liner.fit": False})
     verdict = judge(box)
     first = cured(box, verdict)
     monkeypatch.setattr(module, "judge", counted)
@@ -236,10 +243,11 @@ def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPa
 
 
 def test_what_is_applied_is_what_the_command_line_would_set() -> None:
-    changes = [
-        Change("box.width", "21-1/2 in"), Change("liner.fit", "false"), Change("screws.wall", "#6 x 1 in"),
-        Change("trellis.bars", "7"), Change("panel.lip", "auto"),
+    said = [
+        ("box.width", "21-1/2 in"), ("liner.fit", "false"), ("screws.wall", "#6 x 1 in"),
+        ("trellis.bars", "7"), ("panel.lip", "auto"),
     ]  # fmt: skip
+    changes = [Change(*one) for one in said]
     typed = [f"{one.key}={one.value}" for one in changes]
     assert (
         applied(load_variant("stoop-tub").parameters, changes)
