@@ -67,7 +67,7 @@ def test_a_snapshot_shows_the_boards_where_they_stand(name: str) -> None:
 
 
 def test_the_verdict_is_the_one_that_check_gives() -> None:
-    box = read_asked({"variant": "gate-pair", "changes": LIPLESS}).design()
+    box = read_asked({"variant": "gate-pair", "changes": {"panel.lip": "1/2 in"}}).design()
     told = verdict_as_json(box)
     shown = verdict_shown(box.cured)
     assert all(case.pop("faults") > 0 for case in shown["lumber"])  # the page's own, case by case

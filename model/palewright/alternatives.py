@@ -181,7 +181,7 @@ def differing_findings(
     """
     seen: dict[tuple[str, object], tuple[Finding, list[str]]] = {}
     for one in alternatives:
-        for finding in one.design.verdict.findings:
+        for finding in one.design.cured.findings:
             seen.setdefault(finding.key, (finding, []))[1].append(one.name)
     return [
         (finding, tuple(names))

@@ -103,13 +103,14 @@ def _seat(
     seat: Seat, corner: CornerPlace, boards: Mapping[str, Board], system: str
 ) -> dict[str, Any]:
     """Return one corner's clearances, and the point (mm) at which they are seen from above."""
+    lip = seat.clearance if seat.lip < 0.0 else seat.lip  # a setback may clear a short lip
     outer, side = (boards[name].corners for name in seat.boards[:2])
     across = max(abs(point[0]) for point in outer) + seat.lip / 2
     along = min(abs(point[1]) for point in outer)
     return {
         "corner": seat.corner,
-        "lip": _mm(seat.lip),
-        "texts": [print_length(seat.lip, system), print_length(seat.setback, system)],
+        "lip": _mm(lip),
+        "texts": [print_length(lip, system), print_length(seat.setback, system)],
         "boards": list(seat.boards),
         "at": [
             _mm(corner.x_sign * across),
