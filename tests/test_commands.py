@@ -38,7 +38,7 @@ def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: 
 
 
 def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Path) -> None:
-    settings = ["--set", "panel.lip=1 1/8 in"]
+    settings = ["--set", "panel.lip=1 1/8 in", "--set", "panel.setback=0 in"]
     done = run_command("check", "stoop-tub", *settings, "--json", cwd=tmp_path)
     assert done.returncode == 1
     said = json.loads(done.stdout)
@@ -46,10 +46,11 @@ def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Pat
     fault = next(f for f in said["findings"] if f["code"] == "PW102")
     # two thickest boards of 11/16 in need 1-3/8 in: a quarter inch is missing
     assert fault["measured"] == pytest.approx(-6.35, abs=1e-3)
-    assert fault["change"] == {"key": "panel.lip", "value": "1-3/8 in"}
-    mended = run_command(
-        "check", "stoop-tub", "--set", f"panel.lip={fault['change']['value']}", cwd=tmp_path
-    )
+    assert fault["changes"] == [fault["change"]]
+    change = fault["change"]
+    assert fault["remedy"] == f"set {change['key']} to {change['value']}"
+    mend = ["--set", f"{change['key']}={change['value']}"]
+    mended = run_command("check", "stoop-tub", *settings, *mend, cwd=tmp_path)
     assert mended.returncode == 0, mended.stdout
 
 
@@ -152,10 +153,10 @@ def test_completion_offers_variants(shell: str, tmp_path: Path) -> None:
 
 
 def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
-    faulty = ["build", "stoop-tub", "--set", "panel.lip=1 1/8 in", "--only", "cutlist"]
+    faulty = ["build", "stoop-tub", "--set", "screws.wall=#8 x 3/4 in", "--only", "cutlist"]
     done = run_command(*faulty, cwd=tmp_path)
     assert done.returncode == 1
-    assert "PW102" in done.stderr
+    assert "PW310" in done.stderr and "set screws.wall to" in done.stderr
     assert list(tmp_path.iterdir()) == []
     done = run_command(*faulty, "--despite-faults", cwd=tmp_path)
     assert done.returncode == 1

@@ -35,7 +35,7 @@ def everything(page: Page) -> None:
     page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
     page.locator("#keep").click()
     lip = page.locator("[id='set-panel.lip']")
-    lip.fill("1 in")
+    lip.fill("1/2 in")
     lip.press("Tab")
     settled(page)
     search(page, answer(whole=FOUND))

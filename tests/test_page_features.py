@@ -40,7 +40,7 @@ def test_a_kept_box_is_compared_and_comes_back(opened: Page) -> None:
     before = fact(opened, "outside")[0]
     opened.locator("#keep").click()
     typed(opened, "box.width", "30 in")
-    typed(opened, "panel.lip", "1 in")
+    typed(opened, "panel.lip", "1/2 in")
     assert fact(opened, "outside")[1] == before
     assert fact(opened, "fit") == ["does not fit", "fits"]
     for name in ("boards to buy", "empty weight", "filled, watered", "costs", "ask", "faults"):
@@ -79,16 +79,17 @@ def test_clearances_and_faults_stand_on_the_boards(opened: Page) -> None:
     opened.keyboard.press("ArrowLeft")
     picture(opened)  # waits until it is drawn
     assert leader_ends(opened) != ends  # they turn with the box
-    typed(opened, "panel.lip", "1 in")
+    typed(opened, "panel.lip", "1/2 in")
     faults = opened.locator("#tags .tag.fault")
     told = faults.all_text_contents()
-    assert told.count("lip short by 1/4 in") == 4
+    assert told.count("lip short by 1/8 in") == 4
     assert any(text.startswith(CODES["PW102"].title) for text in told)
     opened.locator("#marks").uncheck()
-    assert faults.all_text_contents() == ["lip short by 1/4 in"] * 4
+    assert faults.all_text_contents() == ["lip short by 1/8 in"] * 4
 
 
 def test_a_finding_is_shown_on_its_boards_and_in_the_lists(opened: Page) -> None:
+    typed(opened, "floor.gap", "1/16 in")
     item = opened.locator("#findings li.warning").first
     code = item.locator(".kind").inner_text().split()[1]
     message = item.locator("p").nth(1).inner_text()
@@ -96,7 +97,7 @@ def test_a_finding_is_shown_on_its_boards_and_in_the_lists(opened: Page) -> None
     expect(opened.locator("#picked")).to_contain_text(message)
     expect(opened.locator("#tags .tag.warning")).to_have_text(CODES[code].title)
     named = opened.locator("#picked strong").inner_text().partition(": ")[2].split(", ")
-    box = design(load_variant("stoop-tub").parameters, "stoop-tub")
+    box = design(load_variant("stoop-tub", ["floor.gap=1/16 in"]).parameters, "stoop-tub")
     marks = {part.mark for part in box.parts if set(part.boards) & set(named)}
     assert set(opened.locator("#parts tr.held button").all_inner_texts()) == marks
     opened.keyboard.press("Escape")

@@ -107,7 +107,7 @@ def test_labels_stand_inside_the_view_apart_and_beside_the_box(
     opened: Page, server: PageServer, variant: str, most: float
 ) -> None:
     """Four clearances and a fault, from three sides; what has no room is counted and listed."""
-    show(opened, server, variant, panel__lip="1 in")
+    show(opened, server, variant, panel__lip="1/2 in")
     opened.locator("#gaps").check()
     expect(opened.locator("#tags .tag")).to_have_count(5)
     view = opened.locator("#canvas").bounding_box()

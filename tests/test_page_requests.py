@@ -24,7 +24,7 @@ from palewright_drawings.page import guards
 from palewright_drawings.page.asked_variants import read_asked, saved_toml
 from palewright_drawings.page.control_groups import control_groups
 from palewright_drawings.page.guards import refusal
-from palewright_drawings.page.snapshots import snapshot, verdict_of
+from palewright_drawings.page.snapshots import snapshot, verdict_shown
 from palewright_drawings.verdict_json import verdict_as_json
 
 
@@ -67,9 +67,9 @@ def test_a_snapshot_shows_the_boards_where_they_stand(name: str) -> None:
 
 
 def test_the_verdict_is_the_one_that_check_gives() -> None:
-    box = read_asked({"variant": "gate-pair", "changes": {"panel.lip": "1 in"}}).design()
+    box = read_asked({"variant": "gate-pair", "changes": {"panel.lip": "1/2 in"}}).design()
     told = verdict_as_json(box)
-    shown = verdict_of(box)
+    shown = verdict_shown(box.cured)
     assert all(case.pop("faults") > 0 for case in shown["lumber"])  # the page's own, case by case
     assert shown == {key: told[key] for key in ("passed", "lumber", "findings")}
     assert told["passed"] is False

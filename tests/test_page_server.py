@@ -117,7 +117,7 @@ def test_a_change_changes_the_box_and_the_plan(server: PageServer) -> None:
 
 
 def test_a_remedy_makes_a_finding_go(server: PageServer) -> None:
-    changes = {"panel.lip": "1 in"}
+    changes = {"panel.lip": "1/2 in"}
     _, bad = server.ask("verdict", changes=changes)
     assert bad["passed"] is False
     change = next(

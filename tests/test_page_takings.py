@@ -76,7 +76,7 @@ def test_a_change_ends_a_packet_under_way_and_says_so(opened: Page) -> None:
 
 
 def test_files_of_a_box_that_does_not_fit_are_asked_about(opened: Page, tmp_path: Path) -> None:
-    typed(opened, "panel.lip", "1 in")
+    typed(opened, "panel.lip", "1/2 in")
     opened.locator("#packet").click()  # before it is judged
     question = opened.get_by_role("dialog")
     expect(question).to_be_visible(timeout=60_000)  # what it is called stands only then
@@ -110,7 +110,7 @@ def test_axe_finds_nothing_in_the_question_and_the_notice(opened: Page) -> None:
     expect(opened.locator("#notice")).to_be_visible()
     settled(opened)
     assert Axe().run(opened, options=RULES).response["violations"] == []
-    typed(opened, "panel.lip", "1 in")
+    typed(opened, "panel.lip", "1/2 in")
     settled(opened)
     opened.locator("#packet").click()
     opened.get_by_role("dialog").wait_for()

@@ -93,14 +93,15 @@ def build(
     figures = shop_figures(shop_file, (variant,))
     box = _designed(found, progress.note, lambda: figures)
     verdict = box.verdict
+    system = found.parameters.product.units
     if verdict.findings:
-        say(findings_text(verdict.findings))
+        say(findings_text(box.cured.findings, system))
     if not verdict.passed and not despite_faults:
         say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
         return DOES_NOT_FIT
     (opinion,) = solid_opinions(box, ("nominal",), progress)
     if not opinion.agrees:
-        say(findings_text(opinion.findings))
+        say(findings_text(opinion.findings, system))
         if not despite_faults:
             return DOES_NOT_FIT
     folder = write_packet(box, out, chosen, progress)
@@ -112,6 +113,7 @@ def build(
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
 @click.option("--solids", is_flag=True,
               help="Measure the solids with their holes too, as a second opinion.")  # fmt: skip
+@click.option("--notes", is_flag=True, help="Tell the notes too: what the plan takes care of.")
 @click.option("--compare", default=None, metavar="WOOD,WOOD...",
               help="Set the same box from several woods or stocks side by side.")  # fmt: skip
 @SHOP
@@ -120,6 +122,7 @@ def build(
 def check(
     variant: str,
     solids: bool,
+    notes: bool,
     compare: str | None,
     shop_file: str,
     settings: tuple[str, ...],
@@ -151,7 +154,7 @@ def check(
     if as_json:
         print_json(verdict_as_json(box, opinions))
     else:
-        click.echo(check_text(found.name, box, opinions))
+        click.echo(check_text(found.name, box, opinions, notes))
     agreed = all(opinion.agrees for opinion in opinions)
     return FITS if box.verdict.passed and agreed else DOES_NOT_FIT
 

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import textwrap
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from palewright.errors import InputError
 from palewright.findings import SEVERITIES, Finding, merged
 from palewright.parameters import Parameters
-from palewright.units import millimetres, print_length
+from palewright.units import in_one_unit, millimetres, print_length
 from palewright.variant_files import load_variant, shipped_variants
 from palewright_drawings.solid_opinions import opinion_rows
 
 if TYPE_CHECKING:
     from palewright.checks.solids import SolidOpinion
     from palewright.design import Design
+    from palewright.findings import Finding
 
 
 def size_text(parameters: Parameters) -> str:
@@ -25,14 +27,49 @@ def size_text(parameters: Parameters) -> str:
     return " x ".join(text.rpartition(" ")[0] for text in sizes) + f" {unit}"
 
 
-def findings_text(findings: Iterable[Finding]) -> str:
-    """Return the findings, a paragraph each: what, both numbers, what to do."""
-    lines = []
-    for finding in findings:
-        case = f" ({finding.case} lumber)" if finding.case else ""
-        lines.append(f"{finding.severity:<7} {finding.code}{case}: {finding.message}")
-        lines.append(f"        {finding.remedy}")
+WIDE = 100
+"""Letters in a line of the terminal."""
+
+_INDENT = 8 * " "
+
+
+def findings_text(findings: Sequence[Finding], system: str, notes: bool = False) -> str:
+    """Return faults and warnings, two lines each at most: what, by how much, what mends it.
+
+    Those that one change mends stand together.
+
+    Args:
+        findings: with what cures them.
+        system: the units of the box: ``inch`` or ``metric``.
+        notes: whether to tell the notes too; else how many there are.
+    """
+    told = [f for f in findings if notes or f.severity != "note"]
+    lines: list[str] = []
+    for finding in told:
+        alike = [f for f in told if f.changes and f.changes == finding.changes]
+        if alike and alike[0] is not finding:
+            continue
+        for one in alike or [finding]:
+            remedy = one.remedy if one is (alike or [finding])[-1] else ""
+            lines += _finding_lines(one, remedy, system)
+    hidden = len(findings) - len(told)
+    if hidden:
+        lines.append(f"{hidden} note{'' if hidden == 1 else 's'}: --notes")
     return "\n".join(lines)
+
+
+def _finding_lines(finding: Finding, remedy: str, system: str) -> list[str]:
+    """Return a finding as lines: the remedy on its own where that takes no third line."""
+    case = f" ({finding.case} boards)" if finding.case not in ("", "nominal") else ""
+    message = in_one_unit(finding.brief or finding.message, system)
+    head = f"{finding.severity:<7} {finding.code}: {message}{case}"
+    parts = [
+        textwrap.wrap(text, WIDE, subsequent_indent=_INDENT)
+        for text in (head, f"{_INDENT}{remedy}" if remedy else "")
+    ]
+    if sum(map(len, parts)) <= 2 or finding.severity == "note":
+        return parts[0] + parts[1]
+    return textwrap.wrap(f"{head}: {remedy}", WIDE, subsequent_indent=_INDENT)
 
 
 def verdict_line(name: str, box: Design) -> str:
@@ -50,10 +87,13 @@ def verdict_line(name: str, box: Design) -> str:
     )
 
 
-def check_text(name: str, box: Design, opinions: Sequence[SolidOpinion] = ()) -> str:
+def check_text(
+    name: str, box: Design, opinions: Sequence[SolidOpinion] = (), notes: bool = False
+) -> str:
     """Return what ``check`` prints: a line a lumber case, the findings, the verdict.
 
-    ``opinions`` are what the solids say, in the lumber cases where they were asked.
+    ``opinions`` are what the solids say, in the lumber cases where they were asked; ``notes`` tells
+    the notes too.
     """
     lines = ["lumber    clashes   side panels' clearance in the lips"]
     for case in box.verdict.cases:
@@ -62,7 +102,7 @@ def check_text(name: str, box: Design, opinions: Sequence[SolidOpinion] = ()) ->
     if opinions:
         lines += ["", *opinion_rows(opinions)]
     differing = merged(finding for opinion in opinions for finding in opinion.findings)
-    found = findings_text([*differing, *box.verdict.findings])
+    found = findings_text([*differing, *box.cured.findings], box.parameters.product.units, notes)
     if found:
         lines += ["", found]
     return "\n".join([*lines, "", verdict_line(name, box)])

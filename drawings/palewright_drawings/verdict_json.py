@@ -21,7 +21,7 @@ def verdict_as_json(design: Design, opinions: Sequence[SolidOpinion] = ()) -> di
     Raises:
         InputError: if the parameters cannot be built at all.
     """
-    verdict = design.verdict
+    verdict = design.cured
     differing = merged(finding for opinion in opinions for finding in opinion.findings)
     solids = {"solids": [opinion.as_json() for opinion in opinions]} if opinions else {}
     return {

@@ -181,9 +181,8 @@ def differing_findings(
     """
     seen: dict[tuple[str, object], tuple[Finding, list[str]]] = {}
     for one in alternatives:
-        for finding in one.design.verdict.findings:
-            key = (finding.code, finding.group or finding.boards)
-            seen.setdefault(key, (finding, []))[1].append(one.name)
+        for finding in one.design.cured.findings:
+            seen.setdefault(finding.key, (finding, []))[1].append(one.name)
     return [
         (finding, tuple(names))
         for finding, names in seen.values()

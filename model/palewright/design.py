@@ -71,6 +71,13 @@ class Design:
         return judge(self.parameters, LUMBER_CASES, self.fit, self.progress)
 
     @cached_property
+    def cured(self) -> Verdict:
+        """The verdict, its faults and warnings with what was tried and cures them."""
+        from palewright.cures import cured
+
+        return cured(self.parameters, self.verdict, self.progress)
+
+    @cached_property
     def fit(self) -> FitCase:
         """The box as the checks measure it, in nominal lumber."""
         from palewright.fit_cases import FitCase

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
 Severity = Literal["fault", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("fault", "warning", "note")
@@ -50,8 +50,7 @@ CODES: dict[str, Code] = {
     "PW302": Code("a screw's point comes through", "fault", GEOMETRY),
     "PW303": Code("a screw's point ends close under the face", "warning", PRACTICE),
     "PW304": Code("a screw runs too near an edge", "fault", PRACTICE),
-    "PW305": Code("a screw is nearer an edge than advised", "note", NDS_TABLE),
-    "PW306": Code("a screw is nearer an end than advised", "note", NDS_TABLE),
+    "PW305": Code("screws are nearer an edge or an end than advised", "note", NDS_TABLE),
     "PW307": Code("two screws meet", "fault", GEOMETRY),
     "PW308": Code("a screw enters a board that it should not", "fault", GEOMETRY),
     "PW309": Code("a screw sits too near an end", "fault", PRACTICE),
@@ -141,7 +140,7 @@ CODES: dict[str, Code] = {
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The one-parameter change that answers a finding: a key and the text to give it."""
+    """One setting to change: its key, and its value as ``--set`` takes it."""
 
     key: str
     value: str
@@ -157,11 +156,13 @@ class Finding:
         measured: what was found.
         limit: what it is held against.
         unit: unit of both, such as ``mm``, ``deg``, ``D`` (screw diameters), ``N``, ``count``.
-        message: one sentence.
-        remedy: what to do, in the variant's own keys.
-        change: the same as data, where one parameter answers it.
+        message: what is wrong, with how it is reckoned where that matters.
+        advice: what helps and is no setting; may be empty.
+        changes: settings to change, all of them together. A check's own are a guess;
+            ``cures.cured`` puts what was tried and cures in their place.
         case: the lumber case it was found in.
         group: findings of one code and group are one; empty: the boards are the group.
+        brief: the message in half a line, where it is longer.
     """
 
     code: str
@@ -170,15 +171,27 @@ class Finding:
     limit: float
     unit: str
     message: str
-    remedy: str
-    change: Change | None = None
+    advice: str = ""
+    changes: tuple[Change, ...] = ()
     case: str = ""
     group: str = ""
+    brief: str = ""
 
     @property
     def severity(self) -> Severity:
         """Fault, warning or note: fixed by the code."""
         return CODES[self.code].severity
+
+    @property
+    def key(self) -> tuple[str, object]:
+        """What makes findings one: their code and group."""
+        return self.code, self.group or self.boards
+
+    @property
+    def remedy(self) -> str:
+        """What to do, in words: the settings to change, or the advice."""
+        settings = " and ".join(f"{one.key} to {one.value}" for one in self.changes)
+        return ", or ".join(filter(None, [settings and f"set {settings}", self.advice]))
 
     @property
     def distance(self) -> float:
@@ -191,7 +204,7 @@ class Finding:
 
     def as_json(self) -> dict[str, object]:
         """Return the finding as JSON-ready data; numbers to a thousandth."""
-        found: dict[str, object] = {
+        found: dict[str, Any] = {
             "code": self.code,
             "severity": self.severity,
             "basis": CODES[self.code].basis,
@@ -202,11 +215,36 @@ class Finding:
             "message": self.message,
             "remedy": self.remedy,
         }
-        if self.change:
-            found["change"] = {"key": self.change.key, "value": self.change.value}
+        if self.changes:
+            found["changes"] = [{"key": one.key, "value": one.value} for one in self.changes]
+        if len(self.changes) == 1:
+            found["change"] = found["changes"][0]  # the whole remedy is one setting
         if self.case:
             found["case"] = self.case
         return found
+
+
+_CAUSES = {
+    "PW203": ("PW301", "PW201"),
+    "PW205": ("PW203", "PW301", "PW201"),
+    "PW303": ("PW302",),
+    "PW308": ("PW302",),
+    "PW401": ("PW101",),
+    "PW604": ("PW603",),
+}
+"""Findings that follow from others of the same boards or the same screws."""
+
+
+def causes(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings that do not follow from another, in order."""
+    found = list(findings)
+
+    def follows(one: Finding, other: Finding) -> bool:
+        alike = one.group.partition("/")[0] == other.group.partition("/")[0]
+        shared = set(one.boards) & set(other.boards)
+        return other.code in _CAUSES.get(one.code, ()) and bool(alike or shared)
+
+    return [one for one in found if not any(follows(one, other) for other in found)]
 
 
 def merged(findings: Iterable[Finding]) -> list[Finding]:
@@ -216,7 +254,7 @@ def merged(findings: Iterable[Finding]) -> list[Finding]:
     """
     worst: dict[tuple[str, object], Finding] = {}
     for finding in findings:
-        key = (finding.code, finding.group or finding.boards)
-        if key not in worst or finding.distance > worst[key].distance:
-            worst[key] = finding
+        known = worst.get(finding.key)
+        if known is None or finding.distance > known.distance:
+            worst[finding.key] = finding
     return sorted(worst.values(), key=lambda f: (SEVERITIES.index(f.severity), f.code))

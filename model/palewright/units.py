@@ -158,6 +158,14 @@ def both_units(length: float) -> str:
     return f"{shop_inches(length)} ({millimetres(length)})"
 
 
+_TWO_UNITS = re.compile(r"(\S+ (?:in|lbf|lb|mph|psf|psi)) \((-?[\d.]+ (?:mm|N|kg|m/s|kPa|MPa))\)")
+
+
+def in_one_unit(text: str, system: str) -> str:
+    """Return a text that gives its numbers in both units with those of one system alone."""
+    return _TWO_UNITS.sub(r"\1" if system == "inch" else r"\2", text)
+
+
 def is_whole_fraction(length: float, denominator: int = 64) -> bool:
     """Return whether ``length`` (mm) is a multiple of ``1/denominator`` inch, to 1 µm."""
     steps = length / INCH * denominator

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from palewright import checks as _registered  # noqa: F401  (importing it registers the checks)
 from palewright.boxes import lay_out
-from palewright.findings import Finding, merged
+from palewright.findings import Finding, causes, merged
 from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
 from palewright.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.parameters import Parameters
@@ -47,10 +47,17 @@ class CaseResult:
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """Findings and results of all lumber cases that were tried."""
+    """Findings and results of all lumber cases that were tried.
+
+    Attributes:
+        cases: what each lumber case came to.
+        findings: one a cause, the worst of all lumber cases.
+        implied: codes of what was found too, and follows from them.
+    """
 
     cases: tuple[CaseResult, ...]
     findings: tuple[Finding, ...]
+    implied: frozenset[str] = frozenset()
 
     @property
     def passed(self) -> bool:
@@ -100,4 +107,7 @@ def judge(
             found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
     if "nominal" not in cases:
         found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
-    return Verdict(tuple(results), tuple(merged(found)))
+    everything = merged(found)
+    told = causes(everything)
+    implied = {f.code for f in everything} - {f.code for f in told}
+    return Verdict(tuple(results), tuple(told), frozenset(implied))

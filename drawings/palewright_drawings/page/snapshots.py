@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from palewright.boards import Board
 from palewright.corners import CORNERS, CornerPlace
 from palewright.design import Design
-from palewright.lumber import LUMBER_CASES, LumberCase
 from palewright.measures import print_mass
 from palewright.parts import CutPart
 from palewright.seats import Seat
 from palewright.units import print_length, rounded
-from palewright.verdicts import judge
+from palewright.verdicts import Verdict, judge
 from palewright_drawings.colours import board_colour, hex_of
 from palewright_drawings.parameter_json import parameters_as_json
 from palewright_drawings.plan_texts import holds_text
@@ -59,18 +59,22 @@ def snapshot(design: Design) -> dict[str, Any]:
         "soil": {
             key: _mm(getattr(weights.soil, key)) for key in ("width", "depth", "bottom", "top")
         },
-        **verdict_of(design, ("nominal",)),
+        **verdict_shown(_untried(judge(design.parameters, ("nominal",), design.fit))),
     }
 
 
-def verdict_of(design: Design, cases: Iterable[LumberCase] = LUMBER_CASES) -> dict[str, Any]:
-    """Return ``{"passed", "lumber": [...], "findings": [...]}`` for some lumber cases."""
-    verdict = judge(design.parameters, tuple(cases), design.fit)
+def verdict_shown(verdict: Verdict) -> dict[str, Any]:
+    """Return a verdict as the page shows it: ``{"passed", "lumber": [...], "findings": [...]}``."""
     return {
         "passed": verdict.passed,
         "lumber": [{**case.as_json(), "faults": case.faults} for case in verdict.cases],
         "findings": [finding.as_json() for finding in verdict.findings],
     }
+
+
+def _untried(verdict: Verdict) -> Verdict:
+    """Return a verdict without the settings that its checks ask for: nobody has tried them."""
+    return replace(verdict, findings=tuple(replace(f, changes=()) for f in verdict.findings))
 
 
 def _board(design: Design, board: Board, mark: str, system: str) -> dict[str, Any]:
@@ -99,13 +103,14 @@ def _seat(
     seat: Seat, corner: CornerPlace, boards: Mapping[str, Board], system: str
 ) -> dict[str, Any]:
     """Return one corner's clearances, and the point (mm) at which they are seen from above."""
+    lip = seat.clearance if seat.lip < 0.0 else seat.lip  # a setback may clear a short lip
     outer, side = (boards[name].corners for name in seat.boards[:2])
     across = max(abs(point[0]) for point in outer) + seat.lip / 2
     along = min(abs(point[1]) for point in outer)
     return {
         "corner": seat.corner,
-        "lip": _mm(seat.lip),
-        "texts": [print_length(seat.lip, system), print_length(seat.setback, system)],
+        "lip": _mm(lip),
+        "texts": [print_length(lip, system), print_length(seat.setback, system)],
         "boards": list(seat.boards),
         "at": [
             _mm(corner.x_sign * across),

@@ -8,7 +8,7 @@ from typing import Any
 from palewright_drawings.page.asked_variants import read_asked, saved_toml
 from palewright_drawings.page.long_tasks import LONG_TASKS
 from palewright_drawings.page.replies import Reply, json_reply
-from palewright_drawings.page.snapshots import snapshot, verdict_of
+from palewright_drawings.page.snapshots import snapshot, verdict_shown
 from palewright_drawings.progress import Progress
 
 
@@ -18,8 +18,8 @@ def _design(request: Mapping[str, Any]) -> Reply:
 
 
 def _verdict(request: Mapping[str, Any]) -> Reply:
-    """Return the verdict in all lumber."""
-    return json_reply(verdict_of(read_asked(request).design()))
+    """Return the verdict in all lumber, with what cures its findings."""
+    return json_reply(verdict_shown(read_asked(request).design().cured))
 
 
 def _first(request: Mapping[str, Any]) -> Reply:

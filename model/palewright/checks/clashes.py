@@ -22,7 +22,6 @@ def shared_volumes(fit: FitCase) -> Iterator[Finding]:
         if shared.volume > limit:
             first, second = prisms.names[i], prisms.names[j]
             boards = fit.box.boards
-            remedy, change = _remedy(boards[first], boards[second], shared.depth, fit)
             yield Finding(
                 "PW101",
                 (first, second),
@@ -31,8 +30,7 @@ def shared_volumes(fit: FitCase) -> Iterator[Finding]:
                 "mm3",
                 f"{first} and {second} share {shared.volume:.0f} mm³, "
                 f"{both_units(shared.depth)} deep",
-                remedy,
-                change,
+                *_remedy(boards[first], boards[second], shared.depth, fit),
             )
 
 
@@ -49,6 +47,4 @@ def _remedy(first: Board, second: Board, depth: float, fit: FitCase) -> Remedy:
     corner = panels & {"left", "right"} and panels & {"front", "back"}
     if corner and roles <= {"stave", "filler", "stile", "rail"}:
         return raised("panel.lip", box.sizes.lip, depth, system)
-    if "post" in roles:
-        return words('set corner.style to "edge", or take a thinner lumber.post')
-    return words(f"move them apart by {both_units(depth)}: a larger box, or narrower boards")
+    return words("")

@@ -9,7 +9,7 @@ from palewright.checks.floors import bearing_of, longer_slat
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Joint
-from palewright.remedies import Remedy, lowered, raised, words
+from palewright.remedies import Remedy, lowered, raised, set_to, words
 from palewright.units import shop_step
 
 _SCREWED = ("screw", "bed")
@@ -77,7 +77,7 @@ def _remedy(joint: Joint, fit: FitCase) -> Remedy:
             return raised("cap.width", cap.width, need - cap.width, system)
         return lowered("cap.overhang", cap.overhang, cap.overhang / 2, system)
     if role == "slat" and joint.kind == "screw":
-        return words('set floor.kind to "cleats", or change box.width')
+        return set_to("floor.kind", "cleats")
     if role == "slat":
         need = joint.least_area / box.boards[joint.boards[0]].width
         return longer_slat(box.parameters.floor.play, need - bearing_of(joint, fit), system)
@@ -86,7 +86,7 @@ def _remedy(joint: Joint, fit: FitCase) -> Remedy:
     if role == "brace":
         width = box.parameters.face.brace_width
         return raised("face.brace_width", width, 6.35, system)
-    return words(f"give {joint.boards[0]} a wider board, or more staves to cross")
+    return words("")
 
 
 def _wider_stile(stile: Board, fit: FitCase) -> Remedy:

@@ -9,10 +9,10 @@ from itertools import pairwise
 from palewright.boards import Board
 from palewright.errors import InputError
 from palewright.faces import FACE_PATTERNS
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.panels import PanelPlan, opening_of, panel_plan
-from palewright.remedies import Remedy, lowered, raised, words
+from palewright.remedies import Remedy, lowered, raised, set_to, words
 from palewright.units import both_units, print_length, shop_step, to_shop
 
 _RAIL_CHANGE = 30.0
@@ -48,7 +48,7 @@ def widths(fit: FitCase) -> Iterator[Finding]:
         key, now = _width_of(worst, fit)
         remedy = lowered(key, now, worst.width - limit, system)
         if role == "slat" and fit.box.parameters.floor.kind == "hung":
-            remedy = words('take narrower stiles, or set floor.kind to "cleats"')
+            remedy = set_to("floor.kind", "cleats")
         yield Finding(
             "PW704",
             tuple(b.name for b in boards),
@@ -93,10 +93,8 @@ def _width_of(board: Board, fit: FitCase) -> tuple[str, float]:
 
 def _wider(board: Board, safe: float, fit: FitCase) -> Remedy:
     """Return what makes a strip wide enough to rip."""
-    if board.role == "slat":
-        return words("change floor.slat_width or box.width so that slats come out wider")
-    if board.role in ("stave", "filler"):
-        return words('set wall.layout to "equal", or change box.width')
+    if board.role in ("slat", "stave", "filler"):
+        return words("")
     key, now = _width_of(board, fit)
     return raised(key, now, safe - board.width, fit.box.parameters.product.units)
 
@@ -133,11 +131,7 @@ def _shorter(board: Board, limit: float, fit: FitCase) -> Remedy:
     if rise > 0.99:
         return lowered("box.height", box.height, over, system)
     if rise > 0.01:  # a brace's length follows from both sides of its opening, and not evenly
-        side = "box.width" if abs(board.placement.grain[0]) > 0.01 else "box.depth"
-        return words(
-            f"lower {side} or box.height until the brace is {both_units(over)} shorter, choose "
-            "another face.front, or take longer stock in lumber.board"
-        )
+        return words("choose another face, or take longer boards")
     key = "box.width" if abs(board.placement.grain[0]) > 0.5 else "box.depth"
     return lowered(key, box.width if key == "box.width" else box.depth, over, system)
 
@@ -170,19 +164,14 @@ def _one_angle(fit: FitCase) -> Remedy:
     parameters, sizes = fit.box.parameters, fit.box.sizes
     front, side = (panel_plan(name, parameters, sizes) for name in ("front", "right"))
     aim = _steepest(front, fit)
-    words_only = words("change panel.rail_width so that one saw setting serves both")
+    words_only = words("another panel.rail_width may let one saw setting serve both")
     if not aim or not _steepest(side, fit):
         return words_only
     rail = _solved_rail(side, aim, fit)
     if rail is None or abs(rail - sizes.side_rail) < shop_step(parameters.product.units) / 2:
         return words_only
-    more = rail - sizes.side_rail
     text = print_length(to_shop(rail, parameters.product.units), parameters.product.units)
-    way = "raise" if more > 0 else "lower"
-    return (
-        f"{way} panel.side_rail_width to {text}: then {aim:.1f}° serves both",
-        Change("panel.side_rail_width", text),
-    )
+    return set_to("panel.side_rail_width", text)
 
 
 def _steepest(plan: PanelPlan, fit: FitCase) -> float:

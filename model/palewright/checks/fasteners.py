@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.loads.screw_values import lead_hole, shear_lead_holes
 from palewright.measures import print_quantity
-from palewright.remedies import words
+from palewright.remedies import set_to, words
 from palewright.screws import DENSE, ScrewKind
 from palewright.units import both_units, shop_inches
 
@@ -98,9 +98,7 @@ def coatings(fit: FitCase) -> Iterator[Finding]:
         0.0,
         "count",
         f"{len(fit.box.screws)} screws are {'zinc-plated' if coating == 'zinc' else 'bare'}: {why}",
-        'set screws.coating to "hot-dip" (ASTM A153, Class D for screws), "stainless", or "rated" '
-        "(an evaluation report for treated wood); do not mix metals",
-        change=Change("screws.coating", "hot-dip"),
+        *set_to("screws.coating", "hot-dip"),
     )
 
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from palewright.errors import InputError
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.floors import refuse_floor_outside
 from palewright.joints import Joint
 from palewright.loads.loaded_screws import HUNG, in_end_grain
 from palewright.measures import print_quantity
-from palewright.remedies import Remedy, lowered, raised, words
+from palewright.remedies import Remedy, lowered, raised, set_to, words
 from palewright.units import both_units
 
 
@@ -81,17 +81,18 @@ def hung_floors(fit: FitCase) -> Iterator[Finding]:
             "its thread in end grain, which is given nothing",
             *_on_cleats(fit),
             group="hung",
+            brief=f"each of {len(into_ends)} floor screws holds up "
+            f"{print_quantity(one.pulled, 'force')} by end grain, which holds nothing for sure",
         )
 
 
 def _on_cleats(fit: FitCase) -> Remedy:
     """Return what makes a floor bear on wood: cleats, where they have room."""
-    cleats = 'set floor.kind to "cleats"'
     try:
         refuse_floor_outside(fit.box.parameters, fit.box.sizes)
     except InputError as error:
-        return words(f"{cleats}, where {error.key} leaves room for them")
-    return cleats, Change("floor.kind", "cleats")
+        return words(f"lay it on cleats, where {error.key} leaves room for them")
+    return set_to("floor.kind", "cleats")
 
 
 @check
@@ -132,10 +133,7 @@ def longer_slat(play: float, short: float, system: str) -> Remedy:
     """Return what makes slats bear on more of their cleats."""
     if short <= play + 1e-6:
         return lowered("floor.play", play, short, system)
-    return words(
-        f"slats are {both_units(short)} short at each end: swap box.width and box.depth, "
-        "or take lumber that varies less"
-    )
+    return words("take lumber that varies less")
 
 
 @design_check

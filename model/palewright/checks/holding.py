@@ -8,13 +8,13 @@ import numpy as np
 
 from palewright.boards import Board
 from palewright.checks.screw_places import Worst, screw_key
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.held_ends import held_reach
 from palewright.panels import PANELS
-from palewright.remedies import words
+from palewright.remedies import SOLD, other_screw, words
 from palewright.ties import closed_gap, least_bite, worst_bite
-from palewright.units import INCH, both_units, shop_inches
+from palewright.units import both_units
 
 _LAYERS = ("stile", "rail", "brace", "bar", "stave", "filler")
 """What is screwed together at the bench before the box is put together."""
@@ -22,12 +22,6 @@ _LAYERS = ("stile", "rail", "brace", "bar", "stave", "filler")
 _ENDS = ("stile", "rail", "stave", "filler")
 _LOOSE = ("slat",)
 """What lies on its own weight."""
-
-_NOT_HELD = words(
-    'set wall.layout to "equal" or "filler", whichever it is not, or change box.width, box.depth '
-    "or panel.stile_width: a stave has to reach behind a stile and its rails with room for a "
-    "screw in both"
-)
 
 
 @check
@@ -63,8 +57,8 @@ def pieces(fit: FitCase) -> Iterator[Finding]:
             1.0,
             "count",
             f"no screw ties to the rest of {'; '.join(said)}",
-            *_NOT_HELD,
             group="pieces",
+            brief=f"no screw ties {loose[0][0]} to the rest; {len(loose)} pieces are loose",
         )
 
 
@@ -96,7 +90,6 @@ def held_ends(fit: FitCase) -> Iterator[Finding]:
             "count",
             f"{len(free)} boards have an end that no screw holds, such as {worst}: it stands out "
             f"{both_units(free[worst])} from its next screw",
-            *_NOT_HELD,
             group="ends",
         )
 
@@ -153,9 +146,7 @@ def _apart(use: str, one: Worst, fit: FitCase) -> Finding:
         "mm",
         f"{one.count} {use} screws join boards that stand {both_units(-one.measured)} apart",
         *words(
-            "take lumber that varies less (lumber.board), or plane the boards to one thickness"
-            if uneven
-            else "bring the boards together: see the other findings"
+            "plane the boards to one thickness, or take lumber that varies less" if uneven else ""
         ),
         group=use,
     )
@@ -197,8 +188,8 @@ def bites(fit: FitCase) -> Iterator[Finding]:
         assert one.screw is not None
         bite, least = worst_bite(one.screw, box), least_bite(one.screw, box)
         kind = one.screw.kind
-        longer = -(-(kind.length - one.measured - 1e-6) // (INCH / 8)) * INCH / 8
-        text = f"#{kind.gauge.number} x {shop_inches(longer, 16)}"
+        system = box.parameters.product.units
+        longer = -(-(kind.length - one.measured - 1e-6) // SOLD[system]) * SOLD[system]
         yield Finding(
             "PW310",
             tuple(one.boards),
@@ -207,7 +198,6 @@ def bites(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"{one.count} {' and '.join(uses[key])} screws ({kind.label}) bite {both_units(bite)} "
             f"where boards are thick; {both_units(least)} hold",
-            f"take longer screws: set {key} to {text}",
-            Change(key, text),
+            *other_screw(key, kind.gauge.number, longer, system),
             group=key,
         )

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 from palewright.checks.floors import measured_gaps
 from palewright.fields import AUTO
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, design_check
 from palewright.loads.movements import WallMovement
 from palewright.loads.outdoor_woods import swelling_gap, wets_boards
-from palewright.remedies import Remedy, words
+from palewright.remedies import Remedy, set_to, words
 from palewright.units import INCH, both_units
 
 OPEN_GAP = INCH / 8
@@ -37,7 +37,6 @@ def swelling_walls(fit: FitCase) -> Iterator[Finding]:
         return
     wood = wall.wood
     stock = fit.box.sizes.board
-    text, change = _wider_gap(fit, wall)
     yield Finding(
         "PW931",
         tuple(b.name for b in fit.box.boards.values() if b.role in ("stave", "filler")),
@@ -49,9 +48,9 @@ def swelling_walls(fit: FitCase) -> Iterator[Finding]:
         f"a wall of {wall.staves} by {both_units(wall.whole_wall)}; the gaps are "
         f"{both_units(gap)}. Shrinkage: "
         f"{parameters.species_of(stock).shrinkage_source or 'as the species says'}",
-        text,
-        change,
+        *_wider_gap(fit, wall),
         group="staves",
+        brief=f"a stave swells {both_units(wall.swelling)} when wet; the gap is {both_units(gap)}",
     )
 
 
@@ -59,11 +58,8 @@ def _wider_gap(fit: FitCase, wall: WallMovement) -> Remedy:
     """Return what lets staves swell: the gap that is worked out, or narrower boards."""
     enough = swelling_gap(fit.box.parameters)
     if enough + _SAME >= wall.swelling:
-        return f'set wall.gap to "{AUTO}": {both_units(enough)} here', Change("wall.gap", AUTO)
-    return words(
-        "take narrower boards (lumber.board), or let them take up moisture before they are cut "
-        "(site.bought_at)"
-    )
+        return set_to("wall.gap", AUTO)
+    return words("take narrower boards, or let them take up moisture before they are cut")
 
 
 @design_check
@@ -114,24 +110,17 @@ def wet_boards(fit: FitCase) -> Iterator[Finding]:
             "count",
             f"{len(mine)} boards of {woods}{kind} have wet soil against them: that is ground "
             "contact, and they are not said to be rated for it",
-            *words(_rated(treated)),
+            *_rated(treated),
             group="soil" if treated else "soil, untreated",
+            brief=f"{len(mine)} boards of {woods}{kind} have wet soil against them, not being "
+            "rated for it",
         )
 
 
-def _rated(treated: bool) -> str:
+def _rated(treated: bool) -> Remedy:
     """Return what makes boards last beside wet soil: an end tag is of treated wood alone."""
-    if treated:
-        return (
-            "set liner.fit to true and let it drain; or ask the end tag for UC4A and say "
-            "ground_contact = true in the species; else expect a shorter life"
-        )
-    return (
-        "set liner.fit to true and let it drain; or take wood treated for ground contact (UC4A, "
-        "lumber.board). Untreated wood has no rating: at most its heartwood resists decay, pale "
-        "sapwood does not (common practice, no source); ground_contact = true in the species says "
-        "that you vouch for all of it; else expect a shorter life"
-    )
+    tag = "boards with an end tag of UC4A" if treated else "wood treated for ground contact (UC4A)"
+    return f"take {tag}", set_to("liner.fit", "true")[1]
 
 
 @design_check
@@ -154,6 +143,6 @@ def open_floors(fit: FitCase) -> Iterator[Finding]:
             "%",
             f"{share:.1f} % of the floor is open to let water out; {OPEN_FLOOR:g} % should be "
             f"(judgement), or {soil.volume:.0f} l of soil stand in water",
-            *words("raise floor.gap, take narrower slats (floor.slat_width), or drill the slats"),
+            *words("drill holes into the slats"),
             group="slats",
         )

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.checks.trees import cleared, past_wall, stand_too_wide
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check
 from palewright.joints import Step
 from palewright.prisms import Prism
-from palewright.remedies import Remedy, raised, words
+from palewright.remedies import Remedy, raised, set_to, words
 from palewright.units import both_units
 
 
@@ -51,6 +51,7 @@ def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator
                     f"to {step.text}, {name} would have to pass {both_units(deep)} through {other}",
                     *_remedy(name, other, deep, fit),
                     group=f"{_mover(name, fit)}/{_part(other)}",
+                    brief=f"{name} meets {other} on its way in, {both_units(deep)} deep",
                 )
 
 
@@ -80,10 +81,7 @@ def _remedy(name: str, other: str, depth: float, fit: FitCase) -> Remedy:
     if other in ("stand", "trunk"):
         return cleared(name, float(fit.obstacles[other].high[0]), fit)
     if role == "slat" and other.startswith("cap."):
-        return (
-            'a floor cannot be laid once the cap is on: set floor.kind to "none"',
-            Change("floor.kind", "none"),
-        )
+        return set_to("floor.kind", "none")  # a floor cannot be laid once the cap is on
     if "trellis" in name:
         return raised("trellis.play", parameters.trellis.play, depth, system)
     if role in ("slat", "cleat"):
@@ -91,4 +89,4 @@ def _remedy(name: str, other: str, depth: float, fit: FitCase) -> Remedy:
     walls = {_part(name), _part(other)} <= {"front", "back", "left", "right"}
     if walls and "post" not in (role, fit.box.boards[other].role):
         return raised("panel.lip", fit.box.sizes.lip, depth, system)
-    return words(f"{other} is in the way: leave one of the two out, or take narrower boards")
+    return words("")

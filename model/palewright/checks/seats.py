@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
-from palewright.remedies import Remedy, lowered, raised
+from palewright.remedies import Remedy, lowered, raised, set_to
 from palewright.seats import Seat
 from palewright.units import both_units
 
@@ -50,7 +50,7 @@ def _clearing(seat: Seat, fit: FitCase) -> Remedy:
     """Return what parts two walls: a lip as deep as the frame, or the setback that it asks for."""
     panel, system = fit.box.parameters.panel, fit.box.parameters.product.units
     if panel.setback is not None and seat.frame >= 0.0:
-        return 'set panel.setback to "auto"', Change("panel.setback", "auto")
+        return set_to("panel.setback", "auto")
     return raised("panel.lip", fit.box.sizes.lip, -seat.clearance, system)
 
 

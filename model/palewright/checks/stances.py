@@ -15,7 +15,7 @@ from palewright.remedies import words
 from palewright.units import both_units
 
 _SHIFT = 1e-9
-_LADDER = "lower trellis.height, more trellis.uprights, or tie its top to something firm"
+_LADDER = "tie its top to something firm"
 
 
 @design_check
@@ -54,7 +54,7 @@ def lifting(fit: FitCase) -> Iterator[Finding]:
             "kg",
             f"empty it weighs {print_mass(weights.empty.mass)}; two people should lift at most "
             f"{print_mass(stance.by_two)}",
-            *words("carry it in panels, or on a dolly; or make box.width or box.height smaller"),
+            *words("carry it in panels, or on a dolly"),
         )
 
 
@@ -73,10 +73,7 @@ def deck_loads(fit: FitCase) -> Iterator[Finding]:
         "kPa",
         f"soaked it presses {print_quantity(pressure, 'pressure')} on what it covers; a deck is "
         f"designed for {print_quantity(limit, 'pressure')} over its whole floor",
-        *words(
-            "ask the local building official or an engineer before it stands on a deck, balcony "
-            "or roof; a lighter site.soil or a false floor (floor.rise) takes weight off"
-        ),
+        *words("ask the local building official or an engineer before it stands on a deck"),
     )
 
 
@@ -102,7 +99,9 @@ def tipping_winds(fit: FitCase) -> Iterator[Finding]:
         f"with a factor of {OVERTURNING:g} (from memory) and drag of {DRAG:.1f} (judgement); it "
         f"should withstand {_speed(wind)}. Without the factor it tips at "
         f"{_speed(stance.wind)}{tips}{_tree_said(fit)}",
-        *words(steadier_in_wind(fit)),
+        *steadier_in_wind(fit),
+        brief=f"it withstands wind of {_speed(stance.steady_wind)} and tips at "
+        f"{_speed(stance.wind)}; it should withstand {_speed(wind)}",
     )
 
 
@@ -156,7 +155,9 @@ def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
         f"a level pull of {print_quantity(stance.pull, 'force')} at "
         f"{both_units(stance.pull_height)} tips it, {STATES[fit.loads.weights.filled]}; it should "
         f"withstand {print_quantity(site.pull, 'force')} (judgement){_tree_said(fit)}",
-        *words(steadier_when_pulled(fit)),
+        *steadier_when_pulled(fit),
+        brief=f"a pull of {print_quantity(stance.pull, 'force')} at "
+        f"{both_units(stance.pull_height)} tips it; {print_quantity(site.pull, 'force')} must not",
     )
 
 
@@ -183,8 +184,10 @@ def trellis_winds(fit: FitCase) -> Iterator[Finding]:
             f"{said}, pulls the worst {one.use} screw ({one.kind}) with "
             f"{print_quantity(one.pulled, 'force')}, shared by distance (judgement); {one.whose} "
             f"{print_quantity(limit, 'force')} in wet wood",
-            *words(f"take longer or thicker {one.setting}; or {_LADDER}"),
+            *words(_LADDER),
             group=one.use,
+            brief=f"wind pulls a trellis's {one.use} screw with "
+            f"{print_quantity(one.pulled, 'force')}; {print_quantity(limit, 'force')} hold",
         )
     yield from _bent_uprights(wind, said)
 
@@ -202,6 +205,8 @@ def _bent_uprights(wind: TrellisWind, said: str) -> Iterator[Finding]:
         f"{said}, bends an upright to {print_quantity(wind.stress, 'stress')}; an ungraded wet "
         f"strip is assumed to carry {print_quantity(wind.allowed, 'stress')} in a gust (judgement: "
         "half of No. 2, x 1.6)",
-        *words(f"a wider trellis.strip_width or thicker lumber.strip; or {_LADDER}"),
+        *words(_LADDER),
         group="uprights",
+        brief=f"wind bends the trellis's uprights to {print_quantity(wind.stress, 'stress')}; "
+        f"{print_quantity(wind.allowed, 'stress')} is assumed to hold",
     )

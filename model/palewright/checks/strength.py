@@ -17,17 +17,6 @@ from palewright.units import INCH, both_units
 SEEN = INCH / 8
 """A sag or bulge (mm) that is seen (judgement)."""
 
-_THICKER = "thicker boards (lumber.board)"
-_REMEDIES = {
-    "stave": f"{_THICKER}, wider rails (panel.rail_width), a false floor (floor.rise), or a "
-    "lighter site.soil",
-    "rail": f"{_THICKER}, wider rails (panel.rail_width), a narrower box.width, or a lighter "
-    "site.soil",
-    "slat": f"{_THICKER}, a smaller box.depth so that slats span less, a false floor "
-    "(floor.rise), or a lighter site.soil",
-    "cleat": "higher cleats (floor.cleat_width), or a lighter site.soil",
-}
-
 
 def _stress(megapascals: float) -> str:
     """Return a stress as text."""
@@ -83,7 +72,6 @@ def bending(fit: FitCase) -> Iterator[Finding]:
         if one.role not in worst or one.stress > worst[one.role].stress:
             worst[one.role] = one
     for role, one in worst.items():
-        remedy = _REMEDIES[role]
         said = f"soil bends a {role} over {both_units(one.span)}"
         if one.breaking is not None and one.stress > one.breaking:
             yield Finding(
@@ -94,8 +82,9 @@ def bending(fit: FitCase) -> Iterator[Finding]:
                 "MPa",
                 f"{said} to {_stress(one.stress)}; clear green wood breaks at "
                 f"{_stress(one.breaking)} on average",
-                *words(remedy),
                 group=role,
+                brief=f"{said} to {_stress(one.stress)}; such wood breaks at "
+                f"{_stress(one.breaking)}",
             )
         elif one.allowed is not None and one.stress > one.allowed:
             yield Finding(
@@ -107,8 +96,8 @@ def bending(fit: FitCase) -> Iterator[Finding]:
                 f"{said} to {_stress(one.stress)}; an ungraded wet board is assumed "
                 f"to carry {_stress(one.allowed)} for good (judgement: half of No. "
                 "2, x .9)",
-                *words(remedy),
                 group=role,
+                brief=f"{said} to {_stress(one.stress)}; {_stress(one.allowed)} is assumed to hold",
             )
     sags = [one for one in fit.loads.bent if one.sag is not None and one.sag > SEEN]
     for role in dict.fromkeys(one.role for one in sags):
@@ -122,7 +111,7 @@ def bending(fit: FitCase) -> Iterator[Finding]:
             "mm",
             f"over the years a {role} sags or bulges {both_units(most.sag)}, twice its first sag; "
             f"more than {both_units(SEEN)} is seen (both a judgement)",
-            *words(_REMEDIES[role]),
+            *words("take thicker boards, or let them span less"),
             group=role,
         )
 
@@ -145,8 +134,9 @@ def screw_loads(fit: FitCase) -> Iterator[Finding]:
                 f"each {one.use} screw ({one.kind}) is pulled by "
                 f"{_force(one.pulled)}; in tests they came out at "
                 f"{_force(breaking)} on average",
-                *words(_screw_remedy(one)),
+                *words(_screw_advice(one)),
                 group=one.use,
+                brief=f"a {one.use} screw carries {_force(one.pulled)}; {_force(breaking)} hold",
             )
         elif one.force > limit:
             yield Finding(
@@ -158,8 +148,9 @@ def screw_loads(fit: FitCase) -> Iterator[Finding]:
                 f"the worst {one.use} screw ({one.kind}) carries "
                 f"{_force(one.force)}; {one.whose} {_force(limit)} in "
                 "wet wood",
-                *words(_screw_remedy(one)),
+                *words(_screw_advice(one)),
                 group=one.use,
+                brief=f"a {one.use} screw carries {_force(one.force)}; {_force(limit)} hold",
             )
 
 
@@ -213,16 +204,8 @@ def _longer(short: list[LoadedScrews]) -> str:
     return f"{'; '.join(said)}; or thicker boards (lumber.board)"
 
 
-def _screw_remedy(one: LoadedScrews) -> str:
-    """Return what takes load off one group of screws."""
+def _screw_advice(one: LoadedScrews) -> str:
+    """Return what takes load off one group of screws and is no setting."""
     if one.use in ("cap", "top rail"):
-        return "lift it from below; or more screws in the cap (screws.pitch), or thicker screws.cap"
-    if one.use == "cleat":
-        return (
-            "narrower staves take more screws (wall.layout, lumber.board); bed the cleats in "
-            "exterior glue or stand blocks under them; or a lighter site.soil"
-        )
-    return (
-        f"more screws (screws.pitch), thicker or longer ones ({one.setting}), or a lighter "
-        "site.soil"
-    )
+        return "lift it from below"
+    return "bed the cleats in exterior glue" if one.use == "cleat" else ""

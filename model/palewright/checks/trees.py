@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.caps import cap_opening
-from palewright.findings import Change, Finding
+from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
 from palewright.panels import INNER_PANELS, PANELS
-from palewright.remedies import Remedy, lowered, raised, words
+from palewright.remedies import Remedy, lowered, raised, set_to, words
 from palewright.trees import stand_base
 from palewright.units import both_units
 
@@ -129,7 +129,7 @@ def _wider_opening(by: float, fit: FitCase) -> Remedy:
         return raised("box.width", box.width, 2 * by, system)
     if narrow == ["deep"]:
         return raised("box.depth", box.depth, 2 * by, system)
-    return words(f"open the top by {both_units(by)} on every side: a larger box, a narrower cap")
+    return words("")
 
 
 def _caps(fit: FitCase) -> tuple[str, ...]:
@@ -189,7 +189,7 @@ def cleared(name: str, radius: float, fit: FitCase) -> Remedy:
     board, parameters = fit.box.boards[name], fit.box.parameters
     system = parameters.product.units
     if board.role in ("slat", "cleat"):
-        return 'a floor is in its way: set floor.kind to "none"', Change("floor.kind", "none")
+        return set_to("floor.kind", "none")
     if board.role == "cap":
         over = radius - min(cap_opening(parameters)) / 2
         return lowered("cap.width", parameters.cap.width, over, system)
@@ -200,4 +200,4 @@ def cleared(name: str, radius: float, fit: FitCase) -> Remedy:
             key = "box.width" if side else "box.depth"
             now = parameters.box.width if side else parameters.box.depth
             return raised(key, now, 2 * over, system)
-    return words(f"leave out what the {board.role} belongs to, or take a larger box")
+    return words("")

@@ -9,7 +9,10 @@ const DOT = 13; // px, radius of the largest dot
 const REACH = 24; // px from a dot within which a finger means it
 const WORDS = { fault: "Fault", warning: "Warning", note: "Note" };
 
-/** The findings; `change` is called with a remedy's key and value, `show` with the finding. */
+/** A value as a variant file says it: yes or no and counts are no text. */
+const typed = (value) => (/^(true|false|\d+)$/.test(value) ? JSON.parse(value) : value);
+
+/** The findings; `change` is called with a remedy's values by key, `show` with the finding. */
 export function findingList(findings, change, show) {
   return findings.map((finding) => {
     const item = make("li", { className: finding.severity });
@@ -20,10 +23,10 @@ export function findingList(findings, change, show) {
       make("p", { className: "remedy", textContent: finding.remedy }),
     );
     const buttons = make("div", { className: "row" });
-    if (finding.change) {
-      const { key, value } = finding.change;
-      const button = make("button", { type: "button", textContent: `Set ${key.split(".")[1].replaceAll("_", " ")} to ${value}` });
-      button.addEventListener("click", () => change(key, value));
+    if (finding.changes) {
+      const said = finding.changes.map(({ key, value }) => `${key.split(".")[1].replaceAll("_", " ")} to ${value}`);
+      const button = make("button", { type: "button", textContent: `Set ${said.join(", ")}` });
+      button.addEventListener("click", () => change(Object.fromEntries(finding.changes.map(({ key, value }) => [key, typed(value)]))));
       buttons.append(button);
     }
     if (finding.boards.length) {

@@ -184,7 +184,7 @@ function showFindingList(findings) {
   const same = JSON.stringify(findings);
   if (same === showFindingList.same) return;
   showFindingList.same = same;
-  const listed = (some) => findingList(some, (key, value) => wishes.set({ [key]: value }), (finding) => choose(finding.boards, finding));
+  const listed = (some) => findingList(some, (values) => wishes.set(values), (finding) => choose(finding.boards, finding));
   const notes = findings.filter((one) => one.severity === "note");
   const list = listed(findings.filter((one) => one.severity !== "note"));
   renew(at("findings"), list.length ? list : [make("li", { textContent: "No fault, no warning." })]);
