@@ -74,6 +74,8 @@ def deck_loads(fit: FitCase) -> Iterator[Finding]:
         f"soaked it presses {print_quantity(pressure, 'pressure')} on what it covers; a deck is "
         f"designed for {print_quantity(limit, 'pressure')} over its whole floor",
         *words("ask the local building official or an engineer before it stands on a deck"),
+        brief=f"soaked it presses {print_quantity(pressure, 'pressure')}; a deck is designed for "
+        f"{print_quantity(limit, 'pressure')}",
     )
 
 

@@ -11,7 +11,7 @@ from palewright.settings import settings
 from palewright.units import down_to_shop, print_length, read_length, up_to_shop
 
 _HALVINGS = 24
-_TIE = "tie it to something firm, or screw it down"
+_TIE = "tie it to something firm"
 
 
 def steadier_in_wind(fit: FitCase) -> Remedy:
