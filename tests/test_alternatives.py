@@ -136,7 +136,7 @@ def test_the_command_prints_either_and_refuses_in_one_line() -> None:
     assert [row["stock"] for row in json.loads(data.stdout)["alternatives"]] == [
         "fence-58-cedar", "fence-58"
     ]  # fmt: skip
-    failing = run.invoke(main, [*asked, "--set", "panel.lip=1 in"], standalone_mode=False)
+    failing = run.invoke(main, [*asked, "--set", "panel.lip=5/8 in"], standalone_mode=False)
     assert failing.return_value == 1 and "does not fit" in failing.stdout
     refused = run.invoke(main, ["check", "--compare", "cedar,oak"], standalone_mode=False)
     assert isinstance(refused.exception, InputError)

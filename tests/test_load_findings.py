@@ -49,7 +49,7 @@ ROOFED: Flat = {"site.rain": False}
 CASES: dict[str, tuple[Flat, Flat]] = {
     # the standard's formulas begin at a specific gravity of .31
     "PW900": (LARCH | {"species.larch.gravity": 0.305}, LARCH | {"species.larch.gravity": 0.31}),
-    "PW901": (TREE | {"box.width": "30-3/4 in"}, TREE | {"box.width": "30-1/2 in"}),
+    "PW901": (TREE | {"box.width": "31 in"}, TREE | {"box.width": "30-3/4 in"}),
     "PW902": (
         {"box.depth": "24 in", "box.height": "20 in", "box.width": "70 in"},
         {"box.depth": "24 in", "box.height": "20 in", "box.width": "69-3/4 in"},

@@ -372,7 +372,7 @@ def test_near_screws_are_those_that_every_pair_compared_finds() -> None:
 
 
 def test_contact_is_the_area_that_two_boards_press_on() -> None:
-    box = box_of({})
+    box = box_of({"wall": {"gap": "0 in"}})
     fit = FitCase(box, "nominal")
     areas = fit.contacts["front.rail-top on staves"]
     rail = box.boards["front.rail-top"]

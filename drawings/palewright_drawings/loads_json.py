@@ -35,7 +35,7 @@ def loads_as_json(design: Design) -> Json:
             "dry": _heap(loads.weights.dry),
             "watered": _heap(loads.weights.moist),
             "soaked": _heap(loads.weights.saturated),
-            "fresh_kg": _number(loads.weights.fresh),
+            "fresh": {"mass_kg": _number(loads.weights.fresh)},
         },
         "bending": [_bent(one) for one in loads.bent],
         "screws": [_screws(one) for one in loads.screws],

@@ -11,7 +11,7 @@ from palewright.findings import Finding
 from palewright.joints import Joint
 from palewright.loads.box_loads import BoxLoads
 from palewright.lumber import LumberCase
-from palewright.prisms import Prism, PrismSet, cylinder
+from palewright.prisms import Overlap, Prism, PrismSet, cylinder
 from palewright.screw_spans import ScrewSpans
 from palewright.seats import Seat, seats_of
 from palewright.ties import Ties
@@ -47,6 +47,16 @@ class FitCase:
     def ties(self) -> Ties:
         """Which screws hold their boards together."""
         return Ties(self.spans)
+
+    @cached_property
+    def clashes(self) -> list[tuple[str, str, Overlap]]:
+        """Pairs of boards that share volume, and what they share."""
+        prisms, limit, found = self.prisms, self.tolerances.clash_volume, []
+        for i, j in prisms.near_pairs:
+            shared = prisms.prisms[i].overlap(prisms.prisms[j])
+            if shared.volume > limit:
+                found.append((prisms.names[i], prisms.names[j], shared))
+        return found
 
     @cached_property
     def blocked(self) -> frozenset[tuple[str, str]]:

@@ -12,9 +12,6 @@ from palewright.fit_cases import CHECKS, DESIGN_CHECKS, FitCase
 from palewright.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.parameters import Parameters
 
-_CLASHES = ("PW101", "PW102")
-"""Findings that tell of boards that share volume."""
-
 
 @dataclass(frozen=True, slots=True)
 class CaseResult:
@@ -22,7 +19,7 @@ class CaseResult:
 
     Attributes:
         case: thin, nominal, thick or mixed.
-        clashes: pairs of boards that share volume.
+        clashes: pairs of boards that share volume, in the worst pile.
         seat_least, seat_greatest: clearance of the side panels in their lips, mm.
         faults: how many were found in this lumber; those of the cut sizes are not among them.
     """
@@ -100,7 +97,7 @@ def judge(
         here = merged(finding for fit in fits for check in CHECKS for finding in check(fit))
         found += [finding.in_case(case) for finding in here]
         lips = [seat.clearance for fit in fits for seat in fit.seats]
-        clashes = sum(finding.code in _CLASHES for finding in here)
+        clashes = max(len(fit.clashes) for fit in fits)
         faults = sum(finding.severity == "fault" for finding in here)
         results.append(CaseResult(case, clashes, min(lips), max(lips), faults))
         if case == "nominal":

@@ -14,24 +14,19 @@ from palewright.units import both_units
 @check
 def shared_volumes(fit: FitCase) -> Iterator[Finding]:
     """Find pairs of boards that share volume (PW101)."""
-    prisms, limit = fit.prisms, fit.tolerances.clash_volume
-    for i, j in prisms.near_pairs:
-        if (prisms.names[i], prisms.names[j]) in fit.blocked:
+    boards = fit.box.boards
+    for first, second, shared in fit.clashes:
+        if (first, second) in fit.blocked:
             continue  # PW102 tells
-        shared = prisms.prisms[i].overlap(prisms.prisms[j])
-        if shared.volume > limit:
-            first, second = prisms.names[i], prisms.names[j]
-            boards = fit.box.boards
-            yield Finding(
-                "PW101",
-                (first, second),
-                shared.volume,
-                limit,
-                "mm3",
-                f"{first} and {second} share {shared.volume:.0f} mm³, "
-                f"{both_units(shared.depth)} deep",
-                *_remedy(boards[first], boards[second], shared.depth, fit),
-            )
+        yield Finding(
+            "PW101",
+            (first, second),
+            shared.volume,
+            fit.tolerances.clash_volume,
+            "mm3",
+            f"{first} and {second} share {shared.volume:.0f} mm³, {both_units(shared.depth)} deep",
+            *_remedy(boards[first], boards[second], shared.depth, fit),
+        )
 
 
 def _remedy(first: Board, second: Board, depth: float, fit: FitCase) -> Remedy:

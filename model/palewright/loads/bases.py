@@ -16,7 +16,7 @@ _BENDING = f"half of No. 2 in NDS Supplement 4A and 4B, wet: a {JUDGED}, for boa
 
 BASES = {
     "weights": "volumes less their holes, at 12 % moisture; the filling as soil.source says",
-    "weights.fresh_kg": f"the same, wet as site.bought_at says: Wood Handbook ch. 4, {RECALLED}",
+    "weights.fresh": f"the same, wet as site.bought_at says: Wood Handbook ch. 4, {RECALLED}",
     "weights.watered": f"moist weight of the mix, chosen among measured ones: a {JUDGED}",
     "soil.side_pressure_kpa": "K0 of soil at rest, 1 - sin φ (Jaky 1944); friction angle "
     f"{FRICTION_ANGLE:g}°, a {JUDGED}",
