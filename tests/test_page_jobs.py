@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from case_lists import mostly_thorough
 from page_process import PageServer
 from palewright.cut_plans import first_plans
 from palewright.cutting import plan_as_json
@@ -26,6 +27,7 @@ from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.plan_cuts import numbered_plans
 from palewright_drawings.progress import Silent
 from palewright_drawings.writers import WRITERS, usual_kinds
+from shipped_designs import shipped
 
 
 def told(server: PageServer, task: str, **request: Any) -> tuple[list[dict[str, Any]], bytes]:
@@ -59,9 +61,11 @@ def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "box.width", b"")
 
 
-@pytest.mark.parametrize("kind", usual_kinds())
+@pytest.mark.parametrize(
+    "kind", mostly_thorough(usual_kinds(), "glb", "flat", "boards", "costs", "cutlist")
+)
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
-    box = design(load_variant("sill-box").parameters, "sill-box")
+    box = shipped("sill-box")
     made = dict(WRITERS[kind].files(box, Silent()))
     lines, content = told(server, "file", kind=kind)
     if not made:
@@ -107,9 +111,9 @@ def test_progress_is_told_at_each_beginning_and_seldom_between() -> None:
     assert len(said) < 20
 
 
-@pytest.mark.parametrize("name", sorted(shipped_variants()))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub", "terrace-crate"))
 def test_every_board_is_found_in_the_layouts(name: str) -> None:
-    box = design(load_variant(name).parameters, name)
+    box = shipped(name)
     shown = json.loads(json.dumps(plan_shown(box, box.saw_plans), allow_nan=False))
     assert list(shown["origins"]) == list(box.box.boards)
     marks = {board: part.mark for part in box.parts for board in part.boards}

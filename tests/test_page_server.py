@@ -155,13 +155,12 @@ def test_the_frontier_holds_sizes_that_the_boards_make(server: PageServer) -> No
     assert server.ask("frontier", boards=True)[0] == 422
 
 
-def test_the_packet_is_whole_and_the_same_each_time(server: PageServer) -> None:
+def test_the_packet_is_whole(server: PageServer) -> None:
+    """Two of them are compared in the tests of the jobs."""
     body = json.dumps({"page": "p", "variant": "sill-box", "changes": {}}).encode()
-    sent = [server.send("POST", "/packet", body, Content_Type="application/json") for _ in "ab"]
-    assert [status for status, _, _ in sent] == [200, 200]
-    assert sent[0][1]["content-type"] == "application/zip"
-    assert sent[0][2] == sent[1][2]
-    with zipfile.ZipFile(io.BytesIO(sent[0][2])) as whole:
+    status, headers, sent = server.send("POST", "/packet", body, Content_Type="application/json")
+    assert (status, headers["content-type"]) == (200, "application/zip")
+    with zipfile.ZipFile(io.BytesIO(sent)) as whole:
         names = set(whole.namelist())
         manifest = json.loads(whole.read("sill-box/MANIFEST.json"))
         assert names == {"sill-box/MANIFEST.json", *(f"sill-box/{n}" for n in manifest["files"])}

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 from shapely import MultiPoint, Polygon, unary_union
 
+from case_lists import thorough
 from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -247,14 +248,14 @@ def rendered_silhouette(of: Design, camera: Camera) -> NDArray[np.bool_]:
     ("name", "view", "pixels"),
     [
         ("stoop-tub", "three-quarter", 360),
-        ("winter-tub", "hero", 360),
+        thorough(("winter-tub", "hero", 360)),
         ("herb-trough", "above", 360),
         ("gate-pair", "front", 360),
-        ("terrace-crate", "hero", 360),
+        thorough(("terrace-crate", "hero", 360)),
         # a trellis is mostly rim: of finer pixels fewer lie on it
         ("bean-tower", "hero", 900),
-        ("bean-tower", "three-quarter", 1000),
-        pytest.param("bean-tower", "three-quarter", 2000, marks=pytest.mark.thorough),
+        thorough(("bean-tower", "three-quarter", 1000)),
+        thorough(("bean-tower", "three-quarter", 2000)),
     ],
 )
 def test_the_rendered_box_has_the_models_silhouette(name: str, view: str, pixels: int) -> None:

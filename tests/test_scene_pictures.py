@@ -11,6 +11,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
+from case_lists import thorough
 from command_runs import run_command
 from palewright_drawings.picture_files import (
     PREVIEW_SAMPLES,
@@ -74,7 +75,8 @@ def test_what_stands_beside_a_box_keeps_off_it(name: str, scene: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "scene"), [("stoop-tub", "spring-porch"), ("winter-tub-small", "winter-room")]
+    ("name", "scene"),
+    [("stoop-tub", "spring-porch"), thorough(("winter-tub-small", "winter-room"))],
 )
 def test_noise_left_at_the_samples_of_a_large_picture_is_below_what_is_seen(
     name: str, scene: str
@@ -103,8 +105,8 @@ def test_noise_left_at_the_samples_of_a_large_picture_is_below_what_is_seen(
     ("name", "scene"),
     [
         ("stoop-tub", "studio"),
-        ("herb-trough", "spring-porch"),
-        ("bean-tower", "garden"),
+        thorough(("herb-trough", "spring-porch")),
+        thorough(("bean-tower", "garden")),
         ("winter-tub", "winter-room"),
     ],
 )
