@@ -37,11 +37,9 @@ from palewright_drawings.step_files import step_file
 CONFIRMED_BY = {
     "PW101": {"clash"},
     "PW102": {"clash", "path"},
-    "PW103": {"clash", "path"},
     "PW201": {"gap", "slat", "mitre", "contact"},
     "PW202": {"contact", "gap", "slat", "mitre"},
     "PW203": {"pieces", "panel", "slat", "gap"},
-    "PW204": {"pieces", "panel", "end"},
     "PW205": {"end"},
     "PW301": {"thread", "bite", "hole", "gap"},
     "PW302": {"through"},
@@ -52,6 +50,10 @@ CONFIRMED_BY = {
     "PW401": {"path"},
 }
 """The model's faults that the oracle judges too, and the reasons of which one must be there."""
+
+FALLEN = {"pieces", "panel", "thread", "hole"}
+"""Reasons that bear out any fault: a box that comes apart, or whose screws miss, is not sound, and
+what else is wrong with it shows in other ways."""
 
 TABLES = ("box", "panel", "face", "wall", "cap", "corner", "floor", "screws", "tree", "trellis")
 """Tables whose settings move boards or screws; the lumber is drawn by itself."""
@@ -258,7 +260,7 @@ def compared(
     false = tuple(
         f"{code} {case}"
         for code, case in seen
-        if not any(case in ("", r.case) and r.kind in CONFIRMED_BY[code] for r in found)
+        if not any(case in ("", r.case) and r.kind in CONFIRMED_BY[code] | FALLEN for r in found)
     )
     return Judged(variant, "unfit", codes, tuple(found), false)
 
