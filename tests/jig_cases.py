@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from functools import cache
+from itertools import product
 from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from case_lists import mostly_thorough
 from palewright.boards import Board
 from palewright.boxes import Box, lay_out
 from palewright.design import Design, design
@@ -23,6 +25,14 @@ from palewright.variant_files import load_variant, shipped_variants
 Floats = NDArray[np.float64]
 VARIANTS = tuple(shipped_variants())
 PLATES = ("whole", "half")
+QUICK = (
+    ("stoop-tub", "whole"),
+    ("sill-box", "half"),
+    ("bean-tower", "whole"),
+    ("terrace-crate", "whole"),
+    ("winter-tub", "half"),
+)
+"""Inch and metric, braces and bars, low and high: what is measured at once."""
 
 
 @cache
@@ -53,8 +63,10 @@ def over_jigs(
     """
 
     def over(test: Callable[..., None]) -> Callable[[str, str], None]:
-        @pytest.mark.parametrize("plate", plates)
-        @pytest.mark.parametrize("name", VARIANTS)
+        cases = list(product(VARIANTS, plates))
+        quick = [case for case in QUICK if case in cases]
+
+        @pytest.mark.parametrize(("name", "plate"), mostly_thorough(cases, *quick))
         def all_jigs(name: str, plate: str) -> None:
             for one in listed(name, plate):
                 test(*one)

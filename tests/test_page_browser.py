@@ -130,6 +130,7 @@ def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> 
     assert lasting_facts(other) == facts
 
 
+@pytest.mark.thorough
 def test_the_downloaded_packet_agrees_with_its_manifest(opened: Page, tmp_path: Path) -> None:
     with opened.expect_download(timeout=200_000) as got:
         opened.locator("#packet").click()
@@ -173,7 +174,9 @@ def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -
     ],
     indirect=True,
 )
-@pytest.mark.parametrize("size", [(1400, 900), (390, 844)])
+@pytest.mark.parametrize(
+    "size", [pytest.param((1400, 900), marks=pytest.mark.thorough), (390, 844)]
+)
 def test_axe_finds_nothing_and_nothing_sticks_out(opened: Page, size: tuple[int, int]) -> None:
     """With every group open, a part chosen and a finding of each kind (bypass_csp lets axe in)."""
     opened.set_viewport_size({"width": size[0], "height": size[1]})

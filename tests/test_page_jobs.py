@@ -61,9 +61,7 @@ def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "box.width", b"")
 
 
-@pytest.mark.parametrize(
-    "kind", mostly_thorough(usual_kinds(), "glb", "flat", "boards", "costs", "cutlist")
-)
+@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat", "cutlist"))
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
     box = shipped("sill-box")
     made = dict(WRITERS[kind].files(box, Silent()))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +16,7 @@ from PIL import Image, ImageDraw
 from shapely import MultiPoint, Polygon, unary_union
 
 from case_lists import thorough
+from command_runs import run_here
 from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -313,19 +313,9 @@ def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> No
     ],
 )
 def test_nonsense_is_one_line_and_exit_2(args: list[str], said: str, tmp_path: Path) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", "picture", "stoop-tub", *args],
-        cwd=tmp_path, capture_output=True, text=True, check=False, env=_environment(),
-    )  # fmt: skip
+    done = run_here("picture", "stoop-tub", *args, cwd=tmp_path)
     assert done.returncode == 2 and said in done.stderr and done.stderr.count("\n") == 1
     assert not list(tmp_path.iterdir())
-
-
-def _environment() -> dict[str, str]:
-    import os
-
-    root = Path(__file__).resolve().parents[1]
-    return {**os.environ, "PYTHONPATH": f"{root / 'model'}{os.pathsep}{root / 'drawings'}"}
 
 
 def test_without_the_extra_a_clear_line_is_said(
