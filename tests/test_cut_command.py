@@ -335,7 +335,7 @@ def test_a_box_uses_its_offcuts_and_fewer_boards(tmp_path: Path) -> None:
     boards = [*boards_of([box]), cut_verifier.Board(name, 30 * INCH, 5.375 * INCH, 5)]
     assert cut_verifier.complaints(plan, wanted, boards, box.parameters.saw.kerf) == []
     assert plan["offcuts_used"] == 5
-    assert plan["boards"] <= 5
+    assert plan["boards"] <= 6, "eight without them"
     check_polygons(plan, box.parameters.saw.kerf)
 
 
@@ -394,7 +394,7 @@ def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
         shown[mark] += boards
     assert shown == {part.mark: len(part.boards) for part in box.parts}
     assert "block of" in layouts
-    assert "7 boards; proven: no plan uses fewer" in text
+    assert "8 boards; proven: no plan uses fewer" in text
     assert "saw settings and offcuts are the best that were found, without proof" in text
 
 

@@ -55,7 +55,7 @@ def ranged(variant: str, step: int, **ranges: tuple[int, int]) -> list[str]:
 
 
 # the narrowest width is too narrow for any box: that rules out no wider one
-SQUARE = ranged("stoop-tub", 2, width=(8, 14), height=(16, 20))
+SQUARE = ranged("stoop-tub", 2, width=(6, 14), height=(16, 22))
 OBLONG = ranged("market-gable", 4, width=(16, 24), depth=(12, 16), height=(12, 20))
 SMALL = ranged("market-gable", 4, width=(20, 20), depth=(12, 16), height=(12, 20))
 ONE = ranged("market-gable", 4, width=(20, 20), depth=(16, 16), height=(16, 16))
@@ -123,7 +123,7 @@ Found = dict[int, Frontier]
 
 
 @pytest.mark.parametrize(
-    ("table", "boards"), [(SQUARE, (4, 5)), (OBLONG, (5, 6))], ids=["square", "oblong"]
+    ("table", "boards"), [(SQUARE, (5, 6)), (OBLONG, (5, 6))], ids=["square", "oblong"]
 )
 def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
     ours = parameters(*table)
@@ -205,8 +205,8 @@ def test_a_square_variant_is_sought_oblong_when_asked() -> None:
 
 
 def test_refused_sizes_are_told_and_not_offered() -> None:
-    # a lip too shallow for the sides' seat: nothing fits together at any size
-    table = [*ONE, "panel.lip=3/4 in"]
+    # a lip no deeper than a board leaves thick boards no play: nothing fits together at any size
+    table = [*ONE, "panel.lip=5/8 in"]
     found = frontier_of(parameters(*table), 7)
     assert found.sizes == ()
     assert found.refused
@@ -225,11 +225,11 @@ def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(size_columns, "plan_cuts", vague)
     table = parameters(*ONE)
-    found = frontier_of(table, 6)
+    found = frontier_of(table, 7)
     assert found.sizes == ()
     (left,) = found.open
     assert left.sides == (20 * INCH, 16 * INCH, 16 * INCH)
-    assert left.lower_bound <= 6 < left.upper_bound
+    assert left.lower_bound <= 7 < left.upper_bound
     text = frontier_text([found], table)
     assert "1 size left undecided" in text
     assert "20 in x 16 in x 16 in" in text
@@ -241,35 +241,35 @@ def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.Monk
 
     def late(*args: Any, **more: Any) -> CutPlan:
         plan = real(*args, **more)
-        in_time = more.get("enough") != 6
+        in_time = more.get("enough") != 7
         return plan if in_time else replace(plan, boards=plan.boards + 50, lower_bound=1)
 
     monkeypatch.setattr(size_columns, "plan_cuts", late)
     low, high = 16 * INCH, 20 * INCH
     ask = size_columns.ColumnAsk(
-        20 * INCH, 16 * INCH, (low, high), ((6, 0), (8, 0)), (), tight=0.01, doubtful=False,
+        20 * INCH, 16 * INCH, (low, high), ((7, 0), (8, 0)), (), tight=0.01, doubtful=False,
         work=LONG,
     )  # fmt: skip
     answer = size_columns.column_answer(parameters(*ONE), ask)
     found = [(boards, size.height, size.boards) for boards, size in answer.sizes]
     assert (8, high) in [one[:2] for one in found]
-    assert (6, low, 6) in found
-    assert low not in [left.sides[2] for boards, left in answer.open if boards == 6]
+    assert (7, low, 7) in found
+    assert low not in [left.sides[2] for boards, left in answer.open if boards == 7]
 
 
 def test_narrower_stiles_and_rails_only_enlarge() -> None:
-    table = ranged("stoop-tub", 2, width=(12, 12), height=(18, 20))
-    plain = frontier_of(parameters(*table), 5)
+    table = ranged("stoop-tub", 2, width=(16, 16), height=(18, 22))
+    plain = frontier_of(parameters(*table), 7)
     for settings in (["size.narrower_stiles=1/2 in"], ["size.narrower_rails=1/2 in"]):
         freed_table = parameters(*table, *settings)
-        freed = frontier_of(freed_table, 5)
+        freed = frontier_of(freed_table, 7)
         for size in plain.sizes:
             assert any(holds(large.sides, size.sides) for large in freed.sizes)
         for size in freed.sizes:
             assert freed_table.panel.stile_width - size.way.stile <= 0.5 * INCH + 1e-6
             assert freed_table.panel.rail_width - size.way.rail <= 0.5 * INCH + 1e-6
+        assert max(s.volume for s in freed.sizes) > max(s.volume for s in plain.sizes)
         if "stiles" in settings[0]:
-            assert max(s.volume for s in freed.sizes) > max(s.volume for s in plain.sizes)
             assert any(size.way.stile < freed_table.panel.stile_width - 1 for size in freed.sizes)
 
 
@@ -278,16 +278,20 @@ def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPat
         raise AssertionError("the clock was asked")
 
     monkeypatch.setattr(clocks, "time", SimpleNamespace(monotonic=asked))
-    table = parameters(*ranged("porch-cube", 1, width=(10, 10), height=(20, 24)))
+    table = parameters(*ranged("porch-cube", 1, width=(10, 10), height=(18, 24)))
     found = frontier_of(table, 4)
     assert found.undecided == 0
     (tallest,) = found.sizes
-    assert tallest.height == pytest.approx(23 * INCH)  # 20 in was offered once, on a busy machine
+    # the clock once took sizes away on a busy machine
+    assert tallest.height == pytest.approx(20 * INCH)
     assert (tallest.boards, tallest.lower_bound) == (4, 4)
     monkeypatch.undo()
     plan = made_plan(parameters_at(table, tallest), 4)
     assert plan is not None
     assert plan.boards == 4
+    taller = made_plan(at(table, (10 * INCH, 10 * INCH, 21 * INCH)), 4)
+    assert taller is not None
+    assert taller.lower_bound > 4
 
 
 def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:

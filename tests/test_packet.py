@@ -123,7 +123,7 @@ def test_the_manifest_lists_each_file_with_its_hash_size_and_what_made_it(packet
     assert manifest["tool"] == "palewright"
     assert manifest["version"] == __version__
     assert manifest["variant"] == "tub"
-    assert manifest["parameters"]["box"]["width"] == {"mm": 419.1, "text": "16-1/2 in"}
+    assert manifest["parameters"]["box"]["width"] == {"mm": 508.0, "text": "20 in"}
     assert manifest["files"] == {
         path: {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
         for path, content in files.items()

@@ -182,6 +182,6 @@ def test_angles_are_told_as_the_mitre_gauge_reads_them() -> None:
     assert "blade upright" in told
     assert "mitre gauge set 45° off square" in told
     assert "blade 45" not in told
-    assert "buy 7 x 72 in x 5-1/2 in at 3.40 = 23.80" in told, "what the yard's tag says"
+    assert "buy 8 x 72 in x 5-1/2 in at 3.40 = 27.20" in told, "what the yard's tag says"
     head = next(line for line in told.splitlines() if "long edge" in line)
     assert head.index("length over all") < head.index("long edge")
