@@ -12,7 +12,14 @@ from palewright.demands import demands_of, saw_of
 from palewright.design import design
 from palewright.variant_files import load_variant, shipped_variants
 
-SIXTEEN = (("width", 16), ("depth", 16), ("height", 25))
+TALL = (
+    'box.width="16 in"', 'box.depth="16 in"', 'box.height="25 in"', 'box.foot="1-1/4 in"',
+    'panel.stile_width="3 in"', 'panel.rail_width="3-1/2 in"', 'panel.setback="11/16 in"',
+    'wall.gap="0 in"', 'face.front="cross"', 'cap.width="3 in"', 'cap.overhang="3/4 in"',
+    'floor.rise="2-1/2 in"', 'floor.gap="1/4 in"', 'floor.slat_width="auto"',
+)  # fmt: skip
+"""A tall tub that takes a board more where a plain block's reach counts the plain length alone:
+of 90 tubs tried, five widths by six heights in three makes, the only one (measured)."""
 ROOM = 3.0
 """How many times the goal of 5 s a busy machine may take here; the benchmark has the goal."""
 
@@ -61,8 +68,10 @@ def test_mixed_batches_are_within_a_board(batch: Batch) -> None:
 @pytest.mark.thorough
 def test_a_large_batch_a_board_above_its_bound_is_left_in_time() -> None:
     # 480 boards would hold these parts without any waste: no proof is in sight, a board more is
-    # soon found; the time is counted work, so that the test says the same on a busy machine
-    designs = [(design(load_variant(name).parameters), count) for name, count in MIXED[2]]
+    # soon found; the time is counted work, so that the test says the same on a busy machine;
+    # with side staves that reach the corner, as they do by themselves, a proof is found at once
+    apart = ['panel.setback="11/16 in"']
+    designs = [(design(load_variant(name, apart).parameters), count) for name, count in MIXED[2]]
     (demand,) = demands_of(designs)
     saw = saw_of(designs[0][0].parameters)
     with counted() as work:
@@ -80,10 +89,7 @@ def test_mixes_are_drawn_from_one_stock() -> None:
 def test_a_block_at_the_dog_eared_end_is_not_forgotten_in_a_proof() -> None:
     # nine boards were once proven here: the list of fillings had lost those whose plain blocks
     # leave the block at the dog-eared end more than the board's plain length
-    inch = 25.4
-    settings = [f'box.{side}="{size} in"' for side, size in SIXTEEN]
-    parameters = load_variant("stoop-tub", settings).parameters
-    assert parameters.box.width == pytest.approx(16 * inch)
+    parameters = load_variant("stoop-tub", TALL).parameters
     demand = demands_of([(design(parameters), 1)])[0]
     saw = saw_of(parameters)
     plan = plan_cuts(demand.parts, [demand.board], saw, time_limit=60.0, setup_time=0.0)
