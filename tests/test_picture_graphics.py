@@ -181,7 +181,7 @@ def test_files_say_that_they_are_srgb_and_are_the_same_twice(kind: str) -> None:
 
 
 def test_a_box_is_seen_in_one_wood_or_in_what_is_nearest_to_its_own() -> None:
-    tower, gable = box("bean-tower"), box("market-gable")
+    tower, gable = box("bean-tower", "lumber.strip=one-by-2"), box("market-gable")
     assert seen_in(tower) is tower
     assert {b.stock.species for b in tower.box.boards.values()} == {"treated-pine", "douglas-fir"}
     cedar = seen_in(tower, "cedar")
