@@ -111,7 +111,7 @@ def test_what_the_box_has_is_what_the_words_say() -> None:
 
 
 def test_words_tell_where_the_pictures_differ_from_the_box() -> None:
-    tower = box("bean-tower")
+    tower = box("bean-tower", "lumber.strip=one-by-2")
     said = listing_text(tower, "sage-paint", "cedar")
     assert "Pictured: cedar, sage paint." in said
     assert "another wood than this box is of: douglas fir and treated pine." in said

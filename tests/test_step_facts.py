@@ -99,7 +99,7 @@ def test_corner_screws_stand_as_far_apart_as_they_were_laid_out() -> None:
 
 
 def test_screws_into_end_grain_have_no_end_distance() -> None:
-    one = design_of("porch-cube")
+    one = design_of("porch-cube", "floor.kind=hung")
     (group,) = step_screws(step_of(one, "box-3"), one.box)
     assert group.from_end is None and group.spacing is None and group.into == "stave"
 

@@ -48,14 +48,25 @@ def painting_order(shot: Projected) -> tuple[list[int], list[int]]:
     while waiting:
         ready = [i for i in sorted(waiting) if not behind[i]]
         if not ready:
-            ready = [min(waiting)]
+            ready = [_in_ring(behind)]
             circle += ready
         else:
             order += ready
         waiting.difference_update(ready)
+        for done in ready:
+            del behind[done]
         for left in waiting:
             behind[left].difference_update(ready)
     return order, circle
+
+
+def _in_ring(behind: dict[int, set[int]]) -> int:
+    """Return a body of a ring, where each has one behind it: going back, one is met again."""
+    body, met = min(behind), set[int]()
+    while body not in met:
+        met.add(body)
+        body = min(behind[body])
+    return body
 
 
 def face_ring(shot: Projected, face: int) -> Polygon:

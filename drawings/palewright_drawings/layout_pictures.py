@@ -33,9 +33,10 @@ _KERF = 0.35
 
 _MARK, _DETAIL, _TAG = 2.6, 1.9, 1.8
 _LEAST_LETTERS = 1.3
-_AIR = 0.5
-_STEPS = tuple(0.6 * i for i in range(1, 13))
-"""A number that meets another moves aside by one of these, mm of paper."""
+_AIR = 0.3
+_STEPS = tuple(0.1 * i for i in range(1, 73))
+"""A number that meets another moves aside by the least of these that will do, mm of paper: coarse
+steps would take the room of a small piece's mark."""
 _SAME, _SAME_ANGLE = 2e-3, 0.02
 
 
@@ -50,7 +51,7 @@ class _Tag:
     def box(self) -> Edges:
         """What it covers, mm of paper."""
         x0, _, x1, _ = text_ink(self.text, _TAG, "bold")
-        half = (x1 - x0) / 2 + 0.8
+        half = (x1 - x0) / 2 + 0.6
         x, y = self.middle
         return x - half, y - _TAG / 2 - 0.6, x + half, y + _TAG / 2 + 0.6
 

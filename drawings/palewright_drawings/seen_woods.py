@@ -50,9 +50,10 @@ def seen_in(design: Design, wood: str = OWN) -> Design:
                 woods[look] = parameters.species_of(stock)
     if own == parameters.stock:
         return design
-    return replace(
-        design, parameters=parameters.model_copy(update={"stock": own, "species": woods})
-    )
+    # another wood swells otherwise: its gaps would be of another box
+    wall = parameters.wall.model_copy(update={"gap": design.box.sizes.gap})
+    changes = {"stock": own, "species": woods, "wall": wall}
+    return replace(design, parameters=parameters.model_copy(update=changes))
 
 
 def nearest_look(design: Design, stock: Stock) -> str:

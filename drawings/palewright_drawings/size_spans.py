@@ -124,10 +124,11 @@ def _height(points: Floats, aside: float, side: Side, label: Place) -> Span:
     length = float(np.linalg.norm(way))
     way = way / length if length > 1.0 else across
     way = way * (1.0 if way @ across >= 0 else -1.0)
-    if way @ across < 0.7:  # it would stand before the box, or behind it
+    if way @ across < 0.6:  # it would stand before the box, or behind it
         way = across
-    reach = max(foot @ way, top @ way) + aside
-    stand = foot + (reach - foot @ way) * way
+    # aside of all boards, so that the line is seen on none
+    off = (points @ across).max() + aside - foot @ across
+    stand = foot + off / (way @ across) * way
     start, end = (np.array([stand[0], stand[1], level]) for level in (low, high))
     return Span("height", start, end, foot, top, label)
 
