@@ -117,7 +117,10 @@ def test_marks_that_carry_meaning_stand_out(opened: Page) -> None:
     pairs = {
         "points of the chart": (paint(opened, "#chart circle"), sheet),
         "axes of the chart": (paint(opened, "#chart .axis", "stroke"), sheet),
-        "edge of a piece": (paint(opened, ".piece:not(.held)", "stroke"), paint(opened, ".piece")),
+        "edge of a piece": (
+            paint(opened, ".piece:not(.held)", "stroke"),
+            paint(opened, ".piece:not(.held)"),
+        ),
         "edge of a board": (paint(opened, ".board", "stroke"), sheet),
         "own piece": (paint(opened, ".piece.own"), paint(opened, ".piece:not(.held)")),
         "pressed mark": (paint(opened, ".mark[aria-pressed=true]", "backgroundColor"), sheet),

@@ -101,5 +101,5 @@ def test_a_file_that_cannot_be_used_is_one_line_and_the_box_before_stays(
     expect(opened.locator("#verdict")).not_to_contain_text("Cannot")
     opened.locator("#undo").click()  # the way back leads over the file's head
     settled(opened)
-    expect(field).to_have_value("16-1/2 in")
+    expect(field).to_have_value("19 in")
     expect(opened.locator("#notice")).to_be_hidden()

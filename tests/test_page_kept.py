@@ -78,14 +78,14 @@ def test_the_kept_column_follows_the_units(opened: Page) -> None:
     opened.locator("#units").select_option("metric")
     settled(opened)
     outside = opened.locator("#facts tr", has_text="outside").locator("td").nth(1)
-    expect(outside).to_have_text("419.1 × 419.1 × 419.1 mm")
+    expect(outside).to_have_text("482.6 × 482.6 × 406.4 mm")
     assert kept(opened, "empty weight").endswith(" kg")
     for row in opened.locator("#facts tbody tr").all():
         now, other = row.locator("td").all_inner_texts()
         assert now.split(",")[0] == other.split(",")[0]  # the price may be settled on one side
     typed(opened, "box.width", "500")
     settled(opened)
-    assert kept(opened, "outside") == "419.1 × 419.1 × 419.1 mm"
+    assert kept(opened, "outside") == "482.6 × 482.6 × 406.4 mm"
 
 
 PAGE = ROOT / "drawings" / "palewright_drawings" / "page" / "web"
@@ -136,4 +136,4 @@ def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another
         settled(opened)
         steps.append(field.input_value())
     assert len(steps) == 5, steps
-    assert steps == ["16-1/2 in", "16-9/16 in", "16-13/16 in", "16-11/16 in", "16-1/2 in"]
+    assert steps == ["19 in", "19-1/16 in", "19-5/16 in", "19-3/16 in", "19 in"]
