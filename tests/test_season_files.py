@@ -338,7 +338,7 @@ def test_bad_requests_are_one_line(args: list[str], words: list[str], tmp_path: 
 
 
 def test_a_box_that_does_not_fit_is_told_first_and_by_the_exit_status(tmp_path: Path) -> None:
-    faulty = 'base = "stoop-tub"\n[panel]\nlip = "1-1/8 in"\n'
+    faulty = 'base = "stoop-tub"\n[panel]\nlip = "5/8 in"\n'
     (tmp_path / "tight.toml").write_text(faulty, encoding="utf-8")
     mine = MINE.replace('"stoop-tub"', '"tight.toml"')
     (tmp_path / "mine.toml").write_text(mine, encoding="utf-8")
