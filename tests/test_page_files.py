@@ -21,7 +21,7 @@ title = "Kitchen & yard, 50 % off"
 board = "barn one"
 
 [stock."barn one"]
-thickness = "3/4 in"
+thickness = "5/8 in"
 width = "5-1/2 in"
 length = "8 ft"
 price = "2.10"
