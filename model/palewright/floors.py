@@ -9,7 +9,7 @@ from palewright.errors import InputError
 from palewright.faces import Piece
 from palewright.joints import Joint, Parts, Screw
 from palewright.lumber import ThicknessOf
-from palewright.panel_screws import free_place, keep_in
+from palewright.panel_screws import SHARES, free_place, keep_in
 from palewright.panels import panel_plane
 from palewright.parameters import Parameters
 from palewright.polygons import centroid, clip, rectangle
@@ -173,7 +173,7 @@ def _cleat(
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
         zs = [point[2] for point in stave.corners]
         other = Piece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
-        for share in ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3)):
+        for share in SHARES:
             room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
             region = clip(room, there) if room and there else ()
             if region:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from palewright.tolerances import TOLERANCES
 
+HELD = ("stile", "rail", "stave", "filler")
+"""Roles that are held at both ends; what stands between them is held where it can be."""
+
 
 def held_reach(length: float, diameter: float) -> float:
     """Return how far (mm) from an end a screw still holds it.

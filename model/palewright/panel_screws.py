@@ -13,7 +13,7 @@ from math import cos, dist, radians, sin
 
 from palewright.boards import Plane
 from palewright.faces import Piece
-from palewright.held_ends import held_reach
+from palewright.held_ends import HELD, held_reach
 from palewright.joints import Joint, Parts, Screw
 from palewright.lumber import ThicknessOf
 from palewright.polygons import Point, Polygon, bounds, clip, inset, points_along, rotated
@@ -21,7 +21,7 @@ from palewright.screws import ScrewKind
 from palewright.sizes import Sizes
 from palewright.tolerances import TOLERANCES
 
-_SHARES = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
+SHARES = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
 """Shares of the advised distances to edges and ends: all, then less where a piece is too narrow.
 
 Never less than the distances at which wood splits (1.5 and 3 diameters)."""
@@ -33,9 +33,6 @@ _TWO_IN_A_STAVE = 50.0
 
 _GRID = 24
 """Places that are tried along either side of a region: 2 or 3 mm apart in a stave."""
-
-_ENDS = ("stile", "rail", "stave", "filler")
-"""Roles that are held at both ends; what stands between them is held where it can be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +98,7 @@ def _usual(frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float
     half gets less rather than none, and the checks then say so.
     """
     best: list[Tie] = []
-    for share in _SHARES:
+    for share in SHARES:
         found = [
             Tie(frame, stave, point)
             for stave in staves
@@ -134,7 +131,7 @@ def panel_ties(
     pairs = [(piece, stave) for piece, behind in crossed for stave in behind]
     pieces = dict.fromkeys(piece for pair in pairs for piece in pair)
     for piece in pieces:
-        if piece.role in _ENDS:
+        if piece.role in HELD:
             for far in (False, True):
                 _hold_end(piece, far, pairs, ties, screw)
     _join(pairs, ties, screw)
@@ -174,7 +171,7 @@ def _hold_end(
     if near and (len(mine) > 1 or not far):
         return
     options = [pair for pair in pairs if piece in pair]
-    for share in _SHARES:
+    for share in SHARES:
         found = [
             Tie(frame, stave, point)
             for frame, stave in options
@@ -224,7 +221,7 @@ def _join(pairs: Sequence[tuple[Piece, Piece]], ties: list[Tie], screw: ScrewKin
 
     for tie in ties:
         unite(tie)
-    for share in _SHARES:
+    for share in SHARES:
         for frame, stave in pairs:
             if group[frame] == group[stave]:
                 continue

@@ -10,7 +10,7 @@ from palewright.boards import Board
 from palewright.checks.screw_places import Worst, screw_key
 from palewright.findings import Finding
 from palewright.fit_cases import FitCase, check, design_check
-from palewright.held_ends import held_reach
+from palewright.held_ends import HELD, held_reach
 from palewright.panels import PANELS
 from palewright.remedies import SOLD, other_screw, words
 from palewright.ties import closed_gap, least_bite, worst_bite
@@ -19,7 +19,6 @@ from palewright.units import both_units
 _LAYERS = ("stile", "rail", "brace", "bar", "stave", "filler")
 """What is screwed together at the bench before the box is put together."""
 
-_ENDS = ("stile", "rail", "stave", "filler")
 _LOOSE = ("slat",)
 """What lies on its own weight."""
 
@@ -30,18 +29,16 @@ def pieces(fit: FitCase) -> Iterator[Finding]:
     loose: list[list[str]] = []
     said: list[str] = []
     boards = fit.box.boards
-    panels: list[str] = []
+    panels: list[list[str]] = []
     for panel in PANELS:
         mine = [n for n, b in boards.items() if b.panel == panel and b.role in _LAYERS]
         found = fit.ties.groups(mine, ("wall",))
         if len(found) > 1:
             loose += found[1:]
             said.append(f"the {panel} panel: {_told(found[1:])}")
-        panels += mine
+        panels.append(mine)
     whole = [n for n, b in boards.items() if b.role not in _LOOSE and b.panel != "trellis"]
-    found = fit.ties.groups(
-        whole, joined=[[n for n in panels if boards[n].panel == p] for p in PANELS]
-    )
+    found = fit.ties.groups(whole, joined=panels)
     if len(found) > 1:
         loose += found[1:]
         said.append(f"the box: {_told(found[1:])}")
@@ -76,7 +73,7 @@ def held_ends(fit: FitCase) -> Iterator[Finding]:
     """Find stiles, rails and staves with an end that no screw holds (PW205)."""
     free: dict[str, float] = {}
     for name, board in fit.box.boards.items():
-        if board.role in _ENDS:
+        if board.role in HELD:
             out = _free_end(board, fit)
             if out > 0.0:
                 free[name] = out
