@@ -14,6 +14,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import cadquery as cq
 import numpy as np
 import pygltflib
 import pytest
@@ -203,6 +204,31 @@ def test_the_same_shape_in_another_wood_has_its_own_colour(tub: Design, tmp_path
     rows = {name: colour for _, name, _, colour in step_tree(step_file(mixed), tmp_path / "m.step")}
     assert rows[slat.name] == rgb(other, mixed) != rgb(slat, tub)
     assert rows["floor.slat-1"] == rgb(slat, tub)
+
+
+def test_step_is_the_same_whatever_another_program_set_in_the_kernel(
+    tub: Design, step: bytes, tmp_path: Path
+) -> None:
+    """The kernel's settings belong to the process; cadquery's own export leaves some behind."""
+    from OCP.Interface import Interface_Static
+
+    hostile = {
+        "write.step.schema": "AP242DIS", "write.step.unit": "INCH", "xstep.cascade.unit": "M",
+        "write.step.assembly": "0", "write.step.vertex.mode": "1", "write.step.nonmanifold": "1",
+        "write.precision.mode": "1", "write.stepcaf.subshapes.name": "1",
+        "write.surfacecurve.mode": "1",
+    }  # fmt: skip
+    before = {key: Interface_Static.CVal_s(key) for key in hostile}
+    try:
+        left = cq.Assembly(cq.Workplane().box(1, 1, 1), name="another")
+        left.export(str(tmp_path / "other.step"), write_pcurves=True, precision_mode=1, unit="INCH")
+        made_after = step_file(tub)
+        assert all(Interface_Static.SetCVal_s(key, value) for key, value in hostile.items())
+        made_among = step_file(tub)
+    finally:
+        for key, value in before.items():
+            Interface_Static.SetCVal_s(key, value)
+    assert (made_after == step) and (made_among == step)
 
 
 def test_step_header_has_part_21_order_schema_and_no_trace_of_the_machine(step: bytes) -> None:

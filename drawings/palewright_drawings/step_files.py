@@ -152,12 +152,17 @@ def step_text_of(document: Any) -> str:
 
 @contextmanager
 def _kernel_settings() -> Iterator[None]:
-    """Set the kernel's process-wide STEP settings for a while."""
+    """Set the kernel's process-wide STEP settings for a while, whatever another program set."""
     from OCP.Interface import Interface_Static
 
     asked = {
         "write.step.schema": "AP214IS",
         "write.step.unit": "MM",
+        "xstep.cascade.unit": "MM",
+        "write.step.assembly": "2",  # as the document has it
+        "write.step.nonmanifold": "0",
+        # names stand on the products; an export by cadquery in this process would leave it on
+        "write.stepcaf.subshapes.name": "0",
         # planes, cylinders and cones need no curves in parameter space: half the file
         "write.surfacecurve.mode": "0",
     }
