@@ -162,5 +162,6 @@ def test_counted_work_asks_no_clock_and_is_the_same_each_time(
         with counted() as inner:
             clocks.spend(0.25)
         assert clocks.now() == outer[0] == inner[0] == 0.25
+    assert clocks.now() == 0.0, "no time passes where nobody counts"
     with pytest.raises(AssertionError, match="clock"):
-        clocks.now()
+        clocks.clock_of(1.0)

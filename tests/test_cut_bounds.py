@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import random
-import time
 
 import numpy as np
 import pytest
@@ -25,9 +24,10 @@ from palewright.cutting import (
 )
 from palewright.cutting.blocks import BlockFillings
 from palewright.cutting.choices import Question, covers
+from palewright.cutting.clocks import counted
 from palewright.cutting.covering import Column, Covering, Kind
 from palewright.cutting.diving import HASTE, Memory, _Dive, _State, dive
-from palewright.cutting.planner import _areas, _question, _started, _Teller
+from palewright.cutting.planner import _areas, _question, _started
 from palewright.cutting.rip_ceilings import RipCeiling
 from palewright.cutting.whole import WholeQuestion, whole_question
 
@@ -67,7 +67,7 @@ def many_widths(number: int) -> list[PartDemand]:
 def asked(parts: list[PartDemand], board: StockBoard) -> tuple[WholeQuestion, Question]:
     """The question as the planner puts it, without a clock."""
     whole = whole_question(parts, [board], SAW)
-    return whole, _question(whole, math.inf, _Teller(None, None))
+    return whole, _question(whole, math.inf)
 
 
 TIGHT = [PartDemand("a", 19.0, 9.0, 2), PartDemand("b", 20.0, 8.0, 2)]
@@ -86,7 +86,7 @@ def test_no_filling_is_worth_more_than_the_ceiling(
         whole = whole_question(parts, [board], saw)
     except ValueError:
         return
-    filler = _question(whole, math.inf, _Teller(None, None)).kinds[0].filler
+    filler = _question(whole, math.inf).kinds[0].filler
     if not isinstance(filler, BlockFillings):
         return
     worth = np.random.default_rng(seed).random(len(whole.parts))
@@ -134,7 +134,8 @@ def test_patterns_are_found_as_pricing_needs_them() -> None:
     filler = question.kinds[0].filler
     assert isinstance(filler, BlockFillings)
     listed = len(filler.patterns)
-    bound = covering.bound(time.monotonic() + 20.0, near=_areas(whole))
+    with counted():
+        bound = covering.bound(20.0, near=_areas(whole))
     assert bound is not None
     assert len(filler.patterns) > listed
     # the boards' area says 53, a sample of the patterns says nothing

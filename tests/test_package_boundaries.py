@@ -13,7 +13,7 @@ from functools import cache
 
 import pytest
 
-from palewright.money.batches import BatchPrice, price_batch, steady_price
+from palewright.money.batches import BatchPrice, price_batch
 from palewright.money.materials import Material
 from palewright.money.shops import load_shop
 from shipped_designs import shipped
@@ -25,7 +25,7 @@ Batch = Callable[[str, int], BatchPrice]
 @cache
 def steady(name: str, count: int) -> BatchPrice:
     """The fewest boards, as the packet has it."""
-    return steady_price(shipped(name), count, load_shop(None))
+    return price_batch([(shipped(name), count)], load_shop(None), weigh_saw=False)
 
 
 @cache

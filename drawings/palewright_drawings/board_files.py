@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from palewright.boards import Board, Hole
-from palewright.cut_plans import StockPlan, steady_plans
+from palewright.cut_plans import StockPlan, plan_demands
 from palewright.cutting import Layout, Piece
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
@@ -75,12 +75,9 @@ def boards_file(design: Design, progress: Progress | None = None) -> bytes:
 
 
 def nest_plans(design: Design) -> list[StockPlan]:
-    """Return the plans of one box with the router's bit as the kerf.
-
-    They never differ between runs.
-    """
+    """Return the plans of one box with the router's bit as the kerf."""
     saw = replace(saw_of(design.parameters), kerf=design.parameters.saw.tool)
-    return steady_plans(demands_of([(design, 1)]), saw)
+    return plan_demands(demands_of([(design, 1)]), saw, setup_seconds=0.0)
 
 
 def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:

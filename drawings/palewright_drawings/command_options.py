@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -92,6 +92,42 @@ class Seconds(click.FloatRange):
         return seconds
 
 
+_WORK = click.option(
+    "--work",
+    type=Seconds(0.1, 1_000_000),
+    default=12.0,
+    show_default=True,
+    help="Counted work for proving the boards of each stock, about the seconds of one quiet core.",
+)
+"""The default is `palewright.cutting.WORK`, which is not loaded to read a command."""
+
+_SECONDS = click.option(
+    "--seconds",
+    type=Seconds(0.1, 86_400),
+    default=None,
+    help="Break off by the clock after so long, with the best that was found till then.",
+)
+
+
+def ended_by(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options that end its search: by work, and by the clock if asked."""
+    return _WORK(_SECONDS(command))
+
+
+@contextmanager
+def broken_off_after(seconds: float | None) -> Iterator[None]:
+    """Break off what is searched meanwhile by the clock, where asked, and say that it was."""
+    if seconds is None:
+        yield
+        return
+    from palewright.cutting.clocks import broken_off, clock_of
+
+    with broken_off(clock_of(seconds)) as one:
+        yield
+    if one.came:
+        say(f"broken off by the clock after {seconds:g} s; with more time it may come out better")
+
+
 class Commands(click.Group):
     """A group that takes text alone, and names the nearest command for a typing slip."""
 
@@ -171,18 +207,12 @@ _SAW_OPTIONS = (
         metavar="PERCENT",
         help="Cut so many more of every part, at least one; else the variant's saw.spare_parts.",
     ),
-    click.option(
-        "--seconds",
-        type=Seconds(0.1, 3600),
-        default=30.0,
-        show_default=True,
-        help="Time for proving that no plan uses fewer boards, or costs less.",
-    ),
 )
 
 
 def saw_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command the options that say what is sawn from what, and how."""
+    command = ended_by(command)
     for option in reversed(_SAW_OPTIONS):
         command = option(command)
     return command

@@ -23,6 +23,7 @@ from palewright_drawings.command_options import (
     SETTINGS,
     Commands,
     Seconds,
+    broken_off_after,
     kind_names,
     print_json,
     saw_options,
@@ -178,7 +179,8 @@ def cut(
 
     progress = shown_progress()
     progress.begin("cut plan", 100)
-    plans, system = asked_plans(variants, parts, settings, how, progress)
+    with broken_off_after(how["seconds"]):
+        plans, system = asked_plans(variants, parts, settings, how, progress)
     if as_json:
         from palewright_drawings.cut_json import plans_as_json
 

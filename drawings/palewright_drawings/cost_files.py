@@ -12,7 +12,7 @@ from typing import Any
 
 from palewright.design import Design
 from palewright.errors import InputError
-from palewright.money.batches import BatchPrice, steady_price
+from palewright.money.batches import BatchPrice, price_batch
 from palewright.money.shops import Shop
 from palewright_drawings.cost_content import cost_content
 from palewright_drawings.price_json import batch_as_json
@@ -37,7 +37,7 @@ def cost_files(design: Design, progress: Progress) -> Iterator[tuple[str, bytes]
     batches = []
     for size in SIZES:
         try:
-            batches.append(steady_price(design, size, shop))
+            batches.append(price_batch([(design, size)], shop, weigh_saw=False))
         except InputError as error:
             raise error.at(file=source) from None
         progress.advance()

@@ -43,7 +43,7 @@ def asked_plans(
         variants: names or paths, each with ``:COUNT`` or without.
         parts: a parts list, instead of variants.
         settings: ``KEY=VALUE`` for every variant.
-        how: stocks, kerf, trim, order, offcuts, spares and seconds as they were typed.
+        how: stocks, kerf, trim, order, offcuts, spares and work as they were typed.
         progress: told the share done.
 
     Raises:
@@ -78,7 +78,7 @@ def asked_plans(
         spare_parts = how["spare_parts"]
     demands = [with_spare_parts(demand, spare_parts) for demand in demands]
     tell = told(progress)
-    plans = plan_demands(demands, _saw(saw, how), offcuts, how["seconds"], progress=tell)
+    plans = plan_demands(demands, _saw(saw, how), offcuts, how["work"], progress=tell)
     return plans, system
 
 

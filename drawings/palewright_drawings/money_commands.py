@@ -11,7 +11,8 @@ from palewright.errors import InputError
 from palewright_drawings.command_options import (
     AS_JSON,
     SETTINGS,
-    Seconds,
+    broken_off_after,
+    ended_by,
     print_json,
     say,
     variant_names,
@@ -20,9 +21,6 @@ from palewright_drawings.command_options import (
 
 if TYPE_CHECKING:
     from palewright.money.shops import Shop
-
-_PROOF_SECONDS = 10.0
-"""The same for ``price`` and ``season``, so that one batch has one plan in both."""
 
 SHOP = click.option(
     "--shop",
@@ -57,13 +55,7 @@ SHOP = click.option(
     metavar="FILE",
     help="Draw what a piece costs, by batch size or side by side: .svg or .png.",
 )
-@click.option(
-    "--seconds",
-    type=Seconds(0.1, 3600),
-    default=_PROOF_SECONDS,
-    show_default=True,
-    help="Time for proving each cut plan.",
-)
+@ended_by
 @SETTINGS
 @AS_JSON
 def price(
@@ -72,7 +64,8 @@ def price(
     asked: tuple[str, ...],
     lumbers: tuple[str, ...],
     chart: Path | None,
-    seconds: float,
+    work: float,
+    seconds: float | None,
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
@@ -87,11 +80,13 @@ def price(
     prices = read_prices(asked)
     shop, source = shop_figures(shop_file, variants)
     progress = shown_progress()
-    rows = asked_batches(variants, lumbers, settings, shop, prices, seconds, progress)
-    if chart is not None:
+    with broken_off_after(seconds):
+        rows = asked_batches(variants, lumbers, settings, shop, prices, work, progress)
+        drawn = None if chart is None else cost_chart(rows, shop, work, progress)
+    if chart is not None and drawn is not None:
         from palewright_drawings.price_charts import write_cost_chart
 
-        write_cost_chart(cost_chart(rows, shop, seconds, progress), shop, chart)
+        write_cost_chart(drawn, shop, chart)
         say(str(chart))
     if as_json:
         from palewright_drawings.price_json import batch_as_json, comparison_as_json
@@ -149,13 +144,7 @@ def shop_figures(named: str, variants: tuple[str, ...]) -> tuple[Shop, str]:
 )
 @click.option("--template", is_flag=True, help="Print the season's file to start your own from.")
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a season file.")
-@click.option(
-    "--seconds",
-    type=Seconds(0.1, 3600),
-    default=_PROOF_SECONDS,
-    show_default=True,
-    help="Time for proving each batch's cut plan.",
-)
+@ended_by
 @AS_JSON
 def season(
     file: str,
@@ -164,7 +153,8 @@ def season(
     sheet: Path | None,
     template: bool,
     schema: bool,
-    seconds: float,
+    work: float,
+    seconds: float | None,
     as_json: bool,
 ) -> int:
     """Plan a season: how many to build, and when; exit 1 where a box does not fit.
@@ -193,7 +183,8 @@ def season(
     planned, places = load_season(path)
     shop, source = shop_figures(shop_file, (str(path),))
     try:
-        plan = plan_season(planned, path.parent, shop, seconds, shown_progress().note)
+        with broken_off_after(seconds):
+            plan = plan_season(planned, path.parent, shop, work, shown_progress().note)
     except InputError as error:
         where, line = places.get(error.key, ("", 0))
         raise error.at(file=where, line=line) from None

@@ -173,5 +173,5 @@ def _remarks(rows: Sequence[LumberPrice]) -> list[str]:
         if row.batch is not None:
             lines += [f"{row.lumber}: {text}" for text in plain_screw_texts(row.batch.materials)]
             if row.batch.unproven:
-                lines.append(f"{row.lumber}: fewer boards may do; --seconds gives more time")
+                lines.append(f"{row.lumber}: fewer boards may do; --work gives more of it")
     return lines

@@ -74,7 +74,7 @@ def asked_batches(
         settings: ``KEY=VALUE`` for every variant.
         shop: whose figures.
         asked: prices to judge.
-        seconds: time for proving each stock's boards.
+        seconds: counted work for proving each stock's boards.
         progress: told the share done.
 
     Raises:

@@ -240,6 +240,6 @@ def _remarks(priced: BatchPrice) -> list[str]:
     lines = plain_screw_texts(priced.materials)
     if priced.unproven:
         stocks = ", ".join(priced.unproven)
-        lines.append(f"{stocks}: fewer boards may do; --seconds gives more time")
+        lines.append(f"{stocks}: fewer boards may do; --work gives more of it")
     lines.append("Sales tax and what a market adds are not in it. For you only: not for the plan.")
     return lines

@@ -55,6 +55,7 @@ def report(design: Design) -> Json:
         "loads": loads_as_json(design),
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
+        "cut": _cut(design),
         "screws": screws_as_json(box.screws, system),
         "screw_places": [_placed(one) for one in placed_screws(box)],
         "cautions": [
@@ -102,6 +103,25 @@ def wood_as_json(design: Design) -> Json:
         "screws_mass_kg": round(weights.steel, 4),
         "empty_mass_kg": round(weights.empty.mass, 4),
         "centre_of_mass_mm": _rounded(weights.empty.centre),
+    }
+
+
+def _cut(design: Design) -> Json:
+    """Return how many boards one box takes, and whether fewer could do, stock by stock."""
+    plans = [(one.demand.name, one.plan) for one in design.board_plans]
+    return {
+        "boards": sum(plan.boards for _, plan in plans),
+        "lower_bound": sum(plan.lower_bound for _, plan in plans),
+        "proven": all(plan.proven for _, plan in plans),
+        "stocks": [
+            {
+                "name": name,
+                "boards": plan.boards,
+                "lower_bound": plan.lower_bound,
+                "proven": plan.proven,
+            }
+            for name, plan in plans
+        ],
     }
 
 

@@ -17,9 +17,6 @@ from palewright.money.materials import board_price, price_of
 from palewright.money.shops import Shop, load_shop
 from palewright.parameters import Parameters
 
-SECONDS = 5.0
-"""Time that proving the boards of one stock may take."""
-
 _KEY = "--compare"
 
 
@@ -63,7 +60,7 @@ class Alternative:
         """
         demands = demands_of([(self.design, 1)])
         saw = saw_of(self.design.parameters)
-        return plan_demands(demands, saw, seconds=SECONDS, setup_seconds=0.0)
+        return plan_demands(demands, saw, setup_seconds=0.0)
 
     @property
     def boards(self) -> int:

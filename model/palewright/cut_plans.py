@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from palewright.cutting import CutPlan, Labour, Offcut, SawSettings, Trade, first_plan, plan_cuts
+from palewright.cutting import (
+    SETUP_WORK,
+    WORK,
+    CutPlan,
+    Labour,
+    Offcut,
+    SawSettings,
+    Trade,
+    first_plan,
+    plan_cuts,
+)
 from palewright.demands import StockDemand
-
-SECONDS = 30.0
-"""Time that proving one stock's boards may take before the best plan so far is taken."""
-
-STEADY_SECONDS = 12.0
-"""Time in which one stock's boards must be proven where every run has to find the same plan."""
-
-SETUP_SECONDS = 2.0
-"""Time for fewer saw settings; a third fewer are found than in half of it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,21 +33,20 @@ def plan_demands(
     demands: Sequence[StockDemand],
     saw: SawSettings,
     offcuts: Sequence[Offcut] = (),
-    seconds: float = SECONDS,
-    setup_seconds: float = SETUP_SECONDS,
+    seconds: float = WORK,
+    setup_seconds: float = SETUP_WORK,
     progress: Callable[[str, float], None] | None = None,
     labour: Callable[[StockDemand], Labour] | None = None,
 ) -> list[StockPlan]:
-    """Return a plan for each stock.
+    """Return a plan for each stock, the same on every day and machine.
 
     Args:
         demands: what is asked, stock by stock.
         saw: how the shop saws, mm.
         offcuts: pieces on hand, mm; they serve the first stock, the boards of the panels.
-        seconds: time for proving each stock's boards.
-        setup_seconds: time for finding fewer saw settings, down to half of it where the proof
-            took long; with 0, or with infinity for a counted search, the same demand always has
-            the same layouts, whatever else the machine does, once its boards are proven.
+        seconds: counted work for proving each stock's boards, in seconds of a quiet core.
+        setup_seconds: counted work for fewer saw settings, what fewer would cost, and longer
+            offcuts; 0 for none of it, ``cutting.FEWER_SETTINGS`` for the first alone.
         progress: told what is being done and the share done.
         labour: what work at the saw costs, stock by stock; then the cheapest plan with it is
             sought instead of fewer settings.
@@ -71,34 +70,8 @@ def plan_demands(
     return plans
 
 
-def steady_plans(
-    demands: Sequence[StockDemand], saw: SawSettings, settings: bool = False
-) -> list[StockPlan]:
-    """Return a plan for each stock that is the same on every day and machine, and proven.
-
-    A search that the clock cuts off may differ from run to run, and a packet must not: where the
-    proof does not come in time (that of one box takes well under a second), a first plan is taken.
-
-    Args:
-        demands: what is asked, stock by stock.
-        saw: how the shop saws, mm.
-        settings: whether fewer saw settings are sought too, which takes a second or two.
-
-    Raises:
-        InputError: if a part does not fit its stock.
-    """
-    plans = []
-    for demand in demands:
-        (found,) = plan_demands([demand], saw, (), STEADY_SECONDS, math.inf if settings else 0.0)
-        if found.plan.proven:
-            plans.append(replace(found, plan=replace(found.plan, seconds=0.0)))
-        else:
-            plans += first_plans([demand], saw)
-    return plans
-
-
 def first_plans(demands: Sequence[StockDemand], saw: SawSettings) -> list[StockPlan]:
-    """Return a first plan for each stock: at once, unproven, the same on every day and machine.
+    """Return a first plan for each stock: at once, and unproven.
 
     Raises:
         InputError: if a part does not fit its stock.

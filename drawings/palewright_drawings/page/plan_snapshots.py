@@ -3,49 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from palewright.cut_plans import StockPlan, first_plans, plan_demands
+from palewright.cut_plans import StockPlan, plan_demands
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
 
 if TYPE_CHECKING:
     from palewright.money.batches import BatchPrice
 
-PLAN_SECONDS = 4.0
-"""Time that proving one stock's boards may take; a first plan is shown until then."""
-
-PRICE_SECONDS = 10.0
-"""The same for the price that is shown in the end: as long as ``palewright price`` takes."""
+PLAN_WORK = 4.0
+"""Counted work for proving one stock's boards: it ends before its worker is taken away, on a busy
+machine too. A first plan is shown until then."""
 
 
 def best_plans(design: Design) -> list[StockPlan]:
-    """Return the plans of one box, proven where the time suffices, else the better of two.
+    """Return the plans of one box, proven where the work suffices.
 
     Raises:
         InputError: if a part does not fit its stock.
     """
     demands, saw = demands_of([(design, 1)]), saw_of(design.parameters)
-    sought = plan_demands(demands, saw, (), PLAN_SECONDS, setup_seconds=0.0)
-    if all(one.plan.proven for one in sought):
-        return sought
-    first = first_plans(demands, saw)
-    return [_better(one, quick) for one, quick in zip(sought, first, strict=True)]
-
-
-def _better(sought: StockPlan, first: StockPlan) -> StockPlan:
-    """Return the plan of fewer boards, with the bound of the longer search."""
-    if first.plan.boards >= sought.plan.boards:
-        return sought
-    bounded = replace(
-        first.plan,
-        lower_bound=sought.plan.lower_bound,
-        linear_bound=sought.plan.linear_bound,
-        cost_bound=sought.plan.cost_bound,
-        proven=first.plan.boards == sought.plan.lower_bound,
-    )
-    return replace(first, plan=bounded)
+    return plan_demands(demands, saw, (), PLAN_WORK, setup_seconds=0.0)
 
 
 def priced_plan(design: Design) -> dict[str, Any]:
@@ -61,7 +40,7 @@ def priced_plan(design: Design) -> dict[str, Any]:
     from palewright.money.batches import price_batch
 
     shop, _ = design.figures()
-    found = price_batch([(design, 1)], shop, (), PRICE_SECONDS)
+    found = price_batch([(design, 1)], shop)
     if found.spare_parts or found.spare_boards:
         return {"price": _price(design, found.plans, found)}
     fewest = sum(choice.options[0].plan.boards for choice in found.choices)

@@ -1,7 +1,7 @@
 """Cut plans: fewest boards for a list of parts, with the order of sawing."""
 
 from palewright.cutting.partslist import parts_from_text, read_parts
-from palewright.cutting.planner import first_plan, plan_cuts
+from palewright.cutting.planner import SETUP_WORK, WORK, first_plan, plan_cuts
 from palewright.cutting.quick_bounds import quick_bound, whole_boards
 from palewright.cutting.records import (
     Cut,
@@ -16,7 +16,6 @@ from palewright.cutting.records import (
     PartDoesNotFit,
     PartsListError,
     Piece,
-    PlanningStopped,
     Remnant,
     SawSettings,
     SetUp,
@@ -25,8 +24,12 @@ from palewright.cutting.records import (
     Trade,
 )
 from palewright.cutting.report import plan_as_json
+from palewright.cutting.thrift import FEWER_SETTINGS
 
 __all__ = [
+    "FEWER_SETTINGS",
+    "SETUP_WORK",
+    "WORK",
     "Cut",
     "CutKind",
     "CutPlan",
@@ -39,7 +42,6 @@ __all__ = [
     "PartDoesNotFit",
     "PartsListError",
     "Piece",
-    "PlanningStopped",
     "Remnant",
     "SawSettings",
     "SetUp",

@@ -29,7 +29,7 @@ from palewright.cutting.fillings import Filler
 from palewright.cutting.quick_bounds import length_weights
 from palewright.cutting.recipes import recipe_of
 from palewright.cutting.row_packing import packed_rows, packing_weights
-from palewright.cutting.solver import INFINITY, quiet_model
+from palewright.cutting.solver import INFINITY, integer_model
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -88,14 +88,8 @@ class BlockProgram:
 
     def _made(self) -> highspy.Highs:
         blocks, length = self.blocks, self.filler.length
-        model = quiet_model()
-        for option, value in (
-            ("mip_max_nodes", NODES),
-            ("mip_rel_gap", 0.01),
-            ("mip_detect_symmetry", False),
-            ("random_seed", 7),
-        ):
-            model.setOptionValue(option, value)
+        model = integer_model(NODES)
+        model.setOptionValue("mip_rel_gap", 0.01)
         counts, number = blocks.counts, len(blocks.lengths)
         useful = np.where(counts > 0, -(-self.demand // np.maximum(counts, 1)), 0).max(axis=1)
         room = self.boards * (length // np.maximum(blocks.lengths, 1))

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.board_ceilings import BoardCeilings, CappedCeiling
-from palewright.cutting.clocks import CALL, CELL, now, spend
+from palewright.cutting.clocks import CALL, CELL, ROW, now, spend
 from palewright.cutting.eared import EaredEnd, eared_lengths
 from palewright.cutting.fillings import CountPacker, Fillings, shortest_of_each
 from palewright.cutting.growth import (
@@ -99,6 +99,7 @@ class BlockFillings:
 
     def restricted(self, bounds: Ints) -> BlockFillings:
         """The same board with at most `bounds` (m,) of each part."""
+        spend(2 * CALL)
         shelves = {width: shelf.restricted(bounds) for width, shelf in self.shelves.items()}
         plain, ends = self.patterns, self.clipped_patterns
         if self.listing is None:
@@ -361,6 +362,7 @@ class BlockFillings:
             found[0].complete = False
             numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
         for number in numbers.tolist():
+            spend(CALL / 2)
             growth = pattern_growth(self, tables, patterns[number], goal, length)
             if growth is not None:
                 found.append(growth.blocks(number, most))
@@ -374,6 +376,7 @@ class BlockFillings:
             lengths = eared_lengths(self.eared, patterns, blocks, tables.listed)
             blocks.lengths = np.maximum(lengths, self.ear)
             blocks = picked_blocks(blocks, np.flatnonzero(blocks.lengths <= self.length))
+        spend(CALL + ROW * len(blocks.values))
         keep = shortest_of_each(self.packer.pack(blocks.counts), blocks.lengths)
         return picked_blocks(blocks, keep[np.any(blocks.counts[keep], axis=1)])
 

@@ -73,7 +73,7 @@ class BoardCeilings:
         step = max(1, -(-self.length // GRID_CELLS))
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
         worth = spots.worth(ceilings)
-        spend(CALL + CELL * spots.picks.size)
+        spend(2 * (CALL + CELL * spots.picks.size))
         if not self.single:
             best = np.maximum.accumulate(worth[spots.order])
             fill_grid(tables, spots.lengths[spots.order], best)
@@ -110,6 +110,7 @@ class BoardCeilings:
         prices, most, tables = np.zeros(len(duals)), first.whole, first
         best, scale, stale = CappedCeiling(most, 0.0, first), 1.0, 0
         for _ in range(MOST_STEPS):
+            spend(CALL)
             excess = self._heaviest(tables, len(duals)) - bounds
             excess = np.where((excess > 0) | (prices > 0), excess, 0)
             square = float(excess @ excess)

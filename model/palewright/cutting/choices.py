@@ -10,17 +10,17 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.cutting.clocks import is_counted, now, spend
+from palewright.cutting.clocks import now
 from palewright.cutting.covering import Column, Kind
-from palewright.cutting.solver import INFINITY, quiet_model
+from palewright.cutting.solver import INFINITY, integer_model, solve_integer
 
 SHORT = 1.5
 COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
-"""Seconds of counted work a column in a search's first node, which so many others take."""
+"""Seconds that a column takes in a search's first node, and how many others take as long: what a
+search may look at is set by these, what it took is counted by `solve_integer`."""
 MOST_NODES = 100_000
 
 Ints = NDArray[np.int64]
-Tell = Callable[[str, float], None]
 
 
 @dataclass(frozen=True)
@@ -37,9 +37,15 @@ class Choice:
         return self.cost <= self.lower
 
 
+Tell = Callable[[Choice, float], None]
+"""Takes the best choice so far and the share of the search that is done, 0 to 1."""
+
+
 @dataclass
 class Question:
     """What is to be covered: demand (m,), kinds of boards, cost step, deadline (of `clocks.now`).
+
+    Every time here and below is counted work, in seconds.
 
     patience: when (by `clocks.now`) a cover of many boards that is a step above its bound will do.
     """
@@ -105,9 +111,10 @@ def _searched(
     surplus: Ints | None,
 ) -> Verdict:
     """One search, from one seed."""
-    model = _cover_model(columns, question, surplus)
-    if not _limited(model, max(0.0, seconds), len(columns)):
+    nodes = int((seconds / (len(columns) * COLUMN_WORK) - 1) * NODES_A_ROOT)
+    if nodes < 1:
         return Verdict(None, False)
+    model = _cover_model(columns, question, surplus, min(nodes, MOST_NODES))
     model.setOptionValue("random_seed", seed)
     costs = np.array([column.cost for column in columns], dtype=float)
     every = np.arange(len(columns), dtype=np.int32)
@@ -115,9 +122,8 @@ def _searched(
     model.addRow(float(least), float(most), int(paid.sum()), every[paid], costs[paid])
     model.setOptionValue("objective_target", float(least) + 0.5)
     model.setOptionValue("mip_abs_gap", max(0.0, question.step - 0.01))
-    model.run()
+    solve_integer(model)
     info = model.getInfo()
-    spend(len(columns) * COLUMN_WORK * (1 + max(0, info.mip_node_count) / NODES_A_ROOT))
     status = model.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
         return Verdict(None, True)
@@ -128,20 +134,6 @@ def _searched(
     if not covers(columns, uses, question):
         return Verdict(None, False)
     return Verdict(uses, status == highspy.HighsModelStatus.kOptimal)
-
-
-def _limited(model: highspy.Highs, seconds: float, columns: int) -> bool:
-    """Limit a search to so many seconds, on the clock or of counted work; False where those are
-    too few for its first node."""
-    if not is_counted():
-        model.setOptionValue("time_limit", float(seconds))
-        return True
-    nodes = int((seconds / (columns * COLUMN_WORK) - 1) * NODES_A_ROOT)
-    if nodes < 1:
-        return False
-    model.setOptionValue("mip_max_nodes", min(nodes, MOST_NODES))
-    model.setOptionValue("mip_detect_symmetry", False)  # it watches the clock
-    return True
 
 
 def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
@@ -159,9 +151,9 @@ def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
 
 
 def _cover_model(
-    columns: Sequence[Column], question: Question, surplus: Ints | None
+    columns: Sequence[Column], question: Question, surplus: Ints | None, nodes: int
 ) -> highspy.Highs:
-    model = quiet_model()
+    model = integer_model(nodes)
     model.setOptionValue("mip_rel_gap", 0.0)
     none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
     for part, number in enumerate(question.demand):

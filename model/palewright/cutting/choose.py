@@ -75,10 +75,20 @@ def chosen(columns: Sequence[Column], uses: Ints, lower: int) -> Choice:
     return Choice(pairs, sum(c.cost * n for c, n in pairs), lower)
 
 
-def best_choice(covering: Covering, bound: Bound, question: Question, first: Choice) -> Choice:
-    """The cheapest cover that can be found before the deadline; `first` is any cover."""
+def best_choice(
+    covering: Covering,
+    bound: Bound,
+    question: Question,
+    first: Choice,
+    memory: Memory | None = None,
+) -> Choice:
+    """The cheapest cover that can be found before the deadline.
+
+    first: any cover; memory: of dives with this bound.
+    """
     lower = max(rounded_bound(bound.lower, question.step), first.lower)
-    search = _Search(covering, bound, question, Choice(first.columns, first.cost, lower))
+    best = Choice(first.columns, first.cost, lower)
+    search = _Search(covering, bound, question, best, memory or Memory())
     search.by_diving(0, FIRST_DIVE)
     if search.roomy:
         search.by_diving(1, FIRST_DIVE)
@@ -97,7 +107,6 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
     search.by_pool(300, 1.0)
     effort = 0
     while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
-        question.tell("choosing boards", effort / 9)
         search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
         search.by_diving(2 + 2 * effort, 2.0 * 2**effort)
         search.by_diving(3 + 2 * effort, 2.0 * 2**effort)
@@ -110,10 +119,21 @@ def best_choice(covering: Covering, bound: Bound, question: Question, first: Cho
 class _Search:
     """The best cover so far and the ways to better it or to prove it."""
 
-    def __init__(self, covering: Covering, bound: Bound, question: Question, best: Choice) -> None:
+    def __init__(
+        self, covering: Covering, bound: Bound, question: Question, best: Choice, memory: Memory
+    ) -> None:
         self.covering, self.bound, self.question = covering, bound, question
-        self.best = best
-        self.memory = Memory()
+        self.best, self.memory = best, memory
+
+    @property
+    def best(self) -> Choice:
+        """The best cover so far; whatever is found, a cover or a bound, is told."""
+        return self._best
+
+    @best.setter
+    def best(self, found: Choice) -> None:
+        self._best = found
+        self.question.tell(found, min(1.0, now() / max(self.question.deadline, SAFE)))
 
     def _found(self, columns: Sequence[Column], uses: Ints) -> None:
         better = chosen(columns, uses, self.best.lower)

@@ -207,7 +207,8 @@ class Covering:
 
     def _solve(self) -> tuple[float, Floats, Floats, Floats] | None:
         self._model.run()
-        spend(CALL + CELL * self._model.getInfo().simplex_iteration_count * 2 * len(self.columns))
+        steps = self._model.getInfo().simplex_iteration_count
+        spend(4 * CALL + 2 * CELL * steps * len(self.columns))
         if self._model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
         solution = self._model.getSolution()

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-import contextlib
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting.block_programs import BlockProgram, block_program
-from palewright.cutting.choices import Choice, Question
+from palewright.cutting.choices import Choice, Question, Tell
 from palewright.cutting.choose import best_choice
-from palewright.cutting.clocks import now
+from palewright.cutting.clocks import counted, now, unbroken
 from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of, rounded_bound
+from palewright.cutting.diving import Memory, dive
 from palewright.cutting.fillers import NoFiller, filler_of
 from palewright.cutting.greedy import greedy_cover
 from palewright.cutting.layouts import layouts_of
@@ -27,7 +27,6 @@ from palewright.cutting.records import (
     NotEnoughBoards,
     Offcut,
     PartDemand,
-    PlanningStopped,
     Progress,
     SawSettings,
     SetUps,
@@ -47,20 +46,29 @@ from palewright.cutting.whole import (
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+WORK = 12.0
+"""For proving the boards of one demand. Of 106 shipped batches and mixes of one to a thousand boxes
+105 are proven in a third of it, and the other one is a board above its bound."""
+SETUP_WORK = 2.0
+"""For fewer saw settings, what fewer would cost, and longer offcuts."""
 FIRST_FILLINGS = 30
-"""Enough to start pricing from where boards are ripped; else a first plan is quick, and good."""
+"""Enough to start pricing from where only a number of boards is asked about."""
+FULL_WORK = 0.5
+"""Filling board by board goes on so long; a list of hundreds of parts takes longer than pricing."""
+FIRST_LOOK = 0.25
+"""Pricing before the bound is rounded for the first time: then a plan is there that is near it."""
 PRICING_SHARE = 0.4
 SHORT_LOOK = 0.3
-"""Seconds of pricing boards before their blocks are looked at."""
+"""Pricing boards before their blocks are looked at."""
 PROGRAM_SHARE = 0.5
-"""Of the time that is left goes to a look at blocks at most."""
+"""Of the work that is left goes to a look at blocks at most."""
 PATIENCE, PATIENT_SHARE = 4.2, 0.14
-"""Seconds, or a share of those given, after which a board above the bound is good enough for many
+"""Work, or a share of that given, after which a board above the bound is good enough for many
 boards that are ripped; parts of full width are simpler, and a proof may come late."""
 FIRST_PRICING = 0.4
 """Of the patience goes to pricing before boards are chosen at most."""
 SOON = 1.0
-"""Seconds within which a proof is quick: then all of the time for set-ups is given to them."""
+"""Work within which a proof is quick: then all of the work for set-ups is given to them."""
 
 
 def plan_cuts(
@@ -68,60 +76,63 @@ def plan_cuts(
     stock: Sequence[StockBoard | Offcut],
     saw: SawSettings,
     *,
-    time_limit: float = 30.0,
-    setup_time: float = 2.0,
+    time_limit: float = WORK,
+    setup_time: float = SETUP_WORK,
     labour: Labour | None = None,
     enough: int | None = None,
     progress: Progress | None = None,
-    cancelled: Callable[[], bool] | None = None,
 ) -> CutPlan:
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
-    time_limit: seconds for finding and proving the boards (it ends as soon as the plan is proven,
-    and after a seventh, from 4.2 s on, where a large batch that is ripped is no more than a board
-    above its bound); setup_time: seconds more for fewer set-ups, down to half of it where
-    the proof took long, or infinity for a counted search, the same at every run; labour: what work
-    at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
-    however long it takes, instead of one with fewer set-ups; enough: a plan of at most so many new
-    boards of one kind ends the search, and so does a bound above it (then the plan is only the
-    first that was found, and lower_bound says why); progress(what, share) is told what is being
-    done; cancelled() is asked now and then, and when it says so the best plan so far is returned.
-    Raises CuttingError where the demand cannot be met, PlanningStopped where cancelled() spoke
-    before there was a plan.
+    The same question has the same plan on every machine: each time below is counted work, in
+    seconds of a quiet core (`clocks`). Within `clocks.broken_off` the best plan so far is returned
+    when the break comes; it is never worse than `first_plan`.
+
+    time_limit: for finding and proving the boards (it ends as soon as the plan is proven, and after
+    a seventh, from 4.2 s on, where a large batch that is ripped is no more than a board above its
+    bound); setup_time: for fewer set-ups and longer offcuts, down to half of it where the proof
+    took long; 0 leaves them as they come, `FEWER_SETTINGS` looks at settings alone; labour: what
+    work at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
+    instead of one with fewer set-ups; enough: a plan of at most so many new boards of one kind ends
+    the search, and so does a bound above it (then the plan is only the first that was found, and
+    lower_bound says why); progress(what, share) is told what is being done, how many boards the
+    best plan takes and how many are needed at least. Raises CuttingError where the demand cannot be
+    met.
     """
-    began = now()
+    with counted() as work:
+        plan = _planned(demand, stock, saw, time_limit, setup_time, labour, enough, progress)
+    return replace(plan, seconds=work[0])
+
+
+def _planned(
+    demand: Sequence[PartDemand],
+    stock: Sequence[StockBoard | Offcut],
+    saw: SawSettings,
+    time_limit: float,
+    setup_time: float,
+    labour: Labour | None,
+    enough: int | None,
+    progress: Progress | None,
+) -> CutPlan:
+    """As `plan_cuts`; work counts from 0."""
     whole = whole_question(demand, stock, saw)
-    tell = _Teller(progress, cancelled)
     if not whole.parts:
         return _empty_plan(whole)
-    question = _question(whole, began + time_limit, tell)
+    question = _question(whole, time_limit, progress)
     if _is_ripped(question):
-        question.patience = began + max(PATIENCE, PATIENT_SHARE * time_limit)
-    covering, first = _started(whole, question)
-    tell("pricing fillings", 0.0)
+        question.patience = max(PATIENCE, PATIENT_SHARE * time_limit)
     if enough is not None:
+        covering, first = _started(whole, question, FIRST_FILLINGS)
         return _decided(whole, question, covering, first, enough)
-    pricing_ends = now() + min(  # then rounding
-        PRICING_SHARE * question.left(), FIRST_PRICING * (question.patience - now())
-    )
-    bound = covering.bound(pricing_ends, step=question.step, near=_areas(whole))
-    if bound is None:
-        raise NotEnoughBoards("the boards at hand are too few for the parts")
-    lower = _sure_cost(whole, question)
-    try:
-        best = best_choice(covering, bound, question, replace(first, lower=lower))
-    except PlanningStopped:
-        best = replace(first, lower=lower)
+    covering, bound, best = _chosen(whole, question)
     if any(column.kind >= len(whole.stock) for column, _ in best.columns):
         raise NotEnoughBoards(
             "no plan was found that makes all parts from the boards and offcuts at hand"
         )
-    tell.quiet = True
     if labour is not None:
         found = cheapest_by_labour(whole, question, covering, bound, best, labour)
     else:
-        spent = now() - began
-        some = max(setup_time / 2, setup_time - max(0.0, spent - SOON))
+        some = max(setup_time / 2, setup_time - max(0.0, now() - SOON))
         found = thriftiest(whole, question, covering, bound, best, some)
     plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
     trade = tuple(Trade(one.boards, one.setups.count, one.cost) for one in plans)
@@ -129,8 +140,45 @@ def plan_cuts(
         plans[0],
         setups=replace(plans[0].setups, trade=trade if setup_time > 0 else ()),
         instead=tuple(plans[1:]),
-        seconds=now() - began,
     )
+
+
+def _chosen(whole: WholeQuestion, question: Question) -> tuple[Covering, Bound, Choice]:
+    """The best choice of boards that the work allows; there always is one that is near its bound.
+
+    Boards filled one by one, then the bound rounded: neither is broken off. What is left is worked
+    out anew from there.
+    """
+    memory = Memory()
+    with unbroken():
+        covering, first = _started(whole, question)
+        look = now() + FIRST_LOOK
+        bound = covering.bound(look, step=question.step, near=_areas(whole))
+        if bound is None:
+            raise NotEnoughBoards("the boards at hand are too few for the parts")
+        lower = max(_sure_cost(whole, question), rounded_bound(bound.lower, question.step))
+        best = replace(first, lower=lower)
+        if not best.proven:
+            best = _rounded(question, covering, bound, best, memory)
+    question.tell(best, 0.0)
+    if now() > look and not best.proven:
+        end = now() + min(  # the rest is for choosing
+            PRICING_SHARE * question.left(), FIRST_PRICING * (question.patience - now())
+        )
+        more = covering.bound(end, step=question.step, near=bound.duals)
+        if more is not None and more.lower >= bound.lower:
+            bound, memory = more, Memory()
+    return covering, bound, best_choice(covering, bound, question, best, memory)
+
+
+def _rounded(
+    question: Question, covering: Covering, bound: Bound, best: Choice, memory: Memory
+) -> Choice:
+    """The better of a choice and the bound rounded to whole boards."""
+    found = dive(question, covering, bound, None, 0, math.inf, memory)
+    if found is None or found.cost >= best.cost:
+        return best
+    return replace(found, lower=best.lower)
 
 
 def _decided(
@@ -169,9 +217,8 @@ def _priced(
     lower = max(best.lower, rounded_bound(bound.lower, question.step))
     best = replace(best, lower=lower)
     if lower <= aim:
-        with contextlib.suppress(PlanningStopped):
-            # a plan that is good enough is taken for the best, so that nothing better is sought
-            best = best_choice(covering, bound, question, replace(best, lower=aim))
+        # a plan that is good enough is taken for the best, so that nothing better is sought
+        best = best_choice(covering, bound, question, replace(best, lower=aim))
         if best.lower <= aim:
             best = replace(best, lower=lower)
     return best, bound
@@ -213,39 +260,35 @@ def _no_bound(lower: int) -> Bound:
 def first_plan(
     demand: Sequence[PartDemand], stock: Sequence[StockBoard | Offcut], saw: SawSettings
 ) -> CutPlan:
-    """A good plan found board by board, without proof and without a search that a clock ends.
-
-    The same question has the same plan, however busy the machine is. Units and errors as for
-    `plan_cuts`.
-    """
+    """A good plan found board by board, at once and without proof. Units and errors as for
+    `plan_cuts`."""
     whole = whole_question(demand, stock, saw)
     if not whole.parts:
         return _empty_plan(whole)
-    question = _question(whole, math.inf, _Teller(None, None))
-    _, first = _started(whole, question)
+    question = _question(whole, math.inf)
+    _, first = _started(whole, question, full_work=math.inf)
     _require_enough(whole, first)
     lower = rounded_bound(_area_bound(whole), question.step)
     best = Choice(first.columns, first.cost, lower)
     return _plan(whole, best, _no_bound(lower), finished(FactBook(whole), best).groups)
 
 
-class _Teller:
-    """Passes progress on and asks whether to stop."""
+def _teller(whole: WholeQuestion, progress: Progress | None) -> Tell:
+    """What passes on how many boards the best plan takes, and how many are needed at least."""
+    dearest = max((kind.cost for kind in whole.stock), default=1) or 1
 
-    def __init__(self, progress: Progress | None, cancelled: Callable[[], bool] | None) -> None:
-        self.progress, self.cancelled, self.quiet = progress, cancelled, False
+    def tell(best: Choice, share: float) -> None:
+        if progress is not None:
+            boards = sum(number for column, number in best.columns if column.cost)
+            progress(f"{boards} boards, at least {-(-best.lower // dearest)}", share)
 
-    def __call__(self, what: str, share: float) -> None:
-        if self.progress is not None:
-            self.progress(what, share)
-        if not self.quiet and self.cancelled is not None and self.cancelled():
-            raise PlanningStopped
+    return tell
 
 
-def _question(whole: WholeQuestion, deadline: float, tell: _Teller) -> Question:
+def _question(whole: WholeQuestion, deadline: float, progress: Progress | None = None) -> Question:
     kinds = [Kind(filler_of(whole, kind), kind.cost, kind.available) for kind in whole.stock]
     step = math.gcd(*(kind.cost for kind in whole.stock)) or 1
-    return Question(whole.counts, kinds, step, deadline, tell)
+    return Question(whole.counts, kinds, step, deadline, _teller(whole, progress))
 
 
 def _is_ripped(question: Question) -> bool:
@@ -253,8 +296,12 @@ def _is_ripped(question: Question) -> bool:
     return not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds)
 
 
-def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice]:
+def _started(
+    whole: WholeQuestion, question: Question, most: float = math.inf, full_work: float = FULL_WORK
+) -> tuple[Covering, Choice]:
     """The covering problem with one filling a part and kind, and a first cover from those.
+
+    most, full_work: how many boards alike are filled one by one, for how much work.
 
     Where boards are few, a costly board that is not there stands in for what is missing.
     """
@@ -278,11 +325,7 @@ def _started(whole: WholeQuestion, question: Question) -> tuple[Covering, Choice
         chosen.append((cheapest, -(-int(question.demand[part]) // copies)))
     alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
     only = [column for column, _ in chosen]
-    left = question.left()
-    timed = not math.isinf(left)  # without a deadline this is the whole plan, and has no clock
-    most = FIRST_FILLINGS if timed and _is_ripped(question) else math.inf
-    seconds = min(8.0, 0.3 * left) if timed else left
-    full = greedy_cover(question, _areas(whole), only, seconds, most)
+    full = greedy_cover(question, _areas(whole), only, full_work, most)
     if full is None:
         return covering, alone
     for column, _ in full.columns:

@@ -36,10 +36,6 @@ class PartsListError(CuttingError):
     """A parts list that cannot be read: names file, line, what is wrong, what is allowed."""
 
 
-class PlanningStopped(Exception):
-    """The caller's `cancelled()` said so before any plan was found."""
-
-
 def _require(good: bool, what: str) -> None:
     if not good:
         raise CuttingError(what)
@@ -367,8 +363,9 @@ class CutPlan:
     boards: new boards used; lower_bound: no plan uses fewer (for several prices: a bound that
     follows from the price bound); cost, cost_bound: in the unit of `price`; proven: no plan
     costs less; gap: boards above the bound; yield_: part area by board area used;
-    spare: boards to buy on top for defects; seconds: time spent; instead: other plans that were
-    found beside it, of more boards and fewer settings, or cheapest with the work at the saw.
+    spare: boards to buy on top for defects; seconds: counted work of the search; instead: other
+    plans that were found beside it, of more boards and fewer settings, or cheapest with the work at
+    the saw.
     """
 
     layouts: tuple[Layout, ...]

@@ -3,12 +3,11 @@
 The order of what counts is strict: first the boards (or their price), then the number of saw
 settings, then the longest offcut of a board's whole width, then the length of all of those. The
 boards may be proven; the rest is the best that was found among the fillings that the search
-for the boards met, in the time that it is given.
+for the boards met, in the work that it is given.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -25,13 +24,16 @@ from palewright.cutting.gathering import gathered_waste
 from palewright.cutting.joining import joined_strips
 from palewright.cutting.records import Labour
 from palewright.cutting.saworder import FactBook, Facts, Key, Merit
-from palewright.cutting.solver import INFINITY, quiet_model
+from palewright.cutting.solver import INFINITY, integer_model, solve_integer
 from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts, rows_apart
 from palewright.cutting.whole import PRICE_STEP, WholeQuestion
 
-STAGES = ((120, 0.1), (300, 0.55))
-"""Fillings searched for fewer settings, and the share of the time: few are soon tried, but of
-more than these the solver hardly finds better ones (a third fewer settings at 300 than at 120)."""
+FEW_COLUMNS, MANY_COLUMNS = 120, 300
+"""Fillings searched for fewer settings: few are soon tried, but of more than these the solver
+hardly finds better ones (a third fewer settings at 300 than at 120)."""
+
+FEWER_SETTINGS = 1e-3
+"""A time for set-ups that is over with the first search: that for fewer settings."""
 
 MOST_COLUMNS = 400
 MOST_CUT_SHORT = 100
@@ -39,7 +41,7 @@ NEAR_COLUMNS = 300
 TRADE_STEPS = 2
 MOST_NODES = 20
 FIRST_NODES = 1
-"""A search without a clock ends with the root: what its heuristics find is seldom bettered."""
+"""A search for few settings ends with the root: what its heuristics find is seldom bettered."""
 
 
 @dataclass(frozen=True)
@@ -74,25 +76,25 @@ def thriftiest(
 ) -> tuple[tuple[Choice, Finished], ...]:
     """The best choice of the same cost with its boards, then dearer ones with fewer settings.
 
-    seconds: with 0 the choice stays as it is; with infinity no clock has a part in it: then
-    fewer settings are sought by a counted search, and nothing dearer and no longer offcuts.
+    seconds: counted work; with 0 the choice stays as it is. Fewer settings come first, then what
+    fewer would cost, then longer offcuts; what is begun is brought to an end.
     """
     book = FactBook(whole)
-    least = finished(book, best)
-    if seconds <= 0:
+    least, end = finished(book, best), now() + seconds
+    if now() >= end:  # nothing asked, or broken off
         return ((best, least),)
     pool = _pool(whole, question, covering, bound, best)
-    search = _Search(book, question, now() + seconds)
-    for some, share in STAGES if seconds < math.inf else STAGES[-1:]:
-        search.add(pool[:some])
-        found = search.better(best, best.cost, None, share * seconds)
-        best, least = _better(search, best, least, found)
-    if seconds == math.inf:
-        return ((best, least),)
-    dearer = _dearer(whole, search, best, 0.12 * seconds)
-    search.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
-    found = search.better(best, best.cost, least.merit, 0.12 * seconds)
+    search = _Search(book, question)
+    search.add(pool[:MANY_COLUMNS])
+    found = search.better(best, best.cost, None)
     best, least = _better(search, best, least, found)
+    few = _Search(book, question)
+    few.add(pool[:FEW_COLUMNS])
+    dearer = _dearer(whole, few, best, end)
+    if now() < end:
+        few.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
+        found = few.better(best, best.cost, least.merit)
+        best, least = _better(few, best, least, found)
     kept = [(best, least)]
     for choice, plan in dearer:
         more = new_boards(whole, plan) > new_boards(whole, kept[-1][1])
@@ -109,12 +111,9 @@ def cheapest_by_labour(
     best: Choice,
     labour: Labour,
 ) -> tuple[tuple[Choice, Finished], ...]:
-    """The best choice, and the one of up to two boards more that work at the saw makes cheapest.
-
-    No clock has a part in it: the same question has the same answer.
-    """
+    """The best choice, and the one of up to two boards more that work at the saw makes cheapest."""
     book = FactBook(whole)
-    search = _Search(book, question, math.inf)
+    search = _Search(book, question)
     search.add(_pool(whole, question, covering, bound, best))
     found = search.cheapest(best, labour)
     choices = [best] if found is None else [best, found]
@@ -134,12 +133,14 @@ def _better(
 
 
 def _dearer(
-    whole: WholeQuestion, search: _Search, best: Choice, seconds: float
+    whole: WholeQuestion, search: _Search, best: Choice, end: float
 ) -> list[tuple[Choice, Finished]]:
-    """Plans of a board more, of two more, with as few settings as can be found."""
+    """Plans of a board more, of two more, with as few settings as are found until `end`."""
     plans = []
     for extra in range(1, TRADE_STEPS + 1):
-        found = search.better(best, best.cost + extra * cheapest_board(whole), None, seconds)
+        if now() >= end:
+            break
+        found = search.better(best, best.cost + extra * cheapest_board(whole), None)
         if found is not None:
             best = found
             plans.append((found, finished(search.book, found)))
@@ -162,7 +163,7 @@ def _pool(
     """The fillings that are used, those near the bound, and those of the search."""
     real = len(whole.stock)
     slack = max(0.0, best.cost - bound.lower)
-    near = top_columns(question, bound, slack, NEAR_COLUMNS) if question.left() > 1.0 else []
+    near = top_columns(question, bound, slack, NEAR_COLUMNS)
     known: dict[tuple[int, bytes], Column] = {}
     for column in (*(c for c, _ in best.columns), *near, *covering.columns):
         if column.kind < real:
@@ -182,18 +183,15 @@ def _shorter(column: Column) -> Iterator[Column]:
 class _Search:
     """An integer program over a pool of fillings, with one yes-or-no for each saw setting."""
 
-    def __init__(self, book: FactBook, question: Question, ends: float) -> None:
-        self.book, self.question, self.ends = book, question, ends
+    def __init__(self, book: FactBook, question: Question) -> None:
+        self.book, self.question = book, question
         self.pool: list[Column] = []
         self.facts: list[Facts] = []
 
     def add(self, columns: Iterable[Column]) -> None:
-        """Put more fillings into the pool, while there is time."""
-        ends = now() + 0.3 * (self.ends - now())
+        """Put more fillings into the pool."""
         known = {(column.kind, column.counts.tobytes()) for column in self.pool}
         for column in columns:
-            if now() > ends:
-                break
             if (column.kind, column.counts.tobytes()) not in known:
                 self._append(column)
 
@@ -201,31 +199,17 @@ class _Search:
         self.pool.append(column)
         self.facts.append(self.book.of(column.kind, column.recipe()))
 
-    def better(self, start: Choice, most: int, kept: Merit | None, seconds: float) -> Choice | None:
+    def better(self, start: Choice, most: int, kept: Merit | None) -> Choice | None:
         """A cover of cost up to `most`: with fewest settings, or, where a merit is to be kept,
-        with no more settings and the longest offcut. None where none is found in time, or,
-        where there is no end of time, among so many nodes."""
-        left = min(seconds, self.ends - now())
-        if left <= 0.02:
-            return None
-
-        def timed(every: Sequence[Key]) -> highspy.Highs:
-            model = self._model(every, most, kept)
-            if left < math.inf:
-                model.setOptionValue("time_limit", left)
-            else:
-                model.setOptionValue("mip_max_nodes", FIRST_NODES)
-            return model
-
-        return self._solved(start, most, timed)
+        with no more settings and the longest offcut. None where the first node finds none."""
+        return self._solved(start, most, lambda every: self._model(every, most, kept, FIRST_NODES))
 
     def cheapest(self, start: Choice, labour: Labour) -> Choice | None:
         """A cover of up to two boards more that costs least with the work at the saw."""
         most = start.cost + TRADE_STEPS * cheapest_board(self.book.question)
 
         def paid(every: Sequence[Key]) -> highspy.Highs:
-            model = self._model(every, most, None)
-            model.setOptionValue("mip_max_nodes", MOST_NODES)
+            model = self._model(every, most, None, MOST_NODES)
             for i, (column, facts) in enumerate(zip(self.pool, self.facts, strict=True)):
                 work = facts.crosscuts * labour.crosscut + facts.rips * labour.rip + labour.board
                 model.changeColCost(i, column.cost / PRICE_STEP + work)
@@ -247,7 +231,7 @@ class _Search:
         model = make(every)
         self._spend_offcuts(model, start)
         self._suggest(model, every, start)
-        model.run()
+        solve_integer(model)
         values = np.array(model.getSolution().col_value)
         if len(values) < len(self.pool) or model.getInfo().primal_solution_status != 2:
             return None
@@ -258,11 +242,12 @@ class _Search:
         pairs = tuple((c, int(n)) for c, n in zip(self.pool, uses, strict=True) if n)
         return Choice(pairs, cost, start.lower)
 
-    def _model(self, every: Sequence[Key], most: int, kept: Merit | None) -> highspy.Highs:
+    def _model(
+        self, every: Sequence[Key], most: int, kept: Merit | None, nodes: int
+    ) -> highspy.Highs:
         """Columns: uses of each filling, then a yes for each setting, then for each filling
         whether it leaves the longest offcut."""
-        model = quiet_model()
-        model.setOptionValue("random_seed", 7)
+        model = integer_model(nodes)
         number = len(self.pool)
         caps = [_cap(column, self.question) for column in self.pool]
         longest = max((facts.longest for facts in self.facts), default=0.0) or 1.0

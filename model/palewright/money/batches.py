@@ -10,7 +10,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from palewright.cut_plans import SECONDS, StockPlan, plan_demands, steady_plans
+from palewright.cut_plans import StockPlan, plan_demands
+from palewright.cutting import WORK
 from palewright.demands import SPARE_KIT, StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design
 from palewright.money.board_choices import BoardChoice, cheapest_boards, saw_labour
@@ -125,7 +126,7 @@ def price_batch(
     batch: Sequence[tuple[Design, int]],
     shop: Shop,
     asked: Sequence[Decimal] = (),
-    seconds: float = SECONDS,
+    seconds: float = WORK,
     progress: Callable[[str, float], None] | None = None,
     weigh_saw: bool = True,
     made_before: Sequence[int] | None = None,
@@ -139,7 +140,7 @@ def price_batch(
         batch: designs and how many boxes of each.
         shop: what the shop pays and how long it takes.
         asked: prices to judge besides the one that leaves the wanted margin.
-        seconds: time for proving each stock's boards.
+        seconds: counted work for proving each stock's boards.
         progress: told what is being done and the share done.
         weigh_saw: see above.
         made_before: of each variant; as the shop's file says by default.
@@ -164,18 +165,6 @@ def price_batch(
         plans, lambda some: priced(counted, some, shop, made_before=made).cost
     )
     return replace(priced(counted, taken, shop, asked, made), choices=choices)
-
-
-def steady_price(box: Design, count: int, shop: Shop) -> BatchPrice:
-    """Return what so many boxes cost on the fewest boards: the same on every day.
-
-    ``price_batch`` weighs work at the saw too, and may buy a board more where that is cheaper.
-
-    Raises:
-        InputError: for a part that fits no board, or a margin that no price leaves.
-    """
-    plans = steady_plans(batch_demands([(box, count)]), saw_of(box.parameters))
-    return priced([(box, count, work_of(box, shop.finish.faces))], plans, shop)
 
 
 def batch_demands(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
