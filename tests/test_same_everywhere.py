@@ -1,0 +1,159 @@
+"""The same plans and the same bytes, however quick the clock runs and whatever else runs beside."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from cut_batches import MIXED
+from palewright.cutting import WORK, CutPlan, Labour, first_plan, plan_cuts
+from palewright.cutting.clocks import broken_off, clock_of, counted, now
+from palewright.demands import StockDemand, demands_of, saw_of
+from palewright.design import design
+from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings.packets import write_packet
+
+ROOT = Path(__file__).resolve().parents[1]
+CLOCKS = ("monotonic", "perf_counter", "process_time", "thread_time", "time")
+SPEEDS = (50.0, 1 / 50)
+LOOPS = 4
+BATCH = MIXED[0]
+LABOUR = Labour(setting=1.5, crosscut=0.02, rip=0.05, board=0.1)
+SMALL = ("sill-box", "terrace-crate")
+
+
+@contextmanager
+def at_speed(monkeypatch: pytest.MonkeyPatch, speed: float) -> Iterator[None]:
+    """Every clock that Python has runs so many times as fast meanwhile."""
+
+    def hastened(clock: Callable[[], float]) -> Callable[[], float]:
+        began = clock()
+        return lambda: began + speed * (clock() - began)
+
+    with monkeypatch.context() as patch:
+        for name in CLOCKS:
+            patch.setattr(time, name, hastened(getattr(time, name)))
+        yield
+
+
+@contextmanager
+def beside_busy_loops() -> Iterator[None]:
+    """Meanwhile other processes take all the time that they get."""
+    loops = [subprocess.Popen([sys.executable, "-c", "while True: pass"]) for _ in range(LOOPS)]
+    try:
+        yield
+        assert all(loop.poll() is None for loop in loops), "they ran to the end"
+    finally:
+        for loop in loops:
+            loop.kill()
+            loop.wait()
+
+
+@cache
+def asked() -> tuple[StockDemand, ...]:
+    """What a mixed batch asks of each stock."""
+    return tuple(demands_of([(design(load_variant(n).parameters), count) for n, count in BATCH]))
+
+
+def plans(**how: object) -> list[CutPlan]:
+    """The plans of the batch with all that can be asked: boards, settings, offcuts, labour."""
+    saw = saw_of(load_variant(BATCH[0][0]).parameters)
+    return [
+        plan_cuts(one.parts, [one.board], saw, labour=labour, **how)  # type: ignore[arg-type]
+        for one in asked()
+        for labour in (None, LABOUR)
+    ]
+
+
+@cache
+def usual_plans() -> list[CutPlan]:
+    return plans()
+
+
+def packet(folder: Path, variant: str) -> dict[str, bytes]:
+    """The usual files of a packet by name."""
+    place = write_packet(design(load_variant(variant).parameters, variant), folder)
+    files = [path for path in sorted(place.rglob("*")) if path.is_file()]
+    return {path.relative_to(place).as_posix(): path.read_bytes() for path in files}
+
+
+@pytest.mark.parametrize("speed", SPEEDS)
+def test_plans_do_not_depend_on_the_clock(monkeypatch: pytest.MonkeyPatch, speed: float) -> None:
+    usual = usual_plans()
+    with at_speed(monkeypatch, speed):
+        assert plans() == usual
+
+
+@pytest.mark.parametrize("variant", SMALL)
+def test_a_packet_is_the_same_bytes_by_a_quicker_clock(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, variant: str
+) -> None:
+    usual = packet(tmp_path / "usual", variant)
+    with at_speed(monkeypatch, SPEEDS[0]):
+        other = packet(tmp_path / "other", variant)
+    assert {name for name in usual | other if usual.get(name) != other.get(name)} == set()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("variant", sorted(shipped_variants()))
+def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, variant: str
+) -> None:
+    found = [packet(tmp_path / "usual", variant)]
+    for speed in SPEEDS:
+        with at_speed(monkeypatch, speed):
+            found.append(packet(tmp_path / f"{speed}", variant))
+    with beside_busy_loops():
+        found.append(packet(tmp_path / "busy", variant))
+    usual, *others = found
+    for other in others:
+        assert {name for name in usual | other if usual.get(name) != other.get(name)} == set()
+
+
+@pytest.mark.slow
+def test_plans_do_not_depend_on_other_work() -> None:
+    usual = usual_plans()
+    with beside_busy_loops():
+        assert plans() == usual
+
+
+def test_only_a_break_that_was_asked_for_reads_the_clock() -> None:
+    """Nothing in the model reads a clock but `clock_of`, and no solver is given one."""
+    reading = []
+    for path in sorted((ROOT / "model").rglob("*.py")):
+        text = path.read_text(encoding="utf-8")
+        for node in ast.walk(ast.parse(text)):
+            names = [one.name for one in node.names] if isinstance(node, ast.Import) else []
+            if "time" in names or (isinstance(node, ast.ImportFrom) and node.module == "time"):
+                reading.append(path.name)
+        assert '"time_limit",' not in text, "HiGHS ends by nodes"
+    assert reading == ["clocks.py"]
+
+
+def test_a_break_by_the_clock_comes_when_it_is_due_and_is_told(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    at = 100.0
+    monkeypatch.setattr(time, "monotonic", lambda: at)
+    with broken_off(clock_of(5.0)) as one, counted():
+        at = 105.0
+        assert now() == 0.0 and not one.came
+        at = 105.1
+        assert now() > WORK and one.came
+        at = 101.0
+        assert now() > WORK, "what was broken off stays so"
+    assert now() == 0.0
+    with broken_off(lambda: True) as one:
+        hurried = plans()
+    assert one.came
+    saw = saw_of(load_variant(BATCH[0][0]).parameters)
+    for plan, demand in zip(hurried[::2], asked(), strict=True):
+        assert plan.boards <= first_plan(demand.parts, [demand.board], saw).boards
