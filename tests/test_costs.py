@@ -14,7 +14,7 @@ import pytest
 from case_lists import mostly_thorough
 from command_runs import run_command
 from palewright.design import Design, design
-from palewright.money.batches import steady_price
+from palewright.money.batches import price_batch
 from palewright.money.shops import Shop, load_shop
 from palewright.variant_files import load_variant
 from palewright_drawings.cost_content import cost_content
@@ -72,7 +72,7 @@ def test_both_files_tell_the_same_batches(name: str) -> None:
     pages = page_texts(files["costs.pdf"])
     whole = " ".join(pages)
     for batch in told["batches"]:
-        again = steady_price(box(name), batch["count"], shop)
+        again = price_batch([(box(name), batch["count"])], shop, weigh_saw=False)
         one = batch["boxes"][0]
         assert D(batch["cost"]) == again.cost
         assert D(one["cost"]) == sum(
@@ -100,7 +100,7 @@ def test_the_pages_are_sound(name: str) -> None:
 
 def test_bars_are_as_high_as_a_piece_is_dear() -> None:
     shop = load_shop(None)
-    batches = [steady_price(box("stoop-tub"), size, shop) for size in (1, 10)]
+    batches = [price_batch([(box("stoop-tub"), size)], shop, weigh_saw=False) for size in (1, 10)]
     bars = cost_content(box("stoop-tub"), batches, 10, shop, "shop.toml")["bars"]
     heights = [sum(bar["heights"]) for bar in bars]
     costs = [float(batch.boxes[0].unit_cost) for batch in batches]

@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from cut_batches import MIXED
-from palewright.cutting import WORK, CutPlan, Labour, first_plan, plan_cuts
+from cut_batches import MIXED, Batch
+from palewright.cutting import WORK, CutPlan, Labour, SawSettings, first_plan, plan_cuts
 from palewright.cutting.clocks import broken_off, clock_of, counted, now
 from palewright.demands import StockDemand, demands_of, saw_of
 from palewright.design import design
@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parents[1]
 CLOCKS = ("monotonic", "perf_counter", "process_time", "thread_time", "time")
 SPEEDS = (50.0, 1 / 50)
 LOOPS = 4
-BATCH = MIXED[0]
+FEW: Batch = (("sill-box", 2),)
 LABOUR = Labour(setting=1.5, crosscut=0.02, rip=0.05, board=0.1)
 SMALL = ("sill-box", "terrace-crate")
 
@@ -58,24 +58,33 @@ def beside_busy_loops() -> Iterator[None]:
 
 
 @cache
-def asked() -> tuple[StockDemand, ...]:
-    """What a mixed batch asks of each stock."""
-    return tuple(demands_of([(design(load_variant(n).parameters), count) for n, count in BATCH]))
+def asked(batch: Batch) -> tuple[tuple[StockDemand, ...], SawSettings]:
+    """What a batch asks of each stock, and how it is sawn."""
+    boxes = [(design(load_variant(name).parameters), count) for name, count in batch]
+    return tuple(demands_of(boxes)), saw_of(boxes[0][0].parameters)
 
 
-def plans(**how: object) -> list[CutPlan]:
-    """The plans of the batch with all that can be asked: boards, settings, offcuts, labour."""
-    saw = saw_of(load_variant(BATCH[0][0]).parameters)
+def plans(batch: Batch) -> list[CutPlan]:
+    """The plans of a batch with all that can be asked: boards, settings, offcuts, labour."""
+    demands, saw = asked(batch)
     return [
-        plan_cuts(one.parts, [one.board], saw, labour=labour, **how)  # type: ignore[arg-type]
-        for one in asked()
+        plan_cuts(one.parts, [one.board], saw, labour=labour)
+        for one in demands
         for labour in (None, LABOUR)
     ]
 
 
+def boards_alone(batch: Batch) -> list[CutPlan]:
+    """The plans of a batch for the fewest boards, in work that proves none of a large one."""
+    demands, saw = asked(batch)
+    return [
+        plan_cuts(one.parts, [one.board], saw, time_limit=0.6, setup_time=0.0) for one in demands
+    ]
+
+
 @cache
-def usual_plans() -> list[CutPlan]:
-    return plans()
+def usual_plans() -> tuple[list[CutPlan], list[CutPlan]]:
+    return plans(FEW), boards_alone(MIXED[2])
 
 
 def packet(folder: Path, variant: str) -> dict[str, bytes]:
@@ -89,7 +98,7 @@ def packet(folder: Path, variant: str) -> dict[str, bytes]:
 def test_plans_do_not_depend_on_the_clock(monkeypatch: pytest.MonkeyPatch, speed: float) -> None:
     usual = usual_plans()
     with at_speed(monkeypatch, speed):
-        assert plans() == usual
+        assert (plans(FEW), boards_alone(MIXED[2])) == usual
 
 
 @pytest.mark.parametrize("variant", SMALL)
@@ -120,9 +129,9 @@ def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
 
 @pytest.mark.slow
 def test_plans_do_not_depend_on_other_work() -> None:
-    usual = usual_plans()
+    usual = plans(MIXED[0])
     with beside_busy_loops():
-        assert plans() == usual
+        assert plans(MIXED[0]) == usual
 
 
 def test_only_a_break_that_was_asked_for_reads_the_clock() -> None:
@@ -152,8 +161,8 @@ def test_a_break_by_the_clock_comes_when_it_is_due_and_is_told(
         assert now() > WORK, "what was broken off stays so"
     assert now() == 0.0
     with broken_off(lambda: True) as one:
-        hurried = plans()
+        hurried = plans(FEW)
     assert one.came
-    saw = saw_of(load_variant(BATCH[0][0]).parameters)
-    for plan, demand in zip(hurried[::2], asked(), strict=True):
+    demands, saw = asked(FEW)
+    for plan, demand in zip(hurried[::2], demands, strict=True):
         assert plan.boards <= first_plan(demand.parts, [demand.board], saw).boards

@@ -2,8 +2,9 @@
 
 Run it alone on a quiet machine: ``python tests/benchmarks/bench_cut.py``. Seconds are the
 processor's, for finding and proving the boards; the search for fewer set-ups is not in them. Work
-is what the planner counts: on a quiet core it should be about the same. ``--assert`` fails where a plan has a gap of more than a board, takes
-longer than the goal, or where a thousand boxes take much longer than ten.
+is what the planner counts: on a quiet core it should be about the same. ``--assert`` fails where a
+plan has a gap of more than a board, takes longer than the goal, or where a thousand boxes take much
+longer than ten.
 """
 
 from __future__ import annotations
