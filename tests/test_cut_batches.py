@@ -35,8 +35,9 @@ ROOM = 3.0
 """How many times the goal of 5 s a busy machine may take here; the benchmark has the goal."""
 =======
 SIXTEEN = (("width", 16), ("depth", 16), ("height", 25))
-MOST_WORK = 5.0
-"""Counted work for a batch, in seconds of a quiet core; the benchmark measures the time."""
+MOST_WORK = 8.0
+"""Counted work for a batch, in seconds of a quiet core; the benchmark measures the time. Patience
+ends at 4.2, and what is begun then may take as long again."""
 AT_ONCE, SOON, NEAR = 0.001, 1.0, 1.03
 """Work that is over before it begins, a second of it, and how near the bound a plan is by then."""
 >>>>>>> 1705441 (Test that plans and packets are the same by any clock and beside other work)
