@@ -465,31 +465,6 @@ def test_a_file_in_the_way_of_the_folder_is_told_in_one_line(tub: Design, tmp_pa
     assert (tmp_path / "out").read_text() == "mine"
 
 
-<<<<<<< HEAD
-=======
-_MEASURE = """
-import sys
-from pathlib import Path
-from palewright.cutting.clocks import counted
-from palewright.design import design
-from palewright.parameters import Parameters
-from palewright_drawings.packets import write_packet
-with counted() as work:
-    write_packet(design(Parameters(), "tub"), Path(sys.argv[1]))
-status = dict(line.split(":", 1) for line in open("/proc/self/status"))
-# not ru_maxrss: a new process takes over its parent's, which is these tests'
-print(work[0], int(status["VmHWM"].split()[0]) / 1024)
-"""
-
-
-@pytest.mark.skipif(sys.platform != "linux", reason="peak memory is read from /proc")
-def test_a_whole_packet_takes_little_work_and_at_most_a_gigabyte(tmp_path: Path) -> None:
-    work, megabytes = map(float, python(_MEASURE, str(tmp_path)).split())
-    assert 0 < work <= 6, "seconds of its searches; bench_packet.py measures the whole"
-    assert megabytes <= 1024
-
-
->>>>>>> 1705441 (Test that plans and packets are the same by any clock and beside other work)
 def test_pictures_are_written_where_asked_for_and_say_where_they_repeat(
     tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

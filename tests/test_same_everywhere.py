@@ -111,7 +111,7 @@ def test_a_packet_is_the_same_bytes_by_a_quicker_clock(
     assert {name for name in usual | other if usual.get(name) != other.get(name)} == set()
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 @pytest.mark.parametrize("variant", sorted(shipped_variants()))
 def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, variant: str
@@ -127,7 +127,7 @@ def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
         assert {name for name in usual | other if usual.get(name) != other.get(name)} == set()
 
 
-@pytest.mark.slow
+@pytest.mark.thorough
 def test_plans_do_not_depend_on_other_work() -> None:
     usual = plans(MIXED[0])
     with beside_busy_loops():
