@@ -115,7 +115,7 @@ class _Dive:
         if not state.rest.any():
             return []
         for number, (taken, below) in enumerate(self._steps(state, columns, linear)):
-            late = now() > self.deadline
+            late = now() >= self.deadline
             if (late and (number or self.thrifty)) or (number and self.patience <= 0):
                 return None
             self.patience -= number > 0
