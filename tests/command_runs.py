@@ -31,7 +31,9 @@ def run_command(
 
 def run_here(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     """Run ``palewright`` in this process, which takes a hundredth: for what is refused at once."""
-    out, told, before = io.StringIO(), io.StringIO(), signal.getsignal(signal.SIGINT)
+    out, told = io.StringIO(), io.StringIO()
+    numbers = (signal.SIGINT, signal.SIGTERM, *([signal.SIGHUP] if os.name == "posix" else []))
+    before = {number: signal.getsignal(number) for number in numbers}
     code: object = None
     try:
         with chdir(cwd), redirect_stdout(out), redirect_stderr(told):
@@ -39,7 +41,8 @@ def run_here(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     except SystemExit as end:
         code = end.code
     finally:
-        signal.signal(signal.SIGINT, before)
+        for number, handler in before.items():
+            signal.signal(number, handler)
     assert isinstance(code, int)
     return subprocess.CompletedProcess(args, code, out.getvalue(), told.getvalue())
 

@@ -171,9 +171,13 @@ def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
     assert written == {"cutlist.csv", "MANIFEST.json"}
 
 
-@pytest.mark.parametrize("written", [1, 20, 90])
-def test_an_interrupt_leaves_nothing_half_written(written: int, tmp_path: Path) -> None:
-    """Interrupted once so many files are written."""
+@pytest.mark.skipif(sys.platform == "win32", reason="signals")
+@pytest.mark.parametrize("written, name", [(1, "SIGINT"), (20, "SIGTERM"), (90, "SIGHUP")])
+def test_what_asks_it_to_end_leaves_nothing_half_written(
+    written: int, name: str, tmp_path: Path
+) -> None:
+    """Asked to end once so many files are written."""
+    number = signal.Signals[name]
     work = subprocess.Popen(
         [sys.executable, "-m", "palewright_drawings.commands", "build", "gate-pair"],
         cwd=tmp_path, env=environment(),
@@ -181,14 +185,84 @@ def test_an_interrupt_leaves_nothing_half_written(written: int, tmp_path: Path) 
     )  # fmt: skip
     while work.poll() is None and sum(one.is_file() for one in tmp_path.rglob("*")) < written:
         time.sleep(0.01)
-    work.send_signal(signal.SIGINT)
+    work.send_signal(number)
     _, said = work.communicate(timeout=60)
     assert "Traceback" not in said
     left = [path for path in tmp_path.rglob("*") if path.is_file()]
     if work.returncode == 0:  # it was quicker than the interrupt: then the packet is whole
         assert any(path.name == "MANIFEST.json" for path in left)
     else:
+        assert work.returncode == 128 + number
+        assert "stopped; nothing half-written" in said
         assert left == []
+
+
+_ASKED = """
+import os, signal, sys
+from palewright_drawings import commands
+if sys.argv[2] == "ignored":
+    signal.signal(signal.SIGHUP, signal.SIG_IGN)
+commands.main.main = lambda **_: os.kill(os.getpid(), getattr(signal, sys.argv[1]))
+commands.run([])
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals")
+@pytest.mark.parametrize(
+    "name, before, code",
+    [("SIGTERM", "", 143), ("SIGHUP", "", 129), ("SIGINT", "", 130), ("SIGHUP", "ignored", 0)],
+)
+def test_the_exit_code_says_which_signal_ended_it(name: str, before: str, code: int) -> None:
+    done = run_python("-c", _ASKED, name, before)
+    assert (done.returncode, done.stdout) == (code, "")
+    assert ("stopped" in done.stderr) == (code != 0)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a shell that closes descriptors")
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-"])
+@pytest.mark.parametrize(
+    "command, code",
+    [
+        ("settings", 0),
+        ("check stoop-tub --json", 0),
+        ('check stoop-tub --set "panel.stile_width=1-1/2 in"', 1),
+        ("check stoop-tup", 2),
+    ],
+)
+def test_closed_streams_change_no_exit_code(
+    command: str, code: int, closed: str, tmp_path: Path
+) -> None:
+    line = f"{sys.executable} -m palewright_drawings.commands {command}"
+    usual, done = (
+        subprocess.run(
+            f"{line} {ending}", shell=True, cwd=tmp_path, env=environment(),
+            capture_output=True, text=True, check=False,
+        )
+        for ending in ("", closed)
+    )  # fmt: skip
+    assert usual.returncode == done.returncode == code, done.stderr
+    assert done.stdout == ("" if closed.startswith((">", "<")) else usual.stdout)
+    assert done.stderr == ("" if "2>&-" in closed else usual.stderr)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a pipe whose reader leaves")
+@pytest.mark.parametrize(
+    "command, code",
+    [(["check", "stoop-tub", "--set", "panel.stile_width=1-1/2 in"], 1), (["settings"], 0)],
+)
+def test_a_reader_who_leaves_changes_no_exit_code(
+    command: list[str], code: int, tmp_path: Path
+) -> None:
+    work = subprocess.Popen(
+        [sys.executable, "-m", "palewright_drawings.commands", *command],
+        cwd=tmp_path, env=environment(), stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+    )  # fmt: skip
+    assert work.stdout is not None and work.stderr is not None
+    work.stdout.close()
+    assert b"Traceback" not in work.stderr.read()
+    work.stderr.close()
+    assert work.wait(timeout=300) == code
 
 
 def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:

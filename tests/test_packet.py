@@ -423,16 +423,64 @@ def test_a_place_that_is_taken_meanwhile_is_not_replaced(
     assert contents(tmp_path) == {"tub/notes.txt": b"mine"}
 
 
-def test_the_makers_own_file_in_a_packet_is_never_deleted(tub: Design, tmp_path: Path) -> None:
-    notes = write_packet(tub, tmp_path, LIGHT) / "flat" / "notes.txt"
-    notes.parent.mkdir()
-    notes.write_text("mine")
-    with pytest.raises(InputError, match=r"notes\.txt.*move it away"):
-        write_packet(tub, tmp_path, LIGHT)
-    assert notes.read_text() == "mine"
-    notes.rename(notes.with_name(".DS_Store"))  # what a file browser leaves is no work of anybody
+KEPT = {"cutlist.csv": b"my own lengths", "flat/notes.txt": b"mine", ".hidden": b"mine too"}
+
+
+def changed_packet(tub: Design, folder: Path) -> None:
+    """A packet with an edited file, an added one, a hidden one, and what a file browser leaves."""
+    place = write_packet(tub, folder, LIGHT)
+    (place / "flat").mkdir()
+    (place / "empty").mkdir()
+    for name, content in {**KEPT, ".DS_Store": b"icons", "flat/.DS_Store": b"icons"}.items():
+        (place / name).write_bytes(content)
+
+
+def test_what_the_maker_changed_in_a_packet_is_kept_beside_the_new_one(
+    tub: Design, tmp_path: Path
+) -> None:
+    told: list[str] = []
+    plain = contents(write_packet(tub, tmp_path / "plain", LIGHT, None, told.append))
+    write_packet(tub, tmp_path / "plain", LIGHT, None, told.append)
+    assert told == [] and [path.name for path in (tmp_path / "plain").iterdir()] == ["tub"]
+    out = tmp_path / "out"
+    for kept in ("tub-kept", "tub-kept-1"):  # what was kept once is never replaced
+        changed_packet(tub, out)
+        told.clear()
+        write_packet(tub, out, LIGHT, None, told.append)
+        assert differing(contents(out / "tub"), plain) == []
+        assert contents(out / kept) == KEPT
+        (line,) = told
+        assert str(out / kept) in line and "\n" not in line
+        assert f"{min(KEPT)} and {len(KEPT) - 1} more" in line
+    assert {path.name for path in out.iterdir()} == {"tub", "tub-kept", "tub-kept-1"}
+    assert not (out / "tub-kept" / "empty").exists()
+
+
+def test_a_build_that_fails_leaves_what_the_maker_changed_where_it_was(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    changed_packet(tub, tmp_path)
+    before = contents(tmp_path)
+
+    def make() -> Iterator[tuple[str, bytes]]:
+        raise RuntimeError("broken")
+        yield
+
+    with_writer(monkeypatch, make)
+    with pytest.raises(RuntimeError):
+        write_packet(tub, tmp_path, ["odd"])
+    assert differing(contents(tmp_path), before) == []
+
+
+def test_what_was_changed_outlives_a_death_right_after_the_new_packet_came(
+    tub: Design, tmp_path: Path
+) -> None:
+    changed_packet(tub, tmp_path)
+    (tmp_path / "tub").rename(tmp_path / ".tub.palewright-old-123456")
+    write_packet(design(tub.parameters, "tub"), tmp_path / "other", LIGHT)
+    (tmp_path / "other" / "tub").rename(tmp_path / "tub")  # and here the run was killed
     write_packet(tub, tmp_path, LIGHT)
-    assert set(contents(tmp_path / "tub")) == {"cutlist.csv", "report.json", MANIFEST}
+    assert contents(tmp_path / "tub-kept") == KEPT
 
 
 def test_an_empty_folder_is_no_obstacle(tub: Design, tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import secrets
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -66,7 +67,8 @@ def write_whole(place: Path, content: bytes) -> None:
     Raises:
         InputError: if the disk refuses.
     """
-    fresh = place.with_name(f".{place.name}.new")
+    # a name by chance: nothing of the maker's is called so
+    fresh = place.with_name(f".{place.name}.{secrets.token_hex(6)}")
     try:
         fresh.write_bytes(content)
         fresh.replace(place)

@@ -29,16 +29,18 @@ from palewright_drawings.command_options import (
     saw_options,
     say,
     variant_names,
+    write_whole,
 )
 from palewright_drawings.money_commands import SHOP, price, season, shop_command, shop_figures
 from palewright_drawings.page_commands import page
 from palewright_drawings.picture_commands import gallery, listing, picture
+from palewright_drawings.standard_streams import replace_streams
 
 if TYPE_CHECKING:
     from palewright.design import Design, ShopFigures
     from palewright.variant_files import Variant
 
-FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE, INTERRUPTED = 0, 1, 2, 70, 130
+FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE = 0, 1, 2, 70
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -105,7 +107,7 @@ def build(
         say(findings_text(opinion.findings, system))
         if not despite_faults:
             return DOES_NOT_FIT
-    folder = write_packet(box, out, chosen, progress)
+    folder = write_packet(box, out, chosen, progress, say)
     say(f"{verdict_line(found.name, box)}\n{folder}")
     return FITS if verdict.passed else DOES_NOT_FIT
 
@@ -271,12 +273,8 @@ def new(name: str, base: str) -> int:
     path = new_variant_path(name)
     said = load_variant(base).said if base else None
     title = path.stem.replace("-", " ").capitalize()
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(template(title, base, said))
-    except OSError as error:
-        raise InputError(f"cannot be written: {error.strerror}", file=str(path)) from None
-    say(f"{path}\nedit it, then: palewright check {path}")
+    write_whole(path, template(title, base, said).encode())
+    say(f"edit it, then: palewright check {path}")
     return FITS
 
 
@@ -338,7 +336,9 @@ def _designed(
 
 def run(args: list[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
-    signal.signal(signal.SIGINT, _Stop.asked_for)
+    if args is None:
+        replace_streams()
+    _Stop.heed()
     code = _code(args)
     sys.stdout.flush()
     sys.stderr.flush()
@@ -363,9 +363,6 @@ def _code(args: list[str] | None) -> int:
         say(f"palewright: {line}{hint}")
     except (click.Abort, KeyboardInterrupt):
         return _stopped()
-    except BrokenPipeError:
-        sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115  (the reader has left)
-        return FITS
     except Exception as error:
         if _Stop.asked:  # an interrupt while a compiled module loads comes out as ImportError
             return _stopped()
@@ -384,21 +381,37 @@ def _code(args: list[str] | None) -> int:
 
 
 class _Stop:
-    """Whether somebody pressed Ctrl-C."""
+    """Whether somebody pressed Ctrl-C, and which signal it was else."""
 
     asked = False
+    number = int(signal.SIGINT)
 
     @classmethod
-    def asked_for(cls, _signal: int, _frame: object) -> None:
+    def heed(cls) -> None:
+        """Let Ctrl-C interrupt what is being done, and what else asks a program to end, too."""
+        signal.signal(signal.SIGINT, cls._interrupt)
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None and signal.getsignal(number) == signal.SIG_DFL:
+                signal.signal(number, cls._pass_on)  # not where it is ignored: nohup asks for that
+
+    @classmethod
+    def _interrupt(cls, _signal: int, _frame: object) -> None:
         """Note it, and interrupt what is being done."""
         cls.asked = True
         raise KeyboardInterrupt
 
+    @classmethod
+    def _pass_on(cls, number: int, _frame: object) -> None:
+        """Do as for Ctrl-C, whatever that does by now: the page has a way of its own."""
+        cls.number = number
+        signal.raise_signal(signal.SIGINT)
+
 
 def _stopped() -> int:
-    """Say that the work was stopped."""
+    """Say that the work was stopped; the exit code is the shell's, 128 and the signal."""
     say("palewright: stopped; nothing half-written")
-    return INTERRUPTED
+    return 128 + _Stop.number
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import asdict
 from pathlib import Path
@@ -35,6 +35,7 @@ from palewright_drawings.whole_folders import (
     refuse_taken,
     take_place,
     unlock,
+    untold,
 )
 
 PART = ".palewright-part"
@@ -77,7 +78,13 @@ class Part:
         fresh.replace(self.folder / name)
 
 
-def write_listing(design: Design, request: ListingRequest, place: Path, told: Told) -> None:
+def write_listing(
+    design: Design,
+    request: ListingRequest,
+    place: Path,
+    told: Told,
+    tell: Callable[[str], None] = untold,
+) -> None:
     """Make a listing's folder at a place, or go on with one that was stopped.
 
     Args:
@@ -85,6 +92,7 @@ def write_listing(design: Design, request: ListingRequest, place: Path, told: To
         request: how it is pictured.
         place: the folder; one that holds an older listing is replaced when the new one is whole.
         told: told what is being done and which share of all pictures is done.
+        tell: told, in a line, where what the maker changed in an older one is kept.
 
     Raises:
         InputError: for parameters that cannot be built, a place taken by something else, another
@@ -102,13 +110,13 @@ def write_listing(design: Design, request: ListingRequest, place: Path, told: To
         "listing": asdict(request),
     }
     try:
-        with made(place.parent), _part(place, head) as part:
+        with made(place.parent), _part(place, head, tell) as part:
             for name, content in _pictures(design, shots, request, part, told):
                 part.keep(name, content)
             for name, text in _words(design, shots, request).items():
                 part.keep(name, text.encode())
             refuse_taken(place, "listing", "listing")
-            take_place(part.folder, place)
+            take_place(part.folder, place, tell)
     except OSError as error:
         where = str(error.filename or place)
         raise InputError(f"cannot be written: {error.strerror or error}", file=where) from error
@@ -125,9 +133,9 @@ def pictures_kept(place: Path) -> int:
 
 
 @contextmanager
-def _part(place: Path, head: dict[str, Any]) -> Iterator[Part]:
+def _part(place: Path, head: dict[str, Any], tell: Callable[[str], None]) -> Iterator[Part]:
     """Give the folder in which a listing is made; where nothing was done it goes away again."""
-    clear_leftovers(place)
+    clear_leftovers(place, tell)
     folder = part_folder(place)
     folder.mkdir(exist_ok=True)
     lock = locked(folder)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from palewright import __version__
@@ -25,6 +25,7 @@ from palewright_drawings.whole_folders import (
     made,
     refuse_taken,
     take_place,
+    untold,
 )
 from palewright_drawings.writers import WRITERS, asked_kinds, usual_kinds
 
@@ -34,6 +35,7 @@ def write_packet(
     folder: Path,
     kinds: Iterable[str] | None = None,
     progress: Progress | None = None,
+    tell: Callable[[str], None] = untold,
 ) -> Path:
     """Write a design's packet to ``folder/<variant>/`` and return that path.
 
@@ -41,8 +43,9 @@ def write_packet(
         design: what to write.
         folder: where the packet's folder goes; made if it is not there.
         kinds: kinds of ``WRITERS`` to write; all usual ones by default. The packet then holds only
-            these: it is replaced, not added to.
+            these: it is replaced, not added to; what the maker changed in it is kept beside it.
         progress: told each stage.
+        tell: told, in a line, where that is kept.
 
     Raises:
         InputError: for an unknown kind, a name that is no folder's, parameters that cannot be
@@ -56,11 +59,11 @@ def write_packet(
     refuse_taken(place)
     try:
         with made(folder):
-            clear_leftovers(place)
+            clear_leftovers(place, tell)
             with beside(place) as fresh:
                 _fill(fresh, design, chosen, progress or Silent())
                 refuse_taken(place)
-                take_place(fresh, place)
+                take_place(fresh, place, tell)
     except OSError as error:
         where = str(error.filename or folder)
         raise InputError(f"cannot be written: {error.strerror or error}", file=where) from error

@@ -166,7 +166,7 @@ def listing(
     place = Path(out or f"{found.name}-listing")
     try:
         of = design(found.parameters, found.name)
-        write_listing(of, request, place, Shares(shown_progress(), "listing"))
+        write_listing(of, request, place, Shares(shown_progress(), "listing"), say)
     except InputError as error:
         raise found.located(error) from None
     except KeyboardInterrupt:

@@ -1,26 +1,33 @@
 """Folders that stand whole or not at all: filled beside their place, put there in one rename.
 
 Each holds a manifest of its files, by which it is known again as ours: nothing else is ever
-replaced. A folder that a run fills is locked, and its lock ends with the process.
+replaced, and what the maker changed in it or put into it is kept beside it. A folder that a run
+fills is locked, and its lock ends with the process.
 """
 
 from __future__ import annotations
 
+import hashlib
+import itertools
 import json
 import os
 import secrets
 import shutil
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from palewright.errors import InputError
+from palewright.errors import InputError, one_line
 
 MANIFEST = "MANIFEST.json"
 TOOL = "palewright"
 NEW, OLD = ".palewright-new-", ".palewright-old-"
+KEPT = "-kept"
+"""Ends the name of the folder beside a packet that keeps what the maker changed."""
+_NOBODYS = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+"""What file browsers leave in every folder that they show: common practice, no source."""
 _OLD_ENOUGH = 3600.0
 """Seconds after which leftovers count as dead where folders cannot be locked."""
 
@@ -40,25 +47,18 @@ def refuse_taken(place: Path, what: str = "packet", sign: str = "files") -> None
         raise InputError("is no folder; move it away", file=str(place))
     if not place.exists() or not any(place.iterdir()):
         return
-    listed = listed_files(place, sign)
-    if listed is None:
+    if _listed(place, sign) is None:
         raise InputError(f"is no {what} (no {MANIFEST} of ours); move it away", file=str(place))
-    for path in sorted(place.rglob("*")):
-        inside = path.relative_to(place).as_posix()
-        if not path.is_dir() and inside not in listed and not path.name.startswith("."):
-            raise InputError(
-                f"was not written by palewright, and a new {what} would delete it; move it away",
-                file=str(path),
-            )
 
 
-def listed_files(place: Path, sign: str = "files") -> set[str] | None:
-    """Return the files that a folder's manifest lists, itself included; None if it is not ours."""
+def _listed(place: Path, sign: str = "files") -> dict[str, str] | None:
+    """Return the files that a folder's manifest lists, with their hash; None if it is not ours."""
     try:
         manifest = json.loads((place / MANIFEST).read_text(encoding="utf-8"))
         ours = manifest["tool"] == TOOL and sign in manifest
-        return {MANIFEST, *manifest["files"]} if ours else None
-    except (OSError, ValueError, KeyError, TypeError):
+        files = {str(name): str(one["sha256"]) for name, one in manifest["files"].items()}
+        return files if ours else None
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
         return None
 
 
@@ -106,8 +106,18 @@ def unlock(lock: int | None) -> None:
             os.close(lock)
 
 
-def take_place(fresh: Path, place: Path) -> None:
-    """Let a whole folder take its place; if that fails, the old one goes back."""
+def untold(_text: str) -> None:
+    """Tell nobody."""
+
+
+def take_place(fresh: Path, place: Path, tell: Callable[[str], None] = untold) -> None:
+    """Let a whole folder take its place; if that fails, the old one goes back.
+
+    Args:
+        fresh: the whole folder.
+        place: where it is to stand.
+        tell: told, in a line, where what the maker had changed in the old one is kept.
+    """
     old = place.with_name(f".{place.name}{OLD}{secrets.token_hex(6)}")
     had = place.exists()
     if had:
@@ -119,7 +129,40 @@ def take_place(fresh: Path, place: Path) -> None:
             old.rename(place)
         raise
     if had:
+        _put_away(old, place, tell)
+
+
+def _put_away(old: Path, place: Path, tell: Callable[[str], None]) -> None:
+    """Remove an old folder, but for what the maker changed: that is kept beside the place."""
+    ours = _listed(old) or {}
+    written = [old / MANIFEST] if ours else []
+    written += [old / name for name, was in ours.items() if _is_as_written(old / name, was)]
+    everything = {path for path in old.rglob("*") if path.is_symlink() or not path.is_dir()}
+    written += [path for path in everything if path.name in _NOBODYS]
+    theirs = sorted(everything - set(written))
+    if not theirs:
         shutil.rmtree(old, ignore_errors=True)
+        return
+    numbers = (f"-{number}" if number else "" for number in itertools.count())
+    names = (place.with_name(f"{place.name}{KEPT}{number}") for number in numbers)
+    kept = next(path for path in names if not os.path.lexists(path))
+    old.rename(kept)
+    for path in set(written):
+        (kept / path.relative_to(old)).unlink()
+    for path in sorted(kept.rglob("*"), reverse=True):
+        if path.is_dir() and not path.is_symlink():
+            with suppress(OSError):  # what is not empty stays
+                path.rmdir()
+    more = f" and {len(theirs) - 1} more" if len(theirs) > 1 else ""
+    first = theirs[0].relative_to(old).as_posix()
+    tell(f"{one_line(str(kept))}: keeps what you had changed in the old one, {first}{more}")
+
+
+def _is_as_written(path: Path, was: str) -> bool:
+    """Return whether a file has the hash that the manifest gives it."""
+    if path.is_symlink() or not path.is_file():
+        return False
+    return hashlib.sha256(path.read_bytes()).hexdigest() == was
 
 
 @contextmanager
@@ -139,8 +182,13 @@ def beside(place: Path) -> Iterator[Path]:
         unlock(lock)
 
 
-def clear_leftovers(place: Path) -> None:
-    """Clear what dead runs left beside a place; an old folder they had moved away goes back."""
+def clear_leftovers(place: Path, tell: Callable[[str], None] = untold) -> None:
+    """Clear what dead runs left beside a place; an old folder they had moved away goes back.
+
+    Args:
+        place: where the whole folder stands or is to stand.
+        tell: told where what the maker had changed in an old one is kept.
+    """
     for left in sorted(place.parent.glob(f".{_globbed(place.name)}{NEW}*")):
         lock = locked(left)
         if lock is not None and (lock >= 0 or _is_old(left)):
@@ -150,7 +198,7 @@ def clear_leftovers(place: Path) -> None:
         lock = locked(old)
         if lock is not None and (lock >= 0 or _is_old(old)):
             if place.exists():
-                shutil.rmtree(old, ignore_errors=True)
+                _put_away(old, place, tell)
             else:
                 old.rename(place)
         unlock(lock)
