@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import hashlib
+import importlib.metadata
 import json
 import os
+import platform
+import re
 import signal
 import subprocess
 import sys
 import time
+import tomllib
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fnmatch import fnmatch
@@ -128,6 +132,13 @@ def test_the_manifest_lists_each_file_with_its_hash_size_and_what_made_it(packet
     assert manifest["tool"] == "palewright"
     assert manifest["version"] == __version__
     assert manifest["variant"] == "tub"
+    made_with = manifest["made with"]
+    assert made_with.pop("python") == platform.python_version()
+    assert made_with == {name: importlib.metadata.version(name) for name in made_with}
+    # all that is needed but what serves the page, the calendar, the command line, the reading
+    needed = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["dependencies"]
+    shaping = {re.split("[<>=]", name)[0] for name in needed} | {"cadquery-ocp"}
+    assert set(made_with) == shaping - {"aiohttp", "click", "icalendar", "pydantic"}
     assert manifest["parameters"]["box"]["width"] == {"mm": 508.0, "text": "20 in"}
     assert manifest["files"] == {
         path: {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import platform
 from collections.abc import Callable, Iterable, Mapping
+from importlib.metadata import version
 from pathlib import Path
 
 from palewright import __version__
@@ -28,6 +30,12 @@ from palewright_drawings.whole_folders import (
     untold,
 )
 from palewright_drawings.writers import WRITERS, asked_kinds, usual_kinds
+
+SHAPING = (
+    "cadquery", "cadquery-ocp", "ezdxf", "fonttools", "highspy", "manifold3d", "matplotlib",
+    "numpy", "segno", "trimesh", "typst",
+)  # fmt: skip
+"""The libraries whose versions shape the bytes of a packet: with others, other bytes."""
 
 
 def write_packet(
@@ -97,6 +105,7 @@ def manifest(design: Design, files: Mapping[str, Mapping[str, object]]) -> dict[
     return {
         "tool": TOOL,
         "version": __version__,
+        "made with": {"python": platform.python_version(), **{n: version(n) for n in SHAPING}},
         "variant": design.name,
         "parameters": parameters_as_json(design.parameters),
         "files": {path: dict(files[path]) for path in sorted(files)},
