@@ -305,6 +305,10 @@ def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     data = json.loads(done.stdout)
     assert complaints(data) == []
+    # what is being done is told from the start, a line each, also where nobody looks on
+    told = done.stderr.splitlines()
+    assert told[0] == "2 tubs"
+    assert told[-2:] == ["a.csv", "a.ics"]
     assert data["offers"][0]["build"] > 0
     assert (tmp_path / "a.csv").read_bytes().startswith(b"week_begins,")
     first = (tmp_path / "a.ics").read_bytes()
@@ -329,6 +333,8 @@ def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
         (["none.toml"], ["none.toml"]),
         (["--calendar", "x.txt"], ["--calendar", ".ics"]),
         (["--csv", "x.ics"], ["--csv", ".csv"]),
+        (["--csv", "missing/x.csv"], ["--csv", "missing", "no such folder"]),
+        (["--calendar", "missing/x.ics"], ["--calendar", "missing", "no such folder"]),
         (["--shop", "none.toml"], ["none.toml", "palewright shop"]),
     ],
 )

@@ -14,6 +14,7 @@ from palewright_drawings.command_options import (
     broken_off_after,
     ended_by,
     print_json,
+    require_place,
     say,
     variant_names,
     write_whole,
@@ -174,17 +175,16 @@ def season(
         load_season(path)
         click.echo(path.read_text(encoding="utf-8"), nl=False)
         return 0
-    for option, target, ending in (("--calendar", calendar, ".ics"), ("--csv", sheet, ".csv")):
-        if target is not None and target.suffix.lower() != ending:
-            raise InputError(f"ends in {ending}, not '{target.suffix}'", key=option)
+    require_place("--calendar", calendar, ".ics")
+    require_place("--csv", sheet, ".csv")
     from palewright.money.season_plans import plan_season
-    from palewright_drawings.progress import shown_progress
+    from palewright_drawings.progress import told_progress
 
     planned, places = load_season(path)
     shop, source = shop_figures(shop_file, (str(path),))
     try:
         with broken_off_after(seconds):
-            plan = plan_season(planned, path.parent, shop, work, shown_progress().note)
+            plan = plan_season(planned, path.parent, shop, work, told_progress().note)
     except InputError as error:
         where, line = places.get(error.key, ("", 0))
         raise error.at(file=where, line=line) from None

@@ -1,4 +1,4 @@
-"""Progress: what is being done and how far it is, told on stderr and only to a person."""
+"""Progress: what is being done and how far it is, told on stderr."""
 
 from __future__ import annotations
 
@@ -35,6 +35,23 @@ class Silent:
 
     def note(self, text: str) -> None:
         """Tell nothing."""
+
+
+class Lines:
+    """A line on stderr for each thing that is being done, where nobody looks on: a log can be read
+    while the work goes on."""
+
+    def begin(self, text: str, total: int, own_time: bool = False) -> None:
+        """Say what begins."""
+        self.note(text)
+
+    def advance(self, steps: int = 1) -> None:
+        """Tell nothing."""
+
+    def note(self, text: str) -> None:
+        """Say what is being done."""
+        sys.stderr.write(f"{text}\n")
+        sys.stderr.flush()
 
 
 class Bar:
@@ -84,6 +101,11 @@ class Bar:
 def shown_progress() -> Progress:
     """Return a bar when a person looks on at stderr, else silence."""
     return Bar() if sys.stderr.isatty() else Silent()
+
+
+def told_progress() -> Progress:
+    """Return a bar when a person looks on at stderr, else lines: for work of many seconds."""
+    return Bar() if sys.stderr.isatty() else Lines()
 
 
 Told = Callable[[str, float], None]
