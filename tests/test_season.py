@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import itertools
 import math
+import random
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -429,3 +430,72 @@ def test_the_weeks_hold_all_the_work_of_the_choice() -> None:
         assert works == ["saw", "drill and sand", "put together", "finish and pack"]
     off = datetime.date(2027, 2, 15)
     assert off not in {stint.begins for stint in plan.stints}
+
+
+# --- seasons at random ---
+
+CHEAP = ("terrace-crate", "stoop-tub", "winter-tub-small")
+
+
+def season_at_random(number: int) -> SeasonFile:
+    """A season of one to three offers, some of them without buyers, hours or boards scarce."""
+    draw = random.Random(number)
+    offers = {}
+    for i in range(draw.randint(1, 3)):
+        low = draw.choice([0, 0, 1, 2])
+        likely = low + draw.choice([0, 0, 1, 2])
+        three = {"low": low, "likely": likely, "high": likely + draw.choice([0, 0, 1, 3])}
+        two = {"mean": draw.choice([0.0, 0.4, 2.0]), "spread": draw.choice([0.0, 0.0, 1.5])}
+        price = draw.choice([0, 40, 150, 900])
+        offers[f"o{i}"] = {
+            "variant": draw.choice(CHEAP), "market": draw.choice(["fair", "late"]),
+            "price": str(price), "left_over": str(draw.choice([0, price // 2, price])),
+            "made_before": draw.choice([0, 50]), **draw.choice([three, two]),
+        }  # fmt: skip
+    season = {"start": MONDAY, "hours": draw.choice([0.5, 4.0, 112.0]),
+              "boards": draw.choice([0, 1, 12, 60]),
+              "ready_days": draw.choice([0, 90])}  # fmt: skip
+    return record_from(SeasonFile, {**SMALL, "season": season, "offer": offers}, {})
+
+
+def assert_sound(plan: SeasonPlan) -> None:
+    """All limits are kept, nothing is built that nobody buys, and every sum adds up."""
+    file = plan.file
+    assert plan.boards <= (file.season.boards or math.inf)
+    needed = 0.0
+    for market, there in plan.hours_there.items():
+        needed += sum(one.hours for one in plan.choices if one.offer.market == market)
+        assert needed <= there + 1e-6
+    for one in plan.choices:
+        assert one.boxes <= one.offer.buyers.most
+        assert (one.batch is None) == (one.boxes == 0) == (one.boards == 0)
+        assert one.sold <= one.boxes + 1e-9
+    assert plan.earns == sum((c.takes - c.spends for c in plan.choices), D(0)) - plan.stalls
+    assert sum(one.earns for one in plan.choices) >= 0
+    assert sum(one.hours for one in plan.choices) == pytest.approx(
+        sum(stint.hours for stint in plan.stints)
+    )
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_a_season_at_random_is_planned(number: int) -> None:
+    assert_sound(plan_season(season_at_random(number), Path(), load_shop(None)))
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("number", range(3, 203))
+def test_two_hundred_seasons_at_random_are_planned(number: int) -> None:
+    assert_sound(plan_season(season_at_random(number), Path(), load_shop(None)))
+
+
+@pytest.mark.parametrize(
+    "buyers", [{"low": 0, "likely": 0, "high": 0}, {"mean": 0.0, "spread": 0.0}]
+)
+def test_an_offer_without_buyers_is_not_built(buyers: dict[str, float]) -> None:
+    none = {"variant": "terrace-crate", "market": "fair", "price": "90", **buyers}
+    file = record_from(SeasonFile, {**SMALL, "offer": {"none": none}}, {})
+    plan = plan_season(file, Path(), load_shop(None))
+    (one,) = plan.choices
+    assert (one.boxes, one.alone, one.batch, one.earns) == (0, 0, None, 0)
+    assert (plan.stints, plan.together, plan.begins) == ((), (), None)
+    assert plan.earns == -plan.stalls

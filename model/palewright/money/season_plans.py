@@ -176,6 +176,9 @@ def plan_season(
     markets = sorted(file.market, key=lambda name: (file.market[name].opens, name))
     due = {name: markets.index(offer.market) for name, offer in file.offer.items()}
     for name, offer in file.offer.items():
+        if not offer.buyers.most:  # nobody comes: none are built, none are planned
+            ladders[name] = Ladder((), (), (), due[name])
+            continue
         likely = quick(name, max(1, round(offer.buyers.mean)))
         ladders[name] = _ladder(offer, _rates(likely, _knowing(shop, offer)), shop, due[name])
     days = [file.ready_by(market) for market in markets]
