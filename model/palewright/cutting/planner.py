@@ -17,6 +17,7 @@ from palewright.cutting.covering import Bound, Column, Covering, Kind, column_of
 from palewright.cutting.diving import Memory, dive
 from palewright.cutting.fillers import NoFiller, filler_of
 from palewright.cutting.greedy import greedy_cover
+from palewright.cutting.labour_search import cheapest_by_labour
 from palewright.cutting.layouts import layouts_of
 from palewright.cutting.lengthwise import LengthwiseFillings
 from palewright.cutting.quick_bounds import boards_weighed
@@ -35,7 +36,7 @@ from palewright.cutting.records import (
 )
 from palewright.cutting.saworder import FactBook, set_ups
 from palewright.cutting.surplus import BoardGroup, exact_groups
-from palewright.cutting.thrift import cheapest_by_labour, finished, thriftiest
+from palewright.cutting.thrift import finished, thriftiest
 from palewright.cutting.whole import (
     PRICE_STEP,
     WholeQuestion,

@@ -27,6 +27,7 @@ def quiet_model() -> highspy.Highs:
     model: highspy.Highs = highspy.Highs()  # type: ignore[no-untyped-call]
     model.setOptionValue("output_flag", False)
     model.setOptionValue("log_to_console", False)
+    model.setOptionValue("threads", 1)  # a second one only waits, and burns a core meanwhile
     return model
 
 

@@ -22,11 +22,10 @@ from palewright.cutting.evening import evened_blocks
 from palewright.cutting.fillings import Recipe
 from palewright.cutting.gathering import gathered_waste
 from palewright.cutting.joining import joined_strips
-from palewright.cutting.records import Labour
 from palewright.cutting.saworder import FactBook, Facts, Key, Merit
 from palewright.cutting.solver import INFINITY, integer_model, solve_integer
 from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts, rows_apart
-from palewright.cutting.whole import PRICE_STEP, WholeQuestion
+from palewright.cutting.whole import WholeQuestion
 
 FEW_COLUMNS, MANY_COLUMNS = 120, 300
 """Fillings searched for fewer settings: few are soon tried, but of more than these the solver
@@ -40,7 +39,6 @@ MOST_CUT_SHORT = 50
 """Fillings tried with a block left out: with a hundred that search takes as long as all others."""
 NEAR_COLUMNS = 300
 TRADE_STEPS = 2
-MOST_NODES = 20
 FIRST_NODES = 1
 """A search for few settings ends with the root: what its heuristics find is seldom bettered."""
 
@@ -84,7 +82,7 @@ def thriftiest(
     least, end = finished(book, best), now() + seconds
     if now() >= end:  # nothing asked, or broken off
         return ((best, least),)
-    pool = _pool(whole, question, covering, bound, best)
+    pool = known_columns(whole, question, covering, bound, best)
     search = _Search(book, question)
     search.add(pool[:MANY_COLUMNS])
     found = search.better(best, best.cost, None)
@@ -102,23 +100,6 @@ def thriftiest(
         if more and plan.merit.settings < kept[-1][1].merit.settings:
             kept.append((choice, plan))
     return tuple(kept)
-
-
-def cheapest_by_labour(
-    whole: WholeQuestion,
-    question: Question,
-    covering: Covering,
-    bound: Bound,
-    best: Choice,
-    labour: Labour,
-) -> tuple[tuple[Choice, Finished], ...]:
-    """The best choice, and the one of up to two boards more that work at the saw makes cheapest."""
-    book = FactBook(whole)
-    search = _Search(book, question)
-    search.add(_pool(whole, question, covering, bound, best))
-    found = search.cheapest(best, labour)
-    choices = [best] if found is None else [best, found]
-    return tuple((choice, finished(book, choice)) for choice in choices)
 
 
 def _better(
@@ -158,7 +139,7 @@ def new_boards(whole: WholeQuestion, plan: Finished) -> int:
     return sum(g.count for g in plan.groups if not whole.stock[g.kind].on_hand)
 
 
-def _pool(
+def known_columns(
     whole: WholeQuestion, question: Question, covering: Covering, bound: Bound, best: Choice
 ) -> list[Column]:
     """The fillings that are used, those near the bound, and those of the search."""
@@ -204,21 +185,6 @@ class _Search:
         """A cover of cost up to `most`: with fewest settings, or, where a merit is to be kept,
         with no more settings and the longest offcut. None where the first node finds none."""
         return self._solved(start, most, lambda every: self._model(every, most, kept, FIRST_NODES))
-
-    def cheapest(self, start: Choice, labour: Labour) -> Choice | None:
-        """A cover of up to two boards more that costs least with the work at the saw."""
-        most = start.cost + TRADE_STEPS * cheapest_board(self.book.question)
-
-        def paid(every: Sequence[Key]) -> highspy.Highs:
-            model = self._model(every, most, None, MOST_NODES)
-            for i, (column, facts) in enumerate(zip(self.pool, self.facts, strict=True)):
-                work = facts.crosscuts * labour.crosscut + facts.rips * labour.rip + labour.board
-                model.changeColCost(i, column.cost / PRICE_STEP + work)
-            for j in range(len(every)):
-                model.changeColCost(len(self.pool) + j, labour.setting)
-            return model
-
-        return self._solved(start, most, paid)
 
     def _solved(
         self, start: Choice, most: int, make: Callable[[Sequence[Key]], highspy.Highs]

@@ -6,12 +6,13 @@ what was used line by line. Overhead is the month's, spread over the month's hou
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from palewright.cut_plans import StockPlan, plan_demands
-from palewright.cutting import WORK
+from palewright.cutting import WORK, CutPlan
 from palewright.demands import SPARE_KIT, StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.design import Design
 from palewright.money.board_choices import BoardChoice, cheapest_boards, saw_labour
@@ -151,20 +152,45 @@ def price_batch(
     saw = saw_of(batch[0][0].parameters)
     counts = [count for _, count in batch]
     made = [shop.learning.made_before] * len(batch) if made_before is None else made_before
-    plans = plan_demands(
-        batch_demands(batch),
-        saw,
-        (),
-        seconds,
-        0.0,
-        progress,
-        (lambda demand: saw_labour(demand, shop, counts, made)) if weigh_saw else None,
-    )
+    labour = (lambda demand: saw_labour(demand, shop, counts, made)) if weigh_saw else None
+    plans = plan_demands(batch_demands(batch), saw, (), seconds, 0.0, progress, labour)
     counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
     taken, choices = cheapest_boards(
         plans, lambda some: priced(counted, some, shop, made_before=made).cost
     )
     return replace(priced(counted, taken, shop, asked, made), choices=choices)
+
+
+def resized(batch: BatchPrice, boxes: int, shop: Shop) -> BatchPrice:
+    """Return what to expect of another number of the same boxes, sawn alike.
+
+    Boards and cuts follow the number of boxes, saw settings stay; all else is exact. Its plans have
+    no layouts.
+
+    Args:
+        batch: of one variant.
+        boxes: how many instead.
+        shop: what the shop pays and how long it takes.
+    """
+    (box,) = batch.boxes
+    plans = [replace(one, plan=_resized(one.plan, boxes / box.count)) for one in batch.plans]
+    return priced([(box.design, boxes, box.work)], plans, shop)
+
+
+def _resized(plan: CutPlan, share: float) -> CutPlan:
+    """Return a plan's numbers, so many times as large."""
+    setups = plan.setups
+    settings = tuple(replace(one, cuts=round(one.cuts * share)) for one in setups.settings)
+    squaring = setups.squaring and replace(
+        setups.squaring, cuts=round(setups.squaring.cuts * share)
+    )
+    return replace(
+        plan,
+        layouts=(),
+        boards=math.ceil(plan.boards * share - 1e-9),
+        spare=math.ceil(plan.spare * share - 1e-9),
+        setups=replace(setups, settings=settings, squaring=squaring, lines=()),
+    )
 
 
 def batch_demands(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:

@@ -1,8 +1,7 @@
 """How many of each offer to build, hours and boards being scarce: a small integer program.
 
-Box by box, the k-th box of an offer earns what it brings with the chance that it is sold, less
-what it costs; it takes hours and boards. The first box also carries the batch's set-up. An offer's
-boxes come in order, so a choice is a 0-1 program over boxes, solved exactly (HiGHS).
+Each number of boxes of an offer is one way to build it; of each offer one way is taken, or none.
+Solved exactly (HiGHS).
 """
 
 from __future__ import annotations
@@ -12,30 +11,34 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Ladder:
-    """One offer, box by box: what each further box earns on average, and what it takes.
+class Way:
+    """So many boxes of one offer.
 
     Attributes:
-        earns: expected gain of the k-th box; negative where it loses.
-        hours: hours of the k-th box.
-        boards: boards of the k-th box, in fractions.
-        due: place of its market in the order of their dates, from 0.
+        boxes: 1 or more.
+        earns: what they earn on average; negative where they lose.
+        hours: at the bench.
+        boards: to buy.
     """
 
-    earns: tuple[float, ...]
-    hours: tuple[float, ...]
-    boards: tuple[float, ...]
-    due: int
+    boxes: int
+    earns: float
+    hours: float
+    boards: float
 
 
 def best_numbers(
-    ladders: Sequence[Ladder], hours: Sequence[float], boards: float | None
+    offers: Sequence[Sequence[Way]],
+    due: Sequence[int],
+    hours: Sequence[float],
+    boards: float | None,
 ) -> tuple[int, ...]:
-    """Return how many boxes of each offer earn the most together.
+    """Return how many boxes of each offer earn the most together; 0 is always allowed.
 
     Args:
-        ladders: the offers.
-        hours: hours there are before each market, in the order of their dates; may be infinite.
+        offers: the ways to build each; none where no box of it may be built.
+        due: place of each offer's market in the order of their dates, from 0.
+        hours: hours there are before each market, in that order; may be infinite.
         boards: boards for all; None for no limit.
     """
     import highspy
@@ -43,42 +46,36 @@ def best_numbers(
 
     from palewright.cutting.solver import INFINITY, quiet_model
 
-    if not any(ladder.earns for ladder in ladders):
-        return (0,) * len(ladders)  # the solver calls a program of nothing an error
+    ways = [(i, way) for i, some in enumerate(offers) for way in some]
+    if not ways:
+        return (0,) * len(offers)
     model = quiet_model()
     model.setOptionValue("mip_rel_gap", 0.0)
     model.setOptionValue("mip_abs_gap", 1e-7)
     model.setOptionValue("random_seed", 7)
-    firsts, count = [], 0
-    for ladder in ladders:
-        firsts.append(count)
-        for gain in ladder.earns:
-            model.addCol(-gain, 0.0, 1.0, 0, np.empty(0, np.int32), np.empty(0))
-            count += 1
-    for column in range(count):
-        model.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+    for _, way in ways:
+        model.addCol(-way.earns, 0.0, 1.0, 0, np.empty(0, np.int32), np.empty(0))
+    every = np.arange(len(ways), dtype=np.int32)
+    model.changeColsIntegrality(len(ways), every, np.full(len(ways), highspy.HighsVarType.kInteger))
 
     def limit(most: float, columns: Sequence[int], weights: Sequence[float]) -> None:
-        """Keep a weighted sum of boxes at or below a limit."""
+        """Keep a weighted sum of ways at or below a limit."""
         model.addRow(
             -INFINITY, most, len(columns), np.array(columns, np.int32), np.array(weights, float)
         )
 
-    for first, ladder in zip(firsts, ladders, strict=True):
-        for k in range(1, len(ladder.earns)):  # the k-th box comes before the next
-            limit(0.0, [first + k, first + k - 1], [1.0, -1.0])
+    for i in range(len(offers)):
+        mine = [column for column, (offer, _) in enumerate(ways) if offer == i]
+        limit(1.0, mine, [1.0] * len(mine))
     for place, most in enumerate(hours):
-        early = [(f, one) for f, one in zip(firsts, ladders, strict=True) if one.due <= place]
-        columns = [f + k for f, one in early for k in range(len(one.hours))]
-        if columns:
-            limit(most, columns, [x for _, one in early for x in one.hours])
+        early = [column for column, (offer, _) in enumerate(ways) if due[offer] <= place]
+        limit(most, early, [ways[column][1].hours for column in early])
     if boards is not None:
-        limit(boards, list(range(count)), [x for one in ladders for x in one.boards])
+        limit(boards, list(range(len(ways))), [way.boards for _, way in ways])
     model.run()
     if model.getModelStatus() != highspy.HighsModelStatus.kOptimal:
         raise ArithmeticError(f"the solver stopped: {model.getModelStatus()}")
-    values = list(model.getSolution().col_value)
-    return tuple(
-        sum(round(values[first + k]) for k in range(len(ladder.earns)))
-        for first, ladder in zip(firsts, ladders, strict=True)
-    )
+    numbers = [0] * len(offers)
+    for (offer, way), value in zip(ways, model.getSolution().col_value, strict=True):
+        numbers[offer] += way.boxes * round(value)
+    return tuple(numbers)

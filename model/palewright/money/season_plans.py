@@ -1,7 +1,8 @@
 """A season planned: how many of each offer, what that earns on average, and which week does what.
 
 Costs that follow from the choice count: materials, your hours at your wage, wrap, fees. Overhead
-is paid whatever is built, so it chooses nothing and is left out; stalls are told beside.
+is paid whatever is built, so it chooses nothing and is left out; stalls are told beside. The search
+ends by counted work: the same season has the same plan on every machine.
 """
 
 from __future__ import annotations
@@ -11,16 +12,14 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
-from functools import cache, partial
 from pathlib import Path
 
+from palewright.cutting.clocks import counted
 from palewright.design import Design, design
 from palewright.errors import InputError
-from palewright.money.batches import BatchPrice, price_batch
-from palewright.money.buyers import gains
+from palewright.money.batches import BatchPrice, price_batch, resized
 from palewright.money.coins import exactly
-from palewright.money.season_choices import Ladder
-from palewright.money.season_search import Limits, season_numbers
+from palewright.money.season_search import Limits, Offered, best_alone, season_numbers
 from palewright.money.seasons import Offer, SeasonFile
 from palewright.money.shops import Shop
 from palewright.money.together import Built, Together, boards_of, built_together, spent_on
@@ -34,6 +33,10 @@ _GROUPS = (
     ("finish and pack", ("set up finishing", "coat", "pack")),
 )
 """The work of a batch in order, by the names of its operations."""
+
+WORK, AN_OFFER, MOST_WORK = 1.0, 0.35, 60.0
+"""Seconds of counted work after which the choice is made among what is priced by then: some, more
+for each offer, never more than the last. Twice as much changed nothing in the shipped season."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +90,7 @@ class SeasonPlan:
         hours_there: hours before each market, by name; market by market in order of date.
         stalls: what all stalls cost.
         together: offers of one market that are built as one batch.
+        unseen: offers that nobody looked at before the work had an end: none are built.
     """
 
     file: SeasonFile
@@ -95,6 +99,7 @@ class SeasonPlan:
     hours_there: Mapping[str, float]
     stalls: Decimal
     together: tuple[Together, ...] = ()
+    unseen: tuple[str, ...] = ()
 
     def batches(self, market: str) -> list[BatchPrice]:
         """Return the batches that are built for a market."""
@@ -124,16 +129,6 @@ class SeasonPlan:
         return self.stints[0].begins if self.stints else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Rates:
-    """What one more box of an offer takes, from a batch of a likely size."""
-
-    materials: float
-    setup_hours: float
-    pace_hours: float
-    boards: float
-
-
 def plan_season(
     file: SeasonFile,
     folder: Path,
@@ -150,57 +145,73 @@ def plan_season(
         file: the season.
         folder: where variants are looked for before the shipped ones.
         shop: what the shop pays and how long it takes.
-        seconds: time for proving each batch's boards.
+        seconds: counted work for proving each batch's boards.
         progress: told in words what is being worked out.
 
     Raises:
         InputError: for a variant that cannot be built, with the offer's key.
     """
+    tell = progress or (lambda _: None)
     designs = {name: _designed(name, offer, folder) for name, offer in file.offer.items()}
-    ladders: dict[str, Ladder] = {}
-
-    @cache
-    def planned(name: str, boxes: int, weigh_saw: bool = True) -> Choice:
-        """Return so many boxes of an offer as one batch, as ``price`` prices them or quickly."""
-        offer, batch = file.offer[name], None
-        if boxes:
-            if progress is not None:
-                progress(f"{boxes} {name}{', boards against saw work' if weigh_saw else ''}")
-            own = _knowing(shop, offer)
-            asked = [(designs[name], boxes)]
-            batch = price_batch(asked, own, seconds=seconds, weigh_saw=weigh_saw)
-        return _choice(name, offer, designs[name], batch, shop)
-
-    quick = partial(planned, weigh_saw=False)
-
     markets = sorted(file.market, key=lambda name: (file.market[name].opens, name))
-    due = {name: markets.index(offer.market) for name, offer in file.offer.items()}
-    for name, offer in file.offer.items():
-        if not offer.buyers.most:  # nobody comes: none are built, none are planned
-            ladders[name] = Ladder((), (), (), due[name])
-            continue
-        likely = quick(name, max(1, round(offer.buyers.mean)))
-        ladders[name] = _ladder(offer, _rates(likely, _knowing(shop, offer)), shop, due[name])
     days = [file.ready_by(market) for market in markets]
     weeks = work_weeks(file.season.start, max(days), [one.day for one in file.week_off.values()])
     there = hours_before(weeks, file.season.hours, days)
-    numbers = season_numbers(ladders, Limits(there, file.season.boards), quick, planned)
-    free = Limits([math.inf] * len(markets), 0)
-    alone = {
-        name: season_numbers({name: ladder}, free, quick, planned)[name]
-        for name, ladder in ladders.items()
+    offers = {
+        name: _offered(name, offer, designs[name], markets.index(offer.market), shop, seconds, tell)
+        for name, offer in file.offer.items()
     }
-    choices = tuple(
-        replace(planned(name, count), alone=alone[name]) for name, count in numbers.items()
-    )
-    together = _together(markets, choices, file.season.boards or math.inf, shop, seconds, progress)
+    with counted() as work:
+        end = min(MOST_WORK, WORK + AN_OFFER * len(offers))
+        numbers = season_numbers(offers, Limits(there, file.season.boards), lambda: work[0] > end)
+        tell("what would be best without limits")
+        choices = tuple(
+            replace(
+                offers[name].priced.get(count) or _unbuilt(name, file.offer[name], designs[name]),
+                alone=best_alone(offers[name]),
+            )
+            for name, count in numbers.items()
+        )
+        together: tuple[Together, ...] = ()
+        if work[0] <= MOST_WORK:
+            most = file.season.boards or math.inf
+            together = _together(markets, choices, most, shop, seconds, tell)
     choices = tuple(_as_built(one, together) for one in choices)
     stints = latest_weeks(_tasks(choices, file, markets, together), weeks, file.season.hours)
     if stints is None:
         raise ArithmeticError("hours that suffice in sum did not suffice week by week")
     stalls = sum((market.days * shop.selling.stall for market in file.market.values()), Decimal(0))
     hours_there = dict(zip(markets, there, strict=True))
-    return SeasonPlan(file, choices, tuple(stints), hours_there, stalls, together)
+    unseen = tuple(name for name, one in offers.items() if one.most and not one.priced)
+    return SeasonPlan(file, choices, tuple(stints), hours_there, stalls, together, unseen)
+
+
+def _offered(
+    name: str,
+    offer: Offer,
+    box: Design,
+    due: int,
+    shop: Shop,
+    seconds: float,
+    tell: Callable[[str], None],
+) -> Offered[Choice]:
+    """Return an offer as the search sees it."""
+    own = _knowing(shop, offer)
+
+    def price(boxes: int) -> Choice:
+        """Return so many boxes as one batch, as ``price`` has it."""
+        tell(f"{boxes} {name}")
+        batch = price_batch([(box, boxes)], own, seconds=seconds)
+        return _choice(name, offer, box, batch, own)
+
+    def estimate(boxes: int, priced: Choice) -> Choice:
+        """Return what to expect of so many boxes, from a batch that is priced."""
+        assert priced.batch is not None
+        return _choice(name, offer, box, resized(priced.batch, boxes, own), own)
+
+    most = offer.buyers.most
+    likely = min(most, max(1, round(offer.buyers.mean)))
+    return Offered(most, likely, due, price, estimate)
 
 
 def _together(
@@ -209,7 +220,7 @@ def _together(
     boards: float,
     shop: Shop,
     seconds: float,
-    progress: Callable[[str], None] | None,
+    tell: Callable[[str], None],
 ) -> tuple[Together, ...]:
     """Return what is built for a market as one batch, where that saves something.
 
@@ -222,8 +233,8 @@ def _together(
             for one in choices
             if one.batch is not None and one.offer.market == market
         ]
-        if progress is not None and len(built) > 1:
-            progress(f"all for {market} together")
+        if len(built) > 1:
+            tell(f"all for {market} together")
         shared = built_together(market, built, shop, seconds, spare)
         if shared is not None:
             spare += shared.boards_saved
@@ -267,42 +278,18 @@ def _knowing(shop: Shop, offer: Offer) -> Shop:
     return shop.model_copy(update={"learning": learning})
 
 
-def _rates(likely: Choice, shop: Shop) -> _Rates:
-    """Return what one more box takes, from a batch of a likely size."""
-    if likely.batch is None:
-        raise ValueError("a batch of likely size holds a box")
-    box = likely.batch.boxes[0]
-    factor = shop.curve.average(box.count, shop.learning.made_before)
-    return _Rates(
-        materials=float(box.materials + box.packing) / box.count,
-        setup_hours=box.setup_minutes / 60,
-        pace_hours=box.hand_minutes / box.count / factor / 60,
-        boards=likely.boards / box.count,
-    )
+def _unbuilt(name: str, offer: Offer, box: Design) -> Choice:
+    """Return an offer of which none are built."""
+    nothing = Decimal(0)
+    return Choice(name, offer, box, 0, 0, None, 0, 0.0, 0.0, 1.0, nothing, nothing, {})
 
 
-def _ladder(offer: Offer, rates: _Rates, shop: Shop, due: int) -> Ladder:
-    """Return an offer box by box: expected gain, hours, boards; the first carries the set-up."""
-    curve, wage = shop.curve, float(shop.rates.wage)
-    hours = [
-        rates.pace_hours * curve.average(1, offer.made_before + k) for k in range(offer.buyers.most)
-    ]
-    hours = [one + (0 if k else rates.setup_hours) for k, one in enumerate(hours)]
-    net = float(offer.price - shop.fees.on(offer.price))
-    costs = [rates.materials + one * wage for one in hours]
-    earns = gains(offer.buyers, net, float(offer.left_over), costs)
-    return Ladder(tuple(earns), tuple(hours), (rates.boards,) * len(earns), due)
-
-
-def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice | None, shop: Shop) -> Choice:
-    """Return one offer as planned, priced as the batch that it is; no batch where none is built."""
-    boxes = batch.count if batch else 0
+def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice, shop: Shop) -> Choice:
+    """Return one offer as planned, priced as the batch that it is."""
+    boxes = batch.count
     sold = offer.buyers.sold(boxes)
     net = offer.price - shop.fees.on(offer.price)
     takes = exactly(sold) * net + exactly(boxes - sold) * offer.left_over
-    spends = Decimal(0)
-    if batch is not None:
-        spends = spent_on(batch.boxes[0])
     return Choice(
         name=name,
         offer=offer,
@@ -310,13 +297,13 @@ def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice | None, shop
         boxes=boxes,
         alone=0,
         batch=batch,
-        boards=boards_of(batch) if batch else 0,
-        hours=batch.minutes / 60 if batch else 0.0,
+        boards=boards_of(batch),
+        hours=batch.minutes / 60,
         sold=sold,
         none_left=offer.buyers.at_least(boxes),
         takes=shop.coins.rounded(takes),
-        spends=spends,
-        minutes={one.name: one.total for one in batch.operations} if batch else {},
+        spends=spent_on(batch.boxes[0]),
+        minutes={one.name: one.total for one in batch.operations},
     )
 
 

@@ -1,12 +1,11 @@
-"""From estimates, box by box, to real batches: the best choice once each batch near it is planned.
+"""The best choice once each batch that could be a part of it is priced.
 
-The integer program first chooses on what a box takes in a batch of likely size. Whole boards,
-boxes of screws and the plan's own saw settings make a real batch dearer or cheaper, so the batches
-chosen, and those a few boxes larger and smaller, are planned quickly on the fewest boards, their
-figures take the place of the estimates, and the program chooses again, until it learns nothing
-new. Then the chosen batches, and those of a box more or less, are priced as ``palewright price``
-prices them, boards weighed against saw work; any other batch is taken to gain by it in proportion,
-until it is chosen and priced itself. What is returned stands on priced batches alone.
+Boards, boxes of screws and saw settings make a batch dearer or cheaper than the one a box larger,
+and by how much only its own cut plan tells, so what is not priced is estimated from the nearest
+batch that is, with some hope on top: a better cut plan may be found. The choice is made among
+these, what it takes is priced, and it is made anew, until it takes priced batches alone: then no
+other would do better even if it came as good as hoped. Where the work has an end before that, the
+best choice among the priced batches is returned.
 """
 
 from __future__ import annotations
@@ -14,21 +13,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
-from itertools import accumulate, pairwise
-from typing import Protocol
+from typing import Generic, Protocol, TypeVar
 
-from palewright.money.season_choices import Ladder, best_numbers
+from palewright.money.season_choices import Way, best_numbers
 
-NEAR = 2
-"""Batches so many boxes larger or smaller are planned as well: package steps lie that near."""
+HOPE = 0.07
+"""A batch may cost and take less than estimated by this share of one of its boxes: that is some saw
+settings or half a board, whatever the size. Found on batches of 1 to 14 boxes of four variants,
+each estimated from the one a box larger or smaller."""
 
-NEXT = 1
-"""Those so many larger or smaller are priced as well: weighed against saw work, a batch may gain
-more than the one beside it."""
+REACH, MORE = 0.4, 3
+"""Sizes up to this share away from a priced one, and some boxes, are estimated from it."""
 
 
 class Planned(Protocol):
-    """So many boxes of one offer, planned and priced as one batch."""
+    """So many boxes of one offer as one batch, priced or estimated."""
 
     @property
     def hours(self) -> float:
@@ -41,6 +40,13 @@ class Planned(Protocol):
     @property
     def earns(self) -> Decimal:
         """On average."""
+
+    @property
+    def spends(self) -> Decimal:
+        """What they cost."""
+
+
+One = TypeVar("One", bound=Planned)
 
 
 @dataclass(frozen=True)
@@ -56,81 +62,98 @@ class Limits:
     boards: int
 
 
+@dataclass
+class Offered(Generic[One]):
+    """One offer: its priced batches by size, found one by one.
+
+    Attributes:
+        most: boxes; none where nobody may come.
+        likely: the size that is priced first.
+        due: place of its market in the order of their dates, from 0.
+        price: prices so many boxes.
+        estimate: estimates so many boxes from a priced batch.
+        priced: batches that are known.
+    """
+
+    most: int
+    likely: int
+    due: int
+    price: Callable[[int], One]
+    estimate: Callable[[int, One], One]
+    priced: dict[int, One] = field(default_factory=dict)
+    _estimates: dict[tuple[int, int], One] = field(default_factory=dict)
+
+    def look(self, boxes: int) -> bool:
+        """Price so many boxes; return whether that was news."""
+        if boxes in self.priced or not boxes:
+            return False
+        self.priced[boxes] = self.price(boxes)
+        return True
+
+    def ways(self, hope: float) -> list[Way]:
+        """Return the sizes near the priced ones, those that are not priced with some hope."""
+        sizes = {
+            size
+            for known in self.priced
+            for size in range(
+                max(1, int(known * (1 - REACH)) - MORE),
+                min(self.most, int(known * (1 + REACH)) + MORE) + 1,
+            )
+        }
+        return [self._way(size, hope) for size in sorted(sizes)]
+
+    def sure_ways(self) -> list[Way]:
+        """Return the priced sizes alone."""
+        return [self._way(size, 0.0) for size in sorted(self.priced)]
+
+    def _way(self, size: int, hope: float) -> Way:
+        """Return one size as priced, or as it may come."""
+        if size in self.priced:
+            one, hope = self.priced[size], 0.0
+        else:
+            near = min(self.priced, key=lambda known: (abs(known - size), known))
+            if (size, near) not in self._estimates:
+                self._estimates[size, near] = self.estimate(size, self.priced[near])
+            one = self._estimates[size, near]
+        share = hope / size
+        earns = float(one.earns) + share * float(one.spends)
+        return Way(size, earns, one.hours * (1 - share), one.boards * (1 - share))
+
+
 def season_numbers(
-    ladders: Mapping[str, Ladder],
-    limits: Limits,
-    quick: Callable[[str, int], Planned],
-    priced: Callable[[str, int], Planned],
+    offers: Mapping[str, Offered[One]], limits: Limits, enough: Callable[[], bool]
 ) -> dict[str, int]:
-    """Return how many boxes of each offer to build; each chosen batch is one that ``priced`` gave.
+    """Return how many boxes of each offer to build; each chosen batch is a priced one.
 
     Args:
-        ladders: the offers, box by box, by name, as estimated.
+        offers: by name; what is priced stays in them.
         limits: what is scarce.
-        quick: plans so many boxes of an offer on the fewest boards; asked again, it answers at
-            once, and so does the next.
-        priced: the same with boards weighed against saw work, as they will be built.
+        enough: says when the work has an end; an offer that was not looked at by then is not built.
     """
-    offers = {name: _Known(ladder) for name, ladder in ladders.items()}
-    while True:
-        known = [offer.corrected() for offer in offers.values()]
-        best = best_numbers(known, limits.hours, limits.boards or None)
-        numbers = dict(zip(ladders, best, strict=True))
-        learned = False
-        for name, count in numbers.items():
-            for size in offers[name].near(count, NEAR):
-                if size not in offers[name].quick:
-                    offers[name].quick[size] = quick(name, size)
-                    learned = True
-        if learned:
-            continue
-        for name, count in numbers.items():
-            for size in offers[name].near(count, NEXT) if count else ():
-                if size not in offers[name].priced:
-                    offers[name].priced[size] = priced(name, size)
-                    learned = True
-        if not learned:
+    for offer in offers.values():
+        if offer.most and not offer.priced and not enough():
+            offer.look(offer.likely)
+    while not enough():
+        numbers = _best(offers, limits, [one.ways(HOPE) for one in offers.values()])
+        news = [name for name, boxes in numbers.items() if boxes not in {0, *offers[name].priced}]
+        if not news:
             return numbers
+        for name in news:
+            if not enough():
+                offers[name].look(numbers[name])
+    return _best(offers, limits, [one.sure_ways() for one in offers.values()])
 
 
-@dataclass(frozen=True)
-class _Known:
-    """What is known of an offer: its ladder, and its batches by size, quick and priced."""
-
-    ladder: Ladder
-    quick: dict[int, Planned] = field(default_factory=dict)
-    priced: dict[int, Planned] = field(default_factory=dict)
-
-    def near(self, count: int, reach: int) -> range:
-        """Return the sizes from so many fewer than the chosen to so many more."""
-        return range(max(1, count - reach), min(len(self.ladder.earns), count + reach) + 1)
-
-    def corrected(self) -> Ladder:
-        """Return the offer box by box, its sums at known batches being those of the batches."""
-        ladder = self.ladder
-        sums = [[0.0, *accumulate(x)] for x in (ladder.earns, ladder.hours, ladder.boards)]
-        for size in {**self.quick, **self.priced}:
-            for kind, figure in zip(sums, self._figures(size), strict=True):
-                kind[size] = figure
-        steps = [tuple(b - a for a, b in pairwise(kind)) for kind in sums]
-        return Ladder(steps[0], steps[1], steps[2], ladder.due)
-
-    def _figures(self, size: int) -> tuple[float, float, float]:
-        """Return what a known batch earns, its hours and boards: as priced, or what to expect."""
-        if size in self.priced:
-            return _three(self.priced[size])
-        told = _three(self.quick[size])
-        both = [other for other in self.priced if other in self.quick]
-        if not both:
-            return told
-        near = min(both, key=lambda other: (abs(other - size), other))
-        gained = zip(_three(self.priced[near]), _three(self.quick[near]), strict=True)
-        earns, hours, boards = (
-            one + (then - now) * size / near for one, (then, now) in zip(told, gained, strict=True)
-        )
-        return earns, hours, boards
+def best_alone(offer: Offered[One]) -> int:
+    """Return how many boxes of an offer would be best if nothing were scarce, as estimated."""
+    (best,) = best_numbers([offer.ways(0.0)], [0], [float("inf")], None)
+    return best
 
 
-def _three(batch: Planned) -> tuple[float, float, float]:
-    """Return what a batch earns, its hours and its boards."""
-    return float(batch.earns), batch.hours, float(batch.boards)
+def _best(
+    offers: Mapping[str, Offered[One]], limits: Limits, ways: Sequence[Sequence[Way]]
+) -> dict[str, int]:
+    """Return the best numbers by name."""
+    due = [offer.due for offer in offers.values()]
+    best = best_numbers(ways, due, limits.hours, limits.boards or None)
+    return dict(zip(offers, best, strict=True))
