@@ -118,33 +118,33 @@ class _Packing:
     def __init__(self, stock: WholeStock, boards: int) -> None:
         self.stock = stock
         self.rooms = [stock.length - stock.clipped] * boards
+        self.clipped = [False] * boards
         self.held: list[list[_Block]] = [[] for _ in range(boards)]
         self.tries = 0
 
     def of(self, blocks: Sequence[_Block]) -> list[list[_Block]] | None:
         """The blocks board by board; None where they do not fit, or not in MOST_TRIES."""
-        if sum(_taken(block, self.stock) for block in blocks) > sum(self.rooms):
-            return None
-        return self.held if self._placed(blocks, 0) else None
+        loads = [_taken(block, self.stock) for block in blocks]
+        return self.held if self._placed(blocks, loads, sum(loads), 0) else None
 
-    def _placed(self, blocks: Sequence[_Block], at: int) -> bool:
+    def _placed(self, blocks: Sequence[_Block], loads: Sequence[int], left: int, at: int) -> bool:
+        """Put the blocks from a place on, `left` long in all; whether they fit."""
         if at == len(blocks):
             return True
         self.tries += 1
-        if self.tries > MOST_TRIES:
+        # blocks come longest first: room that is too short for the last is lost
+        if self.tries > MOST_TRIES or sum(r for r in self.rooms if r >= loads[-1]) < left:
             return False
-        block, seen = blocks[at], set()
-        taken = _taken(block, self.stock)
-        for board in sorted(range(len(self.rooms)), key=lambda b: self.rooms[b]):
-            clipped = any(other.recipe.clipped for other in self.held[board])
-            state = (self.rooms[board], clipped)
-            if taken > self.rooms[board] or state in seen or (clipped and block.recipe.clipped):
+        block, load, seen = blocks[at], loads[at], set()
+        for room, board in sorted((room, board) for board, room in enumerate(self.rooms)):
+            was = self.clipped[board]
+            if load > room or (room, was) in seen or (was and block.recipe.clipped):
                 continue
-            seen.add(state)
-            self.rooms[board] -= taken
+            seen.add((room, was))
+            self.rooms[board], self.clipped[board] = room - load, was or block.recipe.clipped
             self.held[board].append(block)
-            if self._placed(blocks, at + 1):
+            if self._placed(blocks, loads, left - load, at + 1):
                 return True
             self.held[board].pop()
-            self.rooms[board] += taken
+            self.rooms[board], self.clipped[board] = room, was
         return False
