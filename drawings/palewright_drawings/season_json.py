@@ -25,7 +25,8 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
 
     ``currency``; ``figures``: how many of the shop's are as shipped; ``begins``: first day of the
     latest week to begin in, null where nothing is built; ``earns``: on average after ``stalls``,
-    before overhead; ``boards`` of all boxes. ``offers``: a row each with ``build``, ``no_limits``
+    before overhead; ``boards`` of all boxes; ``unseen``: offers that nobody looked at before the
+    search was over, none of which are built. ``offers``: a row each with ``build``, ``no_limits``
     (the best number, were hours and boards not scarce), ``boards``, ``hours``, ``sold`` on
     average, ``all_sold`` (a chance), ``takes``, ``spends``, ``earns``, shares of a batch where
     they are built together; ``alone``: ``boards`` and ``unit_cost`` of its boxes as a batch of
@@ -47,6 +48,7 @@ def season_as_json(plan: SeasonPlan, shop: Shop) -> dict[str, Any]:
         "earns": coins.text(plan.earns),
         "stalls": coins.text(plan.stalls),
         "boards": plan.boards,
+        "unseen": list(plan.unseen),
         "offers": [
             {
                 "offer": one.name,

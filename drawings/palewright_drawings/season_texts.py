@@ -110,8 +110,10 @@ def _offers(plan: SeasonPlan, shop: Shop) -> list[str]:
             for i, (text, size) in enumerate(zip(row, wide, strict=True))
         ]
         lines.append("  ".join(cells))
+    unseen = f"not looked at, the search is over before: {', '.join(plan.unseen)}; none are built"
     return [
         *lines,
+        *(textwrap.wrap(unseen, 100) if plan.unseen else []),
         "build: what earns the most together; no limits: were hours and boards not scarce;",
         "sold, earns: on average; all sold: the chance of it; cost: a piece, overhead not in it",
         "",

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,8 +66,7 @@ class EaredEnd:
         """Where the strips of one block begin across the board; rows: what each holds, (k,)."""
         pairs = zip(pattern.widths, rows, strict=True)
         lengths = [int(shelves[width].exact_lengths(row[None])[0]) for width, row in pairs]
-        laid = self.offsets(np.array([pattern.widths]), np.array([lengths]))
-        return [int(offset) for offset in laid[0]]
+        return list(_offsets(self, tuple(pattern.widths), tuple(lengths)))
 
     def _needed(self, wide: Ints, long: Ints, sides: int) -> tuple[tuple[Floats, Floats], Ints]:
         """What each side needs with no spare width before it, and the spare width."""
@@ -103,6 +103,13 @@ class EaredEnd:
         near = np.minimum(laid, self.width - laid - widths)
         loss = -(-self.clipped * (self.depth - np.clip(near, 0, self.depth)) // self.depth)
         return np.asarray(np.where(strips > 0, strips + loss, 0).max(axis=1, initial=0))
+
+
+@lru_cache(maxsize=4096)  # batches of the same boxes ask the same again and again
+def _offsets(end: EaredEnd, widths: tuple[int, ...], strips: tuple[int, ...]) -> tuple[int, ...]:
+    """Where the strips of one block begin across the board."""
+    (laid,) = end.offsets(np.array([widths]), np.array([strips]))
+    return tuple(int(offset) for offset in laid)
 
 
 def eared_end(board: WholeStock) -> EaredEnd | None:

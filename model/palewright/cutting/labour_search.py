@@ -47,7 +47,7 @@ SUPPORTS, ALLOWED = 20, 200
 """Fillings of an integer program: those of so many linear answers, and so many more, the newest,
 that need no setting outside the set."""
 
-GAP = 0.002
+GAP = 0.005
 """An integer program ends so near its bound: finishing changes more."""
 
 
@@ -119,6 +119,7 @@ class _Slopes:
         alone = self.setting / np.maximum(1.0, (pool.needs * pool.caps[:, None]).max(0))
         passes = pool.uses(self.start) @ pool.needs
         best: _Set | None = None
+        thinned: set[bytes] = set()
         for number in range(STARTS):
             if number == 0:
                 prices = alone
@@ -131,7 +132,9 @@ class _Slopes:
             one = self._settled(prices)
             if one is None or now() >= OVER:
                 continue
-            if best is None or one.cost < NEAR_BEST * best.cost:
+            near = best is None or one.cost < NEAR_BEST * best.cost
+            if near and one.on.tobytes() not in thinned:
+                thinned.add(one.on.tobytes())
                 one = self._thinned(one)
             if best is None or one.cost < best.cost:
                 best = one
