@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 
-from palewright.cutting.clocks import counted
+from palewright.cutting import WORK
+from palewright.cutting.clocks import counted, now
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.money.batches import BatchPrice, price_batch, resized
@@ -34,9 +35,9 @@ _GROUPS = (
 )
 """The work of a batch in order, by the names of its operations."""
 
-WORK, AN_OFFER, MOST_WORK = 1.0, 0.35, 60.0
-"""Seconds of counted work after which the choice is made among what is priced by then: some, more
-for each offer, never more than the last. Twice as much changed nothing in the shipped season."""
+SEARCH_WORK = 60.0
+"""Counted work, in seconds of a quiet core, after which the choice is made among what is priced by
+then. The shipped season takes a tenth of it; what is built together is worked out beside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,7 @@ def plan_season(
     file: SeasonFile,
     folder: Path,
     shop: Shop,
-    seconds: float = 10.0,
+    seconds: float = WORK,
     progress: Callable[[str], None] | None = None,
 ) -> SeasonPlan:
     """Return the plan of a season.
@@ -161,9 +162,9 @@ def plan_season(
         name: _offered(name, offer, designs[name], markets.index(offer.market), shop, seconds, tell)
         for name, offer in file.offer.items()
     }
-    with counted() as work:
-        end = min(MOST_WORK, WORK + AN_OFFER * len(offers))
-        numbers = season_numbers(offers, Limits(there, file.season.boards), lambda: work[0] > end)
+    with counted():
+        limits = Limits(there, file.season.boards)
+        numbers = season_numbers(offers, limits, lambda: now() > SEARCH_WORK)
         tell("what would be best without limits")
         choices = tuple(
             replace(
@@ -172,10 +173,8 @@ def plan_season(
             )
             for name, count in numbers.items()
         )
-        together: tuple[Together, ...] = ()
-        if work[0] <= MOST_WORK:
-            most = file.season.boards or math.inf
-            together = _together(markets, choices, most, shop, seconds, tell)
+    most = file.season.boards or math.inf
+    together = _together(markets, choices, most, shop, seconds, tell)
     choices = tuple(_as_built(one, together) for one in choices)
     stints = latest_weeks(_tasks(choices, file, markets, together), weeks, file.season.hours)
     if stints is None:
