@@ -494,15 +494,15 @@ def season_at_random(number: int) -> SeasonFile:
         likely = low + draw.choice([0, 0, 1, 2])
         three = {"low": low, "likely": likely, "high": likely + draw.choice([0, 0, 1, 3])}
         two = {"mean": draw.choice([0.0, 0.4, 2.0]), "spread": draw.choice([0.0, 0.0, 1.5])}
-        price = draw.choice([0, 40, 150, 900])
+        price = draw.choice([0, 150, 900, 900])
         offers[f"o{i}"] = {
             "variant": draw.choice(CHEAP), "market": draw.choice(["fair", "late"]),
             "price": str(price), "left_over": str(draw.choice([0, price // 2, price])),
             "made_before": draw.choice([0, 50]), **draw.choice([three, two]),
         }  # fmt: skip
-    season = {"start": MONDAY, "hours": draw.choice([0.5, 4.0, 112.0]),
-              "boards": draw.choice([0, 1, 12, 60]),
-              "ready_days": draw.choice([0, 90])}  # fmt: skip
+    season = {"start": MONDAY, "hours": draw.choice([0.5, 8.0, 112.0]),
+              "boards": draw.choice([0, 12, 60]),
+              "ready_days": draw.choice([0, 0, 0, 90])}  # fmt: skip
     return record_from(SeasonFile, {**SMALL, "season": season, "offer": offers}, {})
 
 

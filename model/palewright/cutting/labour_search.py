@@ -47,6 +47,10 @@ SUPPORTS, ALLOWED = 20, 200
 """Fillings of an integer program: those of so many linear answers, and so many more, the newest,
 that need no setting outside the set."""
 
+FEW_BOARDS, NODES_OF_FEW = 12, 20
+"""Of so few boards parts of boards say little: then all settings are also weighed at once, in a
+longer search."""
+
 GAP = 0.005
 """An integer program ends so near its bound: finishing changes more."""
 
@@ -59,7 +63,7 @@ def cheapest_by_labour(
     best: Choice,
     labour: Labour,
 ) -> tuple[tuple[Choice, Finished], ...]:
-    """The best choice, and the one of up to two boards more that work at the saw makes cheapest."""
+    """The best choice, and those of up to two boards more that work at the saw makes cheapest."""
     book = FactBook(whole)
     plain = finished(book, best)
     if now() >= OVER:
@@ -69,9 +73,7 @@ def cheapest_by_labour(
     offcuts = sum(uses for column, uses in best.columns if whole.stock[column.kind].on_hand)
     search = _Slopes(pool, best, cheapest_board(whole), offcuts)
     found = search.whole_boards(search.sets())
-    if found is None:
-        return ((best, plain),)
-    return ((best, plain), (found, finished(book, found)))
+    return ((best, plain), *((choice, finished(book, choice)) for choice in found))
 
 
 @dataclass(frozen=True)
@@ -232,21 +234,26 @@ class _Slopes:
             self.found[key] = one
         return one
 
-    def whole_boards(self, sets: Sequence[_Set]) -> Choice | None:
-        """The best set as whole boards; None where it comes to none."""
-        if not sets:
-            return None
+    def whole_boards(self, sets: Sequence[_Set]) -> list[Choice]:
+        """The best set as whole boards; of few boards also the best of all sets. Each once."""
         near = np.zeros(self.size, bool)
         for one in sets[:SUPPORTS]:
             near[: len(one.uses)] |= one.uses > 0
-        start = self.pool.uses(self.start) > 0
-        for some in (near, near | start):  # with what is known there is a plan, but a dear one
-            uses = self._program(sets[0].on, some)
-            if uses is not None:
-                return self.pool.choice(uses, self.start.lower)
-        return None
+        known = self.pool.uses(self.start)
+        found: list[Ints] = []
+        for one in sets[:1]:
+            uses = self._program(one.on, near)
+            if uses is None:  # with what is known there is a plan, but a dear one
+                uses = self._program(one.on, near | (known > 0))
+            found += [] if uses is None else [uses]
+        if known.sum() <= FEW_BOARDS:
+            none = np.zeros(self.pool.needs.shape[1], bool)
+            uses = self._program(none, known >= 0, NODES_OF_FEW)
+            new = uses is not None and not any(np.array_equal(uses, other) for other in found)
+            found += [uses] if uses is not None and new else []
+        return [self.pool.choice(uses, self.start.lower) for uses in found]
 
-    def _program(self, on: Flags, near: Flags) -> Ints | None:
+    def _program(self, on: Flags, near: Flags, nodes: int = 1) -> Ints | None:
         """How often each filling is used (n,); None where nothing is found.
 
         Settings that are on (s,) are free, each other one has a yes-or-no. near: (n,) fillings to
@@ -258,9 +265,10 @@ class _Slopes:
         needs = pool.needs[here] > 0
         paid = np.flatnonzero(needs.any(0) & ~on)
         number, total = len(here), len(here) + len(paid)
-        model = integer_model(1)  # what the first node's heuristics find is near GAP
+        model = integer_model(nodes)  # what the first node's heuristics find is mostly near GAP
         model.setOptionValue("mip_rel_gap", GAP)
-        model.setOptionValue("mip_heuristic_run_rins", False)  # a tenth of the time for .1 %
+        if nodes == 1:
+            model.setOptionValue("mip_heuristic_run_rins", False)  # a tenth of the time for .1 %
         model.addCols(
             total,
             np.append(pool.costs[here], np.full(len(paid), self.setting)),
