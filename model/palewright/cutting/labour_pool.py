@@ -21,7 +21,7 @@ from palewright.cutting.fillings import BlockRecipe, Recipe
 from palewright.cutting.records import Labour
 from palewright.cutting.saworder import FactBook, Key
 from palewright.cutting.solver import INFINITY
-from palewright.cutting.surplus import recipe_counts
+from palewright.cutting.surplus import BoardGroup, recipe_counts
 from palewright.cutting.whole import PRICE_STEP
 
 Floats = NDArray[np.float64]
@@ -223,6 +223,16 @@ class Pool:
         """The fillings that are used (n,), as a choice."""
         pairs = tuple((self.columns[i], int(uses[i])) for i in np.flatnonzero(uses))
         return Choice(pairs, sum(column.cost * count for column, count in pairs), lower)
+
+    def paid(self, groups: Sequence[BoardGroup]) -> float:
+        """What boards cost with all work at the saw, as they are sawn."""
+        stock, labour = self.book.question.stock, self.labour
+        boards = sum(
+            one.count
+            * (stock[one.kind].cost / PRICE_STEP + labour.board + self._cuts(one.kind, one.recipe))
+            for one in groups
+        )
+        return boards + labour.setting * self.book.merit(groups).settings
 
     def entries(self, here: Sequence[int] | Ints) -> Floats:
         """What the fillings `here` put into the rows that every plan keeps (r, n): parts, then as

@@ -7,7 +7,7 @@ a dynamic slope scaling procedure", Operations Research Letters 24 (1999) 195-20
 memory). Beside them new fillings are priced from the blocks that are known (`labour_pool`). Then
 settings are dropped one by one while that pays. The best set becomes whole boards: a small integer
 program over the fillings of the best linear ones. What counts in the end is what is really sawn, so
-the caller judges it finished, beside the plan of the fewest boards.
+it is judged finished, and by the caller beside the plan of the fewest boards.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def cheapest_by_labour(
     best: Choice,
     labour: Labour,
 ) -> tuple[tuple[Choice, Finished], ...]:
-    """The best choice, and those of up to two boards more that work at the saw makes cheapest."""
+    """The best choice, and the one of up to two boards more that work at the saw makes cheapest."""
     book = FactBook(whole)
     plain = finished(book, best)
     if now() >= OVER:
@@ -73,7 +73,8 @@ def cheapest_by_labour(
     offcuts = sum(uses for column, uses in best.columns if whole.stock[column.kind].on_hand)
     search = _Slopes(pool, best, cheapest_board(whole), offcuts)
     found = search.whole_boards(search.sets())
-    return ((best, plain), *((choice, finished(book, choice)) for choice in found))
+    done = [(choice, finished(book, choice)) for choice in found]
+    return ((best, plain), *sorted(done, key=lambda one: pool.paid(one[1].groups))[:1])
 
 
 @dataclass(frozen=True)
