@@ -20,7 +20,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 @pytest.mark.parametrize("name", shipped_variants())
 def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: Path) -> None:
-    done = run_command("check", name, "--json", cwd=tmp_path)
+    done = run_here("check", name, "--json", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     said = json.loads(done.stdout)
     assert said["variant"] == name
@@ -101,7 +101,7 @@ def test_bad_input_is_one_line_and_writes_nothing(
 )
 def test_bad_files_name_their_line(content: bytes, words: list[str], tmp_path: Path) -> None:
     (tmp_path / "bad.toml").write_bytes(content)
-    done = run_command("check", "bad.toml", cwd=tmp_path)
+    done = run_here("check", "bad.toml", cwd=tmp_path)
     assert done.returncode == 2
     lines = done.stderr.strip().splitlines()
     assert len(lines) == 1, done.stderr
@@ -154,7 +154,7 @@ def test_completion_offers_variants(shell: str, tmp_path: Path) -> None:
 
 def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
     faulty = ["build", "stoop-tub", "--set", "screws.wall=#8 x 3/4 in", "--only", "cutlist"]
-    done = run_command(*faulty, cwd=tmp_path)
+    done = run_here(*faulty, cwd=tmp_path)
     assert done.returncode == 1
     assert "PW310" in done.stderr and "set screws.wall to" in done.stderr
     assert list(tmp_path.iterdir()) == []
@@ -164,7 +164,7 @@ def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
 
 
 def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
-    done = run_command("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
+    done = run_here("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stdout == ""
     written = {path.name for path in (tmp_path / "here" / "sill-box").iterdir()}
