@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from cut_cases import complaints_of
 from palewright.cutting import PartDemand, SawSettings, StockBoard, clocks, plan_cuts
 from palewright.cutting.block_programs import BlockProgram, block_program
@@ -49,7 +50,7 @@ def program(
     return block_program(filler_of(whole, kind), whole.counts, kind.cost, boards)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tried(60), deadline=None)
 @given(demands, st.sampled_from([PLAIN, EARED]))
 def test_a_program_never_contradicts_a_proven_plan(
     parts: list[PartDemand], board: StockBoard
@@ -105,7 +106,7 @@ def test_a_program_settles_what_pricing_finds_hard() -> None:
         assert (alone.choice is not None) == (plan.boards <= boards)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=tried(200), deadline=None)
 @given(
     st.lists(st.integers(1, 60), max_size=7), st.lists(st.integers(20, 100), min_size=1, max_size=3)
 )
@@ -128,7 +129,7 @@ def test_pieces_are_packed_where_any_arrangement_packs_them(
             assert sum(lengths[i] for i in row) <= room
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=tried(100), deadline=None)
 @given(st.dictionaries(st.integers(8, 100), st.integers(1, 4), min_size=1, max_size=5))
 def test_no_row_weighs_more_than_one(pieces: dict[int, int]) -> None:
     found = packing_weights(Counter(pieces), 100)

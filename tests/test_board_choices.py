@@ -20,25 +20,19 @@ from palewright.cutting.fillings import BlockRecipe, StripRecipe
 from palewright.cutting.saworder import FactBook
 from palewright.cutting.whole import whole_question
 from palewright.demands import SPARE_KIT, saw_of
-from palewright.design import Design, design
 from palewright.money.batches import BatchPrice, batch_demands, price_batch, priced
 from palewright.money.board_choices import cheapest_boards, cuts_of, saw_labour
 from palewright.money.shops import Shop, load_shop
 from palewright.money.works import work_of
-from palewright.variant_files import load_variant
 from palewright_drawings import price_requests
 from palewright_drawings.price_charts import parts_of
 from palewright_drawings.price_json import batch_as_json
 from palewright_drawings.price_requests import LumberPrice, cost_chart
 from palewright_drawings.price_texts import batch_text
 from palewright_drawings.progress import Silent
+from shipped_designs import shipped
 
 D = Decimal
-
-
-@cache
-def shipped(name: str, *typed: str) -> Design:
-    return design(load_variant(name, typed).parameters, name)
 
 
 def shop(**keys: Any) -> Shop:

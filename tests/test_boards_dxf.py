@@ -160,6 +160,7 @@ def test_the_same_box_gives_the_same_bytes(nest: Nest) -> None:
     assert boards_file(again) == nest.content
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("seed", ["1", "77"])
 def test_the_bytes_do_not_depend_on_the_hash_seed(seed: str) -> None:
     code = (

@@ -7,10 +7,12 @@ import signal
 import subprocess
 import sys
 import time
+from functools import cache
 from pathlib import Path
 
 import pytest
 
+from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_command, run_here, run_python
 from palewright.findings import CODES
 from palewright.variant_files import shipped_variants
@@ -20,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[1]
 
 @pytest.mark.parametrize("name", shipped_variants())
 def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: Path) -> None:
-    done = run_command("check", name, "--json", cwd=tmp_path)
+    done = run_here("check", name, "--json", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     said = json.loads(done.stdout)
     assert said["variant"] == name
@@ -101,7 +103,7 @@ def test_bad_input_is_one_line_and_writes_nothing(
 )
 def test_bad_files_name_their_line(content: bytes, words: list[str], tmp_path: Path) -> None:
     (tmp_path / "bad.toml").write_bytes(content)
-    done = run_command("check", "bad.toml", cwd=tmp_path)
+    done = run_here("check", "bad.toml", cwd=tmp_path)
     assert done.returncode == 2
     lines = done.stderr.strip().splitlines()
     assert len(lines) == 1, done.stderr
@@ -154,7 +156,7 @@ def test_completion_offers_variants(shell: str, tmp_path: Path) -> None:
 
 def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
     faulty = ["build", "stoop-tub", "--set", "screws.wall=#8 x 3/4 in", "--only", "cutlist"]
-    done = run_command(*faulty, cwd=tmp_path)
+    done = run_here(*faulty, cwd=tmp_path)
     assert done.returncode == 1
     assert "PW310" in done.stderr and "set screws.wall to" in done.stderr
     assert list(tmp_path.iterdir()) == []
@@ -164,7 +166,7 @@ def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
 
 
 def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
-    done = run_command("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
+    done = run_here("build", "sill-box", "--only", "cutlist", "--out", "here", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     assert done.stdout == ""
     written = {path.name for path in (tmp_path / "here" / "sill-box").iterdir()}
@@ -172,7 +174,10 @@ def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals")
-@pytest.mark.parametrize("written, name", [(1, "SIGINT"), (20, "SIGTERM"), (90, "SIGHUP")])
+@pytest.mark.parametrize(
+    "written, name",
+    mostly_thorough([(1, "SIGINT"), (20, "SIGTERM"), (90, "SIGHUP")], (20, "SIGTERM")),
+)
 def test_what_asks_it_to_end_leaves_nothing_half_written(
     written: int, name: str, tmp_path: Path
 ) -> None:
@@ -218,8 +223,18 @@ def test_the_exit_code_says_which_signal_ended_it(name: str, before: str, code: 
     assert ("stopped" in done.stderr) == (code != 0)
 
 
+@cache
+def in_a_shell(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        f"{sys.executable} -m palewright_drawings.commands {command}",
+        shell=True, cwd=folder, env=environment(), capture_output=True, text=True, check=False,
+    )  # fmt: skip
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="a shell that closes descriptors")
-@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-"])
+@pytest.mark.parametrize(
+    "closed", mostly_thorough([">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-"], ">&-", "2>&-")
+)
 @pytest.mark.parametrize(
     "command, code",
     [
@@ -232,14 +247,7 @@ def test_the_exit_code_says_which_signal_ended_it(name: str, before: str, code: 
 def test_closed_streams_change_no_exit_code(
     command: str, code: int, closed: str, tmp_path: Path
 ) -> None:
-    line = f"{sys.executable} -m palewright_drawings.commands {command}"
-    usual, done = (
-        subprocess.run(
-            f"{line} {ending}", shell=True, cwd=tmp_path, env=environment(),
-            capture_output=True, text=True, check=False,
-        )
-        for ending in ("", closed)
-    )  # fmt: skip
+    usual, done = in_a_shell(command, ROOT), in_a_shell(f"{command} {closed}", tmp_path)
     assert usual.returncode == done.returncode == code, done.stderr
     assert done.stdout == ("" if closed.startswith((">", "<")) else usual.stdout)
     assert done.stderr == ("" if "2>&-" in closed else usual.stderr)

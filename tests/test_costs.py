@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import re
 from decimal import Decimal
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from case_lists import mostly_thorough
-from command_runs import run_command
+from command_runs import run_command, run_here
 from palewright.design import Design, design
 from palewright.money.batches import price_batch
 from palewright.money.shops import Shop, load_shop
@@ -22,6 +21,7 @@ from palewright_drawings.cost_files import DETAILED, SIZES, cost_files
 from palewright_drawings.progress import Silent
 from palewright_drawings.writers import WRITERS
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words, syntax_problems
+from shipped_designs import shipped as box
 
 D = Decimal
 
@@ -40,18 +40,20 @@ price = "9.43"
 """
 
 
-@cache
-def own_shop(folder: Path) -> Shop:
-    file = folder / "shop.toml"
+@pytest.fixture(scope="module")
+def own_shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
+    file = tmp_path_factory.mktemp("own") / "shop.toml"
     file.write_text(OWN, encoding="utf-8")
     return load_shop(file)
 
 
-def box(name: str, shop: Shop | None = None) -> Design:
-    parameters = load_variant(name).parameters
-    if shop is None:
-        return design(parameters, name)
-    return design(parameters, name, figures=lambda: (shop, "shop.toml"))
+@pytest.fixture(scope="module")
+def own_tub(own_shop: Shop) -> Design:
+    return owned("stoop-tub", own_shop)
+
+
+def owned(name: str, shop: Shop) -> Design:
+    return design(load_variant(name).parameters, name, figures=lambda: (shop, "shop.toml"))
 
 
 def made(of: Design) -> dict[str, bytes]:
@@ -64,7 +66,7 @@ def made(of: Design) -> dict[str, bytes]:
 )
 def test_both_files_tell_the_same_batches(name: str) -> None:
     files = made(box(name))
-    assert files == made(box(name))
+    assert files == dict(cost_files(design(load_variant(name).parameters, name), Silent()))
     told: dict[str, Any] = json.loads(files["costs.json"])
     assert [batch["count"] for batch in told["batches"]] == list(SIZES)
     assert DETAILED in SIZES
@@ -110,12 +112,20 @@ def test_bars_are_as_high_as_a_piece_is_dear() -> None:
     ]
 
 
-def test_a_shop_of_ones_own_rules_the_costs_and_nothing_else(tmp_path: Path) -> None:
-    """What is sold does not depend on wage, board price, margin or currency: byte for byte."""
-    first, second = box("stoop-tub"), box("stoop-tub", own_shop(tmp_path))
-    for kind in ("plan", "labels", "templates", "cutlist", "report", "boards", "jigs"):
-        files = [dict(WRITERS[kind].files(of, Silent())) for of in (first, second)]
-        assert files[0] == files[1], kind
+@pytest.mark.parametrize(
+    "kind",
+    mostly_thorough(
+        ["plan", "labels", "templates", "cutlist", "report", "boards", "jigs"], "plan", "cutlist"
+    ),
+)
+def test_what_is_sold_does_not_depend_on_the_shop(kind: str, own_tub: Design) -> None:
+    """Wage, board price, margin and currency change no byte of it."""
+    files = [dict(WRITERS[kind].files(of, Silent())) for of in (box("stoop-tub"), own_tub)]
+    assert files[0] == files[1]
+
+
+def test_a_shop_of_ones_own_rules_the_costs(own_tub: Design) -> None:
+    first, second = box("stoop-tub"), own_tub
     costs = [dict(WRITERS["costs"].files(of, Silent())) for of in (first, second)]
     assert costs[0].keys() == costs[1].keys() == {"maker/costs.json", "maker/costs.pdf"}
     assert costs[0]["maker/costs.json"] != costs[1]["maker/costs.json"]
@@ -126,8 +136,10 @@ def test_a_shop_of_ones_own_rules_the_costs_and_nothing_else(tmp_path: Path) -> 
 
 
 @pytest.mark.parametrize("name", mostly_thorough(["stoop-tub", "gate-pair"], "stoop-tub"))
-def test_no_amount_of_money_and_no_wage_stands_in_the_plan(name: str, tmp_path: Path) -> None:
-    of = box(name, own_shop(tmp_path))
+def test_no_amount_of_money_and_no_wage_stands_in_the_plan(
+    name: str, own_shop: Shop, own_tub: Design
+) -> None:
+    of = own_tub if name == own_tub.name else owned(name, own_shop)
     plan = " ".join(page_texts(dict(WRITERS["plan"].files(of, Silent()))["plan.pdf"]))
     assert len(plan) > 5000
     assert not re.search(r"Zolk|USD|[$€£¥]", plan)
@@ -176,7 +188,7 @@ def test_bad_figures_are_one_line_and_write_nothing(
 ) -> None:
     if shop:
         (tmp_path / "shop.toml").write_text(shop, encoding="utf-8")
-    done = run_command("build", "stoop-tub", "--only", "costs", *args, cwd=tmp_path)
+    done = run_here("build", "stoop-tub", "--only", "costs", *args, cwd=tmp_path)
     assert done.returncode == 2, done
     lines = [line for line in done.stderr.splitlines() if line.startswith("palewright:")]
     assert len(lines) == 1, done.stderr

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from case_lists import thorough
 from palewright.cures import WAYS, WORK, applied, cured
 from palewright.errors import InputError
 from palewright.faces import FACE_PATTERNS
@@ -18,6 +19,7 @@ from palewright.settings import settings
 from palewright.variant_files import load_variant, parameters_from, shipped_variants
 from palewright.verdicts import Verdict, judge
 from palewright_drawings.texts import WIDE, findings_text
+from shipped_designs import shipped
 
 Flat = dict[str, Any]
 
@@ -63,7 +65,7 @@ TREE: Flat = {
 POST: Flat = {"corner.style": "post", "box.width": "24 in"}
 LADDER: Flat = {"trellis.fit": True, "box.width": "24 in"}
 CURABLE: dict[str, Flat] = {
-    "PW101": LADDER | {"trellis.bars": 26},
+    "PW101": LADDER | {"trellis.bars": 14, "trellis.height": "20 in"},
     "PW102": {"panel.lip": "5/8 in"},
     "PW104": {"panel.lip": "1-15/16 in"},
     "PW105": {"panel.side_stile_width": "3 in"},
@@ -209,8 +211,9 @@ def assert_all_cured(seed: int) -> tuple[int, int]:
     return sum(bool(f.changes) for f in found), len(found)
 
 
-def test_remedies_of_random_variants_cure_them() -> None:
-    counts = [assert_all_cured(seed) for seed in range(24)]
+@pytest.mark.parametrize("seeds", [range(16), thorough(range(16, 24))])
+def test_remedies_of_random_variants_cure_them(seeds: range) -> None:
+    counts = [assert_all_cured(seed) for seed in seeds]
     # most are cured: else the test above tries nothing
     assert sum(done for done, _ in counts) > 0.7 * sum(all_ for _, all_ in counts) > 15
 
@@ -258,7 +261,7 @@ def test_what_is_applied_is_what_the_command_line_would_set() -> None:
 
 @pytest.mark.parametrize("name", shipped_variants())
 def test_a_shipped_variant_has_nothing_to_mend(name: str) -> None:
-    findings = judge(load_variant(name).parameters).findings
+    findings = shipped(name).verdict.findings
     assert {one.severity for one in findings} <= {"note"}, [one.message for one in findings]
     assert len({one.code for one in findings}) == len(findings)  # one note a cause
 

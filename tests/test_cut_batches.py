@@ -37,6 +37,10 @@ AT_ONCE, SOON, NEAR = 0.001, 1.0, 1.03
 """Work that is over before it begins, a second of it, and how near the bound a plan is by then."""
 
 
+QUICK = ("stoop-tub", "bean-tower", "winter-tub")
+"""Variants that the quick tests plan, of all."""
+
+
 def sound(row: Row) -> None:
     """A plan that makes what is asked and is no better than its bound."""
     saw = saw_of(load_variant(row.batch[0][0]).parameters)
@@ -46,7 +50,13 @@ def sound(row: Row) -> None:
     assert row.proven == (row.bound == row.boards)
 
 
-@pytest.mark.parametrize("variant", sorted(shipped_variants()))
+@pytest.mark.parametrize(
+    "variant",
+    [
+        pytest.param(name, marks=() if name in QUICK else pytest.mark.thorough)
+        for name in sorted(shipped_variants())
+    ],
+)
 def test_one_box_and_a_hundred_are_proven(variant: str) -> None:
     each = {}
     for count in (1, 100):

@@ -23,6 +23,7 @@ from typing import Any
 import pytest
 import shapely
 
+from case_lists import thorough
 from command_runs import run_here
 from cut_cases import complaints_of
 from palewright import size_columns
@@ -123,7 +124,9 @@ Found = dict[int, Frontier]
 
 
 @pytest.mark.parametrize(
-    ("table", "boards"), [(SQUARE, (5, 6)), (OBLONG, (5, 6))], ids=["square", "oblong"]
+    ("table", "boards"),
+    [thorough((SQUARE, (5, 6))), (OBLONG, (5, 6))],
+    ids=["square", "oblong"],
 )
 def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
     ours = parameters(*table)
@@ -567,7 +570,7 @@ def worked(work: subprocess.Popen[str]) -> list[float]:
     return [seconds for sid, pid, seconds in rows if sid == work.pid != pid]
 
 
-@pytest.mark.parametrize("all_of_them", [True, False], ids=["terminal", "kill"])
+@pytest.mark.parametrize("all_of_them", [thorough(True), False], ids=["terminal", "kill"])
 def test_an_interrupt_ends_the_search_and_its_workers_in_a_line(
     all_of_them: bool, tmp_path: Path
 ) -> None:

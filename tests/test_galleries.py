@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from numpy.typing import NDArray
 from PIL import Image
 
+from case_lists import mostly_thorough
 from palewright.units import read_length
 from palewright.variant_files import shipped_folder, shipped_variants
 from palewright_drawings import galleries
@@ -31,31 +32,32 @@ from palewright_drawings.listing_texts import overall
 from palewright_drawings.picture_files import Picture, PictureRequest, box_points
 from palewright_drawings.pictures.cameras import VIEWS, framed
 from palewright_drawings.progress import Told
+from shipped_designs import shipped
 
 TO_REFRESH = "run: palewright gallery variants"
 
 
 @cache
-def shipped() -> list[Entry]:
+def entries() -> list[Entry]:
     return entries_of(shipped_folder())
 
 
 def test_the_page_is_that_of_the_variants() -> None:
     page = (shipped_folder() / PAGE).read_text(encoding="utf-8")
-    assert page == gallery_text(shipped()), TO_REFRESH
-    assert [entry.name for entry in shipped()] == list(shipped_variants())
+    assert page == gallery_text(entries()), TO_REFRESH
+    assert [entry.name for entry in entries()] == list(shipped_variants())
 
 
 def test_every_picture_is_of_its_variant_as_it_is_and_is_small() -> None:
-    for entry in shipped():
+    for entry in entries():
         assert not is_stale(entry), f"{entry.name}: {TO_REFRESH}"
         with Image.open(entry.picture) as image:
             assert image.format == "JPEG" and image.size == (480, 480)
             assert image.info["icc_profile"]
             assert np.asarray(image.convert("L")).std() > 20  # it shows something
         assert entry.picture.stat().st_size <= LARGEST
-    marks = {entry.mark for entry in shipped()}
-    assert len(marks) == len(shipped())
+    marks = {entry.mark for entry in entries()}
+    assert len(marks) == len(entries())
 
 
 def test_links_lead_to_files_and_sizes_are_the_models() -> None:
@@ -63,15 +65,22 @@ def test_links_lead_to_files_and_sizes_are_the_models() -> None:
     for link in [*re.findall(r"\]\((.+?)\)", page), *re.findall(r'src="(.+?)"', page)]:
         assert (shipped_folder() / link).is_file(), link
     rows = [row for row in page.splitlines() if row.startswith("| <img")]
-    for row, entry in zip(rows, shipped(), strict=True):
+    for row, entry in zip(rows, entries(), strict=True):
         sizes = re.search(r"<br>([\d/-]+) x ([\d/-]+) x ([\d/-]+) in \(", row)
         assert sizes is not None
         for said, size in zip(sizes.groups(), overall(entry.design), strict=True):
             assert read_length(f"{said} in") == pytest.approx(size, abs=25.4 / 32 + 1e-6)
         assert f"palewright build {entry.name}`" in row
-        parts, bought = len(entry.design.box.boards), entry.design.saw_plans[0].plan.boards
-        assert f"{parts} parts from {bought} " in row
         assert len(entry.says) > 10 and row.count("|") == 3
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub", "terrace-crate"))
+def test_boards_are_as_many_as_are_sawn(name: str) -> None:
+    page = (shipped_folder() / PAGE).read_text(encoding="utf-8")
+    (row,) = (row for row in page.splitlines() if f"`palewright build {name}`" in row)
+    made = shipped(name)
+    parts, bought = len(made.box.boards), made.saw_plans[0].plan.boards
+    assert f"{parts} parts from {bought} " in row
 
 
 def blank(of: object, request: PictureRequest, told: Told, *_: object) -> Picture:

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.boards import Board
 from palewright.boxes import Box, lay_out
 from palewright.errors import InputError
@@ -117,7 +118,7 @@ ALL_USES = {"wall", "corner", "post", "cap", "floor", "cleat", "trellis"}
 SIDES = st.integers(36, 160).map(lambda quarters: f"{quarters / 4} in")
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=tried(40))
 @given(
     st.sampled_from(sorted(shipped_variants())), SIDES, SIDES,
     st.sampled_from(["filler", "equal"]), st.sampled_from(LUMBER_CASES),

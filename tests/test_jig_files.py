@@ -226,7 +226,8 @@ def test_another_program_reads_each_part_of_the_step_with_its_volume(
         assert text.count("NEXT_ASSEMBLY_USAGE_OCCURRENCE(") == len(jig.parts)
 
 
-@pytest.mark.parametrize("seed", mostly_thorough(["1", "77"], "77"))
+@pytest.mark.thorough
+@pytest.mark.parametrize("seed", ["1", "77"])
 def test_the_bytes_do_not_depend_on_the_process(seed: str) -> None:
     code = (
         "import hashlib\n"

@@ -40,7 +40,7 @@ def printed(name: str, sheet: str = "auto") -> bytes:
     return labels_pdf(made(name, sheet))
 
 
-@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub", "bean-tower"))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower"))
 def test_each_piece_has_one_label_in_its_tray(name: str) -> None:
     box = made(name)
     found = origins(box, numbered_plans(box))
@@ -110,7 +110,7 @@ def test_everything_stays_on_its_own_label_and_clear_of_the_papers_edge(sheet: s
     mostly_thorough(
         [("stoop-tub", "auto"), ("terrace-crate", "auto"), ("bean-tower", "letter-2x5"),
          ("herb-trough", "a4-3x7"), ("sill-box", "letter-2x10"), ("gate-pair", "a4-2x7")],
-        ("stoop-tub", "auto"), ("sill-box", "letter-2x10"), ("gate-pair", "a4-2x7"),
+        ("stoop-tub", "auto"), ("sill-box", "letter-2x10"),
     ),
 )  # fmt: skip
 def test_the_sheet_is_sound_and_the_text_lies_where_the_labels_are(name: str, sheet: str) -> None:
@@ -138,7 +138,7 @@ def test_the_sheet_is_sound_and_the_text_lies_where_the_labels_are(name: str, sh
             assert label.lines[1] in text
 
 
-@pytest.mark.parametrize("name", ["stoop-tub", "terrace-crate"])
+@pytest.mark.parametrize("name", mostly_thorough(["stoop-tub", "terrace-crate"], "stoop-tub"))
 def test_a_reader_reads_every_code_from_the_printed_page(name: str) -> None:
     wanted = Counter(label.code for label in piece_labels(made(name)))
     found: Counter[str] = Counter()

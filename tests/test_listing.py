@@ -20,6 +20,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
+from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_here
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -217,7 +218,7 @@ def test_a_listing_has_its_pictures_with_captions_and_alt_text(kind: str, tmp_pa
     assert [path.name for path in tmp_path.iterdir()] == ["listing"]
 
 
-@pytest.mark.parametrize("name", shipped_variants())
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower", "winter-tub"))
 def test_scenes_suit_the_box(name: str) -> None:
     of = box(name)
     shots = {shot.name: shot for shot in shots_of(of, REQUEST)}
@@ -341,7 +342,7 @@ def test_nonsense_is_one_line_and_makes_no_folder(
     assert_refused(run_here("listing", "stoop-tub", *args, cwd=tmp_path), words, tmp_path)
 
 
-@pytest.mark.parametrize("name", shipped_variants())
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower", "winter-tub"))
 def test_the_least_listing_has_only_pictures_that_may_be(name: str) -> None:
     shots = shots_of(box(name), replace(REQUEST, pixels=LEAST))
     assert len(shots) >= 9

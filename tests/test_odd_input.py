@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from command_runs import assert_refused, run_command
+from case_lists import tried
+from command_runs import assert_refused, run_command, run_here
 from palewright.cutting.partslist import parts_from_text
 from palewright.errors import InputError
 from palewright.fields import read_amount
@@ -57,7 +58,7 @@ TOKENS = (
 WRITTEN = st.lists(st.sampled_from(TOKENS), max_size=5).map("".join)
 
 
-@settings(max_examples=1000, deadline=None)
+@settings(max_examples=tried(1000), deadline=None)
 @given(WRITTEN)
 def test_whatever_is_written_is_read_or_refused_in_one_line(text: str) -> None:
     for read in (
@@ -112,7 +113,7 @@ def test_blanks_of_any_kind_part_a_size_from_its_unit() -> None:
 def test_odd_letters_and_digits_are_refused(
     args: list[str], words: list[str], tmp_path: Path
 ) -> None:
-    assert_refused(run_command(*args, cwd=tmp_path), words, tmp_path)
+    assert_refused(run_here(*args, cwd=tmp_path), words, tmp_path)
 
 
 @pytest.mark.parametrize("text", ["a" * 5000, "9" * 5000, "a b " * 1500, "é" * 5000])

@@ -101,6 +101,7 @@ def test_a_typed_size_a_wrong_one_and_units(opened: Page) -> None:
     expect(opened.locator("#complaint")).to_be_hidden()
 
 
+@pytest.mark.thorough  # the quick one is of an opened file, in test_page_files
 def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> None:
     opened.locator("#variant").select_option("herb-trough")
     settled(opened)

@@ -12,6 +12,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
+from case_lists import mostly_thorough, thorough
 from page_browsers import TOO_SMALL, open_group, picture, settled
 from palewright.design import design
 from palewright.findings import CODES
@@ -36,6 +37,7 @@ def typed(page: Page, key: str, text: str) -> None:
     settled(page)
 
 
+@pytest.mark.thorough  # the quick ones are in test_page_kept
 def test_a_kept_box_is_compared_and_comes_back(opened: Page) -> None:
     before = fact(opened, "outside")[0]
     opened.locator("#keep").click()
@@ -191,7 +193,7 @@ def test_lumber_is_chosen_by_list(opened: Page) -> None:
     expect(opened.locator("#picked")).to_contain_text("of fence-58-cedar")
 
 
-@pytest.mark.parametrize("kind", ["cutlist", "flat"])
+@pytest.mark.parametrize("kind", mostly_thorough(["cutlist", "flat"], "flat"))
 def test_one_file_is_downloaded(opened: Page, tmp_path: Path, kind: str) -> None:
     opened.locator("#file").select_option(kind)
     with opened.expect_download() as got:
@@ -266,7 +268,7 @@ def test_on_a_phone_the_picture_stays_and_fingers_turn_it(opened: Page) -> None:
     assert opened.evaluate("window.scrollY") > 0  # the fingers on the picture did not scroll
 
 
-@pytest.mark.parametrize("opened", [{}, PHONE], indirect=True, ids=["desktop", "phone"])
+@pytest.mark.parametrize("opened", [thorough({}), PHONE], indirect=True, ids=["desktop", "phone"])
 def test_nothing_to_press_is_too_small(opened: Page) -> None:
     assert opened.locator("button:visible").count() > 15
     assert opened.evaluate(TOO_SMALL) == []
@@ -286,6 +288,7 @@ def test_paper_shows_picture_sizes_findings_parts_and_layouts_on_its_first_page(
 ) -> None:
     import pypdfium2
 
+    picture(opened)  # has it painted
     document = pypdfium2.PdfDocument(opened.pdf(format="Letter", print_background=True))
     assert len(document) == 2
     first, second = (page.get_textpage().get_text_bounded() for page in document)

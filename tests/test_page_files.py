@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
+from case_lists import thorough
 from page_browsers import settled
 
 MINE = """# our own
@@ -78,10 +79,12 @@ def test_an_opened_file_keeps_its_name_and_lives_in_link_and_reload(
 @pytest.mark.parametrize(
     "content, told",
     [
-        (b"", ("mine.toml", "is empty", "stoop-tub")),
-        (b'base = "stoop-tub"\n[box]\nwidth = 20 in\n', ("mine.toml, line 3", "a line is [table]")),
+        thorough((b"", ("mine.toml", "is empty", "stoop-tub"))),
+        thorough(
+            (b'base = "stoop-tub"\n[box]\nwidth = 20 in\n', ("mine.toml, line 3", "a line is [t"))
+        ),
         (b'base = "stoop-tub"\n[box]\nwidth = "900 in"\n', ("line 3", "box.width", "to 96 in")),
-        (b"\xff\xfe\x00", ("mine.toml", "not UTF-8")),
+        thorough((b"\xff\xfe\x00", ("mine.toml", "not UTF-8"))),
         (b"#" * (256 * 1024 + 1), ("mine.toml", "256 KiB")),
     ],
 )

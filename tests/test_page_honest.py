@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, Route, expect
 
+from case_lists import mostly_thorough
 from page_browsers import open_group, settled
 
 
@@ -58,7 +59,7 @@ def test_only_the_lumber_that_does_not_fit_is_named_and_the_table_follows(opened
     assert fact(opened, "fit") == "does not fit"
 
 
-@pytest.mark.parametrize("text", ["9999 in", "abc", ""])
+@pytest.mark.parametrize("text", mostly_thorough(["9999 in", "abc", ""], "abc"))
 def test_beside_a_refusal_nothing_still_fits(opened: Page, text: str) -> None:
     typed(opened, "box.width", text)
     expect(opened.locator("#verdict")).to_contain_text("Cannot be built")

@@ -42,6 +42,7 @@ def told(server: PageServer, task: str, **request: Any) -> tuple[list[dict[str, 
     return lines, rest
 
 
+@pytest.mark.thorough
 def test_a_packet_tells_its_stages_and_is_the_same_as_without(server: PageServer) -> None:
     lines, content = told(server, "packet")
     body = json.dumps({"page": "u", "variant": "sill-box"}).encode()
@@ -61,7 +62,7 @@ def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "box.width", b"")
 
 
-@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat", "cutlist"))
+@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat"))
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
     box = shipped("sill-box")
     made = dict(WRITERS[kind].files(box, Silent()))
@@ -109,7 +110,7 @@ def test_progress_is_told_at_each_beginning_and_seldom_between() -> None:
     assert len(said) < 20
 
 
-@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub", "terrace-crate"))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "terrace-crate"))
 def test_every_board_is_found_in_the_layouts(name: str) -> None:
     box = shipped(name)
     shown = json.loads(json.dumps(plan_shown(box, box.saw_plans), allow_nan=False))

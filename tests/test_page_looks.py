@@ -189,19 +189,19 @@ def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) 
     assert green_pixels(opened) == 0
 
 
+@pytest.mark.parametrize("paper", mostly_thorough(["Letter", "A4"], "A4"))
 @pytest.mark.parametrize("variant", mostly_thorough(shipped_variants(), "bean-tower"))
 def test_every_shipped_box_is_printed_on_two_pages(
-    opened: Page, server: PageServer, variant: str
+    opened: Page, server: PageServer, variant: str, paper: str
 ) -> None:
     show(opened, server, variant)
-    for paper in ("Letter", "A4"):
-        printed = opened.pdf(format=paper, print_background=True)
-        sizes, words = page_sizes(printed), page_words(printed)
-        assert len(sizes) <= 2
-        assert len(page_texts(printed)[-1]) > 400  # no page for a last line alone
-        for one, size in zip(words, sizes, strict=True):
-            assert [word.text for word in outside(one, size, 10)] == []
-            assert overlapping(one, air=0.6) == []
+    printed = opened.pdf(format=paper, print_background=True)
+    sizes, words = page_sizes(printed), page_words(printed)
+    assert len(sizes) <= 2
+    assert len(page_texts(printed)[-1]) > 400  # no page for a last line alone
+    for one, size in zip(words, sizes, strict=True):
+        assert [word.text for word in outside(one, size, 10)] == []
+        assert overlapping(one, air=0.6) == []
 
 
 def border(page: Page) -> int:
@@ -216,22 +216,22 @@ def border(page: Page) -> int:
     indirect=True,
     ids=["desktop", "phone", "narrow"],
 )
+@pytest.mark.parametrize("grown", mostly_thorough([False, True], True))
 @pytest.mark.parametrize(
     "variant", mostly_thorough(["bean-tower", "herb-trough", "winter-tub-small"], "bean-tower")
 )
 def test_a_box_is_seen_whole_pulled_apart_and_from_all_sides(
-    opened: Page, server: PageServer, variant: str
+    opened: Page, server: PageServer, variant: str, grown: bool
 ) -> None:
     show(opened, server, variant)
-    for grown in (False, True):
-        opened.locator("#grown").set_checked(grown)
-        for apart in ("0", "0.8", "1"):
-            opened.locator("#explode").fill(apart)
-            opened.locator("#canvas").focus()
-            for _ in range(3):
-                assert border(opened) == 0, (grown, apart)
-                for _ in range(4):
-                    opened.keyboard.press("ArrowLeft")
+    opened.locator("#grown").set_checked(grown)
+    for apart in ("0", "0.8", "1"):
+        opened.locator("#explode").fill(apart)
+        opened.locator("#canvas").focus()
+        for _ in range(3):
+            assert border(opened) == 0, apart
+            for _ in range(4):
+                opened.keyboard.press("ArrowLeft")
 
 
 @pytest.mark.parametrize("height", mostly_thorough([700, 900, 1200], 700))

@@ -156,7 +156,7 @@ def test_the_frontier_holds_sizes_that_the_boards_make(server: PageServer) -> No
 
 
 def test_the_packet_is_whole(server: PageServer) -> None:
-    """Two of them are compared in the tests of the jobs."""
+    """Two of them are compared in the thorough tests of the jobs."""
     body = json.dumps({"page": "p", "variant": "sill-box", "changes": {}}).encode()
     status, headers, sent = server.send("POST", "/packet", body, Content_Type="application/json")
     assert (status, headers["content-type"]) == (200, "application/zip")

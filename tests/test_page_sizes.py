@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from case_lists import mostly_thorough
 from page_browsers import settled
 from page_process import PageServer
 from page_sizes import FOUND, answer, search, size
@@ -141,7 +142,7 @@ OUT_OF_CHART = """() => {
 }"""  # noqa: E501
 
 
-@pytest.mark.parametrize("width", [320, 390, 1024, 1440])
+@pytest.mark.parametrize("width", mostly_thorough([320, 390, 1024, 1440], 320))
 def test_the_chart_is_whole_and_read_and_pressed_at_every_width(opened: Page, width: int) -> None:
     opened.set_viewport_size({"width": width, "height": 800})
     opened.locator("#units").select_option("metric")

@@ -48,6 +48,7 @@ def test_newer_changes_end_the_slower_work(server: PageServer, browser: Browser)
     page.context.close()
 
 
+@pytest.mark.thorough
 def test_twenty_pages_at_once_have_no_error(server: PageServer, browser: Browser) -> None:
     def client(number: int) -> list[int]:
         widths = [f"{16 + number / 8 + step / 4} in" for step in range(2)]

@@ -10,7 +10,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Download, Page, Route, expect
 
+from case_lists import thorough
 from page_browsers import settled
+from page_process import PageServer
 from test_page_browser import RULES
 
 
@@ -30,9 +32,11 @@ def manifest(download: Download, place: Path) -> dict[str, object]:
         return dict(json.loads(whole.read(f"{name}/MANIFEST.json")))
 
 
+@pytest.mark.parametrize("whole", [thorough(True), False], ids=["packet", "report"])
 def test_a_packet_waits_for_the_box_as_it_is_set_and_is_of_nothing_else(
-    opened: Page, tmp_path: Path
+    opened: Page, server: PageServer, tmp_path: Path, whole: bool
 ) -> None:
+    """In the quick tests the server makes the report alone, which tells the settings too."""
     held: list[Route] = []
     opened.route("**/design", lambda route: held.append(route))
     sent: list[dict[str, object]] = []
@@ -50,17 +54,30 @@ def test_a_packet_waits_for_the_box_as_it_is_set_and_is_of_nothing_else(
     opened.unroute("**/design")
     typed(opened, "product.note", "changed while the packet waited")
     assert not [one for one in sent if "packet" in one]
+    if not whole:
+        opened.route("**/packet", lambda one: report_instead(one, server))
     with opened.expect_download(timeout=200_000) as got:
         judge.append(True)
         for route in verdicts:
             route.continue_()
-    said = manifest(got.value, tmp_path / "packet.zip")
+    place = tmp_path / "packet.zip"
+    if whole:
+        said = manifest(got.value, place)
+    else:
+        got.value.save_as(place)
+        said = json.loads(place.read_text(encoding="utf-8"))
     assert said["variant"] == "sill-box"
     assert "changed while the packet waited" in str(said["parameters"])
     (asked,) = [one["packet"] for one in sent if "packet" in one]
     assert isinstance(asked, dict)
     assert asked["variant"] == "sill-box"
     assert asked["changes"] == {"product.note": "changed while the packet waited"}
+
+
+def report_instead(route: Route, server: PageServer) -> None:
+    """Have the packet's report made, with all that the packet was asked with."""
+    asked = {**(route.request.post_data_json or {}), "kind": "report"}
+    route.continue_(url=f"{server.address}file", post_data=json.dumps(asked))
 
 
 def test_a_change_ends_a_packet_under_way_and_says_so(opened: Page) -> None:
@@ -104,6 +121,7 @@ def test_files_of_a_box_that_does_not_fit_are_asked_about(opened: Page, tmp_path
     expect(question).to_have_count(0)
 
 
+@pytest.mark.thorough  # the page itself is looked at in test_page_browser
 @pytest.mark.parametrize("opened", [{"bypass_csp": True}], indirect=True)
 def test_axe_finds_nothing_in_the_question_and_the_notice(opened: Page) -> None:
     opened.evaluate("location.hash = 'variant=stoop-tub&box.width=\"900 in\"'")

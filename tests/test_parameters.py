@@ -14,6 +14,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from case_lists import tried
 from palewright.errors import InputError
 from palewright.measures import read_quantity
 from palewright.parameters import Parameters
@@ -324,7 +325,9 @@ ODDITIES = st.one_of(
 )  # fmt: skip
 
 
-@hypothesis_settings(max_examples=300, deadline=None, suppress_health_check=list(HealthCheck))
+@hypothesis_settings(
+    max_examples=tried(300), deadline=None, suppress_health_check=list(HealthCheck)
+)
 @given(st.sampled_from(keys_of()), ODDITIES)
 def test_what_the_reader_takes_the_schema_takes(key: str, value: Any) -> None:
     """The reader also knows ranges of lengths, so the other way round only plain cases agree."""
@@ -349,7 +352,7 @@ NESTED = st.recursive(
 )
 
 
-@hypothesis_settings(max_examples=200, deadline=None)
+@hypothesis_settings(max_examples=tried(200), deadline=None)
 @given(NESTED)
 def test_any_data_is_parameters_or_refused(data: Any) -> None:
     if not isinstance(data, dict):

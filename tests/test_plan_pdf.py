@@ -39,6 +39,7 @@ from pdf_pages import (
     page_words,
     syntax_problems,
 )
+from shipped_designs import shipped
 
 PAPER = {"letter": (215.9, 279.4), "tabloid": (279.4, 431.8), "a4": (210, 297), "a3": (297, 420)}
 CASES = mostly_thorough(
@@ -49,12 +50,11 @@ CASES = mostly_thorough(
         ("winter-tub", "a4"),
         ("terrace-crate", "letter"),
     ],
-    ("stoop-tub", "auto"),
-    ("winter-tub", "a4"),
-    ("bean-tower", "tabloid"),
+    ("winter-tub-small", "auto"),
+    ("bean-tower", "auto"),
     ("terrace-crate", "a3"),
 )
-SOME = mostly_thorough(shipped_variants(), "stoop-tub", "bean-tower", "terrace-crate")
+SOME = mostly_thorough(shipped_variants(), "bean-tower", "winter-tub-small")
 DESCENDER = 0.7
 """Letters of a last line reach so far (mm) below their base line, into the margin."""
 
@@ -124,7 +124,7 @@ def test_every_page_keeps_its_margins_and_no_text_lies_on_text(name: str, paper:
 
 
 def test_a_text_out_of_place_would_be_seen() -> None:
-    data = content("stoop-tub", "auto")
+    data = content("bean-tower", "auto")
     narrow = {**data, "paper": {**data["paper"], "margin": 9.0}}
     pdf = pdf_of("plan", narrow)
     found = [outside(w, s, MARGIN) for w, s in zip(page_words(pdf), page_sizes(pdf), strict=True)]
@@ -225,13 +225,13 @@ def test_steps_say_every_screw_once(name: str) -> None:
 
 
 def test_title_language_words_for_pictures_and_an_outline_are_there() -> None:
-    with pikepdf.open(io.BytesIO(printed("stoop-tub", "auto"))) as document:
+    with pikepdf.open(io.BytesIO(printed("bean-tower", "auto"))) as document:
         root = document.Root
         assert str(root.Lang).startswith("en")
         assert bool(root.MarkInfo.Marked)
         assert bool(root.ViewerPreferences.DisplayDocTitle)
         with document.open_metadata() as data:
-            assert data["dc:title"] == "Stoop tub"
+            assert data["dc:title"] == "Bean tower"
             assert data["dc:creator"] == ["Gable & Daughters"]
             assert data["pdfuaid:part"] == "1"
         with document.open_outline() as outline:
@@ -248,18 +248,18 @@ def test_title_language_words_for_pictures_and_an_outline_are_there() -> None:
 
 
 def test_the_family_is_told_with_its_boards() -> None:
-    rows = content("stoop-tub", "auto")["family-sizes"]
+    rows = content("winter-tub-small", "auto")["family-sizes"]
     assert [(row["title"], row["this"]) for row in rows] == [
-        ("Stoop tub", True),
-        ("Stoop tub, wide", False),
+        ("Winter tub", False),
+        ("Winter tub, small", True),
     ]
-    wide = design(load_variant("stoop-tub-wide").parameters)
-    assert rows[1]["boards"] == str(wide.saw_plans[0].plan.boards)
-    assert content("terrace-crate", "auto")["family-sizes"] == []
+    large = shipped("winter-tub")
+    assert rows[0]["boards"] == str(large.saw_plans[0].plan.boards)
+    assert content("bean-tower", "auto")["family-sizes"] == []
 
 
 def test_what_the_typesetter_complains_of_is_refused() -> None:
-    data = content("stoop-tub", "auto")
+    data = content("bean-tower", "auto")
     with pytest.raises(LayoutError, match="font"):
         pdf_of("plan", {**data, "family": "No Such Sans"})
     with pytest.raises(LayoutError, match="cover"):
@@ -270,7 +270,7 @@ def test_what_the_typesetter_complains_of_is_refused() -> None:
 
 def test_words_of_the_maker_are_never_read_as_commands() -> None:
     settings = ['plan.maker="#panic() $x$ *b* \\\\"', 'product.title="Tub [#1] @home"']
-    parameters = load_variant("stoop-tub", settings).parameters
+    parameters = load_variant("sill-box", settings).parameters
     pages = page_texts(plan_pdf(design(parameters, "odd")))
     assert "Tub [#1] @home" in pages[0]
     assert "#panic() $x$ *b* \\" in pages[0]
@@ -282,11 +282,11 @@ def test_words_of_the_maker_are_never_read_as_commands() -> None:
         thorough(("", "tub")),
         thorough(("  ", "tub")),
         thorough(("Übertopf ½ × 3″", "Übertopf ½ × 3″")),
+        thorough(("W" * 200, "WWWWWWWW")),
         ("花 tub \U0001f332", "□ tub □"),
         thorough(("a\u200b\ue000b\ufffe\u202ec", "abc")),
         thorough(("שלום", "")),
         thorough(("Wide " * 39, "Wide Wide Wide")),
-        ("W" * 200, "WWWWWWWW"),
     ],
 )
 def test_whatever_a_maker_calls_it_can_be_printed(title: str, shown: str) -> None:

@@ -18,11 +18,12 @@ from hypothesis import HealthCheck, given
 from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
-from command_runs import assert_refused, run_command
+from case_lists import tried
+from command_runs import assert_refused, run_command, run_here
 from palewright.cut_plans import StockPlan, plan_demands
 from palewright.cutting import SetUp, SetUps
 from palewright.demands import demands_of, saw_of
-from palewright.design import Design, design
+from palewright.design import design
 from palewright.errors import InputError
 from palewright.money.batches import BatchPrice, price_batch, priced
 from palewright.money.parcels import dimensional_mass, shipment_of
@@ -31,7 +32,7 @@ from palewright.money.shops import Shop, find_shop, load_shop, shipped_text
 from palewright.money.works import finished_area, work_of
 from palewright.settings import json_schema, settings, template_lines
 from palewright.toml_records import record_from
-from palewright.variant_files import load_variant, parameters_from
+from palewright.variant_files import parameters_from
 from palewright_drawings.price_charts import (
     CostBar,
     CostChart,
@@ -42,15 +43,11 @@ from palewright_drawings.price_charts import (
 from palewright_drawings.price_json import batch_as_json
 from palewright_drawings.price_texts import billed_text, break_even_texts
 from palewright_drawings.shop_texts import source_text
+from shipped_designs import shipped
 
 ROOT = Path(__file__).resolve().parents[1]
 SCHEMA = json.loads((ROOT / "tests" / "data" / "price.schema.json").read_text(encoding="utf-8"))
 D = Decimal
-
-
-@cache
-def shipped(name: str, *typed: str) -> Design:
-    return design(load_variant(name, typed).parameters, name)
 
 
 @cache
@@ -227,7 +224,9 @@ def scaled(plan: StockPlan, count: int) -> StockPlan:
     return replace(plan, plan=whole)
 
 
-@hypothesis_settings(deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=60)
+@hypothesis_settings(
+    deadline=None, suppress_health_check=[HealthCheck.too_slow], max_examples=tried(60)
+)
 @given(
     name=st.sampled_from(["stoop-tub", "gate-pair", "bean-tower", "terrace-crate"]),
     count=st.integers(1, 120),
@@ -469,8 +468,7 @@ def test_the_command_prices_a_batch_with_the_shop_beside_it(tmp_path: Path) -> N
     ],
 )
 def test_bad_requests_are_one_line(args: list[str], words: list[str], tmp_path: Path) -> None:
-    done = palewright("price", *args, cwd=tmp_path)
-    assert_refused(done, words, tmp_path)
+    assert_refused(run_here("price", *args, cwd=tmp_path), words, tmp_path)
 
 
 # --- what does not fit, what is not paid, whose figures ---

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from case_lists import mostly_thorough
 from cut_batches import MIXED, Batch
 from palewright.cutting import WORK, CutPlan, Labour, SawSettings, first_plan, plan_cuts
 from palewright.cutting.clocks import broken_off, clock_of, counted, now
@@ -94,14 +95,14 @@ def packet(folder: Path, variant: str) -> dict[str, bytes]:
     return {path.relative_to(place).as_posix(): path.read_bytes() for path in files}
 
 
-@pytest.mark.parametrize("speed", SPEEDS)
+@pytest.mark.parametrize("speed", mostly_thorough(SPEEDS, SPEEDS[0]))
 def test_plans_do_not_depend_on_the_clock(monkeypatch: pytest.MonkeyPatch, speed: float) -> None:
     usual = usual_plans()
     with at_speed(monkeypatch, speed):
         assert (plans(FEW), boards_alone(MIXED[2])) == usual
 
 
-@pytest.mark.parametrize("variant", SMALL)
+@pytest.mark.parametrize("variant", mostly_thorough(SMALL, "sill-box"))
 def test_a_packet_is_the_same_bytes_by_a_quicker_clock(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, variant: str
 ) -> None:

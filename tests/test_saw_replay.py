@@ -9,6 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.cut_plans import first_plans
 from palewright.cutting import (
     CutPlan,
@@ -60,7 +61,7 @@ sizes = st.tuples(
 )
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=tried(60), deadline=None, suppress_health_check=list(HealthCheck))
 @given(
     st.lists(sizes, min_size=1, max_size=5),
     st.sampled_from([0.0, 6.0]),

@@ -17,7 +17,7 @@ import icalendar
 import jsonschema
 import pytest
 
-from command_runs import assert_refused, run_command
+from command_runs import assert_refused, run_command, run_here
 from palewright.errors import InputError
 from palewright.money.purchases import paid_for, purchases_of
 from palewright.money.season_plans import SeasonPlan, plan_season
@@ -268,7 +268,7 @@ def test_bad_season_files_name_line_key_and_what_is_allowed(
     file = tmp_path / "mine.toml"
     assert old in MINE
     file.write_text(MINE.replace(old, new, 1), encoding="utf-8")
-    done = season(str(file), cwd=tmp_path)
+    done = run_here("season", str(file), cwd=tmp_path)
     assert done.returncode == 2, done
     assert done.stdout == ""
     lines = done.stderr.strip().splitlines()
@@ -339,8 +339,7 @@ def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
     ],
 )
 def test_bad_requests_are_one_line(args: list[str], words: list[str], tmp_path: Path) -> None:
-    done = season(*args, cwd=tmp_path)
-    assert_refused(done, words, tmp_path)
+    assert_refused(run_here("season", *args, cwd=tmp_path), words, tmp_path)
 
 
 def test_a_box_that_does_not_fit_is_told_first_and_by_the_exit_status(tmp_path: Path) -> None:

@@ -46,12 +46,21 @@ def plain() -> Design:
     return design(parameters_from({}, {}), "plain")
 
 
+KNOWN: dict[object, Any] = {}
+"""Shapes that were tessellated before, by what they are of."""
+
+
 def solids_of(box: Box, **other: Board) -> Surfaces:
     """Surfaces of a box's solids, but for some that are built from other boards."""
     boards = dict(box.boards)
     for board in other.values():
         boards[board.name] = board
-    return Surfaces(Solids(boards))
+    surfaces = Surfaces(Solids(boards))
+    for name, board in boards.items():
+        if board.shape_key not in KNOWN:
+            KNOWN[board.shape_key] = surfaces.own(name)
+    surfaces._shapes = dict(KNOWN)
+    return surfaces
 
 
 def told(opinion: SolidOpinion) -> set[str]:
@@ -79,9 +88,7 @@ def moved(board: Board, *by: float) -> Board:
     return replace(board, placement=place)
 
 
-@pytest.mark.parametrize(
-    "name", mostly_thorough(shipped_variants(), "stoop-tub", "winter-tub", "bean-tower")
-)
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "winter-tub", "bean-tower"))
 def test_shipped_variants_agree_in_nominal_lumber(name: str) -> None:
     one = design(load_variant(name).parameters, name)
     agrees_with_the_verdict(one, "nominal")
@@ -97,7 +104,7 @@ def test_shipped_variants_agree_in_all_lumber(name: str, case: LumberCase) -> No
 @pytest.mark.parametrize(
     ("said", "case"),
     [
-        (TILTED, "mixed"),
+        thorough((TILTED, "mixed")),
         (CLASHING, "thick"),
         thorough(({"panel": {"setback": "0 in"}}, "thin")),
         ({"screws": {"wall": "#8 x 2 in"}, "corner": {"style": "post"}}, "mixed"),
@@ -449,10 +456,10 @@ def undrilled(board: Board) -> Any:
 def test_check_tells_the_second_opinion_of_all_lumber(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    assert _code(["check", "sill-box", "--json"]) == 0
+    assert _code(["check", "winter-tub-small", "--json"]) == 0
     quick = json.loads(capsys.readouterr().out)
     assert "solids" not in quick
-    assert _code(["check", "sill-box", "--solids", "--json"]) == 0
+    assert _code(["check", "winter-tub-small", "--solids", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
     assert [row["case"] for row in said["solids"]] == list(LUMBER_CASES)
     for row, case in zip(said["solids"], said["lumber"], strict=True):
@@ -468,20 +475,20 @@ def test_a_disagreement_is_told_as_our_mistake_and_nothing_is_written(
 ) -> None:
     assert "our mistake" in CODES["PW801"].title
     monkeypatch.setattr("palewright.solids.board_solid", undrilled)
-    assert _code(["check", "sill-box", "--solids"]) == 1
+    assert _code(["check", "winter-tub-small", "--solids"]) == 1
     told_text = capsys.readouterr().out
     assert told_text.count("does not agree with the check") == len(LUMBER_CASES)
     assert "fault   PW801" in told_text
-    assert _code(["check", "sill-box", "--solids", "--json"]) == 1
+    assert _code(["check", "winter-tub-small", "--solids", "--json"]) == 1
     said = json.loads(capsys.readouterr().out)
     assert said["passed"] is False
     found = [f for f in said["findings"] if f["code"] == "PW801"]
     # holes are missing, and with them volume: one finding of each for a board, not one a case
     assert len(found) == len({(tuple(f["boards"]), f["unit"]) for f in found})
-    assert _code(["build", "sill-box", "--only", "stl", "--out", str(tmp_path)]) == 1
+    assert _code(["build", "winter-tub-small", "--only", "stl", "--out", str(tmp_path)]) == 1
     assert "PW801" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
 
 def test_solids_are_of_one_box() -> None:
-    assert _code(["check", "sill-box", "--solids", "--compare", "cedar"]) == 2
+    assert _code(["check", "winter-tub-small", "--solids", "--compare", "cedar"]) == 2

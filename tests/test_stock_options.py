@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import cut_verifier
+from case_lists import thorough
 from palewright.errors import InputError
 from palewright_drawings.commands import main
 from palewright_drawings.stock_requests import read_stocks
@@ -88,11 +89,14 @@ def test_the_text_says_what_to_buy_and_which_offcuts_served(listed: list[str]) -
     assert "and 1 more to spare for knots and splits" in told
 
 
-def test_further_boards_serve_a_variant() -> None:
-    own = planned("cut", "stoop-tub")
-    more = planned("cut", "stoop-tub", "--stock", "96inx5.375in@4.20")
+@pytest.mark.parametrize(
+    ("name", "board"), [("porch-cube", "fence-34"), thorough(("stoop-tub", "fence-58"))]
+)
+def test_further_boards_serve_a_variant(name: str, board: str) -> None:
+    own = planned("cut", name)
+    more = planned("cut", name, "--stock", "96inx5.375in@4.20")
     assert more["cost"] < own["cost"]
-    assert {kind["name"] for kind in more["boards_used"]} == {"fence-58", "96inx5.375in@4.20"}
+    assert {kind["name"] for kind in more["boards_used"]} == {board, "96inx5.375in@4.20"}
 
 
 def test_spares_are_bought_and_cut(listed: list[str]) -> None:

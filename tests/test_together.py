@@ -13,7 +13,6 @@ import pytest
 
 from palewright.cut_plans import plan_demands
 from palewright.demands import demands_of, saw_of
-from palewright.design import Design, design
 from palewright.money.batches import BatchPrice, price_batch
 from palewright.money.season_plans import SeasonPlan, plan_season
 from palewright.money.seasons import SeasonFile
@@ -21,17 +20,12 @@ from palewright.money.shops import Shop, load_shop
 from palewright.money.together import Built, Together, boards_of, built_together
 from palewright.money.weeks import WEEK
 from palewright.toml_records import record_from
-from palewright.variant_files import load_variant
 from palewright_drawings.season_json import season_as_json
 from palewright_drawings.season_texts import boards_to_buy, season_text
+from shipped_designs import shipped
 
 D = Decimal
 MIX = (("stoop-tub", 3, 0), ("sill-box", 2, 25))
-
-
-@cache
-def shipped(name: str, *typed: str) -> Design:
-    return design(load_variant(name, typed).parameters, name)
 
 
 def knowing(made_before: int) -> Shop:
