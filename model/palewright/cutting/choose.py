@@ -132,6 +132,7 @@ class _Search:
 
     @best.setter
     def best(self, found: Choice) -> None:
+        """Take a better one, or a better bound, and tell of it."""
         self._best = found
         self.question.tell(found, min(1.0, now() / max(self.question.deadline, SAFE)))
 
