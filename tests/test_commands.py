@@ -16,6 +16,7 @@ from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_command, run_here, run_python
 from palewright.findings import CODES
 from palewright.variant_files import shipped_variants
+from palewright_drawings import commands
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -271,6 +272,21 @@ def test_a_reader_who_leaves_changes_no_exit_code(
     assert b"Traceback" not in work.stderr.read()
     work.stderr.close()
     assert work.wait(timeout=300) == code
+
+
+@pytest.mark.parametrize("place", ["mine/deep", "mine/deep/deeper", "link"])
+def test_a_place_for_the_packet_is_looked_at_before_the_work(
+    place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (tmp_path / "mine").write_text("mine")
+    (tmp_path / "link").symlink_to(tmp_path / "nowhere")
+    monkeypatch.setattr(commands, "_designed", None)  # what would begin the work
+    done = run_here("build", "sill-box", "--out", place, cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    (line,) = done.stderr.splitlines()
+    assert "--out" in line and "is no folder; name another place" in line
+    assert (tmp_path / "mine").read_text() == "mine"
+    assert not (tmp_path / "nowhere").exists()
 
 
 def test_a_closed_pipe_is_no_error(tmp_path: Path) -> None:

@@ -79,24 +79,6 @@ def write_whole(place: Path, content: bytes) -> None:
     say(str(place))
 
 
-def require_place(option: str, place: Path | None, ending: str) -> None:
-    """Refuse a file to write that ends otherwise or has no folder, before any work is done for it.
-
-    Raises:
-        InputError: naming the option and what is allowed; nothing for no file.
-    """
-    if place is None:
-        return
-    if place.suffix.lower() != ending:
-        raise InputError(f"ends in {ending}, not '{place.suffix}'", key=option)
-    if not place.parent.is_dir():
-        raise InputError(
-            "cannot be written: no such folder; allowed: a folder that is there",
-            key=option,
-            file=str(place.parent),
-        )
-
-
 class Seconds(click.FloatRange):
     """A time or work in seconds; unlike the range that it is, it refuses what is no number."""
 

@@ -32,6 +32,7 @@ from palewright_drawings.command_options import (
     write_whole,
 )
 from palewright_drawings.money_commands import SHOP, price, season, shop_command, shop_figures
+from palewright_drawings.output_places import CHARTS, require_folder, require_place
 from palewright_drawings.page_commands import page
 from palewright_drawings.picture_commands import gallery, listing, picture
 from palewright_drawings.standard_streams import replace_streams
@@ -91,6 +92,7 @@ def build(
     chosen = asked_kinds(kinds, also, to_sell)
     for kind in chosen:
         WRITERS[kind].ready()
+    require_folder("--out", out)
     progress = shown_progress()
     found = _read(variant, settings)
     figures = shop_figures(shop_file, (variant,))
@@ -242,15 +244,14 @@ def size(
 
     progress = shown_progress()
     found = _read(variant, settings)
-    if chart is not None:
-        from palewright_drawings.frontier_charts import require_chart_place, write_chart
-
-        require_chart_place(chart)
+    require_place("--chart", chart, CHARTS)
     try:
         frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, work)
     except InputError as error:
         raise found.located(error) from None
     if chart is not None:
+        from palewright_drawings.frontier_charts import write_chart
+
         write_chart(frontiers, found.parameters, chart)
         say(str(chart))
     if as_json:

@@ -14,8 +14,8 @@ from palewright.box_sizes import BoxSize, Frontier
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.units import INCH, print_length
+from palewright_drawings.output_places import CHARTS, require_place
 
-_FORMATS = (".svg", ".png")
 _INK, _SOFT, _PALE, _BOX = "#2f2a24", "#857a6b", "#d8cfc2", "#c7b38f"
 _STAND = 1.95
 """Inches of paper from stand to stand: room for the longest size text under each."""
@@ -39,7 +39,7 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
     Raises:
         InputError: for another ending, or where nothing was found.
     """
-    require_chart_place(file)
+    require_place("--chart", file, CHARTS)
     found = [frontier for frontier in frontiers if frontier.sizes]
     if not found:
         raise InputError("no box was found, so there is nothing to draw", key="--chart")
@@ -70,22 +70,6 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
             figure.savefig(file, dpi=130, metadata={"Title": title, **dated})
         except OSError as error:
             raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
-
-
-def require_chart_place(file: Path) -> None:
-    """Refuse a file that is no chart or has no folder, before any work is done for it.
-
-    Raises:
-        InputError: if it does not end in .svg or .png, or cannot be in that folder.
-    """
-    if file.suffix.lower() not in _FORMATS:
-        raise InputError(f"a chart ends in .svg or .png, not '{file.suffix}'", key="--chart")
-    if not file.parent.is_dir():
-        raise InputError(
-            "cannot be written: no such folder; allowed: a folder that is there",
-            key="--chart",
-            file=str(file.parent),
-        )
 
 
 def largest(frontier: Frontier) -> BoxSize:

@@ -14,11 +14,11 @@ from palewright_drawings.command_options import (
     broken_off_after,
     ended_by,
     print_json,
-    require_place,
     say,
     variant_names,
     write_whole,
 )
+from palewright_drawings.output_places import CHARTS, require_place
 
 if TYPE_CHECKING:
     from palewright.money.shops import Shop
@@ -74,10 +74,7 @@ def price(
     from palewright_drawings.price_requests import asked_batches, cost_chart, read_prices
     from palewright_drawings.progress import shown_progress
 
-    if chart is not None:
-        from palewright_drawings.frontier_charts import require_chart_place
-
-        require_chart_place(chart)
+    require_place("--chart", chart, CHARTS)
     prices = read_prices(asked)
     shop, source = shop_figures(shop_file, variants)
     progress = shown_progress()
@@ -175,8 +172,8 @@ def season(
         load_season(path)
         click.echo(path.read_text(encoding="utf-8"), nl=False)
         return 0
-    require_place("--calendar", calendar, ".ics")
-    require_place("--csv", sheet, ".csv")
+    require_place("--calendar", calendar, (".ics",))
+    require_place("--csv", sheet, (".csv",))
     from palewright.money.season_plans import plan_season
     from palewright_drawings.progress import told_progress
 

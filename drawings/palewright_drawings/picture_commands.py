@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,7 @@ import click
 
 from palewright.errors import InputError
 from palewright_drawings.command_options import SETTINGS, say, variant_names, write_whole
+from palewright_drawings.output_places import require_place
 
 Command = Callable[..., Any]
 """A function that an option is put on."""
@@ -103,7 +103,7 @@ def picture(
     request = PictureRequest(scene, view, finish, read_shape(pixels), samples, wood)
     found = load_variant(variant, settings)
     place = Path(out or f"{found.name}-{scene}-{view}.png")
-    _require_writable(place)
+    require_place("--out", place)
     kind = kind_of(place)
     try:
         of = design(found.parameters, found.name)
@@ -112,20 +112,6 @@ def picture(
         raise found.located(error) from None
     write_whole(place, content)
     return 0
-
-
-def _require_writable(place: Path) -> None:
-    """Complain before minutes of work if a file cannot be written.
-
-    Raises:
-        InputError: if it is a folder, or its own folder is not there or not to be written to.
-    """
-    if place.is_dir():
-        raise InputError("is a folder; name a file", key="--out", file=str(place))
-    if not place.parent.is_dir():
-        raise InputError("no such folder", key="--out", file=str(place.parent))
-    if not os.access(place.parent, os.W_OK):
-        raise InputError("cannot be written to", key="--out", file=str(place.parent))
 
 
 @click.command(cls=_NamesLast)

@@ -8,6 +8,7 @@ from pathlib import Path
 from palewright.errors import InputError
 from palewright.money.batches import BatchPrice
 from palewright.money.shops import Shop
+from palewright_drawings.output_places import CHARTS, require_place
 
 _INK, _PALE = "#2f2a24", "#d8cfc2"
 PARTS = (
@@ -80,9 +81,7 @@ def write_cost_chart(chart: CostChart, shop: Shop, file: Path) -> None:
     Raises:
         InputError: for another ending, or where the file cannot be written.
     """
-    from palewright_drawings.frontier_charts import require_chart_place
-
-    require_chart_place(file)
+    require_place("--chart", file, CHARTS)
     import matplotlib as mpl
 
     mpl.use("Agg")
