@@ -206,8 +206,8 @@ def test_what_asks_it_to_end_leaves_nothing_half_written(
 _ASKED = """
 import os, signal, sys
 from palewright_drawings import commands
-if sys.argv[2] == "ignored":
-    signal.signal(signal.SIGHUP, signal.SIG_IGN)
+# else as this run of the tests was started
+signal.signal(signal.SIGHUP, signal.SIG_IGN if sys.argv[2] == "ignored" else signal.SIG_DFL)
 commands.main.main = lambda **_: os.kill(os.getpid(), getattr(signal, sys.argv[1]))
 commands.run([])
 """

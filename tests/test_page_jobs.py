@@ -138,7 +138,7 @@ def test_the_plan_that_is_shown_last_is_never_worse_than_the_first(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     box = design(load_variant("herb-trough").parameters, "herb-trough")
-    monkeypatch.setattr("palewright_drawings.page.plan_snapshots.PLAN_SECONDS", 0.01)
+    monkeypatch.setattr("palewright_drawings.page.plan_snapshots.PLAN_WORK", 0.01)
     for one, first in zip(
         best_plans(box), first_plans(demands_of([(box, 1)]), saw_of(box.parameters)), strict=True
     ):
