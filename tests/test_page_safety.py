@@ -269,7 +269,7 @@ def test_an_end_at_any_time_leaves_nothing(folder: Path, task: str, end: int) ->
         (os.killpg if end == signal.SIGINT else os.kill)(process.pid, end)
         told = process.communicate(timeout=PATIENCE)[1]
     assert "Traceback" not in told
-    assert process.returncode == (130 if end == signal.SIGINT else -end)
+    assert process.returncode == (-end if end == signal.SIGKILL else 128 + end)
     assert gone(process, folder), (left_of(process), list(folder.iterdir()))
 
 
