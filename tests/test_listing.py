@@ -289,11 +289,11 @@ def test_only_a_listing_is_replaced(tmp_path: Path) -> None:
     assert asked == [] and (place / "photo.jpg").read_bytes() == b"mine"
     write_listing(of, REQUEST, tmp_path / "other", untold)
     (tmp_path / "other" / "mine.txt").write_text("mine")
-    with pytest.raises(InputError, match="would delete it"):
-        write_listing(of, REQUEST, tmp_path / "other", untold)
-    (tmp_path / "other" / "mine.txt").unlink()
-    write_listing(of, replace(REQUEST, finish="oil"), tmp_path / "other", untold)
+    kept: list[str] = []
+    write_listing(of, replace(REQUEST, finish="oil"), tmp_path / "other", untold, kept.append)
     assert "Pictured: oil." in (tmp_path / "other" / "listing.txt").read_text()
+    assert contents(tmp_path / "other-kept") == {"mine.txt": b"mine"}
+    assert len(kept) == 1 and str(tmp_path / "other-kept") in kept[0]
     (tmp_path / "file").write_text("mine")
     for taken in (tmp_path / "file", tmp_path / "file" / "place", Path(), Path(".."), Path("/")):
         with pytest.raises(InputError):
