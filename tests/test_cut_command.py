@@ -217,7 +217,7 @@ def shared_cuts(plan: Json) -> Iterator[float]:
     ids=lambda names: " ".join(names),
 )
 def test_a_plan_makes_exactly_its_boxes(variants: list[str], tmp_path: Path) -> None:
-    plan = planned(*variants, "--seconds", "120", cwd=tmp_path)
+    plan = planned(*variants, "--work", "120", cwd=tmp_path)
     batch = []
     for text in variants:
         name, _, count = text.partition(":")
@@ -391,7 +391,7 @@ def test_the_saw_list_cuts_what_the_layouts_show(tmp_path: Path) -> None:
 
 
 def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
-    args = ("stoop-tub", "--seconds", "20")
+    args = ("stoop-tub", "--work", "20")
     text = cut(*args, cwd=tmp_path).stdout
     layouts = text[text.index("board layouts") :]
     box = shipped("stoop-tub")

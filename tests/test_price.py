@@ -542,7 +542,7 @@ def test_figures_that_are_as_shipped_are_counted_and_foreign_amounts_told(tmp_pa
 
 
 def test_a_box_that_does_not_fit_is_said_first_and_by_the_exit_status(tmp_path: Path) -> None:
-    asked = ["price", "stoop-tub:2", "--set", "panel.lip=3 in", "--seconds", "0.5"]
+    asked = ["price", "stoop-tub:2", "--set", "panel.lip=3 in", "--work", "0.5"]
     told = palewright(*asked, cwd=tmp_path)
     assert told.returncode == 1
     assert told.stdout.startswith("stoop-tub does not fit: ")
@@ -555,7 +555,7 @@ def test_lumbers_stand_side_by_side_with_all_lines_and_each_says_whether_it_fits
     tmp_path: Path,
 ) -> None:
     asked = ["price", "stoop-tub:2", "--lumber", "cedar,two-by-2,treated-pine", "--ask", "120"]
-    asked += ["--seconds", "0.5"]
+    asked += ["--work", "0.5"]
     told = palewright(*asked, cwd=tmp_path)
     assert told.returncode == 1
     assert told.stdout.startswith("two-by-2: cannot be made: ")

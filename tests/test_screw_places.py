@@ -6,6 +6,7 @@ faces of the hull that qhull finds; order and steps from the steps of assembly.
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from typing import Any
 
@@ -17,6 +18,7 @@ from palewright.assembly_steps import assembly_steps
 from palewright.boards import Board
 from palewright.boxes import lay_out
 from palewright.design import design
+from palewright.errors import InputError
 from palewright.lumber import LUMBER_CASES, piles_of
 from palewright.variant_files import load_variant
 from palewright_drawings.plan_steps import step_groups
@@ -132,3 +134,20 @@ def test_steps_are_numbered_as_in_the_printed_plan() -> None:
     assert isinstance(told, list)
     assert [one["text"] for one in told] == [step.text for step in printed]
     assert [tuple(one["panels"]) for one in told] == [step.panels for step in printed]
+
+
+def test_the_boards_to_buy_are_told_with_their_proof_or_why_no_saw_plan_makes_them(
+    told: tuple[Any, dict[str, Any]],
+) -> None:
+    box, found = told
+    cut = found["cut"]
+    if "refusal" in cut:
+        with pytest.raises(InputError, match=re.escape(cut["refusal"])):
+            _ = box.board_plans
+        assert cut["proven"] is False
+        return
+    plans = [one.plan for one in box.board_plans]
+    assert cut["boards"] == sum(plan.boards for plan in plans)
+    assert cut["boards"] == sum(stock["boards"] for stock in cut["stocks"])
+    assert cut["lower_bound"] <= cut["boards"]
+    assert cut["proven"] == (cut["lower_bound"] == cut["boards"])

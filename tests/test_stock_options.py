@@ -106,7 +106,7 @@ def test_spares_are_bought_and_cut(listed: list[str]) -> None:
     assert sorted(spare) == ["rail", "rail", "shelf", "shelf"]
     assert len(made) == 16 + 4
     assert plan["spare_boards"] == -(-plan["boards"] * 30 // 100)
-    key = planned("cut", "sill-box", "--set", "saw.spare_parts=10", "--seconds", "5")
+    key = planned("cut", "sill-box", "--set", "saw.spare_parts=10", "--work", "5")
     assert any(p["kit"] == "spare" for lay in key["layouts"] for p in lay["pieces"])
 
 
@@ -182,7 +182,7 @@ def test_size_json_has_the_agreed_keys() -> None:
 
 
 def test_angles_are_told_as_the_mitre_gauge_reads_them() -> None:
-    told = ran("cut", "stoop-tub", "--seconds", "10")
+    told = ran("cut", "stoop-tub", "--work", "10")
     assert "blade upright" in told
     assert "mitre gauge set 45° off square" in told
     assert "blade 45" not in told

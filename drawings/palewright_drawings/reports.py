@@ -13,6 +13,7 @@ from palewright import __version__
 from palewright.boards import Board, Vector
 from palewright.design import Design
 from palewright.drilled_boards import drilled
+from palewright.errors import InputError
 from palewright.joints import Screw
 from palewright.liners import liner_of
 from palewright.loads.weights import wood_mass
@@ -107,8 +108,12 @@ def wood_as_json(design: Design) -> Json:
 
 
 def _cut(design: Design) -> Json:
-    """Return how many boards one box takes, and whether fewer could do, stock by stock."""
-    plans = [(one.demand.name, one.plan) for one in design.board_plans]
+    """Return how many boards one box takes, and whether fewer could do, stock by stock; what no
+    saw plan can make has a refusal instead."""
+    try:
+        plans = [(one.demand.name, one.plan) for one in design.board_plans]
+    except InputError as error:
+        return {"proven": False, "refusal": str(error)}
     return {
         "boards": sum(plan.boards for _, plan in plans),
         "lower_bound": sum(plan.lower_bound for _, plan in plans),

@@ -93,7 +93,7 @@ class Blocks:
             while at > 0 and last[at] >= 0:
                 blocks.append(int(last[at]))
                 at -= int(size[last[at]])
-            if blocks and self.taken[blocks].sum() <= self.room:
+            if value > 0.0 and self.taken[blocks].sum() <= self.room:
                 yield value, blocks
 
 
