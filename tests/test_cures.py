@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-from case_lists import thorough
 from palewright.cures import WAYS, WORK, applied, cured
 from palewright.errors import InputError
 from palewright.faces import FACE_PATTERNS
@@ -211,9 +210,8 @@ def assert_all_cured(seed: int) -> tuple[int, int]:
     return sum(bool(f.changes) for f in found), len(found)
 
 
-@pytest.mark.parametrize("seeds", [range(16), thorough(range(16, 24))])
-def test_remedies_of_random_variants_cure_them(seeds: range) -> None:
-    counts = [assert_all_cured(seed) for seed in seeds]
+def test_remedies_of_random_variants_cure_them() -> None:
+    counts = [assert_all_cured(seed) for seed in range(16)]
     # most are cured: else the test above tries nothing
     assert sum(done for done, _ in counts) > 0.7 * sum(all_ for _, all_ in counts) > 15
 
