@@ -57,8 +57,8 @@ CASES: dict[str, tuple[Flat, Flat]] = {
     "PW206": ({}, {"floor.kind": "none"}),
     # stile and stave of 11/16 in are 1-3/8 in: the point has to reach further
     "PW301": (POST | {"screws.post": "#8 x 1-3/8 in"}, POST | {"screws.post": "#8 x 1-1/2 in"}),
-    # stave and frame of 9/16 in are 1-1/8 in
-    "PW302": ({"screws.wall": "#8 x 1-5/32 in"}, {"screws.wall": "#8 x 1-1/8 in"}),
+    # stave and frame of 9/16 in are 1-1/8 in: a point in the face itself pricks too
+    "PW302": ({"screws.wall": "#8 x 1-1/8 in"}, {"screws.wall": "#8 x 1-3/32 in"}),
     "PW303": ({"screws.wall": "#8 x 1-3/32 in"}, {"screws.wall": "#8 x 1-1/16 in"}),
     # half of 9/16 in is 1.48 D of #10 and 1.59 D of #9
     "PW304": ({"screws.corner": "#10 x 2 in"}, {"screws.corner": "#9 x 2 in"}),
@@ -197,7 +197,7 @@ MEASURED: dict[str, tuple[float, float]] = {
     "PW105": ((2 + 23 / 32 + 5 / 8 - 3.25) * INCH, INCH / 16),
     # beyond two boards of 11/16 in; half of one of 9/16 in holds
     "PW310": ((15 / 16 - 11 / 16) * INCH, 9 / 32 * INCH),
-    "PW302": (-INCH / 32, 0.0),
+    "PW302": (0.0, 0.0),
     "PW303": (INCH / 32, 1.0),
     "PW304": (9 / 32 / 0.190, 1.5),
     "PW309": (15 / 32 / 0.164, 3.0),

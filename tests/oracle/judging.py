@@ -98,15 +98,6 @@ class CaseBox:
         pairs = np.argwhere(np.triu((shared > 1e-6).all(axis=2), 1))
         return [(every[i], every[j]) for i, j in pairs]
 
-    @cached_property
-    def blind(self) -> dict[tuple[str, ...], float]:
-        """Lengths (mm) of the screws that end inside their last board, by their boards."""
-        return {
-            one.boards: one.length
-            for one in self.screws
-            if self.boards[one.boards[-1]].crossed(one.head, one.axis)[1] > one.length + 1e-4
-        }
-
     def across(self, name: str, axis: Floats) -> float:
         """Return how thick a board is along a screw, mm."""
         return float(np.ptp(self.boards[name].points @ axis))
@@ -192,13 +183,11 @@ def _loose(screw: Found, box: CaseBox, boxes: Sequence[CaseBox]) -> Iterator[Rea
         )  # fmt: skip
     _, leave = box.boards[last].crossed(screw.head, screw.axis)
     if leave - screw.length < 1e-4:
-        # the hole ends with the board; how long the screw is, a thicker board shows
-        longest = max((one.blind.get(screw.boards, 0.0) for one in boxes), default=0.0)
-        if longest > leave + 1e-4 or not longest:
-            yield Reason(
-                "through", box.case, screw.boards, leave - longest, 0.0,
-                f"{where} comes out of {last}",
-            )  # fmt: skip
+        # the hole ends with the board: the point lies in its face, or beyond it
+        yield Reason(
+            "through", box.case, screw.boards, leave - screw.length, 0.0,
+            f"{where} comes out of {last}",
+        )  # fmt: skip
     for bore in screw.bores:
         if bore.turn < 2 * np.pi - 1e-3:
             yield Reason(

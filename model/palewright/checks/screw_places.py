@@ -79,6 +79,10 @@ def missed_boards(fit: FitCase) -> Iterator[Finding]:
         )
 
 
+_FLUSH = 1e-3
+"""A point with less wood (mm) over it than this lies in the face: no board is so exact."""
+
+
 @check
 def points_through(fit: FitCase) -> Iterator[Finding]:
     """Find screws whose points come through (PW302) or end close under the face (PW303)."""
@@ -89,7 +93,7 @@ def points_through(fit: FitCase) -> Iterator[Finding]:
         if spans.enter[s, b] >= screw.kind.length or spans.enter[s, b] > spans.leave[s, b]:
             continue  # it misses: reported as PW301
         cover = float(spans.leave[s, b] - screw.kind.length)
-        if cover < -1e-9:
+        if cover < _FLUSH:
             through.setdefault(screw.use, Worst()).take(cover, screw.stack[-1:], screw)
         elif cover < limits.point_cover:
             close.setdefault(screw.use, Worst()).take(cover, screw.stack[-1:], screw)
@@ -98,11 +102,12 @@ def points_through(fit: FitCase) -> Iterator[Finding]:
             assert one.screw is not None
             longest = one.screw.kind.length + one.measured - limits.point_cover
             system = fit.box.parameters.product.units
-            said = (
-                f"come {both_units(-one.measured)} through"
-                if code == "PW302"
-                else f"end {both_units(one.measured)} under the face"
-            )
+            if code == "PW303":
+                said = f"end {both_units(one.measured)} under the face"
+            elif one.measured > -_FLUSH:
+                said = "end in the face itself, where the point pricks"
+            else:
+                said = f"come {both_units(-one.measured)} through"
             yield Finding(
                 code,
                 tuple(one.boards),
