@@ -533,7 +533,7 @@ def test_a_season_at_random_is_planned(number: int) -> None:
 
 @pytest.mark.thorough
 @pytest.mark.parametrize("number", range(5, 25))
-def test_two_hundred_seasons_at_random_are_planned(number: int) -> None:
+def test_more_seasons_at_random_are_planned(number: int) -> None:
     assert_sound(plan_season(season_at_random(number), Path(), load_shop(None)))
 
 
