@@ -70,6 +70,7 @@ CURABLE: dict[str, Flat] = {
     "PW105": {"panel.side_stile_width": "3 in"},
     "PW201": LADDER | {"trellis.uprights": 8},
     "PW203": {"panel.stile_width": "1-3/4 in", "panel.lip": "1-3/8 in"},
+    "PW205": POST | {"box.foot": "6 in"},
     "PW301": POST | {"screws.post": "#8 x 1-1/4 in"},
     "PW302": {"screws.wall": "#8 x 1-1/4 in"},
     "PW303": {"screws.wall": "#8 x 1-3/32 in"},
@@ -108,7 +109,6 @@ CURABLE: dict[str, Flat] = {
 
 OTHERS = {
     "PW202": "comes with other findings of its joint",
-    "PW205": "follows from PW203 or PW301 wherever it was seen, and is told with it",
     "PW902": "no box of the tool's range but the very largest, and those have more than one fault",
     "PW912": "as PW902: what breaks is far from what holds",
     "PW923": "as PW902",

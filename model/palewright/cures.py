@@ -82,7 +82,7 @@ WAYS: dict[str, tuple[str, ...]] = {
         *_WALLS, "@+", "cap.width±", "cap.overhang-", "face.brace_width±", "trellis.uprights±",
         "screws.cap+", "!corner.style~",
     ),
-    "PW205": (*_WALLS, "@+", "face.brace_width±"),
+    "PW205": ("box.foot-", *_WALLS, "@+", "face.brace_width±"),
     "PW301": ("@+", "cap.width+", "cap.overhang-", "trellis.uprights±", *_WALLS),
     "PW302": ("@-", *_ROOM),
     "PW303": ("@-", *_ROOM),

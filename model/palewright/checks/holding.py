@@ -93,8 +93,11 @@ def held_ends(fit: FitCase) -> Iterator[Finding]:
 
 def _free_end(board: Board, fit: FitCase) -> float:
     """Return how far (mm) a board stands out beyond its last screw; 0 where both ends are held."""
-    # as it leaves the bench: screws of corners, cleats and caps come later
-    screws = [screw for screw in fit.ties.of_board[board.name] if screw.use == "wall"]
+    # as it leaves the bench, when screws of cleats and caps are still to come; but a stile runs on
+    # as a leg, which the corner's screws hold to its neighbour
+    screws = fit.ties.of_board[board.name]
+    if board.role != "stile":
+        screws = [screw for screw in screws if screw.use == "wall"]
     if len(screws) < 2:
         return board.length
     low = sorted(board.placement.into(screw.head)[0] for screw in screws)
