@@ -24,7 +24,7 @@ from palewright.design import Design
 from palewright.errors import InputError
 from palewright.faces import FACE_PATTERNS
 from palewright.findings import Finding
-from palewright.lumber import LUMBER_CASES, LumberCase, shipped_stock
+from palewright.lumber import LUMBER_CASES, LumberCase, piles_of, shipped_stock
 from palewright.screw_holes import holes_of
 from palewright.screws import GAUGES
 from palewright.settings import Setting
@@ -243,8 +243,8 @@ def compared(
     if len(design.box.boards) > MOST_BOARDS:
         return Judged(variant, "large", codes)
 
-    def boards_in(case: LumberCase) -> dict[str, Solid]:
-        box = box_in(design, case)
+    def boards_in(case: LumberCase, pile: int = 0) -> dict[str, Solid]:
+        box = box_in(design, case, pile)
         return listed_boards(box) if light else read_step(step_of(design, box))
 
     steps = [step.boards for step in design.box.steps]
@@ -256,12 +256,22 @@ def compared(
         return Judged(variant, "other", codes)
     # a fault without a case is one of the cut sizes, or of the worst boards that can meet
     named = LUMBER_CASES if any(not case for _, case in seen) else [case for _, case in seen]
-    found = judge({case: boards_in(case) for case in LUMBER_CASES if case in named}, steps, True)
-    false = tuple(
-        f"{code} {case}"
-        for code, case in seen
-        if not any(case in ("", r.case) and r.kind in CONFIRMED_BY[code] | FALLEN for r in found)
-    )
+    found: list[Reason] = []
+    false: tuple[str, ...] = ()
+    for pile in piles_of("mixed") if "mixed" in named else range(1):
+        # what the first pile of mixed boards does not show, another may
+        asked = named if pile == 0 else ("mixed",)
+        files = {case: boards_in(case, pile) for case in LUMBER_CASES if case in asked}
+        found += judge(files, steps, True)
+        false = tuple(
+            f"{code} {case}"
+            for code, case in seen
+            if not any(
+                case in ("", r.case) and r.kind in CONFIRMED_BY[code] | FALLEN for r in found
+            )
+        )
+        if not false:
+            break
     return Judged(variant, "unfit", codes, tuple(found), false)
 
 
@@ -278,9 +288,9 @@ def _seen(fault: Finding) -> bool:
     return fault.code in CONFIRMED_BY and not {"stand", "trunk"}.intersection(fault.boards)
 
 
-def box_in(design: Design, case: LumberCase) -> Box:
-    """Return a box in lumber of one case, holes and all."""
-    box = design.box if case == "nominal" else lay_out(design.parameters, case)
+def box_in(design: Design, case: LumberCase, pile: int = 0) -> Box:
+    """Return a box in lumber of one case, of mixed boards in one pile, holes and all."""
+    box = design.box if case == "nominal" else lay_out(design.parameters, case, pile)
     if any(board.holes for board in box.boards.values()):
         return box
     holes = holes_of(box.screws, box.boards)

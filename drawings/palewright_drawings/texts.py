@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from palewright.errors import InputError
@@ -50,26 +51,31 @@ def findings_text(findings: Sequence[Finding], system: str, notes: bool = False)
         if alike and alike[0] is not finding:
             continue
         for one in alike or [finding]:
-            remedy = one.remedy if one is (alike or [finding])[-1] else ""
-            lines += _finding_lines(one, remedy, system)
+            last = one is (alike or [finding])[-1]
+            lines += _finding_lines(one, last, system)
     hidden = len(findings) - len(told)
     if hidden:
         lines.append(f"{hidden} note{'' if hidden == 1 else 's'}: --notes")
     return "\n".join(lines)
 
 
-def _finding_lines(finding: Finding, remedy: str, system: str) -> list[str]:
-    """Return a finding as lines: the remedy on its own where that takes no third line."""
+def _finding_lines(finding: Finding, remedied: bool, system: str) -> list[str]:
+    """Return a finding as lines: the remedy on its own where that takes no third line, and without
+    what helps besides where only that leaves it within two."""
     case = f" ({finding.case} boards)" if finding.case not in ("", "nominal") else ""
     message = in_one_unit(finding.brief or finding.message, system)
     head = f"{finding.severity:<7} {finding.code}: {message}{case}"
+    remedy = finding.remedy if remedied else ""
     parts = [
         textwrap.wrap(text, WIDE, subsequent_indent=_INDENT)
         for text in (head, f"{_INDENT}{remedy}" if remedy else "")
     ]
     if sum(map(len, parts)) <= 2 or finding.severity == "note":
         return parts[0] + parts[1]
-    return textwrap.wrap(f"{head}: {remedy}", WIDE, subsequent_indent=_INDENT)
+    lines = textwrap.wrap(f"{head}: {remedy}", WIDE, subsequent_indent=_INDENT)
+    if len(lines) > 2 and finding.changes and finding.advice:
+        return _finding_lines(replace(finding, advice=""), remedied, system)
+    return lines
 
 
 def verdict_line(name: str, box: Design) -> str:
