@@ -207,7 +207,7 @@ def _told(finding: Finding, changes: Changes) -> Finding:
     """Return a finding with what cures it, or with that nothing which was tried does."""
     if changes or finding.severity == "note":
         return replace(finding, changes=changes)
-    nothing = "no one or two settings that were tried cure it"
+    nothing = "none of the settings tried cures it"
     advice = f"{finding.advice}; {nothing}" if finding.advice else nothing
     return replace(finding, advice=advice, changes=())
 

@@ -81,8 +81,8 @@ def hung_floors(fit: FitCase) -> Iterator[Finding]:
             "its thread in end grain, which is given nothing",
             *_on_cleats(fit),
             group="hung",
-            brief=f"each of {len(into_ends)} floor screws holds up "
-            f"{print_quantity(one.pulled, 'force')} by end grain, which holds nothing for sure",
+            brief=f"{len(into_ends)} floor screws each hold up "
+            f"{print_quantity(one.pulled, 'force')} by end grain, which holds nothing",
         )
 
 
