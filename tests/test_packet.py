@@ -23,6 +23,7 @@ from PIL import Image
 
 from case_lists import mostly_thorough
 from command_runs import environment, run_python
+from packet_files import contents, differing
 from palewright import __version__
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -66,19 +67,6 @@ def seen() -> Stages:
 @pytest.fixture(scope="module")
 def packet(tub: Design, seen: Stages, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_packet(tub, tmp_path_factory.mktemp("whole"), None, seen)
-
-
-def contents(folder: Path) -> dict[str, bytes]:
-    return {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
-
-
-def differing(one: dict[str, bytes], other: dict[str, bytes]) -> list[str]:
-    """The files that are not the same, by name: pytest takes hours to show where bytes differ."""
-    return sorted(name for name in one.keys() | other.keys() if one.get(name) != other.get(name))
 
 
 def with_writer(
@@ -334,11 +322,8 @@ def test_a_run_at_work_is_not_cleared_away(
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
 
 
-def test_a_death_between_the_two_renames_is_mended_by_the_next_run(
-    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    before = contents(write_packet(tub, tmp_path, LIGHT))
-    (tmp_path / "tub").rename(tmp_path / ".tub.palewright-old-123456")
+def build_that_fails(tub: Design, monkeypatch: pytest.MonkeyPatch, folder: Path) -> None:
+    """A build whose only writer breaks before its first file."""
 
     def make() -> Iterator[tuple[str, bytes]]:
         raise RuntimeError("broken")
@@ -346,7 +331,15 @@ def test_a_death_between_the_two_renames_is_mended_by_the_next_run(
 
     with_writer(monkeypatch, make)
     with pytest.raises(RuntimeError):
-        write_packet(tub, tmp_path, ["odd"])
+        write_packet(tub, folder, ["odd"])
+
+
+def test_a_death_between_the_two_renames_is_mended_by_the_next_run(
+    tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    before = contents(write_packet(tub, tmp_path, LIGHT))
+    (tmp_path / "tub").rename(tmp_path / ".tub.palewright-old-123456")
+    build_that_fails(tub, monkeypatch, tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
     assert differing(contents(tmp_path / "tub"), before) == []
 
@@ -472,14 +465,7 @@ def test_a_build_that_fails_leaves_what_the_maker_changed_where_it_was(
 ) -> None:
     changed_packet(tub, tmp_path)
     before = contents(tmp_path)
-
-    def make() -> Iterator[tuple[str, bytes]]:
-        raise RuntimeError("broken")
-        yield
-
-    with_writer(monkeypatch, make)
-    with pytest.raises(RuntimeError):
-        write_packet(tub, tmp_path, ["odd"])
+    build_that_fails(tub, monkeypatch, tmp_path)
     assert differing(contents(tmp_path), before) == []
 
 

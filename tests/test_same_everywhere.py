@@ -15,6 +15,7 @@ import pytest
 
 from case_lists import mostly_thorough
 from cut_batches import MIXED, Batch
+from packet_files import contents, differing
 from palewright.cutting import WORK, CutPlan, Labour, SawSettings, first_plan, plan_cuts
 from palewright.cutting.clocks import broken_off, clock_of, counted, now
 from palewright.demands import StockDemand, demands_of, saw_of
@@ -91,8 +92,7 @@ def usual_plans() -> tuple[list[CutPlan], list[CutPlan]]:
 def packet(folder: Path, variant: str) -> dict[str, bytes]:
     """The usual files of a packet by name."""
     place = write_packet(design(load_variant(variant).parameters, variant), folder)
-    files = [path for path in sorted(place.rglob("*")) if path.is_file()]
-    return {path.relative_to(place).as_posix(): path.read_bytes() for path in files}
+    return contents(place)
 
 
 @pytest.mark.parametrize("speed", mostly_thorough(SPEEDS, SPEEDS[0]))
@@ -109,7 +109,7 @@ def test_a_packet_is_the_same_bytes_by_a_quicker_clock(
     usual = packet(tmp_path / "usual", variant)
     with at_speed(monkeypatch, SPEEDS[0]):
         other = packet(tmp_path / "other", variant)
-    assert {name for name in usual | other if usual.get(name) != other.get(name)} == set()
+    assert differing(usual, other) == []
 
 
 @pytest.mark.thorough
@@ -123,7 +123,7 @@ def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
     with beside_busy_loops():
         busy = packet(tmp_path / "busy", variant)
     for other in (quicker, busy):
-        assert {name for name in usual | other if usual.get(name) != other.get(name)} == set()
+        assert differing(usual, other) == []
 
 
 @pytest.mark.thorough

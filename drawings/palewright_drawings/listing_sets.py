@@ -30,6 +30,7 @@ from palewright_drawings.whole_folders import (
     MANIFEST,
     TOOL,
     clear_leftovers,
+    is_as_written,
     locked,
     made,
     refuse_taken,
@@ -53,16 +54,13 @@ class Part:
             found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
             if {key: found[key] for key in found if key != "files"} == self._head:
                 self.files = {
-                    name: was for name, was in found["files"].items() if self._is(name, was)
+                    name: was
+                    for name, was in found["files"].items()
+                    if is_as_written(folder / name, was["sha256"])
                 }
         for path in folder.iterdir():
             if path.name not in self.files:
                 path.unlink()
-
-    def _is(self, name: str, was: dict[str, Any]) -> bool:
-        """Whether a file is there as it was written."""
-        content = (self.folder / name).read_bytes() if (self.folder / name).is_file() else b""
-        return bool(hashlib.sha256(content).hexdigest() == was["sha256"])
 
     def keep(self, name: str, content: bytes) -> None:
         """Keep a file that is done, and note it."""

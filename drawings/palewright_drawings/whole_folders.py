@@ -136,7 +136,7 @@ def _put_away(old: Path, place: Path, tell: Callable[[str], None]) -> None:
     """Remove an old folder, but for what the maker changed: that is kept beside the place."""
     ours = _listed(old) or {}
     written = [old / MANIFEST] if ours else []
-    written += [old / name for name, was in ours.items() if _is_as_written(old / name, was)]
+    written += [old / name for name, was in ours.items() if is_as_written(old / name, was)]
     everything = {path for path in old.rglob("*") if path.is_symlink() or not path.is_dir()}
     written += [path for path in everything if path.name in _NOBODYS]
     theirs = sorted(everything - set(written))
@@ -158,7 +158,7 @@ def _put_away(old: Path, place: Path, tell: Callable[[str], None]) -> None:
     tell(f"{one_line(str(kept))}: keeps what you had changed in the old one, {first}{more}")
 
 
-def _is_as_written(path: Path, was: str) -> bool:
+def is_as_written(path: Path, was: str) -> bool:
     """Return whether a file has the hash that the manifest gives it."""
     if path.is_symlink() or not path.is_file():
         return False
