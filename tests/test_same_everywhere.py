@@ -21,6 +21,7 @@ from palewright.cutting.clocks import broken_off, clock_of, counted, now
 from palewright.demands import StockDemand, demands_of, saw_of
 from palewright.design import design
 from palewright.variant_files import load_variant, shipped_variants
+from palewright_drawings import commands
 from palewright_drawings.packets import write_packet
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -144,6 +145,13 @@ def test_only_a_break_that_was_asked_for_reads_the_clock() -> None:
                 reading.append(path.name)
         assert '"time_limit",' not in text, "HiGHS ends by nodes"
     assert reading == ["clocks.py"]
+
+
+def test_each_command_is_given_the_work_of_the_packet() -> None:
+    """So that they say the same of one batch; the number stands twice to keep the start quick."""
+    for name in ("cut", "price", "season"):
+        (work,) = [one for one in commands.main.commands[name].params if one.name == "work"]
+        assert work.default == WORK
 
 
 def test_a_break_by_the_clock_comes_when_it_is_due_and_is_told(
