@@ -7,10 +7,20 @@ ones in each.
 
 from hypothesis import settings
 
+from known_plans import equal_plans_once, plans_anew, settings_as_they_come
 from page_browsers import browser, opened, unopened, window
 from page_process import server
 
-__all__ = ["browser", "opened", "server", "unopened", "window"]
+__all__ = [
+    "browser",
+    "equal_plans_once",
+    "opened",
+    "plans_anew",
+    "server",
+    "settings_as_they_come",
+    "unopened",
+    "window",
+]
 
 settings.register_profile("quick", deadline=None, max_examples=25, derandomize=True)
 settings.register_profile("thorough", deadline=None, max_examples=100)

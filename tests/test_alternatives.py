@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from command_runs import run_command
+from command_runs import run_here
 from palewright.alternatives import Alternative, alternatives_of, differing_findings
 from palewright.design import design
 from palewright.errors import InputError
@@ -147,11 +147,11 @@ def test_compare_uses_the_shops_prices_and_shows_what_cannot_be_made(tmp_path: P
         '[money]\ncurrency = "CHF"\n[board_price.fence-58]\nprice = "3.00"\n', encoding="utf-8"
     )
     asked = ["check", "stoop-tub", "--compare", "two-by-2,treated-pine"]
-    text = run_command(*asked, cwd=tmp_path)
+    text = run_here(*asked, cwd=tmp_path)
     assert text.returncode == 1
     assert "all amounts in CHF; figures: shop.toml" in text.stdout
     assert "two-by-2, cannot be made: " in text.stdout
-    data = json.loads(run_command(*asked, "--json", cwd=tmp_path).stdout)
+    data = json.loads(run_here(*asked, "--json", cwd=tmp_path).stdout)
     refused, pine = data["alternatives"]
     assert refused["passed"] is False and "fits on no board" in refused["refusal"]
     assert pine["price"] == "3.00" and pine["refusal"] == "" and data["currency"] == "CHF"
@@ -161,7 +161,7 @@ def test_compare_uses_the_shops_prices_and_shows_what_cannot_be_made(tmp_path: P
         (["--compare", "two-by-2,one-by-2"], "--compare: two-by-2: "),
         (["--shop", "shop.toml"], "--shop: goes with --compare"),
     ):
-        done = run_command("check", "stoop-tub", *args, cwd=tmp_path)
+        done = run_here("check", "stoop-tub", *args, cwd=tmp_path)
         assert done.returncode == 2 and word in done.stderr, done
         assert len(done.stderr.splitlines()) == 1
 

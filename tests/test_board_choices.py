@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from command_runs import run_command
+from command_runs import run_here
 from cut_cases import board_question, complaints_of
 from palewright.cut_plans import first_plans, plan_demands
 from palewright.cutting import CutPlan, Labour, PartDemand, SawSettings, StockBoard, plan_cuts
@@ -208,8 +208,8 @@ def test_the_price_and_the_cut_plan_ask_the_yard_for_the_same(tmp_path: Path) ->
     import json
 
     asked = ("stoop-tub:2", "--set", "saw.spare_parts=10", "--json")
-    cut = json.loads(run_command("cut", *asked, cwd=tmp_path).stdout)
-    price = json.loads(run_command("price", *asked, cwd=tmp_path).stdout)
+    cut = json.loads(run_here("cut", *asked, cwd=tmp_path).stdout)
+    price = json.loads(run_here("price", *asked, cwd=tmp_path).stdout)
     assert price["choices"][0]["options"][0]["boards"] == cut["boards"]
     assert price["spare_parts"] > 0
 

@@ -42,7 +42,7 @@ def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: 
 
 def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Path) -> None:
     settings = ["--set", "panel.lip=1 1/8 in", "--set", "panel.setback=0 in"]
-    done = run_command("check", "stoop-tub", *settings, "--json", cwd=tmp_path)
+    done = run_here("check", "stoop-tub", *settings, "--json", cwd=tmp_path)
     assert done.returncode == 1
     said = json.loads(done.stdout)
     assert said["passed"] is False
@@ -53,7 +53,7 @@ def test_a_size_change_that_breaks_the_fit_is_told_with_its_remedy(tmp_path: Pat
     change = fault["change"]
     assert fault["remedy"] == f"set {change['key']} to {change['value']}"
     mend = ["--set", f"{change['key']}={change['value']}"]
-    mended = run_command("check", "stoop-tub", *settings, *mend, cwd=tmp_path)
+    mended = run_here("check", "stoop-tub", *settings, *mend, cwd=tmp_path)
     assert mended.returncode == 0, mended.stdout
 
 
@@ -113,19 +113,19 @@ def test_bad_files_name_their_line(content: bytes, words: list[str], tmp_path: P
 
 
 def test_new_starts_a_file_that_checks_like_its_base(tmp_path: Path) -> None:
-    assert run_command("new", "porch-tub", "--base", "stoop-tub", cwd=tmp_path).returncode == 0
-    mine = run_command("check", "porch-tub.toml", "--json", cwd=tmp_path)
-    base = run_command("check", "stoop-tub", "--json", cwd=tmp_path)
+    assert run_here("new", "porch-tub", "--base", "stoop-tub", cwd=tmp_path).returncode == 0
+    mine = run_here("check", "porch-tub.toml", "--json", cwd=tmp_path)
+    base = run_here("check", "stoop-tub", "--json", cwd=tmp_path)
     assert mine.returncode == base.returncode == 0
     assert {**json.loads(mine.stdout), "variant": ""} == {**json.loads(base.stdout), "variant": ""}
-    again = run_command("new", "porch-tub", cwd=tmp_path)
+    again = run_here("new", "porch-tub", cwd=tmp_path)
     assert again.returncode == 2
     assert "there already" in again.stderr
 
 
 def test_new_without_a_base_writes_every_setting(tmp_path: Path) -> None:
-    assert run_command("new", "plain-tub", cwd=tmp_path).returncode == 0
-    done = run_command("check", "plain-tub.toml", cwd=tmp_path)
+    assert run_here("new", "plain-tub", cwd=tmp_path).returncode == 0
+    done = run_here("check", "plain-tub.toml", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
 
 
@@ -156,14 +156,14 @@ def test_completion_offers_variants(shell: str, tmp_path: Path) -> None:
 
 
 def test_a_fault_writes_no_packet_unless_asked(tmp_path: Path) -> None:
-    faulty = ["build", "stoop-tub", "--set", "screws.wall=#8 x 3/4 in", "--only", "cutlist"]
+    faulty = ["build", "stoop-tub", "--set", "screws.wall=#8 x 3/4 in", "--only", "flat"]
     done = run_here(*faulty, cwd=tmp_path)
     assert done.returncode == 1
     assert "PW310" in done.stderr and "set screws.wall to" in done.stderr
     assert list(tmp_path.iterdir()) == []
-    done = run_command(*faulty, "--despite-faults", cwd=tmp_path)
+    done = run_here(*faulty, "--despite-faults", cwd=tmp_path)
     assert done.returncode == 1
-    assert (tmp_path / "packets" / "stoop-tub" / "cutlist.csv").is_file()
+    assert list((tmp_path / "packets" / "stoop-tub" / "flat").glob("*.dxf"))
 
 
 def test_only_writes_the_kinds_asked_for(tmp_path: Path) -> None:
@@ -185,7 +185,7 @@ def test_what_asks_it_to_end_leaves_nothing_half_written(
     """Asked to end once so many files are written."""
     number = signal.Signals[name]
     work = subprocess.Popen(
-        [sys.executable, "-m", "palewright_drawings.commands", "build", "gate-pair"],
+        [sys.executable, "-m", "palewright_drawings.commands", "build", "sill-box"],
         cwd=tmp_path, env=environment(),
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
     )  # fmt: skip

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from case_lists import mostly_thorough
-from command_runs import run_command, run_here
+from command_runs import run_here
 from palewright.design import Design, design
 from palewright.money.batches import price_batch
 from palewright.money.shops import Shop, load_shop
@@ -60,6 +60,7 @@ def made(of: Design) -> dict[str, bytes]:
     return dict(cost_files(of, Silent()))
 
 
+@pytest.mark.usefixtures("plans_anew")
 @pytest.mark.parametrize(
     "name",
     mostly_thorough(["stoop-tub", "bean-tower", "terrace-crate", "winter-tub"], "stoop-tub"),
@@ -159,7 +160,7 @@ def test_no_amount_of_money_and_no_wage_stands_in_the_plan(
 def test_the_command_leaves_it_out_or_writes_it_alone(tmp_path: Path) -> None:
     (tmp_path / "shop.toml").write_text(OWN, encoding="utf-8")
     light = ["--only", "cutlist", "--only", "costs"]
-    done = run_command("build", "stoop-tub", *light, cwd=tmp_path)
+    done = run_here("build", "stoop-tub", *light, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
     packet = tmp_path / "packets" / "stoop-tub"
     told = json.loads((packet / "maker" / "costs.json").read_text(encoding="utf-8"))
@@ -168,7 +169,7 @@ def test_the_command_leaves_it_out_or_writes_it_alone(tmp_path: Path) -> None:
     assert told["shop"]["rates"]["wage"] == "87.31"
     listed = json.loads((packet / "MANIFEST.json").read_text(encoding="utf-8"))["files"]
     assert set(listed) == {"cutlist.csv", "maker/costs.json", "maker/costs.pdf"}
-    sold = run_command("build", "stoop-tub", *light, "--to-sell", cwd=tmp_path)
+    sold = run_here("build", "stoop-tub", *light, "--to-sell", cwd=tmp_path)
     assert sold.returncode == 0, sold.stderr
     assert not (packet / "maker").exists()
     assert "Zolk" not in (packet / "MANIFEST.json").read_text(encoding="utf-8")

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from case_lists import mostly_thorough
 from palewright.cures import WAYS, WORK, applied, cured
 from palewright.errors import InputError
 from palewright.faces import FACE_PATTERNS
@@ -107,6 +108,10 @@ CURABLE: dict[str, Flat] = {
 }  # fmt: skip
 """By code, a box whose finding is cured by what it says."""
 
+LONG = {"PW101", "PW205", "PW301", "PW401", "PW703", "PW911", "PW914", "PW922", "PW927"}
+"""Codes whose cure takes a second or more to find: trellises, posts and wide boxes, of which each
+has another code among the rest."""
+
 OTHERS = {
     "PW202": "comes with other findings of its joint",
     "PW902": "no box of the tool's range but the very largest, and those have more than one fault",
@@ -130,7 +135,7 @@ def test_each_fault_and_warning_has_settings_that_bear_on_it() -> None:
     assert set(WAYS) == judged == set(CURABLE) | set(OTHERS)
 
 
-@pytest.mark.parametrize("code", sorted(CURABLE))
+@pytest.mark.parametrize("code", mostly_thorough(sorted(CURABLE), *(set(CURABLE) - LONG)))
 def test_a_code_is_cured_by_what_its_finding_says(code: str) -> None:
     box, before, after = told(code)
     found = [one for one in after.findings if one.code == code]
@@ -211,14 +216,14 @@ def assert_all_cured(seed: int) -> tuple[int, int]:
 
 
 def test_remedies_of_random_variants_cure_them() -> None:
-    counts = [assert_all_cured(seed) for seed in range(16)]
+    counts = [assert_all_cured(seed) for seed in range(4)]
     # most are cured: else the test above tries nothing
-    assert sum(done for done, _ in counts) > 0.7 * sum(all_ for _, all_ in counts) > 15
+    assert sum(done for done, _ in counts) > 0.7 * sum(all_ for _, all_ in counts) > 3
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("chunk", range(10))
-def test_remedies_of_very_many_random_variants_cure_them(chunk: int) -> None:
+@pytest.mark.parametrize("chunk", range(4))
+def test_remedies_of_many_random_variants_cure_them(chunk: int) -> None:
     counts = [assert_all_cured(1000 + 40 * chunk + seed) for seed in range(40)]
     assert sum(done for done, _ in counts) > 0.6 * sum(all_ for _, all_ in counts) > 15
 

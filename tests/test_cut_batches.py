@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from case_lists import thorough
 from cut_batches import (
     COUNTS,
     FIFTY,
@@ -73,8 +74,7 @@ def test_one_box_and_a_hundred_are_proven(variant: str) -> None:
 
 @pytest.mark.parametrize(
     "batch",
-    [MIXED[0], MIXED[3]]
-    + [pytest.param(drawn_mix(seed), marks=pytest.mark.thorough) for seed in (0, 3)],
+    [MIXED[0], *(thorough((one,)) for one in (MIXED[3], drawn_mix(0), drawn_mix(3)))],
     ids=lambda batch: "+".join(map(str, batch)),
 )
 def test_mixed_batches_are_within_a_board(batch: Batch) -> None:
@@ -102,16 +102,15 @@ def first_is_good(batch: Batch) -> None:
         assert soon.boards <= max(NEAR * soon.bound, soon.bound + FEW)
 
 
-@pytest.mark.parametrize("batch", [MIXED[0], drawn_mix(2)], ids=lambda b: "+".join(map(str, b)))
-def test_the_first_plan_of_a_mix_is_good(batch: Batch) -> None:
-    first_is_good(batch)
-
-
-@pytest.mark.thorough
 @pytest.mark.parametrize(
-    "batch", [*MIXED, FIFTY, *map(drawn_mix, SEEDS)], ids=lambda b: "+".join(map(str, b))
+    "batch",
+    [
+        MIXED[0],
+        *(thorough((one,)) for one in (*MIXED[1:], FIFTY, *map(drawn_mix, SEEDS))),
+    ],
+    ids=lambda b: "+".join(map(str, b)),
 )
-def test_the_first_plan_of_every_mix_is_good(batch: Batch) -> None:
+def test_the_first_plan_of_a_mix_is_good(batch: Batch) -> None:
     first_is_good(batch)
 
 

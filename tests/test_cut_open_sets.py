@@ -35,13 +35,10 @@ QUICK_LENGTHS = {
 }
 QUICK_BOARDS = {
     ("planter", 1),
-    ("planter", 10),
     ("crate", 2),
     ("caddy", 1),
-    ("rnd3", 10),
     ("rnd4", 1),
     ("rnd7", 5),
-    ("planted1", 1),
     ("bin", 100),
 }
 ALL_LENGTHS = [case for family in FAMILIES for case in lengths_cases(family)]

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from case_lists import thorough
 from cut_brute import fewest_boards
 from cut_cases import board_question, complaints_of
 from palewright.cutting import (
@@ -238,7 +239,7 @@ def test_stopping_early_gives_the_plan_so_far() -> None:
 def test_setups_are_counted_and_traded() -> None:
     demand, stock, saw = board_question("crate", 10)
     told: list[str] = []
-    plan = plan_cuts(demand, stock, saw, progress=lambda what, share: told.append(what))
+    plan = plan_cuts(demand, stock, saw, setup_time=1.0, progress=lambda what, _: told.append(what))
     rips = {s.setting for s in plan.setups.settings if s.stage == 2}
     assert rips == {p.width for p in demand if p.width < 139.7 - 1e-6} or len(rips) == 3
     keys = [(s.stage, s.kind, s.setting, s.angle) for s in plan.setups.settings]
@@ -270,13 +271,16 @@ def test_the_json_has_the_agreed_keys() -> None:
     assert piece["kit"] == "front"
 
 
-@pytest.mark.parametrize("widths_", [(38.0, 63.0, 70.0, 139.7), tuple(range(20, 139, 2))])
-def test_long_mixed_lists_end_in_time(widths_: tuple[float, ...]) -> None:
+@pytest.mark.parametrize(
+    ("widths_", "work"),
+    [((38.0, 63.0, 70.0, 139.7), 1.5), thorough((tuple(range(20, 139, 2)), 4.0))],
+)
+def test_long_mixed_lists_end_in_time(widths_: tuple[float, ...], work: float) -> None:
     rng = random.Random(5)
     demand = [
         PartDemand(f"p{i}", round(rng.uniform(60, 900), 1), rng.choice(widths_), rng.randint(1, 6))
         for i in range(50)
     ]
-    plan = plan_cuts(demand, [FENCE], SAW, time_limit=4.0, setup_time=0.0)
-    assert plan.seconds < 4.0 * 1.2 + 1.0
+    plan = plan_cuts(demand, [FENCE], SAW, time_limit=work, setup_time=0.0)
+    assert plan.seconds < work * 1.2 + 1.0
     assert complaints_of(plan, demand, [FENCE], SAW) == []

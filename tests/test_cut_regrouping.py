@@ -8,6 +8,7 @@ import random
 import numpy as np
 import pytest
 
+from case_lists import thorough
 from cut_cases import complaints_of
 from palewright.cutting import PartDemand, SawSettings, StockBoard, plan_cuts
 from palewright.cutting.choices import Choice, covers
@@ -69,12 +70,18 @@ def test_fillings_found_at_once_hold_what_their_recipes_make(board: StockBoard) 
             assert found.values[i] == pytest.approx(float(counts @ duals))
 
 
-@pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
-def test_long_messy_lists_are_planned_whatever_the_time(board: StockBoard) -> None:
-    demand = messy_list(8, 40)
+@pytest.mark.parametrize(
+    ("board", "number", "work"),
+    [(FENCE, 20, 2.0), (EARED, 20, 2.0), thorough((FENCE, 40, 8.0)), thorough((EARED, 40, 8.0))],
+    ids=lambda one: getattr(one, "name", None),
+)
+def test_long_messy_lists_are_planned_whatever_the_time(
+    board: StockBoard, number: int, work: float
+) -> None:
+    demand = messy_list(8, number)
     hurried, plan = (
         plan_cuts(demand, [board], SAW, time_limit=seconds, setup_time=0.0)
-        for seconds in (0.1, 8.0)
+        for seconds in (0.1, work)
     )
     for one in (hurried, plan):
         assert complaints_of(one, demand, [board], SAW) == []

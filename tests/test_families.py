@@ -68,6 +68,7 @@ def test_a_large_family_is_cut_off(tmp_path: Path) -> None:
     assert names(first) == [f"b{i:02}" for i in range(MOST_RELATIVES)]
 
 
+@pytest.mark.usefixtures("plans_anew")
 @pytest.mark.parametrize("name", mostly_thorough(["stoop-tub", "terrace-crate"], "terrace-crate"))
 def test_saw_plans_are_the_same_however_often_they_are_made(name: str) -> None:
     parameters = load_variant(name).parameters

@@ -466,18 +466,9 @@ def test_a_search_that_fails_ends_the_others() -> None:
 
 
 def size_command(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    paths = os.pathsep.join([str(ROOT / "model"), str(ROOT / "drawings")])
     variant, *settings = SMALL
     typed = [part for setting in settings for part in ("--set", setting)]
-    return subprocess.run(
-        [sys.executable, "-m", "palewright_drawings.commands", "size", variant, *typed, *args],
-        cwd=cwd,
-        env={**os.environ, "PYTHONPATH": paths},
-        capture_output=True,
-        text=True,
-        timeout=100,
-        check=False,
-    )
+    return run_here("size", variant, *typed, *args, cwd=cwd)
 
 
 SIZE_KEYS = {"width_mm", "depth_mm", "height_mm", "volume_l", "boards", "lower_bound", "yield"}

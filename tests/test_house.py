@@ -105,6 +105,7 @@ def statements(body: list[ast.stmt], inside: bool = False) -> Iterator[tuple[ast
             yield from statements(case.body, deeper)
 
 
+@cache
 def imports(path: Path) -> list[tuple[str, bool]]:
     """Return (module, whether it is imported only when used) of each import that can run."""
     found = []

@@ -453,23 +453,23 @@ ENDS: tuple[LumberCase, ...] = ("thin", "thick")
 
 
 # a box that passes takes four seconds of a processor a lumber case in files, a tenth of it without
-@pytest.mark.parametrize("numbers", [range(2), *map(thorough, (range(2, 8), range(8, 15)))])
+@pytest.mark.parametrize("numbers", [range(1), *map(thorough, (range(1, 8), range(8, 15)))])
 def test_model_and_oracle_agree_on_files(numbers: range) -> None:
     assert agreed(numbers, ENDS, False) == []
 
 
-@pytest.mark.parametrize("numbers", [range(100, 124), thorough(range(124, 140))])
+@pytest.mark.parametrize("numbers", [range(100, 108), thorough(range(108, 140))])
 def test_model_and_oracle_agree_on_more_boxes(numbers: range) -> None:
     assert agreed(numbers, LUMBER_CASES, True) == []
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("chunk", range(5))
+@pytest.mark.parametrize("chunk", range(2))
 def test_model_and_oracle_agree_on_many_files(chunk: int) -> None:
     assert agreed(range(1000 + chunk * 10, 1010 + chunk * 10), LUMBER_CASES, False) == []
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("chunk", range(40))
-def test_model_and_oracle_agree_on_thousands_of_boxes(chunk: int) -> None:
+@pytest.mark.parametrize("chunk", range(10))
+def test_model_and_oracle_agree_on_hundreds_of_boxes(chunk: int) -> None:
     assert agreed(range(2000 + chunk * 50, 2050 + chunk * 50), LUMBER_CASES, True) == []

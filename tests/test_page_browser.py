@@ -14,7 +14,6 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from case_lists import thorough
 from page_browsers import RULES, open_group, picture, settled
 
 
@@ -166,18 +165,17 @@ def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -
     expect(opened.locator("#parts button").first).to_be_focused()
 
 
+@pytest.mark.thorough  # the quick one is in test_page_colours; what sticks out, in _looks
 @pytest.mark.parametrize(
     "opened",
     [
         {"color_scheme": "light", "bypass_csp": True},
-        thorough({"color_scheme": "dark", "bypass_csp": True}),
-        thorough({"color_scheme": "dark", "bypass_csp": True, "forced_colors": "active"}),
+        {"color_scheme": "dark", "bypass_csp": True},
+        {"color_scheme": "dark", "bypass_csp": True, "forced_colors": "active"},
     ],
     indirect=True,
 )
-@pytest.mark.parametrize(
-    "size", [pytest.param((1400, 900), marks=pytest.mark.thorough), (390, 844)]
-)
+@pytest.mark.parametrize("size", [(1400, 900), (390, 844)])
 def test_axe_finds_nothing_and_nothing_sticks_out(opened: Page, size: tuple[int, int]) -> None:
     """With every group open, a part chosen and a finding of each kind (bypass_csp lets axe in)."""
     opened.set_viewport_size({"width": size[0], "height": size[1]})

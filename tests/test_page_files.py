@@ -83,7 +83,9 @@ def test_an_opened_file_keeps_its_name_and_lives_in_link_and_reload(
         thorough(
             (b'base = "stoop-tub"\n[box]\nwidth = 20 in\n', ("mine.toml, line 3", "a line is [t"))
         ),
-        (b'base = "stoop-tub"\n[box]\nwidth = "900 in"\n', ("line 3", "box.width", "to 96 in")),
+        thorough(
+            (b'base = "stoop-tub"\n[box]\nwidth = "900 in"\n', ("line 3", "box.width", "to 96 in"))
+        ),
         thorough((b"\xff\xfe\x00", ("mine.toml", "not UTF-8"))),
         (b"#" * (256 * 1024 + 1), ("mine.toml", "256 KiB")),
     ],

@@ -196,7 +196,7 @@ def folder() -> Iterator[Path]:
         yield Path(name)
 
 
-@pytest.mark.parametrize("count", mostly_thorough([2, 3, 4, 5, 6], 2, 4))
+@pytest.mark.parametrize("count", mostly_thorough([2, 3, 4, 5, 6], 3))
 def test_ctrl_c_while_its_workers_start_leaves_nothing(folder: Path, count: int) -> None:
     process = begun(folder)
     while len(left_of(process)) < count:
@@ -230,7 +230,7 @@ run(["page", "--port", "0", "--no-show"])
 """The page, with Ctrl-C just after the folder of one of its workers was made."""
 
 
-@pytest.mark.parametrize("number", [1, 4])
+@pytest.mark.parametrize("number", mostly_thorough([1, 4], 4))
 def test_ctrl_c_between_a_workers_folder_and_its_process_leaves_nothing(
     folder: Path, number: int
 ) -> None:

@@ -157,15 +157,18 @@ def test_the_frontier_holds_sizes_that_the_boards_make(server: PageServer) -> No
 
 def test_the_packet_is_whole(server: PageServer) -> None:
     """Two of them are compared in the thorough tests of the jobs."""
-    body = json.dumps({"page": "p", "variant": "sill-box", "changes": {}}).encode()
+    body = json.dumps({"page": "p", "variant": "terrace-crate", "changes": {}}).encode()
     status, headers, sent = server.send("POST", "/packet", body, Content_Type="application/json")
     assert (status, headers["content-type"]) == (200, "application/zip")
     with zipfile.ZipFile(io.BytesIO(sent)) as whole:
         names = set(whole.namelist())
-        manifest = json.loads(whole.read("sill-box/MANIFEST.json"))
-        assert names == {"sill-box/MANIFEST.json", *(f"sill-box/{n}" for n in manifest["files"])}
+        manifest = json.loads(whole.read("terrace-crate/MANIFEST.json"))
+        assert names == {
+            "terrace-crate/MANIFEST.json",
+            *(f"terrace-crate/{n}" for n in manifest["files"]),
+        }
         for name, told in manifest["files"].items():
-            assert hashlib.sha256(whole.read(f"sill-box/{name}")).hexdigest() in str(told)
+            assert hashlib.sha256(whole.read(f"terrace-crate/{name}")).hexdigest() in str(told)
 
 
 def test_a_fetch_that_is_given_up_ends_its_job(server: PageServer) -> None:

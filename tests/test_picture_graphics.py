@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 from click import Context
 from click.testing import CliRunner
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from PIL import Image, ImageCms
 from shapely import LineString, MultiPoint
 
-from case_lists import mostly_thorough
+from case_lists import mostly_thorough, tried
 from palewright.units import read_length
 from palewright.variant_files import shipped_variants
 from palewright_drawings.commands import main
@@ -118,6 +118,7 @@ def test_labels_lie_beside_the_box_and_inside_the_picture(name: str) -> None:
 
 
 @example(wide=250.0, deep=250.0, tall=1787.0, shape=(600, 600))
+@settings(max_examples=tried(40))
 @given(wide=st.floats(250, 2400), deep=st.floats(250, 1200), tall=st.floats(200, 2400),
        shape=st.sampled_from([(600, 600), (800, 450), (480, 600)]))  # fmt: skip
 def test_labels_find_room_beside_a_box_of_any_size(

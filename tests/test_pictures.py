@@ -253,7 +253,7 @@ def rendered_silhouette(of: Design, camera: Camera) -> NDArray[np.bool_]:
         thorough(("gate-pair", "front", 360)),
         thorough(("terrace-crate", "hero", 360)),
         # a trellis is mostly rim: of finer pixels fewer lie on it
-        ("bean-tower", "hero", 900),
+        thorough(("bean-tower", "hero", 900)),
         thorough(("bean-tower", "three-quarter", 1000)),
         thorough(("bean-tower", "three-quarter", 2000)),
     ],

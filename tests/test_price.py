@@ -19,7 +19,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from case_lists import tried
-from command_runs import assert_refused, run_command, run_here
+from command_runs import assert_refused, run_here
 from palewright.cut_plans import StockPlan, plan_demands
 from palewright.cutting import SetUp, SetUps
 from palewright.demands import demands_of, saw_of
@@ -416,7 +416,7 @@ def test_the_chart_is_the_same_each_time_and_its_bars_add_up(tmp_path: Path) -> 
 
 
 def palewright(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return run_command(*args, cwd=cwd)
+    return run_here(*args, cwd=cwd)
 
 
 def test_the_command_prices_a_batch_with_the_shop_beside_it(tmp_path: Path) -> None:

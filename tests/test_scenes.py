@@ -97,9 +97,7 @@ def deepest(name: str, points: Floats) -> float:
 # the last is refused to a customer, but its lights must not run through boards either
 @pytest.mark.parametrize(
     ("name", "scene"),
-    mostly_thorough(
-        [*GROWN, ("bean-tower", "winter-room")], ("sill-box", "spring-porch"), GROWN[-1]
-    ),
+    mostly_thorough([*GROWN, ("bean-tower", "winter-room")], ("sill-box", "spring-porch")),
 )
 def test_nothing_grows_in_a_board(name: str, scene: str) -> None:
     for what, points in vertices(scene_of(name, scene)).items():
@@ -133,9 +131,9 @@ def test_copies_left_out_are_those_that_come_too_near_by_every_single_point() ->
     around = box_obstacles(of, 300.0)
     draw = np.random.default_rng(3)
     corners = np.array([corner for board in of.box.boards.values() for corner in board.corners])
-    at = draw.uniform(corners.min(axis=0) - 80, corners.max(axis=0) + 80, (600, 3))
-    size = draw.uniform(0.3, 2.0, 600)
-    places = aimed(at, draw.normal(size=(600, 3)), draw.normal(size=(600, 3)), size)
+    at = draw.uniform(corners.min(axis=0) - 80, corners.max(axis=0) + 80, (250, 3))
+    size = draw.uniform(0.3, 2.0, 250)
+    places = aimed(at, draw.normal(size=(250, 3)), draw.normal(size=(250, 3)), size)
     group = leaf_solids("bean", 1, ("near",))[0]
     own = probes(group[0].mesh)
     expected = []
@@ -144,7 +142,7 @@ def test_copies_left_out_are_those_that_come_too_near_by_every_single_point() ->
         deep = max(depth_in(board, points).max() for board in of.box.boards.values())
         expected.append(deep <= -1.0 and points[:, 2].min() >= 1.0 and points[:, 1].max() <= 300.0)
     found = free_flock("bean", group, places, around).places
-    assert 50 < sum(expected) < 550
+    assert 20 < sum(expected) < 230
     np.testing.assert_array_equal(found, places[expected])
 
 

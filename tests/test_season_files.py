@@ -17,7 +17,7 @@ import icalendar
 import jsonschema
 import pytest
 
-from command_runs import assert_refused, run_command, run_here
+from command_runs import assert_refused, run_here
 from palewright.errors import InputError
 from palewright.money.purchases import paid_for, purchases_of
 from palewright.money.season_plans import SeasonPlan, plan_season
@@ -214,7 +214,7 @@ def assert_as_priced(plan: SeasonPlan, folder: Path) -> None:
         made = f"[learning]\nmade_before = {choice.offer.made_before}\n"
         (folder / "shop.toml").write_text(made, encoding="utf-8")
         asked = f"{choice.offer.variant}:{choice.boxes}"
-        told = json.loads(run_command("price", asked, "--json", cwd=folder).stdout)
+        told = json.loads(run_here("price", asked, "--json", cwd=folder).stdout)
         boards = sum(m["needed"] for m in told["materials"] if m["unit"] == "boards")
         assert rows[choice.name]["alone"] == {
             "boards": boards,
@@ -294,7 +294,7 @@ def test_a_season_without_offers_is_refused(tmp_path: Path) -> None:
 
 
 def season(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    return run_command("season", *args, cwd=cwd)
+    return run_here("season", *args, cwd=cwd)
 
 
 def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
