@@ -8,6 +8,9 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+KINDS = ("stoop-tub", "bean-tower", "winter-tub", "terrace-crate")
+"""Shipped variants that differ in kind: a tub, one with a trellis, one round a tree, a metric one."""
+
 
 def mostly_thorough(cases: Iterable[Any], *quick: Any) -> list[Any]:
     """Return all cases for ``parametrize``; those that are not named are marked thorough."""

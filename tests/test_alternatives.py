@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from case_lists import KINDS, mostly_thorough
 from command_runs import run_here
 from palewright.alternatives import Alternative, alternatives_of, differing_findings
 from palewright.design import design
@@ -166,7 +167,10 @@ def test_compare_uses_the_shops_prices_and_shows_what_cannot_be_made(tmp_path: P
         assert len(done.stderr.splitlines()) == 1
 
 
-@pytest.mark.parametrize("name", shipped_variants())
+@pytest.mark.parametrize(
+    "name",
+    mostly_thorough(shipped_variants(), *KINDS),
+)
 def test_the_report_carries_the_loads(name: str) -> None:
     box = design(load_variant(name).parameters, name)
     found: Any = json.loads(json.dumps(report(box)["loads"], allow_nan=False))

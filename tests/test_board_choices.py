@@ -204,6 +204,7 @@ def test_spare_parts_are_cut_paid_for_and_told() -> None:
     assert batch_as_json(batch, shop())["spare_parts"] == spare
 
 
+@pytest.mark.usefixtures("settings_as_they_come")
 def test_the_price_and_the_cut_plan_ask_the_yard_for_the_same(tmp_path: Path) -> None:
     import json
 

@@ -157,19 +157,20 @@ def test_no_amount_of_money_and_no_wage_stands_in_the_plan(
     assert len(amounts & set(re.findall(r"\d+\.\d\d", pages))) > 20
 
 
+@pytest.mark.usefixtures("settings_as_they_come")
 def test_the_command_leaves_it_out_or_writes_it_alone(tmp_path: Path) -> None:
     (tmp_path / "shop.toml").write_text(OWN, encoding="utf-8")
     light = ["--only", "cutlist", "--only", "costs"]
-    done = run_here("build", "stoop-tub", *light, cwd=tmp_path)
+    done = run_here("build", "terrace-crate", *light, cwd=tmp_path)
     assert done.returncode == 0, done.stderr
-    packet = tmp_path / "packets" / "stoop-tub"
+    packet = tmp_path / "packets" / "terrace-crate"
     told = json.loads((packet / "maker" / "costs.json").read_text(encoding="utf-8"))
     assert told["figures"] == "shop.toml"
     assert told["batches"][0]["currency"] == "Zolk"
     assert told["shop"]["rates"]["wage"] == "87.31"
     listed = json.loads((packet / "MANIFEST.json").read_text(encoding="utf-8"))["files"]
     assert set(listed) == {"cutlist.csv", "maker/costs.json", "maker/costs.pdf"}
-    sold = run_here("build", "stoop-tub", *light, "--to-sell", cwd=tmp_path)
+    sold = run_here("build", "terrace-crate", *light, "--to-sell", cwd=tmp_path)
     assert sold.returncode == 0, sold.stderr
     assert not (packet / "maker").exists()
     assert "Zolk" not in (packet / "MANIFEST.json").read_text(encoding="utf-8")

@@ -208,6 +208,7 @@ def shared_cuts(plan: Json) -> Iterator[float]:
 # --- single boxes, batches, parts lists ---
 
 
+@pytest.mark.usefixtures("settings_as_they_come")
 @pytest.mark.parametrize(
     "variants",
     mostly_thorough(
@@ -377,7 +378,7 @@ def test_a_wider_kerf_never_takes_fewer_boards(tmp_path: Path) -> None:
 
 
 def test_the_saw_list_cuts_what_the_layouts_show(tmp_path: Path) -> None:
-    plan = planned("stoop-tub:2", cwd=tmp_path)
+    plan = planned("stoop-tub", cwd=tmp_path)
     settings = plan["setups"]["settings"]
     passes: Counter[int] = Counter()
     for layout in plan["layouts"]:

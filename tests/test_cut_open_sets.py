@@ -31,15 +31,12 @@ QUICK_LENGTHS = {
     "N2C2W1_G",
     "Waescher_TEST0022",
     "Hard28_BPP13",
-    "Hard28_BPP716",
 }
 QUICK_BOARDS = {
-    ("planter", 1),
     ("crate", 2),
     ("caddy", 1),
     ("rnd4", 1),
     ("rnd7", 5),
-    ("bin", 100),
 }
 ALL_LENGTHS = [case for family in FAMILIES for case in lengths_cases(family)]
 ALL_BOARDS = list(board_cases())

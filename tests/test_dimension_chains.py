@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from case_lists import tried
+from case_lists import KINDS, mostly_thorough, tried
 from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
@@ -136,7 +136,7 @@ def wanted_keys(box: Design) -> dict[str, float]:
     return found
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
 def test_every_size_that_a_maker_sets_comes_once_with_its_value(name: str) -> None:
     box = made(name)
     sizes = sizes_given(box)
@@ -150,7 +150,7 @@ def test_every_size_that_a_maker_sets_comes_once_with_its_value(name: str) -> No
         assert values.get(key) == pytest.approx(value, abs=1e-6), key
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
 def test_no_letter_touches_anything_at_any_scale_of_a_sheet(name: str) -> None:
     box = made(name)
     for view in CHAINS:
@@ -231,7 +231,7 @@ def test_a_back_of_its_own_pattern_is_measured_and_one_like_the_front_is_not() -
     assert {one.what for one in other.dimensions["back"]} >= {"back bar gap", "face.bar_width"}
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
 def test_the_level_section_cuts_walls_and_shows_what_they_are(name: str) -> None:
     box = made(name)
     height, figure = cut_height(box), level_section(box)

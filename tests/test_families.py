@@ -6,12 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from case_lists import mostly_thorough
-from palewright.cutting import CutPlan
 from palewright.design import design
 from palewright.families import MOST_RELATIVES, relatives_of
 from palewright.parameters import Parameters
 from palewright.variant_files import find_variant, load_variant, shipped_variants
+from shipped_designs import shipped
 
 
 def variant(folder: Path, name: str, base: str = "", title: str = "x") -> Path:
@@ -68,16 +67,17 @@ def test_a_large_family_is_cut_off(tmp_path: Path) -> None:
     assert names(first) == [f"b{i:02}" for i in range(MOST_RELATIVES)]
 
 
+@pytest.mark.thorough
 @pytest.mark.usefixtures("plans_anew")
-@pytest.mark.parametrize("name", mostly_thorough(["stoop-tub", "terrace-crate"], "terrace-crate"))
+@pytest.mark.parametrize("name", ["stoop-tub", "terrace-crate"])
 def test_saw_plans_are_the_same_however_often_they_are_made(name: str) -> None:
     parameters = load_variant(name).parameters
+    plans = [[one.plan for one in design(parameters, name).saw_plans] for _ in range(2)]
+    assert plans[0] == plans[1]
 
-    def plans() -> list[CutPlan]:
-        return [one.plan for one in design(parameters, name).saw_plans]
 
-    assert plans() == plans()
-    box = design(parameters, name)
+def test_saw_plans_are_made_once_and_of_every_board() -> None:
+    box = shipped("terrace-crate")
     assert box.saw_plans is box.saw_plans
     pieces = [
         (piece.part, piece.kit)

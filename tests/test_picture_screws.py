@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 from shapely import Polygon
 
+from case_lists import KINDS, mostly_thorough
 from palewright.boards import Hole
 from palewright.design import design
 from palewright.prisms import pierced
@@ -50,7 +51,10 @@ def test_a_pierced_outline_is_all_but_its_holes(spots: list[tuple[float, float]]
                for p in np.stack([a, b, c], axis=1))  # fmt: skip
 
 
-@pytest.mark.parametrize("name", shipped_variants())
+@pytest.mark.parametrize(
+    "name",
+    mostly_thorough(shipped_variants(), *KINDS),
+)
 def test_every_head_lies_in_its_countersink_and_no_wood_is_in_it(name: str) -> None:
     of = box(name)
     flocks = screw_heads(of, FINISHES["bare"])

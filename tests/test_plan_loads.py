@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from case_lists import KINDS, mostly_thorough
 from palewright.boards import Board
 from palewright.design import Design, design
 from palewright.loads.bases import BASES, JUDGED, RECALLED
@@ -24,7 +25,7 @@ def box(name: str, *settings: str) -> Design:
     return design(load_variant(name, settings).parameters, name)
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
 def test_every_row_is_worked_out_from_the_loads(name: str) -> None:
     of = box(name)
     rows = dict(loads(of)["rows"])
@@ -129,7 +130,7 @@ def test_no_price_is_in_it_and_it_defers() -> None:
     assert "local code" in found and "licensed" in found
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
 def test_the_plan_tells_how_soil_presses_on_the_staves_and_where_the_weight_lies(
     name: str,
 ) -> None:
@@ -180,7 +181,7 @@ GUESSED_ROWS = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
 def test_a_row_that_rests_on_a_guess_says_so(name: str) -> None:
     for what, much in loads(box(name))["rows"]:
         row = f"{what}: {much}"

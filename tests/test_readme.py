@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from command_runs import run_command
+from command_runs import run_here
 from palewright.variant_files import parameters_from
 from palewright_drawings.writers import WRITERS
 
@@ -34,7 +34,7 @@ def commands() -> list[list[str]]:
 
 def run_all(listed: list[list[str]], folder: Path) -> None:
     for args in listed:
-        done = run_command(*args, cwd=folder)
+        done = run_here(*args, cwd=folder)
         assert done.returncode == 0, (args, done.stderr)
 
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from case_lists import mostly_thorough
+from case_lists import KINDS, mostly_thorough
 from cut_batches import MIXED, Batch
 from packet_files import contents, differing
 from palewright.cutting import WORK, CutPlan, Labour, SawSettings, first_plan, plan_cuts
@@ -28,11 +28,8 @@ ROOT = Path(__file__).resolve().parents[1]
 CLOCKS = ("monotonic", "perf_counter", "process_time", "thread_time", "time")
 SPEEDS = (50.0, 1 / 50)
 LOOPS = 4
-FEW: Batch = (("sill-box", 1),)
+FEW: Batch = (("terrace-crate", 1),)
 LABOUR = Labour(setting=1.5, crosscut=0.02, rip=0.05, board=0.1)
-KINDS = ("sill-box", "bean-tower", "winter-tub", "terrace-crate")
-"""Plain, with a trellis, round a tree, metric. Among the quick tests `test_packet` makes one in a
-process whose clocks run quicker."""
 
 pytestmark = pytest.mark.usefixtures("plans_anew")
 
@@ -108,6 +105,7 @@ def test_plans_do_not_depend_on_the_clock(monkeypatch: pytest.MonkeyPatch, speed
 
 
 @pytest.mark.thorough
+# among the quick tests `test_packet` makes a packet in a process whose clocks run quicker
 @pytest.mark.parametrize("variant", KINDS)
 def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, variant: str

@@ -384,7 +384,7 @@ SMALL = {
     "offer": {
         "tubs": {"variant": "stoop-tub", "market": "fair", "price": "210", "left_over": "50",
                  "low": 0, "likely": 2, "high": 4},
-        "crates": {"variant": "terrace-crate", "market": "late", "price": "190", "left_over": "30",
+        "crates": {"variant": "terrace-crate", "market": "late", "price": "320", "left_over": "30",
                   "mean": 2.0, "spread": 1.0},
     },
 }  # fmt: skip

@@ -457,10 +457,10 @@ def undrilled(board: Board) -> Any:
 def test_check_tells_the_second_opinion_of_all_lumber(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
-    assert _code(["check", "sill-box", "--json"]) == 0
+    assert _code(["check", "winter-tub-small", "--json"]) == 0
     quick = json.loads(capsys.readouterr().out)
     assert "solids" not in quick
-    assert _code(["check", "sill-box", "--solids", "--json"]) == 0
+    assert _code(["check", "winter-tub-small", "--solids", "--json"]) == 0
     said = json.loads(capsys.readouterr().out)
     assert [row["case"] for row in said["solids"]] == list(LUMBER_CASES)
     for row, case in zip(said["solids"], said["lumber"], strict=True):
@@ -476,11 +476,11 @@ def test_a_disagreement_is_told_as_our_mistake_and_nothing_is_written(
 ) -> None:
     assert "our mistake" in CODES["PW801"].title
     monkeypatch.setattr("palewright.solids.board_solid", undrilled)
-    assert _code(["check", "sill-box", "--solids"]) == 1
+    assert _code(["check", "winter-tub-small", "--solids"]) == 1
     told_text = capsys.readouterr().out
     assert told_text.count("does not agree with the check") == len(LUMBER_CASES)
     assert "fault   PW801" in told_text
-    assert _code(["check", "sill-box", "--solids", "--json"]) == 1
+    assert _code(["check", "winter-tub-small", "--solids", "--json"]) == 1
     said = json.loads(capsys.readouterr().out)
     assert said["passed"] is False
     found = [f for f in said["findings"] if f["code"] == "PW801"]
@@ -492,4 +492,4 @@ def test_a_disagreement_is_told_as_our_mistake_and_nothing_is_written(
 
 
 def test_solids_are_of_one_box() -> None:
-    assert _code(["check", "sill-box", "--solids", "--compare", "cedar"]) == 2
+    assert _code(["check", "winter-tub-small", "--solids", "--compare", "cedar"]) == 2

@@ -23,6 +23,7 @@ WANTED = [
     cut_verifier.Wanted("shelf", 30 * INCH, 5 * INCH, 6),
     cut_verifier.Wanted("rail", 20 * INCH, 2.5 * INCH, 10),
 ]
+pytestmark = pytest.mark.usefixtures("settings_as_they_come")
 SHORT, LONG = "72inx5.5in@3.40", "96inx5.5in@4.10"
 
 # design.md's words for a cut plan and for sizes: what other tools may lean on

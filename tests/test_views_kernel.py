@@ -13,12 +13,11 @@ from scipy.sparse.csgraph import connected_components
 
 from case_lists import tried
 from kernel_lines import kernel_lines, length_of, placed_shapes
-from palewright.design import Design, design
+from palewright.design import Design
 from palewright.errors import InputError
 from palewright.polygons import area
 from palewright.solids import Solids
 from palewright.surfaces import Surfaces
-from palewright.variant_files import load_variant
 from palewright_drawings.bodies import board_body
 from palewright_drawings.figures import Figure
 from palewright_drawings.fill_orders import painting_order, seen_pieces
@@ -27,12 +26,9 @@ from palewright_drawings.projected_bodies import Projected
 from palewright_drawings.projections import VIEWS, Projection, from_above
 from palewright_drawings.view_drawings import shot_of
 from palewright_drawings.view_figures import view_figure
+from shipped_designs import shipped
 
 VARIANTS = ("stoop-tub", "gate-pair", "bean-tower", "winter-tub", "terrace-crate")
-
-
-def design_of(name: str, *typed: str) -> Design:
-    return design(load_variant(name, list(typed)).parameters, name)
 
 
 def shot(one: Design, view: Projection) -> Projected:
@@ -67,7 +63,7 @@ def painted(figure: Figure) -> float:
 
 @pytest.mark.parametrize("name", VARIANTS)
 def test_the_kernel_sees_the_same_lengths_of_every_board_from_a_corner(name: str) -> None:
-    one = design_of(name)
+    one = shipped(name)
     plain = {key: board.with_holes(()) for key, board in one.box.boards.items()}
     for view in (VIEWS["corner"], from_above(146, 31), from_above(205, -20)):
         mine = seen_and_hidden(shot_of([board_body(b) for b in plain.values()], view))
@@ -81,7 +77,7 @@ def test_the_kernel_sees_the_same_lengths_of_every_board_from_a_corner(name: str
 @pytest.mark.parametrize("view", ["front", "right", "back", "left", "top"])
 def test_the_kernel_draws_the_same_square_views(name: str, view: str) -> None:
     """Boards share lines in square views, and the kernel gives each to one: compare the whole."""
-    one = design_of(name)
+    one = shipped(name)
     plain = {key: board.with_holes(()) for key, board in one.box.boards.items()}
     seen, _ = seen_and_hidden(shot_of([board_body(b) for b in plain.values()], VIEWS[view]))
     kernel, _ = kernel_lines(placed_shapes(Solids(plain)), VIEWS[view])
@@ -91,7 +87,7 @@ def test_the_kernel_draws_the_same_square_views(name: str, view: str) -> None:
 @pytest.mark.parametrize("view", list(VIEWS))
 @pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "winter-tub", "porch-cube"])
 def test_what_is_painted_is_the_silhouette_of_the_solids(name: str, view: str) -> None:
-    one = design_of(name)
+    one = shipped(name)
     assert painted(view_figure(one, view)) == pytest.approx(silhouette(one, VIEWS[view]), rel=1e-5)
 
 
@@ -110,7 +106,7 @@ def test_silhouettes_of_boxes_of_any_size_from_anywhere(
     typed = {"box.width": f"{width} mm", "box.depth": f"{depth} mm", "box.height": f"{height} mm",
              "face.front": front}  # fmt: skip
     try:
-        one = design_of("stoop-tub", *(f"{key}={value}" for key, value in typed.items()))
+        one = shipped("stoop-tub", *(f"{key}={value}" for key, value in typed.items()))
         boards = one.box.boards
     except InputError:
         return
@@ -125,7 +121,7 @@ def test_silhouettes_of_boxes_of_any_size_from_anywhere(
 @pytest.mark.parametrize("name", VARIANTS)
 def test_painting_leaves_of_each_board_exactly_what_is_seen_of_it(name: str) -> None:
     """Paint with shapely, later fills over earlier ones, and compare each board's rest."""
-    one = design_of(name)
+    one = shipped(name)
     for view in ("front", "corner"):
         figure = view_figure(one, view)
         left: dict[str, shapely.Geometry] = {}
@@ -196,7 +192,7 @@ def test_a_ring_of_boards_that_each_lie_before_the_next_is_painted_where_it_is_s
 
 
 def test_a_board_with_holes_shows_the_same_circles_as_the_kernel_draws() -> None:
-    one = design_of("stoop-tub")
+    one = shipped("stoop-tub")
     for name in ("front.stave-1", "front.stile-left", "cap.front"):
         board = one.box.boards[name]
         for view in (VIEWS["front"], VIEWS["back"], VIEWS["top"]):

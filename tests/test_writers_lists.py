@@ -12,6 +12,7 @@ from dataclasses import replace
 import jsonschema
 import pytest
 
+from case_lists import KINDS, mostly_thorough
 from palewright.assembly_steps import assembly_steps
 from palewright.boards import Board, Hole
 from palewright.design import Design, design
@@ -298,7 +299,10 @@ def test_a_caution_is_given_where_it_applies(
     assert len(topics) == len(set(topics))
 
 
-@pytest.mark.parametrize("name", shipped_variants())
+@pytest.mark.parametrize(
+    "name",
+    mostly_thorough(shipped_variants(), *KINDS),
+)
 def test_a_box_is_said_to_tip_where_its_verdict_says_so(name: str) -> None:
     box = design(load_variant(name).parameters, name)
     tips = [caution for caution in cautions_of(box) if caution.topic == "tipping over"]
