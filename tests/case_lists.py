@@ -9,7 +9,7 @@ import pytest
 from hypothesis import settings
 
 KINDS = ("stoop-tub", "bean-tower", "winter-tub", "terrace-crate")
-"""Shipped variants that differ in kind: a tub, one with a trellis, one round a tree, a metric one."""
+"""Shipped variants that differ in kind: a tub, a trellis, one round a tree, a metric one."""
 
 
 def mostly_thorough(cases: Iterable[Any], *quick: Any) -> list[Any]:

@@ -30,7 +30,7 @@ def run_command(
 
 
 def run_here(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
-    """Run ``palewright`` in this process, which takes a hundredth: for what is refused at once."""
+    """Run ``palewright`` in this process: a new one imports for up to two seconds."""
     out, told = io.StringIO(), io.StringIO()
     numbers = (signal.SIGINT, signal.SIGTERM, *([signal.SIGHUP] if os.name == "posix" else []))
     before = {number: signal.getsignal(number) for number in numbers}

@@ -1,8 +1,8 @@
 """What all tests share: the page's server and windows, and how many examples Hypothesis tries.
 
 Hypothesis has no clock, since other work may slow a machine down. The quick tests try the same
-examples in every run; the thorough ones (``--hypothesis-profile=thorough``) four times as many, new
-ones in each.
+examples in every run; the thorough ones (``--hypothesis-profile=thorough``) seven times as many,
+new ones in each.
 """
 
 from hypothesis import settings
@@ -22,6 +22,6 @@ __all__ = [
     "window",
 ]
 
-settings.register_profile("quick", deadline=None, max_examples=25, derandomize=True)
+settings.register_profile("quick", deadline=None, max_examples=15, derandomize=True)
 settings.register_profile("thorough", deadline=None, max_examples=100)
 settings.load_profile("quick")

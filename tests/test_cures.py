@@ -108,9 +108,11 @@ CURABLE: dict[str, Flat] = {
 }  # fmt: skip
 """By code, a box whose finding is cured by what it says."""
 
-LONG = {"PW101", "PW205", "PW301", "PW401", "PW703", "PW911", "PW914", "PW922", "PW927"}
-"""Codes whose cure takes a second or more to find: trellises, posts and wide boxes, of which each
-has another code among the rest."""
+LONG = {"PW101", "PW205", "PW301", "PW401", "PW601", "PW603", "PW605"} | {
+    "PW703", "PW911", "PW914", "PW922", "PW927"
+}  # fmt: skip
+"""Codes whose cure takes most of a second or more: of boxes with trellises, posts or trees and of
+large ones, of which each kind has another code among the rest."""
 
 OTHERS = {
     "PW202": "comes with other findings of its joint",

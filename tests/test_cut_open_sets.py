@@ -91,7 +91,7 @@ def marked(case: LengthsCase) -> object:
 
 @pytest.mark.thorough
 @pytest.mark.parametrize(
-    "case", map(marked, [*ALL_LENGTHS, *FALKENAUER]), ids=lambda case: case.name
+    "case", [marked(case) for case in (*ALL_LENGTHS, *FALKENAUER)], ids=lambda case: case.name
 )
 def test_all_published_lengths_are_reached(case: LengthsCase) -> None:
     solve_lengths(case)

@@ -191,6 +191,7 @@ def test_axe_finds_nothing_and_nothing_sticks_out(opened: Page, size: tuple[int,
     assert opened.evaluate("document.documentElement.scrollWidth") <= size[0]
 
 
+@pytest.mark.thorough  # the quick ones of the chart and the search are in test_page_sizes
 def test_a_size_of_the_frontier_is_loaded_from_table_and_chart(opened: Page) -> None:
     open_group(opened, "Size search")
     for key, text in (("least_width", "15 in"), ("most_width", "18 in"), ("least_height", "12 in")):

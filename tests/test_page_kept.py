@@ -41,7 +41,7 @@ def test_a_box_kept_before_its_figures_come_gets_them(opened: Page) -> None:
     for task in ("first", "cut", "verdict"):
         opened.unroute(f"**/{task}")
     # the page goes on; what it asked for the kept box is given up
-    opened.locator("#variant").select_option("terrace-crate")
+    opened.locator("#variant").select_option("herb-trough")
     settled(opened)
     boards = opened.locator("#facts tr", has_text="boards to buy").locator("td").nth(1)
     expect(boards).to_contain_text("proven least")

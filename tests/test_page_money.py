@@ -43,10 +43,10 @@ def priced(shop: Path) -> Iterator[PageServer]:
 def test_the_page_takes_the_shop_of_its_folder_and_ends_at_the_commands_price(
     priced: PageServer, shop: Path
 ) -> None:
-    told = json.loads(command("price", "terrace-crate", "--json", folder=shop).stdout)
-    first = priced.ask("cut", variant="terrace-crate")[1]["price"]
+    told = json.loads(command("price", "stoop-tub", "--json", folder=shop).stdout)
+    first = priced.ask("cut", variant="stoop-tub")[1]["price"]
     assert (first["currency"], first["figures"], first["settled"]) == ("EUR", "shop.toml", False)
-    found = priced.ask("price", variant="terrace-crate")[1]
+    found = priced.ask("price", variant="stoop-tub")[1]
     assert found["price"] == {
         "currency": "EUR",
         "figures": "shop.toml",
@@ -59,7 +59,7 @@ def test_the_page_takes_the_shop_of_its_folder_and_ends_at_the_commands_price(
     assert (found["boards"], found["setups"]["count"]) == (taken["boards"], taken["settings"])
     assert found["fewest"] == choice["options"][0]["boards"]
     # with spare parts the plan that is shown stays that of the box, and the price has them
-    spare = priced.ask("price", variant="terrace-crate", changes={"saw.spare_parts": 20})[1]
+    spare = priced.ask("price", variant="stoop-tub", changes={"saw.spare_parts": 20})[1]
     assert list(spare) == ["price"]
     assert float(spare["price"]["cost"]) > float(told["cost"])
 

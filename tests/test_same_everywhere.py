@@ -15,6 +15,7 @@ import pytest
 
 from case_lists import KINDS, mostly_thorough
 from cut_batches import MIXED, Batch
+from known_plans import known_plan
 from packet_files import contents, differing
 from palewright.cutting import WORK, CutPlan, Labour, SawSettings, first_plan, plan_cuts
 from palewright.cutting.clocks import broken_off, clock_of, counted, now
@@ -124,6 +125,22 @@ def test_plans_do_not_depend_on_other_work() -> None:
     usual = plans(MIXED[0])
     with beside_busy_loops():
         assert plans(MIXED[0]) == usual
+
+
+def test_a_known_plan_is_the_same_and_tells_and_counts_the_same_as_when_it_was_made() -> None:
+    (demand, *_), saw = asked(FEW)
+    whole = plan_cuts(demand.parts, [demand.board], saw, setup_time=0.0)
+    each = []
+    for _ in range(2):
+        told: list[tuple[str, float]] = []
+        with counted() as work:
+            plan = known_plan(
+                demand.parts, [demand.board], saw, setup_time=0.0,
+                progress=lambda *one, told=told: told.append(one),
+            )  # fmt: skip
+        each.append((plan, told, work[0]))
+    assert each[0] == each[1] and each[0][0] == whole and each[0][1]
+    assert each[0][2] == whole.seconds
 
 
 def test_only_a_break_that_was_asked_for_reads_the_clock() -> None:

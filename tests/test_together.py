@@ -25,7 +25,7 @@ from palewright_drawings.season_texts import boards_to_buy, season_text
 from shipped_designs import shipped
 
 D = Decimal
-MIX = (("stoop-tub", 3, 0), ("winter-tub-small", 2, 25))
+MIX = (("stoop-tub", 3, 0), ("sill-box", 2, 25))
 
 
 def knowing(made_before: int) -> Shop:
@@ -116,9 +116,9 @@ SEASON = {
     "market": {"fair": {"title": "Fair", "opens": datetime.date(2027, 4, 3)}},
     "offer": {
         "tubs": {"variant": "stoop-tub", "market": "fair", "price": "210", "left_over": "50",
-                 "low": 1, "likely": 1, "high": 2},
-        "small": {"variant": "winter-tub-small", "market": "fair", "price": "190",
-                  "left_over": "30", "low": 1, "likely": 1, "high": 2},
+                 "low": 1, "likely": 2, "high": 3},
+        "sills": {"variant": "sill-box", "market": "fair", "price": "190", "left_over": "30",
+                  "low": 1, "likely": 1, "high": 2},
     },
 }  # fmt: skip
 
@@ -131,7 +131,7 @@ def season() -> SeasonPlan:
 def test_a_season_builds_one_markets_boxes_together_and_earns_what_that_saves() -> None:
     plan = season()
     (one,) = plan.together
-    assert one.offers == ("tubs", "small")
+    assert one.offers == ("tubs", "sills")
     takes = sum(choice.takes for choice in plan.choices)
     apart = D(0)
     for choice in plan.choices:
@@ -142,9 +142,9 @@ def test_a_season_builds_one_markets_boxes_together_and_earns_what_that_saves() 
     assert plan.boards == boards_of(one.batch)
     assert sum(boards_to_buy(plan, "fair").values()) == plan.boards
     told = season_text(plan, load_shop(None), "shipped")
-    assert "tubs, small as one batch" in told
+    assert "tubs, sills as one batch" in told
     (row,) = season_as_json(plan, load_shop(None))["together"]
-    assert row["offers"] == ["tubs", "small"]
+    assert row["offers"] == ["tubs", "sills"]
     assert row["boards_saved"] == one.boards_saved
 
 

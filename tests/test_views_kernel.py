@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.sparse.csgraph import connected_components
 
-from case_lists import tried
+from case_lists import KINDS, mostly_thorough, tried
 from kernel_lines import kernel_lines, length_of, placed_shapes
 from palewright.design import Design
 from palewright.errors import InputError
@@ -28,7 +28,7 @@ from palewright_drawings.view_drawings import shot_of
 from palewright_drawings.view_figures import view_figure
 from shipped_designs import shipped
 
-VARIANTS = ("stoop-tub", "gate-pair", "bean-tower", "winter-tub", "terrace-crate")
+VARIANTS = mostly_thorough(["gate-pair", *KINDS], "stoop-tub", "bean-tower", "winter-tub")
 
 
 def shot(one: Design, view: Projection) -> Projected:
