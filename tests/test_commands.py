@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import signal
 import subprocess
@@ -9,11 +10,13 @@ import sys
 import time
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_command, run_here, run_python
+from palewright import settings
 from palewright.findings import CODES
 from palewright.variant_files import shipped_variants
 from palewright_drawings import commands
@@ -121,6 +124,39 @@ def test_new_starts_a_file_that_checks_like_its_base(tmp_path: Path) -> None:
     again = run_here("new", "porch-tub", cwd=tmp_path)
     assert again.returncode == 2
     assert "there already" in again.stderr
+
+
+def test_new_replaces_no_file_that_comes_into_being_meanwhile(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mine, made = tmp_path / "porch-tub.toml", settings.template
+
+    def late(*args: Any, **more: Any) -> str:
+        """Let the maker write the file after its place was looked at."""
+        mine.write_text("# mine", encoding="utf-8")
+        return made(*args, **more)
+
+    monkeypatch.setattr(settings, "template", late)
+    done = run_here("new", "porch-tub", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "porch-tub.toml: is there already" in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    assert [path.name for path in tmp_path.iterdir()] == [mine.name]
+    assert mine.read_text(encoding="utf-8") == "# mine"
+
+
+def test_new_leaves_nothing_on_a_full_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """/dev/full takes no byte; the name that stands for it goes again."""
+
+    def full(_place: Path, _mode: str) -> io.FileIO:
+        (tmp_path / "y.toml").touch()
+        return io.FileIO("/dev/full", "w")
+
+    monkeypatch.setattr(Path, "open", full)
+    done = run_here("new", "y", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "y.toml: cannot be written: No space left" in done.stderr
+    assert not list(tmp_path.iterdir())
 
 
 def test_new_without_a_base_writes_every_setting(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 import click
 
 from palewright.errors import InputError, nearest
+from palewright.variant_files import TAKEN
 
 
 def variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
@@ -61,20 +62,36 @@ def say(text: str) -> None:
         click.echo(text, err=True)
 
 
-def write_whole(place: Path, content: bytes) -> None:
+def write_whole(place: Path, content: bytes, new: bool = False) -> None:
     """Write a file beside its place, put it there whole, and say where it is.
 
+    Args:
+        place: where it goes.
+        content: what it holds.
+        new: refuse to replace a file, also one that comes into being in this moment. It is then
+            written where it goes: not every disk can put a file in a place only if that is free.
+
     Raises:
-        InputError: if the disk refuses.
+        InputError: if the disk refuses, or what is new stands there already.
     """
     # a name by chance: nothing of the maker's is called so
-    fresh = place.with_name(f".{place.name}.{secrets.token_hex(6)}")
+    fresh = place if new else place.with_name(f".{place.name}.{secrets.token_hex(6)}")
     try:
-        fresh.write_bytes(content)
-        fresh.replace(place)
+        with fresh.open("xb") as file:
+            try:
+                file.write(content)
+                file.flush()
+            except BaseException:
+                fresh.unlink()
+                raise
+        if not new:
+            fresh.replace(place)
+    except FileExistsError:
+        raise InputError(TAKEN, file=str(place)) from None
     except OSError as error:
-        with suppress(OSError):
-            fresh.unlink()
+        if not new:
+            with suppress(OSError):
+                fresh.unlink()
         raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from None
     say(str(place))
 

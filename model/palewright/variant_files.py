@@ -202,6 +202,10 @@ def parameters_from(said: Mapping[str, Any], places: Mapping[str, Place]) -> Par
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}")
 
 
+TAKEN = "is there already; choose another name"
+"""What is said where something stands at the place of a new file."""
+
+
 def new_variant_path(name: str) -> Path:
     """Return the path at which ``new`` may start a variant file.
 
@@ -219,5 +223,5 @@ def new_variant_path(name: str) -> Path:
     if not path.parent.is_dir():
         raise InputError("no such folder", file=str(path.parent))
     if path.exists():
-        raise InputError("is there already; choose another name", file=str(path))
+        raise InputError(TAKEN, file=str(path))
     return path
