@@ -30,6 +30,7 @@ from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.variant_files import parameters_from
 from palewright_drawings import packet_pictures, whole_folders
+from palewright_drawings.packet_sizes import packet_bytes
 from palewright_drawings.packets import write_packet
 from palewright_drawings.progress import Progress, Silent
 from palewright_drawings.whole_folders import MANIFEST
@@ -98,6 +99,11 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
     assert set(contents(packet)) == wanted
     assert packet.name == "tub"
     assert [path.name for path in packet.parent.iterdir()] == ["tub"]
+
+
+def test_the_packet_is_about_as_large_as_is_told_before(tub: Design, packet: Path) -> None:
+    real = sum(path.stat().st_size for path in packet.rglob("*") if path.is_file())
+    assert real / 2 < packet_bytes(tub, usual_kinds()) < real * 2
 
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:

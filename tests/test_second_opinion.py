@@ -447,7 +447,7 @@ def test_lines_and_bores_are_read_off_a_bored_block() -> None:
     assert [narrow.free, narrow.first, narrow.last] == pytest.approx([1.5, 5.0, 14.0])
     sunk = lines.bore("a", 0, 4.0, (2.0, 17.0))
     assert sunk.first == pytest.approx(2.0)
-    assert lines.bore("a", 0, 3.0, (2.0, 17.0)).first == math.inf
+    assert lines.bore("a", 0, 3.3, (2.0, 17.0)).first == math.inf
 
 
 def undrilled(board: Board) -> Any:

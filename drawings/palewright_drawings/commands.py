@@ -83,6 +83,7 @@ def build(
     despite_faults: bool,
 ) -> int:
     """Check the box and write its shop packet to DIR/<variant>/."""
+    from palewright_drawings.packet_sizes import large_text
     from palewright_drawings.packets import write_packet
     from palewright_drawings.progress import shown_progress
     from palewright_drawings.solid_opinions import solid_opinions
@@ -97,6 +98,7 @@ def build(
     found = _read(variant, settings)
     figures = shop_figures(shop_file, (variant,))
     box = _designed(found, progress.note, lambda: figures)
+    say(large_text(box, chosen))
     verdict = box.verdict
     system = found.parameters.product.units
     if verdict.findings:
@@ -274,7 +276,7 @@ def new(name: str, base: str) -> int:
     path = new_variant_path(name)
     said = load_variant(base).said if base else None
     title = path.stem.replace("-", " ").capitalize()
-    write_whole(path, template(title, base, said).encode())
+    write_whole(path, template(title, base, said).encode(), new=True)
     say(f"edit it, then: palewright check {path}")
     return FITS
 

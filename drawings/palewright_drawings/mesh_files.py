@@ -6,7 +6,8 @@ no word for, our name and exact colours, is laid in. The bytes follow from the d
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import io
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -28,34 +29,44 @@ _UPRIGHT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]])
 _ROUGHNESS = 0.85
 """Bare wood is matt: a judgement."""
 
+_STL_HEADER = 84
+"""Bytes before the first triangle of a binary STL: 80 of text, and how many triangles follow."""
+
 _ABOVE, _BOX = "above", "box"
 """Names in trimesh's graph, where each must be its own: none of a panel's or a board's."""
 
 
-def stl_bytes(title: str, surfaces: list[Surface]) -> bytes:
+def stl_bytes(title: str, surfaces: Iterable[Surface]) -> bytes:
     """Return surfaces as one binary STL, mm.
 
     Args:
         title: goes into the 80-byte header, after our own name: a header that began with
             ``solid`` would be taken for the text form.
-        surfaces: what it holds, one after the other.
+        surfaces: what it holds, one after the other; each may go once it is written.
     """
-    import trimesh
-
     header = f"palewright {__version__} {title} mm".encode("ascii", "replace")[:80].ljust(80)
-    content: bytes = trimesh.util.concatenate(surfaces).export(file_type="stl")
-    return header + content[80:]
+    content = io.BytesIO()  # it gives its bytes away without a second copy
+    content.write(header + bytes(_STL_HEADER - len(header)))
+    count = 0
+    for surface in surfaces:
+        content.write(surface.export(file_type="stl")[_STL_HEADER:])
+        count += len(surface.faces)
+    content.seek(len(header))
+    content.write(count.to_bytes(4, "little"))
+    return content.getvalue()
 
 
 def box_stl(design: Design, progress: Progress | None = None) -> bytes:
     """Return the whole box as one binary STL, mm, in the box's frame (z up, front at -y)."""
     progress = progress or Silent()
     progress.begin("model.stl", len(design.box.boards))
-    surfaces = []
-    for name in design.box.boards:
-        surfaces.append(design.surfaces.placed(name))
-        progress.advance()
-    return stl_bytes(design.name, surfaces)
+
+    def placed() -> Iterator[Surface]:
+        for name in design.box.boards:
+            yield design.surfaces.placed(name)
+            progress.advance()
+
+    return stl_bytes(design.name, placed())
 
 
 def board_stls(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
@@ -63,7 +74,7 @@ def board_stls(design: Design, progress: Progress | None = None) -> Iterator[tup
     progress = progress or Silent()
     progress.begin("parts", len(design.box.boards))
     for name in design.box.boards:
-        yield name, stl_bytes(name, [design.surfaces.own(name)])
+        yield name, stl_bytes(name, [design.surfaces.own(name).copy()])
         progress.advance()
 
 
@@ -86,7 +97,7 @@ def box_glb(design: Design, progress: Progress | None = None) -> bytes:
         for name in names:
             board = design.box.boards[name]
             if board.shape_key not in shapes:
-                shapes[board.shape_key] = flat_surface(design.surfaces.own(name))
+                shapes[board.shape_key] = flat_surface(design.surfaces.own(name).copy())
             points, normals, triangles = shapes[board.shape_key]
             colour = board_colour(design.parameters, board)
             wood = f"{board.stock.species} {hex_of(colour)}"
@@ -133,4 +144,7 @@ def flat_surface(surface: Surface) -> tuple[NDArray[Any], NDArray[Any], NDArray[
     unique, inverse = np.unique(
         (rows.reshape(-1, 6) + 0.0).astype("<f4"), axis=0, return_inverse=True
     )
-    return unique[:, :3], unique[:, 3:], inverse.reshape(-1, 3)
+    # in double precision trimesh takes the arrays themselves, so that equal boards share them
+    wide = unique.astype(np.float64)
+    points, normals = (np.ascontiguousarray(wide[:, at]) for at in (slice(3), slice(3, 6)))
+    return points, normals, inverse.reshape(-1, 3)

@@ -23,6 +23,12 @@ _EPOCH = "1970-01-01T00:00:00"
 """Part 21 demands a time stamp; a true one would make every build differ."""
 
 _STATEMENT = re.compile(r"^#(\d+) = (\w+)\(([^;]*)\);", re.M)
+_PRODUCTS = re.compile(
+    r"^#(\d+) = (SHAPE_DEFINITION_REPRESENTATION|ADVANCED_BREP_SHAPE_REPRESENTATION"
+    r"|MANIFOLD_SOLID_BREP|PRODUCT\w*)\(([^;]*)\);",
+    re.M,
+)
+"""What leads from a product to its solid: one statement in a hundred."""
 _USE = re.compile(r"NEXT_ASSEMBLY_USAGE_OCCURRENCE\('\d+',([^;]*);")
 _NOISE = re.compile(r"(?<=[(,])-?\d+\.\d*E-(?:1[6-9]|[2-9]\d|\d{3})(?=[,)])")
 """Numbers below 1e-15: what rounding left of a zero, now so and now 0 (3.9E-31 mm was seen)."""
@@ -141,7 +147,7 @@ def solids_by_product(data: str) -> dict[str, tuple[int, int]]:
     """Return (solid, context of its representation) by product name, as statement numbers."""
     known = {
         int(found[1]): (found[2], "".join(line.strip() for line in found[3].splitlines()))
-        for found in _STATEMENT.finditer(data)
+        for found in _PRODUCTS.finditer(data)
     }
 
     def first(number: int) -> int:
@@ -156,11 +162,11 @@ def solids_by_product(data: str) -> dict[str, tuple[int, int]]:
         if kind != "SHAPE_DEFINITION_REPRESENTATION":
             continue
         shape, representation = (int(number) for number in _REFERENCE.findall(inside))
-        if known[representation][0] != "ADVANCED_BREP_SHAPE_REPRESENTATION":
+        if known.get(representation, ("",))[0] != "ADVANCED_BREP_SHAPE_REPRESENTATION":
             continue
         product = known[first(first(first(shape)))][1]
         *items, context = (int(n) for n in _REFERENCE.findall(known[representation][1]))
-        breps = [item for item in items if known[item][0] == "MANIFOLD_SOLID_BREP"]
+        breps = [item for item in items if known.get(item, ("",))[0] == "MANIFOLD_SOLID_BREP"]
         if len(breps) != 1:
             raise ValueError(f"product {product} has {len(breps)} solids")
         solids[product.split("'")[1]] = (breps[0], context)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.joints import Screw
-from palewright.surfaces import Surfaces
+from palewright.surfaces import Surfaces, matrix
 
 if TYPE_CHECKING:
     from palewright.surfaces import Surface
@@ -54,15 +54,20 @@ class SurfaceLines:
         self.heads: Floats = np.array([s.head for s in screws]).reshape(-1, 3)
         self.axes: Floats = np.array([s.axis for s in screws]).reshape(-1, 3)
         self.lengths: Floats = np.array([s.kind.length for s in screws])
-        self._hulls: dict[str, tuple[Floats, Floats]] = {}
+        self._hulls: dict[int, tuple[Floats, Floats]] = {}
+        self._points: dict[str, Floats] = {}
 
     def hull(self, name: str) -> tuple[Floats, Floats]:
         """Return normals (n, 3) and reaches (n,) of the planes that a board's whole surface lies
         behind and some of its triangles lie in: what it would be without its holes.
         """
-        if name not in self._hulls:
-            self._hulls[name] = _hull(self.surfaces.placed(name))
-        return self._hulls[name]
+        surfaces = self.surfaces
+        own, turn = surfaces.own(name), matrix(surfaces.solids.boards[name].placement)
+        if id(own) not in self._hulls:
+            self._hulls[id(own)] = _hull(own.copy())  # once a shape; its normals are not kept
+        normals, reaches = self._hulls[id(own)]
+        placed = normals @ turn[:3, :3].T
+        return placed, reaches + placed @ turn[:3, 3]
 
     def spans(self, name: str, grown: float) -> tuple[Floats, Floats]:
         """Return where each screw is within a board, mm from its head: beginnings, ends; (screws,).
@@ -96,7 +101,9 @@ class SurfaceLines:
             radius: mm, of the wall to look for.
             span: where to look for what is nearest, mm from the head.
         """
-        away = np.asarray(self.surfaces.placed(name).vertices) - self.heads[screw]
+        if name not in self._points:
+            self._points[name] = self.surfaces.points(name)
+        away = self._points[name] - self.heads[screw]
         along = away @ self.axes[screw]
         off = np.linalg.norm(away - along[:, None] * self.axes[screw], axis=1)
         within = (along > span[0] - HAIR) & (along < span[1] + HAIR)

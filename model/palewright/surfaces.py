@@ -27,7 +27,6 @@ class Surfaces:
         """Take the solids; nothing is tessellated yet."""
         self.solids = solids
         self._shapes: dict[object, Surface] = {}
-        self._placed: dict[str, Surface] = {}
 
     def own(self, name: str) -> Surface:
         """Return a board's surface in the board's own frame: corners that agree are one vertex."""
@@ -41,12 +40,18 @@ class Surfaces:
             self._shapes[key] = surface
         return self._shapes[key]
 
+    def points(self, name: str) -> NDArray[np.float64]:
+        """Return the vertices (n, 3) of a board's surface where it stands in the box, mm."""
+        turn = matrix(self.solids.boards[name].placement)
+        found: NDArray[np.float64] = np.asarray(self.own(name).vertices) @ turn[:3, :3].T
+        return found + turn[:3, 3]
+
     def placed(self, name: str) -> Surface:
-        """Return a board's surface where it stands in the box."""
-        if name not in self._placed:
-            turn = matrix(self.solids.boards[name].placement)
-            self._placed[name] = self.own(name).copy().apply_transform(turn)
-        return self._placed[name]
+        """Return a board's surface where it stands in the box: made anew, since trimesh keeps of
+        each surface that was looked at five times as much as its vertices take."""
+        import trimesh
+
+        return trimesh.Trimesh(self.points(name), self.own(name).faces, process=False)
 
     def shared_volume(self, first: str, second: str) -> float:
         """Return the volume (mm³) that two boards share, by the manifold engine."""

@@ -161,7 +161,7 @@ def _shape_findings(fit: FitCase, surfaces: Surfaces) -> Iterator[Finding]:
             seen.add(board.shape_key)
             yield from _volume_findings(board, surfaces)
         real = np.isfinite(reaches[i])
-        away = np.asarray(surfaces.placed(name).vertices) @ normals[i][real].T
+        away = surfaces.points(name) @ normals[i][real].T
         off = float(np.abs(away.max(axis=0) - reaches[i][real]).max())
         if off > PLACE_MM:
             yield _differs(
@@ -173,7 +173,7 @@ def _shape_findings(fit: FitCase, surfaces: Surfaces) -> Iterator[Finding]:
 def _volume_findings(board: Board, surfaces: Surfaces) -> Iterator[Finding]:
     """Find a solid whose surface has gaps, or whose volume is not what the closed form says."""
     name = board.name
-    if not surfaces.own(name).is_volume:
+    if not surfaces.own(name).copy().is_volume:  # a copy: its edges are not kept
         yield _differs(
             "open", (name,), 1.0, 0.0, "count", f"the surface of {name}'s solid is not closed"
         )
@@ -192,8 +192,8 @@ def _shared_volumes(fit: FitCase, surfaces: Surfaces) -> dict[tuple[str, str], f
     Bounds that only touch, to rounding, prove that a pair shares nothing.
     """
     names = list(fit.box.boards)
-    bounds = np.array([surfaces.placed(name).bounds for name in names])
-    low, high = bounds[:, 0], bounds[:, 1]
+    low = np.array([surfaces.points(name).min(axis=0) for name in names])
+    high = np.array([surfaces.points(name).max(axis=0) for name in names])
     common = np.minimum(high[:, None], high) - np.maximum(low[:, None], low)
     meeting = np.argwhere(np.triu((common > PLACE_MM).all(axis=2), k=1))
     pairs = {(names[i], names[j]) for i, j in [*meeting.tolist(), *fit.prisms.near_pairs]}
@@ -217,7 +217,7 @@ def _clash_findings(fit: FitCase, shared: dict[tuple[str, str], float]) -> Itera
 
 def _measured(seat: Seat, surfaces: Surfaces) -> Seat:
     """Return a seat with its clearances (mm) as the vertices of its boards have them."""
-    away = [np.abs(np.asarray(surfaces.placed(name).vertices)) for name in seat.boards]
+    away = [np.abs(surfaces.points(name)) for name in seat.boards]
     outer, side, _, stile = ((points.min(axis=0), points.max(axis=0)) for points in away)
     return replace(
         seat,
