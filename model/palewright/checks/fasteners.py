@@ -10,7 +10,7 @@ from palewright.loads.screw_values import lead_hole, shear_lead_holes
 from palewright.measures import print_quantity
 from palewright.remedies import set_to, words
 from palewright.screws import DENSE, ScrewKind
-from palewright.units import both_units, shop_inches
+from palewright.units import both_units, millimetres, shop_inches
 
 LEANING = 0.5
 """Share of its shear value from which on a screw is told to lean on it (judgement)."""
@@ -104,4 +104,4 @@ def coatings(fit: FitCase) -> Iterator[Finding]:
 
 def _bit(diameter: float) -> str:
     """Return a drill's diameter as text, inches to the 64th as drills are sold, and mm."""
-    return f"{shop_inches(diameter, 64)} ({diameter:.1f} mm)"
+    return f"{shop_inches(diameter, 64)} ({millimetres(diameter)})"
