@@ -17,6 +17,7 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from palewright.boxes import lay_out
+from palewright.design import design
 from palewright.findings import CODES, Finding, merged
 from palewright.fit_cases import DESIGN_CHECKS, FitCase
 from palewright.loads.box_loads import BoxLoads
@@ -70,7 +71,8 @@ def test_outside_the_standards_scope_no_number_is_called_its(name: str) -> None:
         if outside:
             short[one.use] = one
             for finding in found:
-                if finding.code in ("PW922", "PW927") and finding.group == one.use:
+                judged = finding.code == "PW922" and finding.group == one.use
+                if judged or (finding.code == "PW927" and f"worst {one.use} " in finding.message):
                     assert "counts whole" in finding.message
     assert len(told) == bool(short)
     for finding in told:
@@ -213,3 +215,17 @@ def test_more_wind_or_a_higher_trellis_never_pulls_or_bends_less(
     for one, other in zip(base.screws, higher.screws, strict=True):
         if one.use != "trellis bar":
             assert other.pulled > one.pulled
+
+
+def test_one_gust_is_one_finding_about_all_screws_that_it_asks_too_much_of() -> None:
+    """Which those are, and which is worst, is read off the loads, group by group."""
+    tower = design(load_variant("bean-tower", ["site.wind=100 mph"]).parameters)
+    assert tower.loads.trellis is not None
+    groups = tower.loads.trellis.screws
+    over = [one for one in groups if one.limit is not None and one.pulled > one.limit]
+    assert len({one.use for one in over}) > 1, "the case shows nothing"
+    (found,) = (one for one in tower.verdict.findings if one.code == "PW927")
+    assert set(found.boards) == {name for one in over for name in one.screws}
+    share = max(one.pulled / one.limit for one in over if one.limit)
+    assert found.measured / found.limit == pytest.approx(share)
+    assert all(f"{one.use} screw" in found.message for one in over)

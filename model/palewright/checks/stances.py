@@ -173,23 +173,25 @@ def trellis_winds(fit: FitCase) -> Iterator[Finding]:
         f"wind of {print_quantity(fit.box.parameters.site.wind, 'speed')} on a trellis full of "
         f"leaves, {print_quantity(wind.force, 'force')} with drag of 1.0 (judgement)"
     )
-    for one in wind.screws:
-        limit = one.limit
-        if limit is None or one.pulled <= limit:
-            continue
+    held = [(one, one.limit) for one in wind.screws if one.limit is not None]
+    over = [(one, limit) for one, limit in held if one.pulled > limit]
+    if over:
+        worst, limit = max(over, key=lambda row: row[0].pulled / max(row[1], 1e-9))
+        others = dict.fromkeys(one.use for one, _ in over if one.use != worst.use)
+        also = f"; more than they hold pulls at {' and '.join(others)} screws too" if others else ""
         yield Finding(
             "PW927",
-            one.screws,
-            one.pulled,
+            tuple(name for one, _ in over for name in one.screws),
+            worst.pulled,
             limit,
             "N",
-            f"{said}, pulls the worst {one.use} screw ({one.kind}) with "
-            f"{print_quantity(one.pulled, 'force')}, shared by distance (judgement); {one.whose} "
-            f"{print_quantity(limit, 'force')} in wet wood",
+            f"{said}, pulls the worst {worst.use} screw ({worst.kind}) with "
+            f"{print_quantity(worst.pulled, 'force')}, shared by distance (judgement); "
+            f"{worst.whose} {print_quantity(limit, 'force')} in wet wood{also}",
             *words(_LADDER),
-            group=one.use,
-            brief=f"wind pulls a trellis's {one.use} screw with "
-            f"{print_quantity(one.pulled, 'force')}; {print_quantity(limit, 'force')} hold",
+            group="screws",  # one gust, one finding
+            brief=f"wind pulls a trellis's {worst.use} screw with "
+            f"{print_quantity(worst.pulled, 'force')}; {print_quantity(limit, 'force')} hold",
         )
     yield from _bent_uprights(wind, said)
 
