@@ -12,14 +12,14 @@ import pytest
 
 from case_lists import mostly_thorough
 from command_runs import run_here
-from palewright.design import Design, design
+from palewright.design import design
 from palewright.money.batches import price_batch
 from palewright.money.shops import Shop, load_shop
 from palewright.variant_files import load_variant
 from palewright_drawings.cost_content import cost_content
 from palewright_drawings.cost_files import DETAILED, SIZES, cost_files
 from palewright_drawings.progress import Silent
-from palewright_drawings.writers import WRITERS
+from palewright_drawings.writers import WRITERS, PacketRequest
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words, syntax_problems
 from shipped_designs import shipped as box
 
@@ -48,16 +48,16 @@ def own_shop(tmp_path_factory: pytest.TempPathFactory) -> Shop:
 
 
 @pytest.fixture(scope="module")
-def own_tub(own_shop: Shop) -> Design:
+def own_tub(own_shop: Shop) -> PacketRequest:
     return owned("stoop-tub", own_shop)
 
 
-def owned(name: str, shop: Shop) -> Design:
-    return design(load_variant(name).parameters, name, figures=lambda: (shop, "shop.toml"))
+def owned(name: str, shop: Shop) -> PacketRequest:
+    return PacketRequest(box(name), lambda: (shop, "shop.toml"))
 
 
-def made(of: Design) -> dict[str, bytes]:
-    return dict(cost_files(of, Silent()))
+def made(of: PacketRequest) -> dict[str, bytes]:
+    return dict(cost_files(of.design, of.figures, Silent()))
 
 
 @pytest.mark.usefixtures("plans_anew")
@@ -66,8 +66,8 @@ def made(of: Design) -> dict[str, bytes]:
     mostly_thorough(["stoop-tub", "bean-tower", "terrace-crate", "winter-tub"], "stoop-tub"),
 )
 def test_both_files_tell_the_same_batches(name: str) -> None:
-    files = made(box(name))
-    assert files == dict(cost_files(design(load_variant(name).parameters, name), Silent()))
+    files = made(PacketRequest(box(name)))
+    assert files == made(PacketRequest(design(load_variant(name).parameters, name)))
     told: dict[str, Any] = json.loads(files["costs.json"])
     assert [batch["count"] for batch in told["batches"]] == list(SIZES)
     assert DETAILED in SIZES
@@ -94,7 +94,7 @@ def test_both_files_tell_the_same_batches(name: str) -> None:
 
 @pytest.mark.parametrize("name", mostly_thorough(["stoop-tub", "bean-tower"], "stoop-tub"))
 def test_the_pages_are_sound(name: str) -> None:
-    pdf = made(box(name))["costs.pdf"]
+    pdf = made(PacketRequest(box(name)))["costs.pdf"]
     assert syntax_problems(pdf) == []
     for words, size in zip(page_words(pdf), page_sizes(pdf), strict=True):
         assert outside(words, size, 9.0) == []
@@ -119,14 +119,16 @@ def test_bars_are_as_high_as_a_piece_is_dear() -> None:
         ["plan", "labels", "templates", "cutlist", "report", "boards", "jigs"], "plan", "cutlist"
     ),
 )
-def test_what_is_sold_does_not_depend_on_the_shop(kind: str, own_tub: Design) -> None:
+def test_what_is_sold_does_not_depend_on_the_shop(kind: str, own_tub: PacketRequest) -> None:
     """Wage, board price, margin and currency change no byte of it."""
-    files = [dict(WRITERS[kind].files(of, Silent())) for of in (box("stoop-tub"), own_tub)]
+    files = [
+        dict(WRITERS[kind].files(of, Silent())) for of in (PacketRequest(box("stoop-tub")), own_tub)
+    ]
     assert files[0] == files[1]
 
 
-def test_a_shop_of_ones_own_rules_the_costs(own_tub: Design) -> None:
-    first, second = box("stoop-tub"), own_tub
+def test_a_shop_of_ones_own_rules_the_costs(own_tub: PacketRequest) -> None:
+    first, second = PacketRequest(box("stoop-tub")), own_tub
     costs = [dict(WRITERS["costs"].files(of, Silent())) for of in (first, second)]
     assert costs[0].keys() == costs[1].keys() == {"maker/costs.json", "maker/costs.pdf"}
     assert costs[0]["maker/costs.json"] != costs[1]["maker/costs.json"]
@@ -138,9 +140,9 @@ def test_a_shop_of_ones_own_rules_the_costs(own_tub: Design) -> None:
 
 @pytest.mark.parametrize("name", mostly_thorough(["stoop-tub", "gate-pair"], "stoop-tub"))
 def test_no_amount_of_money_and_no_wage_stands_in_the_plan(
-    name: str, own_shop: Shop, own_tub: Design
+    name: str, own_shop: Shop, own_tub: PacketRequest
 ) -> None:
-    of = own_tub if name == own_tub.name else owned(name, own_shop)
+    of = own_tub if name == own_tub.design.name else owned(name, own_shop)
     plan = " ".join(page_texts(dict(WRITERS["plan"].files(of, Silent()))["plan.pdf"]))
     assert len(plan) > 5000
     assert not re.search(r"Zolk|USD|[$€£¥]", plan)

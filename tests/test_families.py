@@ -11,6 +11,8 @@ from palewright.families import MOST_RELATIVES, relatives_of
 from palewright.parameters import Parameters
 from palewright.variant_files import find_variant, load_variant, shipped_variants
 from shipped_designs import shipped
+from palewright_drawings.progress import Silent
+from palewright_drawings.writers import WRITERS, PacketRequest
 
 
 def variant(folder: Path, name: str, base: str = "", title: str = "x") -> Path:
@@ -95,8 +97,8 @@ def test_a_design_asks_for_its_family_only_when_told_to() -> None:
     def never() -> tuple[tuple[str, Parameters], ...]:
         raise AssertionError("asked")
 
-    box = design(Parameters(), "box", relatives=never)
-    assert box.box and box.parts
+    asked = PacketRequest(design(Parameters(), "box"), relatives=never)
+    assert dict(WRITERS["cutlist"].files(asked, Silent()))
     with pytest.raises(AssertionError, match="asked"):
-        box.relatives()
-    assert list(design(Parameters()).relatives()) == []
+        dict(WRITERS["plan"].files(asked, Silent()))
+    assert list(PacketRequest(asked.design).relatives()) == []

@@ -34,7 +34,7 @@ from palewright_drawings.packet_sizes import packet_bytes
 from palewright_drawings.packets import write_packet
 from palewright_drawings.progress import Progress, Silent
 from palewright_drawings.whole_folders import MANIFEST
-from palewright_drawings.writers import WRITERS, Writer, asked_kinds, usual_kinds
+from palewright_drawings.writers import WRITERS, PacketRequest, Writer, asked_kinds, usual_kinds
 
 ROOT = Path(__file__).resolve().parents[1]
 LIGHT = ["cutlist", "report"]
@@ -67,7 +67,7 @@ def seen() -> Stages:
 
 @pytest.fixture(scope="module")
 def packet(tub: Design, seen: Stages, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return write_packet(tub, tmp_path_factory.mktemp("whole"), None, seen)
+    return write_packet(PacketRequest(tub), tmp_path_factory.mktemp("whole"), None, seen)
 
 
 def with_writer(
@@ -75,7 +75,7 @@ def with_writer(
 ) -> None:
     """Put a writer of one kind, ``odd``, behind the others."""
 
-    def files(_design: Design, _progress: Progress) -> Iterator[tuple[str, bytes]]:
+    def files(_asked: PacketRequest, _progress: Progress) -> Iterator[tuple[str, bytes]]:
         return make()
 
     monkeypatch.setitem(WRITERS, "odd", Writer("odd", "odd.bin", "for a test", files))
@@ -159,7 +159,8 @@ from pathlib import Path
 from palewright.design import design
 from palewright.parameters import Parameters
 from palewright_drawings.packets import write_packet
-write_packet(design(Parameters(), "tub"), Path(sys.argv[1]))
+from palewright_drawings.writers import PacketRequest
+write_packet(PacketRequest(design(Parameters(), "tub")), Path(sys.argv[1]))
 if sys.platform == "linux":
     status = dict(line.split(":", 1) for line in open("/proc/self/status"))
     # not ru_maxrss: a new process takes over its parent's, which is these tests'
@@ -183,7 +184,7 @@ def test_other_processes_clocks_hash_seeds_and_folders_make_the_same_bytes_in_a_
 def test_a_second_build_in_the_same_process_makes_the_same_bytes(
     tub: Design, packet: Path, tmp_path: Path, kinds: list[str]
 ) -> None:
-    again = contents(write_packet(design(tub.parameters, "tub"), tmp_path, kinds))
+    again = contents(write_packet(PacketRequest(design(tub.parameters, "tub")), tmp_path, kinds))
     once = contents(packet)
     assert again.keys() - {MANIFEST} == {
         path for path in once for kind in kinds if fnmatch(path, WRITERS[kind].where)
@@ -195,30 +196,30 @@ def test_a_second_build_in_the_same_process_makes_the_same_bytes(
 def test_only_the_kinds_asked_for_are_written_and_the_rest_goes(
     tub: Design, tmp_path: Path
 ) -> None:
-    write_packet(tub, tmp_path, LIGHT)
+    write_packet(PacketRequest(tub), tmp_path, LIGHT)
     assert set(contents(tmp_path / "tub")) == {"cutlist.csv", "report.json", MANIFEST}
-    write_packet(tub, tmp_path, ["cutlist"])
+    write_packet(PacketRequest(tub), tmp_path, ["cutlist"])
     assert set(contents(tmp_path / "tub")) == {"cutlist.csv", MANIFEST}
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
 
 
 def test_an_unknown_kind_is_refused_before_anything_is_made(tub: Design, tmp_path: Path) -> None:
     with pytest.raises(InputError, match=r"no kind 'cutlst'.*'cutlist'.*allowed: step, stl, glb"):
-        write_packet(tub, tmp_path / "deep" / "er", ["cutlst"])
+        write_packet(PacketRequest(tub), tmp_path / "deep" / "er", ["cutlst"])
     assert list(tmp_path.iterdir()) == []
 
 
 def test_what_cannot_be_laid_out_leaves_nothing(tmp_path: Path) -> None:
     tables = {"box": {"width": "6 in"}}
     with pytest.raises(InputError, match=r"box\.width"):
-        write_packet(design(parameters_from(tables, {}), "tiny"), tmp_path / "deep")
+        write_packet(PacketRequest(design(parameters_from(tables, {}), "tiny")), tmp_path / "deep")
     assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize("name", ["", ".", "..", ".hidden", "a/b", "a\\b", "a\0b"])
 def test_a_name_that_leaves_its_folder_is_refused(tub: Design, name: str, tmp_path: Path) -> None:
     with pytest.raises(InputError, match="cannot name a packet"):
-        write_packet(design(tub.parameters, name), tmp_path / "out", LIGHT)
+        write_packet(PacketRequest(design(tub.parameters, name)), tmp_path / "out", LIGHT)
     assert list(tmp_path.iterdir()) == []
 
 
@@ -245,7 +246,7 @@ def test_a_run_that_fails_half_way_leaves_the_old_packet_or_none(
     out = tmp_path / "out"
     before = {}
     if had:
-        before = contents(write_packet(tub, out, LIGHT))
+        before = contents(write_packet(PacketRequest(tub), out, LIGHT))
 
     def make() -> Iterator[tuple[str, bytes]]:
         yield "odd.bin", b"half"
@@ -253,7 +254,7 @@ def test_a_run_that_fails_half_way_leaves_the_old_packet_or_none(
 
     with_writer(monkeypatch, make)
     with pytest.raises(type(failure)):
-        write_packet(tub, out, ["cutlist", "odd"])
+        write_packet(PacketRequest(tub), out, ["cutlist", "odd"])
     if had:
         assert [path.name for path in out.iterdir()] == ["tub"]
         assert differing(contents(out / "tub"), before) == []
@@ -268,7 +269,7 @@ from pathlib import Path
 from palewright.design import design
 from palewright.parameters import Parameters
 from palewright_drawings.packets import write_packet
-from palewright_drawings.writers import WRITERS, Writer
+from palewright_drawings.writers import WRITERS, PacketRequest, Writer
 
 def files(design, progress):
     yield "odd.bin", b"half"
@@ -276,7 +277,7 @@ def files(design, progress):
     signal.pause()
 
 WRITERS["odd"] = Writer("odd", "odd.bin", "hangs", files)
-write_packet(design(Parameters(), "tub"), Path(sys.argv[1]), ["cutlist", "odd"])
+write_packet(PacketRequest(design(Parameters(), "tub")), Path(sys.argv[1]), ["cutlist", "odd"])
 """
 
 
@@ -299,19 +300,19 @@ def killed_half_way(folder: Path, how: signal.Signals) -> None:
 def test_a_run_that_is_killed_leaves_the_old_packet_and_the_next_run_clears_up(
     tub: Design, tmp_path: Path
 ) -> None:
-    before = contents(write_packet(tub, tmp_path, LIGHT))
+    before = contents(write_packet(PacketRequest(tub), tmp_path, LIGHT))
     killed_half_way(tmp_path, signal.SIGKILL)
     assert differing(contents(tmp_path / "tub"), before) == []
     left = [path.name for path in tmp_path.iterdir() if path.name != "tub"]
     assert len(left) == 1
     assert left[0].startswith(".tub.palewright-new-")
-    write_packet(tub, tmp_path, ["cutlist"])
+    write_packet(PacketRequest(tub), tmp_path, ["cutlist"])
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals")
 def test_an_interrupt_clears_up_at_once(tub: Design, tmp_path: Path) -> None:
-    before = contents(write_packet(tub, tmp_path, LIGHT))
+    before = contents(write_packet(PacketRequest(tub), tmp_path, LIGHT))
     killed_half_way(tmp_path, signal.SIGINT)
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
     assert differing(contents(tmp_path / "tub"), before) == []
@@ -325,11 +326,11 @@ def test_a_run_at_work_is_not_cleared_away(
     def make() -> Iterator[tuple[str, bytes]]:
         yield "odd.bin", b"half"
         other = design(tub.parameters, "tub")
-        write_packet(other, tmp_path, ["cutlist"])
+        write_packet(PacketRequest(other), tmp_path, ["cutlist"])
         assert set(contents(tmp_path / "tub")) == {"cutlist.csv", MANIFEST}
 
     with_writer(monkeypatch, make)
-    write_packet(tub, tmp_path, ["report", "odd"])
+    write_packet(PacketRequest(tub), tmp_path, ["report", "odd"])
     assert set(contents(tmp_path / "tub")) == {"report.json", "odd.bin", MANIFEST}
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
 
@@ -343,13 +344,13 @@ def build_that_fails(tub: Design, monkeypatch: pytest.MonkeyPatch, folder: Path)
 
     with_writer(monkeypatch, make)
     with pytest.raises(RuntimeError):
-        write_packet(tub, folder, ["odd"])
+        write_packet(PacketRequest(tub), folder, ["odd"])
 
 
 def test_a_death_between_the_two_renames_is_mended_by_the_next_run(
     tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    before = contents(write_packet(tub, tmp_path, LIGHT))
+    before = contents(write_packet(PacketRequest(tub), tmp_path, LIGHT))
     (tmp_path / "tub").rename(tmp_path / ".tub.palewright-old-123456")
     build_that_fails(tub, monkeypatch, tmp_path)
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
@@ -359,7 +360,7 @@ def test_a_death_between_the_two_renames_is_mended_by_the_next_run(
 def test_a_rename_that_fails_puts_the_old_packet_back(
     tub: Design, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    before = contents(write_packet(tub, tmp_path, LIGHT))
+    before = contents(write_packet(PacketRequest(tub), tmp_path, LIGHT))
     rename = Path.rename
 
     def refusing(path: Path, target: Path) -> Path:
@@ -369,7 +370,7 @@ def test_a_rename_that_fails_puts_the_old_packet_back(
 
     monkeypatch.setattr(Path, "rename", refusing)
     with pytest.raises(InputError, match="cannot be written: Permission denied"):
-        write_packet(tub, tmp_path, ["cutlist"])
+        write_packet(PacketRequest(tub), tmp_path, ["cutlist"])
     assert [path.name for path in tmp_path.iterdir()] == ["tub"]
     assert differing(contents(tmp_path / "tub"), before) == []
 
@@ -407,7 +408,7 @@ def test_what_is_no_packet_is_never_replaced(
     occupy(tmp_path / "tub")
     before = contents(tmp_path)
     with pytest.raises(InputError) as told:
-        write_packet(tub, tmp_path, LIGHT)
+        write_packet(PacketRequest(tub), tmp_path, LIGHT)
     assert "\n" not in str(told.value)
     assert str(tmp_path / "tub") in str(told.value)
     assert differing(contents(tmp_path), before) == []
@@ -423,7 +424,7 @@ def test_a_place_that_is_taken_is_refused_before_any_work(
     with_writer(monkeypatch, make)
     make_notes(tmp_path / "tub")
     with pytest.raises(InputError, match="is no packet"):
-        write_packet(tub, tmp_path, ["odd"])
+        write_packet(PacketRequest(tub), tmp_path, ["odd"])
 
 
 def test_a_place_that_is_taken_meanwhile_is_not_replaced(
@@ -435,7 +436,7 @@ def test_a_place_that_is_taken_meanwhile_is_not_replaced(
 
     with_writer(monkeypatch, make)
     with pytest.raises(InputError, match="is no packet"):
-        write_packet(tub, tmp_path, ["odd"])
+        write_packet(PacketRequest(tub), tmp_path, ["odd"])
     assert contents(tmp_path) == {"tub/notes.txt": b"mine"}
 
 
@@ -444,7 +445,7 @@ KEPT = {"cutlist.csv": b"my own lengths", "flat/notes.txt": b"mine", ".hidden": 
 
 def changed_packet(tub: Design, folder: Path) -> None:
     """A packet with an edited file, an added one, a hidden one, and what a file browser leaves."""
-    place = write_packet(tub, folder, LIGHT)
+    place = write_packet(PacketRequest(tub), folder, LIGHT)
     (place / "flat").mkdir()
     (place / "empty").mkdir()
     for name, content in {**KEPT, ".DS_Store": b"icons", "flat/.DS_Store": b"icons"}.items():
@@ -455,14 +456,14 @@ def test_what_the_maker_changed_in_a_packet_is_kept_beside_the_new_one(
     tub: Design, tmp_path: Path
 ) -> None:
     told: list[str] = []
-    plain = contents(write_packet(tub, tmp_path / "plain", LIGHT, None, told.append))
-    write_packet(tub, tmp_path / "plain", LIGHT, None, told.append)
+    plain = contents(write_packet(PacketRequest(tub), tmp_path / "plain", LIGHT, None, told.append))
+    write_packet(PacketRequest(tub), tmp_path / "plain", LIGHT, None, told.append)
     assert told == [] and [path.name for path in (tmp_path / "plain").iterdir()] == ["tub"]
     out = tmp_path / "out"
     for kept in ("tub-kept", "tub-kept-1"):  # what was kept once is never replaced
         changed_packet(tub, out)
         told.clear()
-        write_packet(tub, out, LIGHT, None, told.append)
+        write_packet(PacketRequest(tub), out, LIGHT, None, told.append)
         assert differing(contents(out / "tub"), plain) == []
         assert contents(out / kept) == KEPT
         (line,) = told
@@ -486,15 +487,15 @@ def test_what_was_changed_outlives_a_death_right_after_the_new_packet_came(
 ) -> None:
     changed_packet(tub, tmp_path)
     (tmp_path / "tub").rename(tmp_path / ".tub.palewright-old-123456")
-    write_packet(design(tub.parameters, "tub"), tmp_path / "other", LIGHT)
+    write_packet(PacketRequest(design(tub.parameters, "tub")), tmp_path / "other", LIGHT)
     (tmp_path / "other" / "tub").rename(tmp_path / "tub")  # and here the run was killed
-    write_packet(tub, tmp_path, LIGHT)
+    write_packet(PacketRequest(tub), tmp_path, LIGHT)
     assert contents(tmp_path / "tub-kept") == KEPT
 
 
 def test_an_empty_folder_is_no_obstacle(tub: Design, tmp_path: Path) -> None:
     (tmp_path / "tub").mkdir()
-    write_packet(tub, tmp_path, LIGHT)
+    write_packet(PacketRequest(tub), tmp_path, LIGHT)
     assert (tmp_path / "tub" / MANIFEST).is_file()
 
 
@@ -503,7 +504,7 @@ def test_a_name_of_pattern_signs_clears_only_its_own_leftovers(tub: Design, tmp_
     own = tmp_path / ".t*b[1].palewright-new-1"
     for folder in (other, own):
         folder.mkdir()
-    write_packet(design(tub.parameters, "t*b[1]"), tmp_path, LIGHT)
+    write_packet(PacketRequest(design(tub.parameters, "t*b[1]")), tmp_path, LIGHT)
     assert other.is_dir()
     assert not own.exists()
 
@@ -512,13 +513,13 @@ def test_a_name_of_pattern_signs_clears_only_its_own_leftovers(tub: Design, tmp_
 def test_a_folder_that_refuses_is_told_in_one_line(tub: Design, tmp_path: Path) -> None:
     tmp_path.chmod(0o500)
     with pytest.raises(InputError, match="cannot be written: Permission denied"):
-        write_packet(tub, tmp_path / "deep", LIGHT)
+        write_packet(PacketRequest(tub), tmp_path / "deep", LIGHT)
 
 
 def test_a_file_in_the_way_of_the_folder_is_told_in_one_line(tub: Design, tmp_path: Path) -> None:
     (tmp_path / "out").write_text("mine")
     with pytest.raises(InputError, match="cannot be written"):
-        write_packet(tub, tmp_path / "out", LIGHT)
+        write_packet(PacketRequest(tub), tmp_path / "out", LIGHT)
     assert (tmp_path / "out").read_text() == "mine"
 
 
@@ -528,19 +529,20 @@ def test_pictures_are_written_where_asked_for_and_say_where_they_repeat(
     def small(of: Design, progress: Progress) -> Iterator[tuple[str, bytes]]:
         return packet_pictures.packet_pictures(of, progress, 64)
 
-    def files(of: Design, progress: Progress) -> Iterator[tuple[str, bytes]]:
-        return ((f"pictures/{name}.png", content) for name, content in small(of, progress))
+    def files(asked: PacketRequest, progress: Progress) -> Iterator[tuple[str, bytes]]:
+        made = small(asked.design, progress)
+        return ((f"pictures/{name}.png", content) for name, content in made)
 
     monkeypatch.setattr(packet_pictures, "SAMPLES", 1)
     monkeypatch.setitem(WRITERS, "pictures", replace(WRITERS["pictures"], files=files))
-    place = write_packet(tub, tmp_path, asked_kinds(["cutlist"], ["pictures"]))
+    place = write_packet(PacketRequest(tub), tmp_path, asked_kinds(["cutlist"], ["pictures"]))
     names = {"pictures/hero.png", "pictures/three-quarter.png", "pictures/above.png"}
     listed = json.loads((place / MANIFEST).read_text())["files"]
     assert set(listed) == names | {"cutlist.csv"}
     assert {name for name, row in listed.items() if "same bytes" in row} == names
     for name in names:
         assert Image.open(place / name).size == (64, 64)
-    again = write_packet(tub, tmp_path / "again", ["pictures"])
+    again = write_packet(PacketRequest(tub), tmp_path / "again", ["pictures"])
     assert all((place / name).read_bytes() == (again / name).read_bytes() for name in names)
 
 
@@ -549,7 +551,7 @@ def test_what_pictures_need_is_asked_for_before_any_work(
 ) -> None:
     monkeypatch.setitem(sys.modules, "mitsuba", None)
     with pytest.raises(InputError, match=r"pip install 'palewright\[pictures\]'"):
-        write_packet(tub, tmp_path / "out", asked_kinds(also=["pictures"]))
+        write_packet(PacketRequest(tub), tmp_path / "out", asked_kinds(also=["pictures"]))
     assert list(tmp_path.iterdir()) == []
 
 

@@ -18,7 +18,7 @@ from palewright.design import design
 from palewright.findings import CODES
 from palewright.variant_files import load_variant
 from palewright_drawings.progress import Silent
-from palewright_drawings.writers import WRITERS
+from palewright_drawings.writers import WRITERS, PacketRequest
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 
@@ -201,7 +201,7 @@ def test_one_file_is_downloaded(opened: Page, tmp_path: Path, kind: str) -> None
     got.value.save_as(tmp_path / "got")
     content = (tmp_path / "got").read_bytes()
     box = design(load_variant("stoop-tub").parameters, "stoop-tub")
-    made = dict(WRITERS[kind].files(box, Silent()))
+    made = dict(WRITERS[kind].files(PacketRequest(box), Silent()))
     if kind == "cutlist":
         assert got.value.suggested_filename == "stoop-tub-cutlist.csv"
         assert content == made["cutlist.csv"]

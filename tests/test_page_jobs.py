@@ -26,7 +26,7 @@ from palewright_drawings.page.start_data import start_data
 from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.plan_cuts import numbered_plans
 from palewright_drawings.progress import Silent
-from palewright_drawings.writers import WRITERS, usual_kinds
+from palewright_drawings.writers import WRITERS, PacketRequest, usual_kinds
 from shipped_designs import shipped
 
 
@@ -65,7 +65,7 @@ def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
 @pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat"))
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
     box = shipped("sill-box")
-    made = dict(WRITERS[kind].files(box, Silent()))
+    made = dict(WRITERS[kind].files(PacketRequest(box), Silent()))
     lines, content = told(server, "file", kind=kind)
     if not made:
         assert (lines[-1]["status"], lines[-1]["error"]["key"]) == (422, "kind")

@@ -13,7 +13,7 @@ import pytest
 
 from case_lists import mostly_thorough, thorough
 from palewright.design import Design, design
-from palewright.families import relatives_of
+from palewright.families import Relatives, relatives_of
 from palewright.variant_files import (
     find_variant,
     load_variant,
@@ -66,18 +66,21 @@ def made(name: str, paper: str) -> Design:
         "plan.maker=Gable & Daughters",
         "plan.contact=shop@gable.test",
     ]
-    path = find_variant(name)
-    return design(load_variant(name, settings).parameters, name, None, partial(relatives_of, path))
+    return design(load_variant(name, settings).parameters, name)
+
+
+def family_of(name: str) -> Relatives:
+    return partial(relatives_of, find_variant(name))
 
 
 @cache
 def content(name: str, paper: str) -> dict[str, Any]:
-    return plan_content(made(name, paper), Silent())
+    return plan_content(made(name, paper), Silent(), family_of(name))
 
 
 @cache
 def printed(name: str, paper: str) -> bytes:
-    return plan_pdf(made(name, paper))
+    return plan_pdf(made(name, paper), None, family_of(name))
 
 
 def paper_name(name: str, paper: str) -> str:

@@ -24,6 +24,7 @@ from palewright.design import design
 from palewright.variant_files import load_variant
 from palewright_drawings import commands
 from palewright_drawings.packets import write_packet
+from palewright_drawings.writers import PacketRequest
 
 ROOT = Path(__file__).resolve().parents[1]
 CLOCKS = ("monotonic", "perf_counter", "process_time", "thread_time", "time")
@@ -94,7 +95,7 @@ def usual_plans() -> tuple[list[CutPlan], list[CutPlan]]:
 
 def packet(folder: Path, variant: str) -> dict[str, bytes]:
     """The usual files of a packet by name."""
-    place = write_packet(design(load_variant(variant).parameters, variant), folder)
+    place = write_packet(PacketRequest(design(load_variant(variant).parameters, variant)), folder)
     return contents(place)
 
 

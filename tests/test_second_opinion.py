@@ -128,7 +128,7 @@ def test_a_screw_whose_point_ends_at_a_face_bores_nothing_beyond() -> None:
 
 def agrees_with_the_verdict(one: Design, case: LumberCase) -> None:
     """Hold the second opinion to the verdict's own numbers in one lumber case."""
-    opinion = solid_opinion(one, case)
+    opinion = solid_opinion(one.fit, one.surfaces, case)
     assert told(opinion) == set(), opinion.findings[0].message
     (result,) = (found for found in one.verdict.cases if found.case == case)
     assert opinion.case == case
@@ -302,7 +302,7 @@ def test_a_line_that_the_check_sees_otherwise_is_found(plain: Design, how: str) 
 
 def test_a_clash_that_the_check_overlooks_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     clashing = design(parameters_from(CLASHING, {}), "clashing")
-    seen = solid_opinion(clashing)
+    seen = solid_opinion(clashing.fit, clashing.surfaces)
     assert seen.clashes > 0
     monkeypatch.setattr(Prism, "overlap", lambda self, other: NOTHING)
     opinion = opinion_on(FitCase(clashing.box, "nominal"), clashing.surfaces)

@@ -38,7 +38,7 @@ from palewright_drawings.picture_commands import gallery, listing, picture
 from palewright_drawings.standard_streams import replace_streams
 
 if TYPE_CHECKING:
-    from palewright.design import Design, ShopFigures
+    from palewright.design import Design
     from palewright.variant_files import Variant
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE = 0, 1, 2, 70
@@ -83,12 +83,13 @@ def build(
     despite_faults: bool,
 ) -> int:
     """Check the box and write its shop packet to DIR/<variant>/."""
+    from palewright.families import relatives_of
     from palewright_drawings.packet_sizes import large_text
     from palewright_drawings.packets import write_packet
     from palewright_drawings.progress import shown_progress
     from palewright_drawings.solid_opinions import solid_opinions
     from palewright_drawings.texts import findings_text, verdict_line
-    from palewright_drawings.writers import WRITERS, asked_kinds
+    from palewright_drawings.writers import WRITERS, PacketRequest, asked_kinds
 
     chosen = asked_kinds(kinds, also, to_sell)
     for kind in chosen:
@@ -97,7 +98,7 @@ def build(
     progress = shown_progress()
     found = _read(variant, settings)
     figures = shop_figures(shop_file, (variant,))
-    box = _designed(found, progress.note, lambda: figures)
+    box = _designed(found, progress.note)
     say(large_text(box, chosen))
     verdict = box.verdict
     system = found.parameters.product.units
@@ -111,7 +112,8 @@ def build(
         say(findings_text(opinion.findings, system))
         if not despite_faults:
             return DOES_NOT_FIT
-    folder = write_packet(box, out, chosen, progress, say)
+    asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path))
+    folder = write_packet(asked, out, chosen, progress, say)
     say(f"{verdict_line(found.name, box)}\n{folder}")
     return FITS if verdict.passed else DOES_NOT_FIT
 
@@ -141,12 +143,18 @@ def check(
     progress = shown_progress()
     found = _read(variant, settings)
     if compare is not None:
-        from palewright_drawings.comparison_texts import print_comparison
+        from palewright_drawings.comparison_texts import comparison_as_json, comparison_text
+        from palewright_drawings.price_requests import asked_alternatives
 
         if solids:
             raise InputError("goes with one box, not with --compare", key="--solids")
-        figures = shop_figures(shop_file, (variant,))
-        fits = print_comparison(found, compare, as_json, progress, figures)
+        shop, source = shop_figures(shop_file, (variant,))
+        several = asked_alternatives(found, compare, progress, shop)
+        if as_json:
+            print_json(comparison_as_json(several))
+        else:
+            click.echo(comparison_text(several, source))
+        fits = all(not one.refusal and one.design.verdict.passed for one in several)
         return FITS if fits else DOES_NOT_FIT
     if shop_file:
         raise InputError("goes with --compare: nothing else here has a price", key="--shop")
@@ -321,16 +329,12 @@ def _read(variant: str, settings: tuple[str, ...]) -> Variant:
     return load_variant(variant, settings)
 
 
-def _designed(
-    variant: Variant, note: Callable[[str], None], figures: ShopFigures | None = None
-) -> Design:
+def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
     """Return the design, its boards laid out; a complaint gets its file and line."""
-    from palewright.design import design, shipped_figures
-    from palewright.families import relatives_of
+    from palewright.design import design
 
-    told, family = lambda case: note(f"checking {case} lumber"), partial(relatives_of, variant.path)
     try:
-        box = design(variant.parameters, variant.name, told, family, figures or shipped_figures)
+        box = design(variant.parameters, variant.name, lambda case: note(f"checking {case} lumber"))
         box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
     except InputError as error:
         raise variant.located(error) from None

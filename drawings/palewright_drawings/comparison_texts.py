@@ -5,74 +5,17 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Callable, Sequence
 
-import click
-
-from palewright.alternatives import Alternative, alternatives_of, differing_findings
-from palewright.design import shipped_figures
-from palewright.errors import InputError
+from palewright.alternatives import Alternative, differing_findings
 from palewright.findings import SEVERITIES
 from palewright.loads.box_loads import DEFERS
 from palewright.measures import POUND, print_mass
 from palewright.money.shop_sources import shop_cautions
-from palewright.money.shops import SHIPPED, Shop
+from palewright.money.shops import SHIPPED
 from palewright.units import print_length
-from palewright.variant_files import Variant
-from palewright_drawings.command_options import print_json
-from palewright_drawings.progress import Progress
 from palewright_drawings.shop_texts import board_price_texts
 from palewright_drawings.texts import size_text
 
 _WIDE = 96
-
-
-def print_comparison(
-    variant: Variant,
-    words: str,
-    as_json: bool,
-    progress: Progress,
-    figures: tuple[Shop, str] | None = None,
-) -> bool:
-    """Print the box from the lumbers that ``--compare`` names; return whether all of them fit.
-
-    Args:
-        variant: the box.
-        words: as they were typed.
-        as_json: as data instead of text.
-        progress: told what is being worked out.
-        figures: the shop's, and where they come from; the shipped ones by default.
-
-    Raises:
-        InputError: for anything that cannot be used, at its place.
-    """
-    shop, source = figures or shipped_figures()
-    try:
-        several = asked_alternatives(variant, words, progress, shop)
-    except InputError as error:
-        raise variant.located(error) from None
-    if as_json:
-        print_json(comparison_as_json(several))
-    else:
-        click.echo(comparison_text(several, source))
-    return all(not one.refusal and one.design.verdict.passed for one in several)
-
-
-def asked_alternatives(
-    variant: Variant, words: str, progress: Progress, shop: Shop | None = None
-) -> list[Alternative]:
-    """Return the alternatives that ``--compare`` names, verdict and boards worked out.
-
-    Raises:
-        InputError: for anything that cannot be used, or if the box can be made of none of them.
-    """
-    names = [word.strip() for word in words.split(",") if word.strip()]
-    found = alternatives_of(variant.parameters, names, variant.name, progress.note, shop)
-    progress.begin("alternatives", len(found))
-    for one in found:
-        _ = one.refusal
-        progress.advance()
-    if all(one.refusal for one in found):
-        raise InputError(f"{found[0].name}: {found[0].refusal}", key="--compare")
-    return found
 
 
 def _made(alternatives: Sequence[Alternative]) -> list[Alternative]:

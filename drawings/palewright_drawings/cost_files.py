@@ -13,7 +13,7 @@ from typing import Any
 from palewright.design import Design
 from palewright.errors import InputError
 from palewright.money.batches import BatchPrice, price_batch
-from palewright.money.shops import Shop
+from palewright.money.shops import Shop, ShopFigures
 from palewright_drawings.cost_content import cost_content
 from palewright_drawings.price_json import batch_as_json
 from palewright_drawings.progress import Progress
@@ -26,14 +26,16 @@ DETAILED = 10
 """The batch that is told line by line."""
 
 
-def cost_files(design: Design, progress: Progress) -> Iterator[tuple[str, bytes]]:
+def cost_files(
+    design: Design, figures: ShopFigures, progress: Progress
+) -> Iterator[tuple[str, bytes]]:
     """Yield name and content of both files.
 
     Raises:
         InputError: for a margin that no price leaves, at its key of the shop's file.
     """
     progress.begin("costs", len(SIZES) + 1)
-    shop, source = design.figures()
+    shop, source = figures()
     batches = []
     for size in SIZES:
         try:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from palewright.boards import Board, Hole
 from palewright.design import Design
 from palewright.polygons import Point
-from palewright.units import degrees, millimetres, print_length, shop_inches
+from palewright.units import degrees, drill_size, print_length
 from palewright_drawings.dxf_sheets import Circle, Line, Loop, Sheet, Text, sheet_bytes
 from palewright_drawings.progress import Progress, Silent
 
@@ -153,11 +153,6 @@ def _note(hole: Hole, system: str) -> str:
     side = "datum" if hole.axis[2] > 0 else "far"
     sunk = f", sunk {drill_size(hole.sink, system)}" if hole.sink > hole.diameter else ""
     return f"drill {drill}, {deep}, from the {side} face{sunk}"
-
-
-def drill_size(diameter: float, system: str) -> str:
-    """Return a drill's diameter as drills are sold: 64ths of an inch, or tenths of a mm."""
-    return shop_inches(diameter, 64) if system == "inch" else millimetres(diameter)
 
 
 def flat_dxfs(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:

@@ -16,8 +16,8 @@ from palewright.jigs.records import Jig, JigPart
 from palewright.polygons import Point, Polygon
 from palewright.units import print_length
 from palewright_drawings.figures import Dimension, Figure, Fill, Label, Round, Side, Stroke
-from palewright_drawings.jig_files import engraved_strokes, flat_places
 from palewright_drawings.jig_laid_figures import LABEL_AIR, laid_figure, use_figure
+from palewright_drawings.stroke_letters import stroke_text
 
 _CHORD = 0.05
 _CROSS = 4.0
@@ -25,6 +25,9 @@ _CROSS = 4.0
 
 _SAME = 0.05
 _ROOM = 25.0
+
+_BETWEEN = 12.0
+"""Room (mm) between flat parts, for the bit and its rim."""
 
 
 @dataclass(frozen=True)
@@ -208,3 +211,24 @@ def hole_rows(jig: Jig, units: str) -> Iterator[tuple[str, tuple[str, ...]]]:
             rows.append((y, [x]))
     for y, xs in rows:
         yield print_length(y, units), tuple(print_length(x, units) for x in sorted(xs))
+
+
+def engraved_strokes(part: JigPart) -> Iterator[tuple[Point, ...]]:
+    """Yield the strokes of a part's words and lines in its own flat frame, mm."""
+    for words in part.words:
+        yield from stroke_text(words.text, words.at, words.height, words.angle)
+
+
+def flat_places(jig: Jig, tool: float) -> list[Point]:
+    """Return by how much each part is moved from its own flat frame, mm.
+
+    The plate's lower left corner comes to the origin; the others lie below it, one above the other.
+    """
+    places: list[Point] = []
+    level = 0.0
+    for part in jig.parts:
+        x0, y0, _, y1 = extent(part.contour)
+        if places:
+            level -= y1 - y0 + max(_BETWEEN, 2 * tool)
+        places.append((-x0, level - y0))
+    return places

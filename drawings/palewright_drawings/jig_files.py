@@ -10,17 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.design import Design
-from palewright.jigs.contours import extent
-from palewright.jigs.records import Jig, JigPart
+from palewright.jigs.records import Jig
 from palewright.polygons import Point
 from palewright_drawings.dxf_sheets import Circle, Loop, Run, Sheet, sheet_bytes
+from palewright_drawings.jig_figures import engraved_strokes, flat_places
 from palewright_drawings.progress import Progress, Silent
-from palewright_drawings.stroke_letters import stroke_text
 
 LAYERS = {"JIG_CUT": 7, "JIG_DRILL": 1, "JIG_ENGRAVE": 5}
 """Layers by name, one an operation, each with its colour number."""
 
-_BETWEEN = 12.0
 _SAME = 4
 
 
@@ -62,27 +60,6 @@ def jig_sheet(jig: Jig, tool: float) -> Sheet:
             for stroke in engraved_strokes(part)
         ]
     return Sheet(LAYERS, tuple(loops), tuple(circles), runs=tuple(runs))
-
-
-def engraved_strokes(part: JigPart) -> Iterator[tuple[Point, ...]]:
-    """Yield the strokes of a part's words and lines in its own flat frame, mm."""
-    for words in part.words:
-        yield from stroke_text(words.text, words.at, words.height, words.angle)
-
-
-def flat_places(jig: Jig, tool: float) -> list[Point]:
-    """Return by how much each part is moved from its own flat frame, mm.
-
-    The plate's lower left corner comes to the origin; the others lie below it, one above the other.
-    """
-    places: list[Point] = []
-    level = 0.0
-    for part in jig.parts:
-        x0, y0, _, y1 = extent(part.contour)
-        if places:
-            level -= y1 - y0 + max(_BETWEEN, 2 * tool)
-        places.append((-x0, level - y0))
-    return places
 
 
 def _moved(point: Point, by: Point) -> Point:

@@ -31,7 +31,7 @@ from palewright_drawings.whole_folders import (
     take_place,
     untold,
 )
-from palewright_drawings.writers import WRITERS, asked_kinds, usual_kinds
+from palewright_drawings.writers import WRITERS, PacketRequest, asked_kinds, usual_kinds
 
 SHAPING = (
     "cadquery", "cadquery-ocp", "ezdxf", "fonttools", "highspy", "manifold3d", "matplotlib",
@@ -41,16 +41,16 @@ SHAPING = (
 
 
 def write_packet(
-    design: Design,
+    asked: PacketRequest,
     folder: Path,
     kinds: Iterable[str] | None = None,
     progress: Progress | None = None,
     tell: Callable[[str], None] = untold,
 ) -> Path:
-    """Write a design's packet to ``folder/<variant>/`` and return that path.
+    """Write a packet to ``folder/<variant>/`` and return that path.
 
     Args:
-        design: what to write.
+        asked: the box, and what else its files say.
         folder: where the packet's folder goes; made if it is not there.
         kinds: kinds of ``WRITERS`` to write; all usual ones by default. The packet then holds only
             these: it is replaced, not added to; what the maker changed in it is kept beside it.
@@ -64,14 +64,14 @@ def write_packet(
     chosen = usual_kinds() if kinds is None else asked_kinds(list(kinds))
     for kind in chosen:
         WRITERS[kind].ready()
-    place = folder / _folder_name(design.name)
-    design.box  # noqa: B018  (what cannot be laid out must complain before anything is made)
+    place = folder / _folder_name(asked.design.name)
+    asked.design.box  # noqa: B018  (what cannot be laid out must complain before anything is made)
     refuse_taken(place)
     try:
         with made(folder):
             clear_leftovers(place, tell)
             with beside(place) as fresh:
-                _fill(fresh, design, chosen, progress or Silent())
+                _fill(fresh, asked, chosen, progress or Silent())
                 refuse_taken(place)
                 take_place(fresh, place, tell)
     except OSError as error:
@@ -87,11 +87,11 @@ def _folder_name(name: str) -> str:
     return name
 
 
-def _fill(fresh: Path, design: Design, kinds: list[str], progress: Progress) -> None:
+def _fill(fresh: Path, asked: PacketRequest, kinds: list[str], progress: Progress) -> None:
     """Write the files of some kinds, then the manifest."""
     files: dict[str, dict[str, object]] = {}
     for kind in kinds:
-        for path, content in WRITERS[kind].files(design, progress):
+        for path, content in WRITERS[kind].files(asked, progress):
             whole = fresh / path
             whole.parent.mkdir(parents=True, exist_ok=True)
             whole.write_bytes(content)
@@ -99,7 +99,7 @@ def _fill(fresh: Path, design: Design, kinds: list[str], progress: Progress) -> 
             if WRITERS[kind].repeats:
                 files[path]["same bytes"] = WRITERS[kind].repeats
         _give_back()
-    text = json.dumps(manifest(design, files), indent=2, ensure_ascii=False)
+    text = json.dumps(manifest(asked.design, files), indent=2, ensure_ascii=False)
     (fresh / MANIFEST).write_text(f"{text}\n", encoding="utf-8", newline="\n")
 
 

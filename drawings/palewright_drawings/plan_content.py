@@ -9,6 +9,7 @@ import itertools
 
 from palewright.assembly_steps import AssemblyStep, panel_kinds
 from palewright.design import Design
+from palewright.families import Relatives
 from palewright.liners import liner_of
 from palewright.measures import print_mass
 from palewright.units import print_length
@@ -67,12 +68,13 @@ def paper_of(design: Design) -> tuple[float, float]:
     return PAPERS[paper_for(design)]
 
 
-def plan_content(design: Design, progress: Progress) -> Json:
+def plan_content(design: Design, progress: Progress, relatives: Relatives = tuple) -> Json:
     """Return what the template of the plan takes.
 
     Args:
         design: the box.
         progress: told of each of five steps.
+        relatives: gives name and parameters of the variants that share its base.
 
     Raises:
         InputError: if a part does not fit its stock.
@@ -90,7 +92,12 @@ def plan_content(design: Design, progress: Progress) -> Json:
         "layouts": sections.layouts(design, plans, inner[1], inner[0] / 3),
     }
     progress.advance()
-    told = {**_words(design), **_needs(design, plans), "saw": sections.saw_list(design, plans)}
+    told = {
+        **_words(design),
+        "family-sizes": sections.family(design, relatives()),
+        **_needs(design, plans),
+        "saw": sections.saw_list(design, plans),
+    }
     told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
     progress.advance()
     shown["exploded"] = picture_of(
@@ -146,7 +153,6 @@ def _words(design: Design) -> Json:
         "promise": _promise(design),
         "finishing": _finishing(design),
         "loads": loads(design),
-        "family-sizes": sections.family(design),
     }
 
 

@@ -10,10 +10,10 @@ from palewright.design import Design, design
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.saw_lists import SawLine, SawStep, ready_pieces
+from palewright.units import drill_size
 from palewright_drawings.cautions import cautions_of
 from palewright_drawings.cut_texts import line_made, line_size, signed_places, step_heading
 from palewright_drawings.figures import Figure, Fill, Stroke
-from palewright_drawings.flat_files import drill_size
 from palewright_drawings.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
 from palewright_drawings.placed_figures import place
 from palewright_drawings.plan_cuts import NumberedPlan, boards_text
@@ -183,9 +183,8 @@ def _saw_line(number: int, line: SawLine, step: SawStep, system: str) -> Json:
     }
 
 
-def family(box: Design) -> list[Json]:
-    """Return the sizes of the variants that share this one's base, itself first; empty if none."""
-    related: Sequence[tuple[str, Parameters]] = box.relatives()
+def family(box: Design, related: Sequence[tuple[str, Parameters]]) -> list[Json]:
+    """Return the sizes of a box and of its relatives; empty if there are none."""
     if not related:
         return []
     rows = [(box, True)]

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from decimal import Decimal
 
+from palewright.alternatives import LumberPrice
 from palewright.measures import print_mass
 from palewright.money.batches import BatchPrice, BoxPrice
 from palewright.money.selling import HUNDRED, Offer
 from palewright.money.shops import Shop
-from palewright_drawings.price_requests import LumberPrice
 from palewright_drawings.price_texts import (
     batch_text,
     billed_text,

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from palewright.alternatives import LumberPrice
 from palewright.money.batches import BatchPrice, BoxPrice
 from palewright.money.board_choices import BoardChoice, cuts_of
 from palewright.money.coins import Currency
 from palewright.money.selling import BreakEven, Offer
 from palewright.money.shops import Shop
-from palewright_drawings.price_requests import LumberPrice
 from palewright_drawings.shop_texts import figures_as_json
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from decimal import Decimal
 
-from palewright.alternatives import made_of, stock_named
+from palewright.alternatives import Alternative, LumberPrice, alternatives_of, made_of, stock_named
 from palewright.cutting import CuttingError
 from palewright.design import Design, design
 from palewright.errors import InputError
@@ -37,24 +36,28 @@ def read_prices(asked: Sequence[str]) -> list[Decimal]:
     return prices
 
 
-@dataclass(frozen=True, slots=True)
-class LumberPrice:
-    """A batch priced from one lumber.
+def asked_alternatives(
+    variant: Variant, words: str, progress: Progress, shop: Shop
+) -> list[Alternative]:
+    """Return the alternatives that ``--compare`` names, verdict and boards worked out.
 
-    Attributes:
-        lumber: the stock of the panels' boards, or the wood where variants take several.
-        batch: priced; None where it cannot be made of it.
-        refusal: why not; empty where it can.
+    Raises:
+        InputError: for anything that cannot be used, or if the box can be made of none of them;
+            at its place.
     """
-
-    lumber: str
-    batch: BatchPrice | None
-    refusal: str = ""
-
-    @property
-    def fits(self) -> bool:
-        """Whether all of the batch can be made of it and fits."""
-        return self.batch is not None and all(box.design.verdict.passed for box in self.batch.boxes)
+    names = [word.strip() for word in words.split(",") if word.strip()]
+    try:
+        found = alternatives_of(variant.parameters, names, variant.name, progress.note, shop)
+    except InputError as error:
+        raise variant.located(error) from None
+    progress.begin("alternatives", len(found))
+    for one in found:
+        _ = one.refusal
+        progress.advance()
+    if all(one.refusal for one in found):
+        refusal = InputError(f"{found[0].name}: {found[0].refusal}", key="--compare")
+        raise variant.located(refusal)
+    return found
 
 
 def asked_batches(

@@ -24,7 +24,7 @@ def solid_opinions(
     progress.begin("second opinion", len(cases))
     for case in cases:
         progress.note(f"solids in {case} lumber")
-        opinions.append(solid_opinion(box, case))
+        opinions.append(solid_opinion(box.fit, box.surfaces, case))
         progress.advance()
     return opinions
 

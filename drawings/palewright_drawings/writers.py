@@ -7,10 +7,27 @@ from dataclasses import dataclass
 
 from palewright.design import Design
 from palewright.errors import InputError, nearest
+from palewright.families import Relatives
+from palewright.money.shops import ShopFigures, shipped_figures
 from palewright_drawings.progress import Progress
 
 Files = Iterator[tuple[str, bytes]]
 """(path inside the packet, content) of each file, as it is made."""
+
+
+@dataclass(frozen=True, slots=True)
+class PacketRequest:
+    """What a packet is made of.
+
+    Attributes:
+        design: the box.
+        figures: gives the shop's figures, for what is the maker's alone.
+        relatives: gives name and parameters of the variants that share its base.
+    """
+
+    design: Design
+    figures: ShopFigures = shipped_figures
+    relatives: Relatives = tuple
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,112 +48,112 @@ class Writer:
     kind: str
     where: str
     purpose: str
-    files: Callable[[Design, Progress], Files]
+    files: Callable[[PacketRequest, Progress], Files]
     private: bool = False
     usual: bool = True
     ready: Callable[[], None] = lambda: None
     repeats: str = ""
 
 
-def _step(design: Design, progress: Progress) -> Files:
+def _step(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.step_files import step_file
 
-    yield "model.step", step_file(design, progress)
+    yield "model.step", step_file(asked.design, progress)
 
 
-def _stl(design: Design, progress: Progress) -> Files:
+def _stl(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.mesh_files import box_stl
 
-    yield "model.stl", box_stl(design, progress)
+    yield "model.stl", box_stl(asked.design, progress)
 
 
-def _glb(design: Design, progress: Progress) -> Files:
+def _glb(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.mesh_files import box_glb
 
-    yield "model.glb", box_glb(design, progress)
+    yield "model.glb", box_glb(asked.design, progress)
 
 
-def _parts(design: Design, progress: Progress) -> Files:
+def _parts(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.mesh_files import board_stls
 
-    for name, content in board_stls(design, progress):
+    for name, content in board_stls(asked.design, progress):
         yield f"parts/{name}.stl", content
 
 
-def _flat(design: Design, progress: Progress) -> Files:
+def _flat(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.flat_files import flat_dxfs
 
-    for name, content in flat_dxfs(design, progress):
+    for name, content in flat_dxfs(asked.design, progress):
         yield f"flat/{name}.dxf", content
 
 
-def _boards(design: Design, progress: Progress) -> Files:
+def _boards(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.board_files import boards_file
 
-    yield "boards.dxf", boards_file(design, progress)
+    yield "boards.dxf", boards_file(asked.design, progress)
 
 
-def _plan(design: Design, progress: Progress) -> Files:
+def _plan(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.plan_files import plan_pdf
 
-    yield "plan.pdf", plan_pdf(design, progress)
+    yield "plan.pdf", plan_pdf(asked.design, progress, asked.relatives)
 
 
-def _labels(design: Design, progress: Progress) -> Files:
+def _labels(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.label_files import labels_pdf
 
-    yield "labels.pdf", labels_pdf(design, progress)
+    yield "labels.pdf", labels_pdf(asked.design, progress)
 
 
-def _templates(design: Design, progress: Progress) -> Files:
+def _templates(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.template_files import templates_pdf
 
-    content = templates_pdf(design, progress)
+    content = templates_pdf(asked.design, progress)
     if content:
         yield "templates.pdf", content
 
 
-def _elevations(design: Design, progress: Progress) -> Files:
+def _elevations(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.elevation_files import elevation_dxfs
 
-    for name, content in elevation_dxfs(design, progress):
+    for name, content in elevation_dxfs(asked.design, progress):
         yield f"elevations/{name}.dxf", content
 
 
-def _jigs(design: Design, progress: Progress) -> Files:
+def _jigs(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.jig_files import jig_files
 
-    for path, content in jig_files(design, progress):
+    for path, content in jig_files(asked.design, progress):
         yield f"jigs/{path}", content
 
 
-def _cutlist(design: Design, progress: Progress) -> Files:
+def _cutlist(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.cut_lists import cut_list
 
     progress.begin("cut list", 1)
-    yield "cutlist.csv", cut_list(design)
+    yield "cutlist.csv", cut_list(asked.design)
     progress.advance()
 
 
-def _report(design: Design, progress: Progress) -> Files:
+def _report(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.reports import report_file
 
     progress.begin("report", 1)
-    yield "report.json", report_file(design)
+    yield "report.json", report_file(asked.design)
     progress.advance()
 
 
-def _costs(design: Design, progress: Progress) -> Files:
+def _costs(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.cost_files import cost_files
 
-    for path, content in cost_files(design, progress):
+    for path, content in cost_files(asked.design, asked.figures, progress):
         yield f"maker/{path}", content
 
 
-def _pictures(design: Design, progress: Progress) -> Files:
+def _pictures(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.packet_pictures import packet_pictures
 
-    for name, content in packet_pictures(design, progress):
+    for name, content in packet_pictures(asked.design, progress):
         yield f"pictures/{name}.png", content
 
 

@@ -13,6 +13,7 @@ from palewright.design import Design, design
 from palewright.errors import InputError, nearest
 from palewright.findings import Finding
 from palewright.lumber import Species, Stock, shipped_species, shipped_stock
+from palewright.money.batches import BatchPrice
 from palewright.money.materials import board_price, price_of
 from palewright.money.shops import Shop, load_shop
 from palewright.parameters import Parameters
@@ -185,3 +186,23 @@ def differing_findings(
         for finding, names in seen.values()
         if len(names) < len(alternatives)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class LumberPrice:
+    """A batch priced from one lumber.
+
+    Attributes:
+        lumber: the stock of the panels' boards, or the wood where variants take several.
+        batch: priced; None where it cannot be made of it.
+        refusal: why not; empty where it can.
+    """
+
+    lumber: str
+    batch: BatchPrice | None
+    refusal: str = ""
+
+    @property
+    def fits(self) -> bool:
+        """Whether all of the batch can be made of it and fits."""
+        return self.batch is not None and all(box.design.verdict.passed for box in self.batch.boxes)

@@ -5,18 +5,35 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from palewright.boards import Board
-from palewright.boxes import boards_to_cut
+from palewright.boxes import Box, boards_to_cut
 from palewright.cutting import PartDemand, SawSettings, StockBoard
 from palewright.errors import InputError
 from palewright.lumber import Stock
 from palewright.parameters import Parameters
 from palewright.parts import CutPart, cut_parts
 
-if TYPE_CHECKING:
-    from palewright.design import Design
+
+class CutBox(Protocol):
+    """What of a box's design the saw has to know."""
+
+    @property
+    def name(self) -> str:
+        """Of the variant."""
+
+    @property
+    def parameters(self) -> Parameters:
+        """What was asked."""
+
+    @property
+    def box(self) -> Box:
+        """The boards in their places."""
+
+    @property
+    def parts(self) -> tuple[CutPart, ...]:
+        """What has to be cut: equal boards together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +68,7 @@ def signed_end_angles(board: Board) -> tuple[float, float]:
     return tuple(round(math.degrees(math.atan2(d, top)), 6) + 0.0 for d in (left, right))  # type: ignore[return-value]
 
 
-def demands_of(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
+def demands_of(batch: Sequence[tuple[CutBox, int]]) -> list[StockDemand]:
     """Return what a batch asks, by stock, in the order in which stocks first appear.
 
     Args:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -17,23 +17,9 @@ if TYPE_CHECKING:
     from palewright.fit_cases import FitCase
     from palewright.jigs.records import JigSet
     from palewright.loads.box_loads import BoxLoads
-    from palewright.money.shops import Shop
     from palewright.solids import Solids
     from palewright.surfaces import Surfaces
     from palewright.verdicts import Verdict
-
-ShopFigures = Callable[[], "tuple[Shop, str]"]
-"""Gives what the shop pays and how long it takes, and where that comes from in words."""
-
-Relatives = Callable[[], Sequence[tuple[str, Parameters]]]
-"""Gives the variants of one family, by name, when somebody asks for them."""
-
-
-def shipped_figures() -> tuple[Shop, str]:
-    """Return the shop's figures that ship, and in words that they are invented."""
-    from palewright.money.shops import find_figures
-
-    return find_figures("", None, look=False)
 
 
 @dataclass(frozen=True)
@@ -44,15 +30,11 @@ class Design:
         name: of the variant: names the packet's folder.
         parameters: what was asked.
         progress: told in words what is being worked out.
-        relatives: gives name and parameters of the variants that share its base.
-        figures: gives the shop's figures, for what is the maker's alone.
     """
 
     name: str
     parameters: Parameters
     progress: Callable[[str], None] | None = field(default=None, compare=False, repr=False)
-    relatives: Relatives = field(default=tuple, compare=False, repr=False)
-    figures: ShopFigures = field(default=shipped_figures, compare=False, repr=False)
 
     @cached_property
     def box(self) -> Box:
@@ -157,8 +139,6 @@ def design(
     parameters: Parameters,
     name: str = "box",
     progress: Callable[[str], None] | None = None,
-    relatives: Relatives = tuple,
-    figures: ShopFigures = shipped_figures,
 ) -> Design:
     """Return the design of a box; nothing is worked out yet."""
-    return Design(name, parameters, progress, relatives, figures)
+    return Design(name, parameters, progress)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from palewright.errors import InputError
 from palewright.parameters import Parameters
 from palewright.toml_records import read_table
 from palewright.variant_files import DEEPEST_CHAIN, find_variant, load_variant
+
+Relatives = Callable[[], Sequence[tuple[str, Parameters]]]
+"""Gives the variants of one family, by name, when somebody asks for them."""
 
 MOST_RELATIVES = 8
 """So many relatives are told of at most: the plan's page holds them."""

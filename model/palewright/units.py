@@ -193,3 +193,8 @@ def to_shop(length: float, system: str) -> float:
     """Return a length (mm) rounded to the shop's step."""
     step = shop_step(system)
     return round(length / step) * step
+
+
+def drill_size(diameter: float, system: str) -> str:
+    """Return a drill's diameter as drills are sold: 64ths of an inch, or tenths of a mm."""
+    return shop_inches(diameter, 64) if system == "inch" else millimetres(diameter)

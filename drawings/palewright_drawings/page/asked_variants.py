@@ -13,7 +13,6 @@ from palewright.parameters import Parameters
 from palewright.settings import OWN_TABLES, keys_of, toml_value
 from palewright.toml_records import LARGEST_FILE, Place, table_from_text
 from palewright.variant_files import lay_over, parameters_from, read_chain, shipped_variants
-from palewright_drawings.page.shop_figures import kept_figures
 
 MOST_CHANGES = 300
 """More keys than a variant file knows: a request with more is none of ours."""
@@ -47,7 +46,7 @@ class Asked:
 
     def design(self) -> Design:
         """Return its design; nothing is worked out yet."""
-        return design(self.parameters, self.name, figures=kept_figures)
+        return design(self.parameters, self.name)
 
 
 def read_asked(request: Mapping[str, Any]) -> Asked:

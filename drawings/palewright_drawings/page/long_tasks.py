@@ -12,9 +12,10 @@ from typing import Any
 from palewright.errors import InputError, nearest
 from palewright_drawings.page.asked_variants import read_asked
 from palewright_drawings.page.replies import Reply, json_reply
+from palewright_drawings.page.shop_figures import kept_figures
 from palewright_drawings.page.told_progress import ToldProgress
 from palewright_drawings.progress import Progress
-from palewright_drawings.writers import WRITERS, usual_kinds
+from palewright_drawings.writers import WRITERS, PacketRequest, usual_kinds
 
 MOST_BOARDS = 60
 FRONTIER_WORK = 60.0
@@ -53,7 +54,7 @@ def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:
 
     box = read_asked(request).design()
     with tempfile.TemporaryDirectory(prefix="palewright-page-") as folder:
-        place = write_packet(box, Path(folder), progress=progress)
+        place = write_packet(PacketRequest(box, kept_figures), Path(folder), progress=progress)
         found = sorted(path for path in place.rglob("*") if path.is_file())
         named = [(path.relative_to(place).as_posix(), path.read_bytes()) for path in found]
     return _zipped(box.name, named)
@@ -63,7 +64,7 @@ def _file(request: Mapping[str, Any], progress: Progress) -> Reply:
     """Return one kind of a packet's files: the file itself, or a ZIP where there are several."""
     kind = _word(request, "kind", usual_kinds())
     box = read_asked(request).design()
-    made = list(WRITERS[kind].files(box, progress))
+    made = list(WRITERS[kind].files(PacketRequest(box, kept_figures), progress))
     if not made:
         raise InputError(f"this box has nothing for '{kind}'", key="kind")
     if len(made) > 1 or "*" in WRITERS[kind].where:

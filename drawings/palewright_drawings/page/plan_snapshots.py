@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from palewright.cut_plans import StockPlan, plan_demands
 from palewright.demands import demands_of, saw_of
 from palewright.design import Design
+from palewright_drawings.page.shop_figures import kept_figures
 
 if TYPE_CHECKING:
     from palewright.money.batches import BatchPrice
@@ -39,7 +40,7 @@ def priced_plan(design: Design) -> dict[str, Any]:
     """
     from palewright.money.batches import price_batch
 
-    shop, _ = design.figures()
+    shop, _ = kept_figures()
     found = price_batch([(design, 1)], shop)
     if found.spare_parts or found.spare_boards:
         return {"price": _price(design, found.plans, found)}
@@ -95,7 +96,7 @@ def _price(
     from palewright.money.batches import priced
     from palewright.money.works import work_of
 
-    shop, source = design.figures()
+    shop, source = kept_figures()
     found = settled or priced([(design, 1, work_of(design, shop.finish.faces))], plans, shop)
     one, money = found.boxes[0], shop.coins
     return {

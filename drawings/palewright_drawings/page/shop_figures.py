@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from palewright.design import shipped_figures
 from palewright.errors import InputError
+from palewright.money.shops import shipped_figures
 
 if TYPE_CHECKING:
     from palewright.money.shops import Shop

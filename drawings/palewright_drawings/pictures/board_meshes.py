@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +12,7 @@ from palewright.boards import Board, Vector
 from palewright_drawings.pictures.board_patches import distinct, patches, unit
 from palewright_drawings.pictures.grain_textures import Grain
 from palewright_drawings.pictures.lattices import Lattice, seeded
+from palewright_drawings.pictures.scene_parts import Skin
 from palewright_drawings.pictures.screw_seats import Seat, seats_of
 from palewright_drawings.pictures.wood_looks import ramp
 
@@ -33,25 +33,6 @@ _UNSEEN = 0.12
 
 _ENDS_DARKER = 0.86
 """Open pores at the ends drink light: judged by eye."""
-
-
-@dataclass(frozen=True, eq=False)
-class Skin:
-    """A mesh with one picture.
-
-    Attributes:
-        points: (n, 3), mm of the box.
-        normals: (n, 3), unit vectors.
-        places: (n, 2) in the picture: from the left and from the top, 0 to 1.
-        triangles: (m, 3) indices.
-        picture: (height, width, 3), sRGB.
-    """
-
-    points: Floats
-    normals: Floats
-    places: Floats
-    triangles: Ints
-    picture: NDArray[np.uint8]
 
 
 def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -> Skin:

@@ -12,11 +12,28 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright_drawings.pictures.board_meshes import Skin
-
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Rgb = tuple[float, float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A mesh with one picture.
+
+    Attributes:
+        points: (n, 3), mm of the box.
+        normals: (n, 3), unit vectors.
+        places: (n, 2) in the picture: from the left and from the top, 0 to 1.
+        triangles: (m, 3) indices.
+        picture: (height, width, 3), sRGB.
+    """
+
+    points: Floats
+    normals: Floats
+    places: Floats
+    triangles: Ints
+    picture: NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True)

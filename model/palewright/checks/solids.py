@@ -14,7 +14,6 @@ import numpy as np
 
 from palewright.boards import Board
 from palewright.boxes import lay_out
-from palewright.design import Design
 from palewright.drilled_boards import drilled
 from palewright.findings import Finding, merged
 from palewright.fit_cases import FitCase
@@ -93,17 +92,22 @@ class SolidOpinion:
         }
 
 
-def solid_opinion(design: Design, case: LumberCase = "nominal") -> SolidOpinion:
-    """Return what the solids say of a design in one lumber case, mixed lumber in all its piles.
+def solid_opinion(fit: FitCase, surfaces: Surfaces, case: LumberCase = "nominal") -> SolidOpinion:
+    """Return what the solids say of a box in one lumber case, mixed lumber in all its piles.
+
+    Args:
+        fit: the box in nominal lumber.
+        surfaces: of its solids.
+        case: the lumber to judge it in.
 
     Raises:
         InputError: if the parameters cannot be built at all.
     """
     if case == "nominal":
-        return opinion_on(design.fit, design.surfaces)
+        return opinion_on(fit, surfaces)
     opinions = []
     for pile in piles_of(case):
-        box = lay_out(design.parameters, case, pile).with_holes()
+        box = lay_out(fit.box.parameters, case, pile).with_holes()
         opinions.append(opinion_on(FitCase(box, case), Surfaces(Solids(box.boards))))
     shared: dict[tuple[str, str], float] = {}
     for opinion in opinions:

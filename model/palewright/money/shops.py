@@ -7,7 +7,7 @@ Amounts are in the shop's currency, read as decimals. Minutes are those of one p
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from functools import cache
 from importlib import resources
@@ -283,19 +283,27 @@ SHIPPED = "invented ones that ship with palewright; put yours in: palewright sho
 """Where the shipped figures come from, in words."""
 
 
-def find_figures(named: str, beside: Path | None, look: bool = True) -> tuple[Shop, str]:
+def find_figures(named: str, beside: Path | None) -> tuple[Shop, str]:
     """Return the shop's figures, and the name of their file or that they are invented.
 
     Args:
         named: a path that was typed, or nothing.
         beside: folder of the variant file; then the present folder is looked into.
-        look: whether to look for a file at all.
 
     Raises:
         InputError: if a named file is not there, or cannot be used.
     """
-    path = find_shop(named, beside) if look or named else None
+    path = find_shop(named, beside)
     return load_shop(path), path.name if path else SHIPPED
+
+
+ShopFigures = Callable[[], tuple[Shop, str]]
+"""Gives what the shop pays and how long it takes, and where that comes from in words."""
+
+
+def shipped_figures() -> tuple[Shop, str]:
+    """Return the shop's figures that ship, and in words that they are invented."""
+    return load_shop(None), SHIPPED
 
 
 def load_shop(path: Path | None) -> Shop:
