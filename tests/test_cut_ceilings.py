@@ -16,7 +16,7 @@ from palewright.cutting.fillings import Fillings
 from palewright.demands import demands_of_one, saw_of
 from palewright.size_places import sized, ways_of
 from palewright.variant_files import load_variant
-from test_cut_fillings import EARED, SAW, few_parts, filler_of, relaxed
+from small_demands import EARED, SAW, few_parts, filler_of, relaxed
 
 PLAIN = StockBoard("plain", 1000.0, 140.0)
 

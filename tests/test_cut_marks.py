@@ -19,6 +19,7 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
+from any_variants import ANY_VARIANT
 from palewright.boards import Board
 from palewright.boxes import boards_to_cut
 from palewright.design import Design, design
@@ -32,7 +33,6 @@ from palewright.variant_files import load_variant, parameters_from, shipped_vari
 from palewright_drawings.cut_lists import cut_list
 from palewright_drawings.listing_texts import both
 from palewright_drawings.reports import report
-from test_hypothesis_range import ANY_VARIANT
 
 Row = tuple[object, ...]
 

@@ -11,9 +11,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Download, Page, Route, expect
 
 from case_lists import thorough
-from page_browsers import settled
+from page_browsers import RULES, settled
 from page_process import PageServer
-from test_page_browser import RULES
 
 
 def typed(page: Page, key: str, text: str) -> None:
