@@ -10,9 +10,9 @@ from palewright.design import design
 from palewright.families import MOST_RELATIVES, relatives_of
 from palewright.parameters import Parameters
 from palewright.variant_files import find_variant, load_variant, shipped_variants
-from shipped_designs import shipped
 from palewright_drawings.progress import Silent
 from palewright_drawings.writers import WRITERS, PacketRequest
+from shipped_designs import shipped
 
 
 def variant(folder: Path, name: str, base: str = "", title: str = "x") -> Path:
