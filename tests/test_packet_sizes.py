@@ -11,7 +11,7 @@ from palewright.design import Design, design
 from palewright.variant_files import load_variant
 from palewright_drawings.packet_sizes import LARGE, large_text, packet_bytes, triangles_of
 from palewright_drawings.progress import Silent
-from palewright_drawings.writers import WRITERS, usual_kinds
+from palewright_drawings.writers import WRITERS, PacketRequest, usual_kinds
 
 MANY = ("face.front=level-bars", "screws.pitch=2in", "face.bar_gap=1/2in", "face.bar_width=3/4in")
 LARGEST = (
@@ -38,7 +38,7 @@ def test_what_is_told_is_within_a_factor_of_two(settings: tuple[str, ...]) -> No
     """The files themselves are the oracle, kind by kind."""
     one = box(*settings)
     for kind in SHAPES:
-        real = sum(len(content) for _, content in WRITERS[kind].files(one, Silent()))
+        real = sum(len(content) for _, content in WRITERS[kind].files(PacketRequest(one), Silent()))
         assert real / 2 < packet_bytes(one, [kind]) < real * 2, kind
 
 
