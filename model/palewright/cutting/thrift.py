@@ -8,7 +8,7 @@ for the boards met, in the work that it is given.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import highspy
@@ -19,6 +19,7 @@ from palewright.cutting.choose import top_columns
 from palewright.cutting.clocks import now
 from palewright.cutting.covering import Bound, Column, Covering
 from palewright.cutting.evening import evened_blocks
+from palewright.cutting.few_settings import fewer_settings
 from palewright.cutting.fillings import Recipe
 from palewright.cutting.gathering import gathered_waste
 from palewright.cutting.joining import joined_strips
@@ -28,8 +29,8 @@ from palewright.cutting.surplus import BoardGroup, exact_groups, recipe_counts, 
 from palewright.cutting.whole import WholeQuestion
 
 FEW_COLUMNS, MANY_COLUMNS = 120, 300
-"""Fillings searched for fewer settings: few are soon tried, but of more than these the solver
-hardly finds better ones (a third fewer settings at 300 than at 120)."""
+"""Fillings searched for longer offcuts, which the solver hardly finds among more, and for fewer
+settings (a third fewer at 300 than at 120)."""
 
 FEWER_SETTINGS = 1e-3
 """A time for set-ups that is over with the first search: that for fewer settings."""
@@ -82,18 +83,16 @@ def thriftiest(
     least, end = finished(book, best), now() + seconds
     if now() >= end:  # nothing asked, or broken off
         return ((best, least),)
-    pool = known_columns(whole, question, covering, bound, best)
-    search = _Search(book, question)
-    search.add(pool[:MANY_COLUMNS])
-    found = search.better(best, best.cost, None)
-    best, least = _better(search, best, least, found)
-    few = _Search(book, question)
-    few.add(pool[:FEW_COLUMNS])
-    dearer = _dearer(whole, few, best, end)
+    pool = known_columns(whole, question, covering, bound, best)[:MANY_COLUMNS]
+    for fewer in list(fewer_settings(book, question, pool, best, best.cost)):
+        best, least = _better(book, best, least, fewer)
+    dearer = _dearer(whole, book, question, pool, best, end)
     if now() < end:
+        few = _Search(book, question)
+        few.add(pool[:FEW_COLUMNS])
         few.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
-        found = few.better(best, best.cost, least.merit)
-        best, least = _better(few, best, least, found)
+        found = few.better(best, least.merit)
+        best, least = _better(book, best, least, found)
     kept = [(best, least)]
     for choice, plan in dearer:
         more = new_boards(whole, plan) > new_boards(whole, kept[-1][1])
@@ -103,29 +102,34 @@ def thriftiest(
 
 
 def _better(
-    search: _Search, best: Choice, least: Finished, found: Choice | None
+    book: FactBook, best: Choice, least: Finished, found: Choice | None
 ) -> tuple[Choice, Finished]:
     """The better of two choices of one cost, with its boards."""
     if found is None:
         return best, least
-    tried = finished(search.book, found)
+    tried = finished(book, found)
     if tried.merit < least.merit:
         return Choice(found.columns, found.cost, best.lower), tried
     return best, least
 
 
 def _dearer(
-    whole: WholeQuestion, search: _Search, best: Choice, end: float
+    whole: WholeQuestion,
+    book: FactBook,
+    question: Question,
+    pool: Sequence[Column],
+    best: Choice,
+    end: float,
 ) -> list[tuple[Choice, Finished]]:
     """Plans of a board more, of two more, with as few settings as are found until `end`."""
     plans = []
     for extra in range(1, TRADE_STEPS + 1):
         if now() >= end:
             break
-        found = search.better(best, best.cost + extra * cheapest_board(whole), None)
-        if found is not None:
+        most = best.cost + extra * cheapest_board(whole)
+        for found in list(fewer_settings(book, question, pool, best, most))[-1:]:
             best = found
-            plans.append((found, finished(search.book, found)))
+            plans.append((found, finished(book, found)))
     return plans
 
 
@@ -163,7 +167,8 @@ def _shorter(column: Column) -> Iterator[Column]:
 
 
 class _Search:
-    """An integer program over a pool of fillings, with one yes-or-no for each saw setting."""
+    """An integer program over a pool of fillings for the longest offcut, with one yes-or-no for
+    each saw setting."""
 
     def __init__(self, book: FactBook, question: Question) -> None:
         self.book, self.question = book, question
@@ -181,21 +186,15 @@ class _Search:
         self.pool.append(column)
         self.facts.append(self.book.of(column.kind, column.recipe()))
 
-    def better(self, start: Choice, most: int, kept: Merit | None) -> Choice | None:
-        """A cover of cost up to `most`: with fewest settings, or, where a merit is to be kept,
-        with no more settings and the longest offcut. None where the first node finds none."""
-        return self._solved(start, most, lambda every: self._model(every, most, kept, FIRST_NODES))
-
-    def _solved(
-        self, start: Choice, most: int, make: Callable[[Sequence[Key]], highspy.Highs]
-    ) -> Choice | None:
-        """What a model finds, the start being known to it; None for nothing."""
+    def better(self, start: Choice, kept: Merit) -> Choice | None:
+        """A cover that costs no more than the start, which is known to the solver, with no more
+        settings than `kept` and the longest offcut. None where the first node finds none."""
         here = {id(column) for column in self.pool}
         for column, _ in start.columns:
             if id(column) not in here:
                 self._append(column)
         every = sorted(frozenset().union(*(facts.settings for facts in self.facts)))
-        model = make(every)
+        model = self._model(every, start.cost, kept)
         self._spend_offcuts(model, start)
         self._suggest(model, every, start)
         solve_integer(model)
@@ -204,27 +203,23 @@ class _Search:
             return None
         uses = np.rint(values[: len(self.pool)]).astype(np.int64)
         cost = sum(c.cost * int(n) for c, n in zip(self.pool, uses, strict=True))
-        if cost > most or not covers(self.pool, uses, self.question):
+        if cost > start.cost or not covers(self.pool, uses, self.question):
             return None
         pairs = tuple((c, int(n)) for c, n in zip(self.pool, uses, strict=True) if n)
         return Choice(pairs, cost, start.lower)
 
-    def _model(
-        self, every: Sequence[Key], most: int, kept: Merit | None, nodes: int
-    ) -> highspy.Highs:
+    def _model(self, every: Sequence[Key], most: int, kept: Merit) -> highspy.Highs:
         """Columns: uses of each filling, then a yes for each setting, then for each filling
         whether it leaves the longest offcut."""
-        model = integer_model(nodes)
-        number = len(self.pool)
+        model = integer_model(FIRST_NODES)
+        number, first = len(self.pool), len(self.pool) + len(every)
         caps = [_cap(column, self.question) for column in self.pool]
         longest = max((facts.longest for facts in self.facts), default=0.0) or 1.0
-        for column, cap in zip(self.pool, caps, strict=True):
-            # under 1 in all, so that a setting always counts for more
-            share = 0.5 * column.cost / max(most, 1) if kept is None else 0.0
-            model.addCol(share, 0.0, float(cap), 0, [], [])
+        for cap in caps:
+            model.addCol(0.0, 0.0, float(cap), 0, [], [])
         for _ in every:
-            model.addCol(1.0 if kept is None else 0.0, 0.0, 1.0, 0, [], [])
-        for facts in self.facts if kept is not None else ():
+            model.addCol(0.0, 0.0, 1.0, 0, [], [])
+        for facts in self.facts:
             model.addCol(-facts.longest / longest, 0.0, 1.0, 0, [], [])
         total = model.getNumCol()
         model.changeColsIntegrality(
@@ -235,14 +230,12 @@ class _Search:
         for i, facts in enumerate(self.facts):
             for key in sorted(facts.settings):
                 model.addRow(-INFINITY, 0.0, 2, [i, place[key]], [1.0, -float(caps[i])])
-        if kept is not None:
-            spots = list(range(number, number + len(every)))
-            model.addRow(-INFINITY, float(kept.settings), len(spots), spots, [1.0] * len(spots))
-            first = number + len(every)
-            for i in range(number):
-                model.addRow(-INFINITY, 0.0, 2, [i, first + i], [-1.0, 1.0])
-            chosen = list(range(first, first + number))
-            model.addRow(-INFINITY, 1.0, number, chosen, [1.0] * number)
+        spots = list(range(number, first))
+        model.addRow(-INFINITY, float(kept.settings), len(spots), spots, [1.0] * len(spots))
+        for i in range(number):
+            model.addRow(-INFINITY, 0.0, 2, [i, first + i], [-1.0, 1.0])
+        chosen = list(range(first, first + number))
+        model.addRow(-INFINITY, 1.0, number, chosen, [1.0] * number)
         return model
 
     def _rows(self, model: highspy.Highs, most: int) -> None:
