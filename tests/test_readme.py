@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from command_runs import run_here
-from palewright.variant_files import parameters_from
-from palewright_drawings.writers import WRITERS
+from palewright.parameters.variant_files import parameters_from
+from palewright_drawings.packet.writers import WRITERS
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

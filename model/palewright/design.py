@@ -7,19 +7,19 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from palewright.boxes import Box, lay_out
-from palewright.lumber import LUMBER_CASES
-from palewright.parameters import Parameters
-from palewright.parts import CutPart, cut_parts
+from palewright.catalogue.lumber import LUMBER_CASES
+from palewright.construction.box_layout import Box, lay_out
+from palewright.parameters.tables import Parameters
+from palewright.sawing.cut_parts import CutPart, cut_parts
 
 if TYPE_CHECKING:
-    from palewright.cut_plans import StockPlan
-    from palewright.fit_cases import FitCase
+    from palewright.fit.cases import FitCase
+    from palewright.fit.verdict import Verdict
     from palewright.jigs.records import JigSet
     from palewright.loads.box_loads import BoxLoads
-    from palewright.solids import Solids
-    from palewright.surfaces import Surfaces
-    from palewright.verdicts import Verdict
+    from palewright.sawing.stock_plans import StockPlan
+    from palewright.solids.kernel_solids import Solids
+    from palewright.solids.surfaces import Surfaces
 
 
 @dataclass(frozen=True)
@@ -48,21 +48,21 @@ class Design:
     @cached_property
     def verdict(self) -> Verdict:
         """Whether it fits, in thin, nominal, thick and mixed lumber."""
-        from palewright.verdicts import judge
+        from palewright.fit.verdict import judge
 
         return judge(self.parameters, LUMBER_CASES, self.fit, self.progress)
 
     @cached_property
     def cured(self) -> Verdict:
         """The verdict, its faults and warnings with what was tried and cures them."""
-        from palewright.cures import cured
+        from palewright.fit.cures import cured
 
         return cured(self.parameters, self.verdict, self.progress)
 
     @cached_property
     def fit(self) -> FitCase:
         """The box as the checks measure it, in nominal lumber."""
-        from palewright.fit_cases import FitCase
+        from palewright.fit.cases import FitCase
 
         return FitCase(self.box, "nominal")
 
@@ -83,7 +83,7 @@ class Design:
         Raises:
             InputError: if a part does not fit its stock.
         """
-        from palewright.cutting import FEWER_SETTINGS
+        from palewright.cutting_stock import FEWER_SETTINGS
 
         return self._plans(FEWER_SETTINGS)
 
@@ -99,8 +99,8 @@ class Design:
         return self._plans(0.0)
 
     def _plans(self, setup_seconds: float) -> list[StockPlan]:
-        from palewright.cut_plans import plan_demands
-        from palewright.demands import demands_of, saw_of
+        from palewright.sawing.stock_demands import demands_of, saw_of
+        from palewright.sawing.stock_plans import plan_demands
 
         demands, saw = demands_of([(self, 1)]), saw_of(self.parameters)
         return plan_demands(demands, saw, setup_seconds=setup_seconds)
@@ -108,14 +108,14 @@ class Design:
     @cached_property
     def solids(self) -> Solids:
         """The boards as solids of the CAD kernel, with their holes."""
-        from palewright.solids import Solids
+        from palewright.solids.kernel_solids import Solids
 
         return Solids(self.box.boards)
 
     @cached_property
     def surfaces(self) -> Surfaces:
         """The surfaces of the solids, as triangles."""
-        from palewright.surfaces import Surfaces
+        from palewright.solids.surfaces import Surfaces
 
         return Surfaces(self.solids)
 

@@ -14,7 +14,7 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-for folder in ("model", "drawings", "tests"):
+for folder in ("model", "drawings", "tests/support"):
     sys.path.insert(0, str(ROOT / folder))
 
 from cut_batches import COUNTS, Batch, Row, batches, rows_of  # noqa: E402

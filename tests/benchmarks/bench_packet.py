@@ -26,7 +26,7 @@ def run(command: str) -> tuple[float, float]:
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(
-            [sys.executable, "-m", "palewright_drawings.commands", *command.split()],
+            [sys.executable, "-m", "palewright_drawings.cli.main", *command.split()],
             cwd=folder, env={**os.environ, "PYTHONPATH": way}, check=True, capture_output=True,
         )  # fmt: skip
     after = resource.getrusage(resource.RUSAGE_CHILDREN)

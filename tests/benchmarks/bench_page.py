@@ -3,7 +3,7 @@
 Run it alone on a quiet machine with Debian's chromium: ``python tests/benchmarks/bench_page.py``.
 ``--assert`` fails where a goal is missed, ``--changes 60`` makes it shorter. Server and browser
 share the processors, as at a maker's. What a browser without a graphics card takes to paint is
-left out of the goals and told beside them (see ``tests/page_drags.py``).
+left out of the goals and told beside them (see ``tests/support/page_drags.py``).
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
-for folder in ("model", "drawings", "tests"):
+for folder in ("model", "drawings", "tests/support"):
     sys.path.insert(0, str(ROOT / folder))
 
 from playwright.sync_api import Browser  # noqa: E402

@@ -33,10 +33,10 @@ for folder in ("model", "drawings"):
 import numpy as np  # noqa: E402
 
 from palewright.design import design  # noqa: E402
-from palewright.variant_files import load_variant  # noqa: E402
-from palewright_drawings import picture_files  # noqa: E402
-from palewright_drawings.picture_files import PictureRequest, pictured, samples_for  # noqa: E402
-from palewright_drawings.pictures.renderers import Rendering, renderer  # noqa: E402
+from palewright.parameters.variant_files import load_variant  # noqa: E402
+from palewright_drawings.listing import rendered_picture as picture_files  # noqa: E402
+from palewright_drawings.listing.rendered_picture import PictureRequest, pictured, samples_for  # noqa: E402
+from palewright_drawings.rendering.tracer.path_tracer import Rendering, renderer  # noqa: E402
 
 CASES = (
     ("stoop-tub", "studio"),
@@ -99,7 +99,7 @@ def quick_seconds(name: str, scene: str) -> float:
     """Return how long a quick preview takes, from the command's start to its end."""
     paths = os.pathsep.join(str(ROOT / folder) for folder in ("model", "drawings"))
     with tempfile.TemporaryDirectory() as folder:
-        run = [sys.executable, "-m", "palewright_drawings.commands", "picture", name]
+        run = [sys.executable, "-m", "palewright_drawings.cli.main", "picture", name]
         run += ["--scene", scene, "--pixels", str(QUICK_PIXELS), "--quick"]
         run += ["--out", str(Path(folder) / "quick.png")]
         began = time.monotonic()

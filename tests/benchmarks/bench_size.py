@@ -18,9 +18,9 @@ ROOT = Path(__file__).resolve().parents[2]
 for folder in ("model", "drawings"):
     sys.path.insert(0, str(ROOT / folder))
 
-from palewright.variant_files import load_variant  # noqa: E402
-from palewright_drawings.frontier_texts import sought  # noqa: E402
-from palewright_drawings.progress import Silent  # noqa: E402
+from palewright.parameters.variant_files import load_variant  # noqa: E402
+from palewright_drawings.output.progress import Silent  # noqa: E402
+from palewright_drawings.texts.size_search_text import sought  # noqa: E402
 
 ALL = tuple(range(2, 9))
 RUNS: tuple[tuple[str, tuple[int, ...], float, int], ...] = (

@@ -22,11 +22,11 @@ ROOT = Path(__file__).resolve().parents[2]
 for folder in ("model", "drawings"):
     sys.path.insert(0, str(ROOT / folder))
 
-from palewright.boxes import Box, lay_out  # noqa: E402
-from palewright.fit_cases import CHECKS, FitCase  # noqa: E402
-from palewright.parameters import Parameters  # noqa: E402
-from palewright.variant_files import load_variant  # noqa: E402
-from palewright.verdicts import judge  # noqa: E402
+from palewright.construction.box_layout import Box, lay_out  # noqa: E402
+from palewright.fit.cases import CHECKS, FitCase  # noqa: E402
+from palewright.fit.verdict import judge  # noqa: E402
+from palewright.parameters.tables import Parameters  # noqa: E402
+from palewright.parameters.variant_files import load_variant  # noqa: E402
 
 VARIANTS = ("stoop-tub", "winter-tub", "gate-pair")
 GOALS = {
@@ -155,7 +155,7 @@ def main() -> int:
 
     python = sys.executable
     cadquery = process(python, "-c", "import cadquery")
-    command = (python, "-m", "palewright_drawings.commands")
+    command = (python, "-m", "palewright_drawings.cli.main")
     found["palewright --help / import cadquery"] = process(*command, "--help") / cadquery
     found["bad input / import cadquery"] = (
         process(*command, "check", "stoop-tub", "--set", "box.width=3") / cadquery

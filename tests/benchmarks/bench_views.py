@@ -13,21 +13,21 @@ from collections.abc import Callable
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-for folder in ("model", "drawings", "tests"):
+for folder in ("model", "drawings", "tests/support"):
     sys.path.insert(0, str(ROOT / folder))
 
 from kernel_lines import kernel_lines, placed_shapes  # noqa: E402
 from palewright.design import Design, design  # noqa: E402
-from palewright.solids import Solids  # noqa: E402
-from palewright.variant_files import load_variant  # noqa: E402
-from palewright_drawings.bodies import board_body  # noqa: E402
-from palewright_drawings.exploded_figures import exploded_figure  # noqa: E402
-from palewright_drawings.hidden_lines import seen_and_hidden  # noqa: E402
-from palewright_drawings.projections import VIEWS  # noqa: E402
-from palewright_drawings.section_figures import section_figure  # noqa: E402
-from palewright_drawings.step_figures import step_figures  # noqa: E402
-from palewright_drawings.view_drawings import shot_of  # noqa: E402
-from palewright_drawings.view_figures import view_figure  # noqa: E402
+from palewright.parameters.variant_files import load_variant  # noqa: E402
+from palewright.solids.kernel_solids import Solids  # noqa: E402
+from palewright_drawings.figures.assembly_steps import step_figures  # noqa: E402
+from palewright_drawings.figures.exploded_view import exploded_figure  # noqa: E402
+from palewright_drawings.figures.vertical_section import section_figure  # noqa: E402
+from palewright_drawings.figures.views import view_figure  # noqa: E402
+from palewright_drawings.projection.convex_bodies import board_body  # noqa: E402
+from palewright_drawings.projection.hidden_lines import seen_and_hidden  # noqa: E402
+from palewright_drawings.projection.projections import VIEWS  # noqa: E402
+from palewright_drawings.projection.scene_drawing import shot_of  # noqa: E402
 
 VARIANTS = ("stoop-tub", "gate-pair", "bean-tower")
 LEAST_RATIO = 3.0

@@ -1,1 +1,25 @@
-"""The page: a box seen, judged and changed while a slider moves; this computer only."""
+"""The page: a box seen, judged and changed while a slider moves; this computer only.
+
+``server`` (aiohttp; a table of files and of tasks, no path from a request), ``request_guard``
+(host, origin, sizes), ``listening`` (which also thins out links), ``jobs`` (what workers do). The
+browser's side is ``web/*.js`` with three.js; ``npm ci && npm run build`` in that folder bundles it
+into ``static/page.js``, which is committed, so that an installation needs no Node; a test ties the
+bundle to its sources.
+
+A first plan is sent at once and its proof follows; the better of both is shown. ``start_data``
+holds all names that the page may ask for. What is begun (a variant, a link, a file) and cannot be
+shown is given up: the box before stays, or a shipped one comes. The address holds the settings that
+were shown last, an opened file's text among them. Files are made of ``judged()``, the box as it is
+set once all lumber is judged; a change ends them. A kept box asks under a page name of its own.
+Printing copies the picture to a 2D canvas before the browser prints, since WebGL prints blank.
+
+Without a graphics card Chromium puts every frame together through an emulated one, 50 to 100 ms of
+a processor; the goals of ``tests/benchmarks/bench_page.py`` are read without that. Writing to an
+element what stands there already (``value``, ``hidden``) costs the browser a layout each:
+``elements.put`` writes what differs (19 layouts a move before, 5 after).
+
+Two toolkits were tried. NiceGUI 3.18: 51 packages, 105 MB, where aiohttp comes with CadQuery and
+the front end is one bundle of 0.6 MB; one small model took 36 ms at the median there and 10 with
+ours. Ours keeps boards that did not change, draws on demand and runs under a content policy without
+eval; a browser test drives it like any page.
+"""

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from palewright.faces import FACE_PATTERNS
-from palewright.lumber import shipped_stock
-from palewright.settings import Setting, tables
-from palewright.units import read_length
+from palewright.catalogue.lumber import shipped_stock
+from palewright.construction.face_patterns import FACE_PATTERNS
+from palewright.parameters.schema import Setting, tables
+from palewright.reading.lengths import read_length
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Size", ("box",)),

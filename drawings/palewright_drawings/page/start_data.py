@@ -6,10 +6,10 @@ from importlib.util import find_spec
 from typing import Any
 
 from palewright import __version__
-from palewright.findings import CODES
-from palewright.lumber import shipped_species, shipped_stock
+from palewright.catalogue.lumber import shipped_species, shipped_stock
+from palewright.fit.findings import CODES
+from palewright_drawings.packet.writers import WRITERS, usual_kinds
 from palewright_drawings.page.control_groups import control_groups
-from palewright_drawings.writers import WRITERS, usual_kinds
 
 
 def start_data(figures: str = "") -> dict[str, Any]:
@@ -19,7 +19,7 @@ def start_data(figures: str = "") -> dict[str, Any]:
     Args:
         figures: where the shop's figures come from, in words.
     """
-    from palewright_drawings.texts import variant_rows
+    from palewright_drawings.texts.check_text import variant_rows
 
     return {
         "version": __version__,
@@ -42,9 +42,9 @@ def start_data(figures: str = "") -> dict[str, Any]:
 
 def _picture_choices() -> dict[str, Any]:
     """Return what a picture may show, and whether the renderer is installed."""
-    from palewright_drawings.picture_files import SCENE_WORDS
-    from palewright_drawings.pictures.cameras import VIEWS
-    from palewright_drawings.pictures.wood_looks import FINISHES, LOOKS
+    from palewright_drawings.listing.rendered_picture import SCENE_WORDS
+    from palewright_drawings.rendering.tracer.cameras import VIEWS
+    from palewright_drawings.rendering.wood.species_looks import FINISHES, LOOKS
 
     return {
         "installed": find_spec("mitsuba") is not None,

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from palewright.boxes import Box
+from palewright.construction.box_layout import Box
 from palewright.jigs import brace_jigs, corner_jigs, panel_jigs, spacers
-from palewright.jigs.kinds import JIG_KINDS, Bench
 from palewright.jigs.records import Jig, JigNote, JigSet
+from palewright.jigs.registry import JIG_KINDS, Bench
 
 __all__ = ["JIG_KINDS", "brace_jigs", "corner_jigs", "jigs_of", "panel_jigs", "spacers"]
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from palewright.jigs.contours import Contour, extent, relief_radius, relieved
-from palewright.jigs.engraving import Room
-from palewright.jigs.kinds import Bench, jig_kind
+from palewright.geometry.contours import Contour, extent, relief_radius, relieved
+from palewright.geometry.polygons import Point
 from palewright.jigs.records import Jig, JigNote, JigPart
+from palewright.jigs.registry import Bench, jig_kind
 from palewright.jigs.spacers import FLAT
-from palewright.parts import cut_parts
-from palewright.polygons import Point
-from palewright.units import degrees
+from palewright.jigs.text_places import Room
+from palewright.reading.lengths import degrees
+from palewright.sawing.cut_parts import cut_parts
 
 _LEAST_ANGLE = 0.5
 _STEEPEST = 70.0

@@ -9,18 +9,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
-from palewright.boards import Vector, cross, dot
-from palewright.corners import CORNERS, CornerPlace
+from palewright.construction.boards import Vector, cross, dot
+from palewright.construction.corners import CORNERS, CornerPlace
+from palewright.construction.joints import Screw
+from palewright.geometry.polygons import Point
 from palewright.jigs.drill_stops import drill_stops, thicknesses
 from palewright.jigs.drill_texts import drill_steps, stop_lines
-from palewright.jigs.engraving import Room
 from palewright.jigs.guide_checks import guide_fault
-from palewright.jigs.kinds import Bench, jig_kind
 from palewright.jigs.panel_plates import LAND, same_points
 from palewright.jigs.plates import SAWDUST, PlatePlan, Strip, plate_parts
 from palewright.jigs.records import Drill, DrillStop, Jig, JigNote, Pose, Reversal, Touch, Words
-from palewright.joints import Screw
-from palewright.polygons import Point
+from palewright.jigs.registry import Bench, jig_kind
+from palewright.jigs.text_places import Room
 
 _BITE = 12.0
 """The side fence reaches so far (mm) beyond the thickest board, on to its neighbour's face."""

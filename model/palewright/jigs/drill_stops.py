@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from palewright.boards import Board
+from palewright.catalogue.screws import ScrewKind
+from palewright.construction.boards import Board
+from palewright.construction.joints import Screw
+from palewright.construction.line_spans import inside_span
 from palewright.jigs.records import DrillStop
-from palewright.joints import Screw
-from palewright.prism_lines import inside_span
-from palewright.screws import ScrewKind
-from palewright.units import INCH
+from palewright.reading.lengths import INCH
 
 _IN_CHUCK = 0.75 * INCH
 """A chuck holds so much of a bit at least (common practice, no source)."""

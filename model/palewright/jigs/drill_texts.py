@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.jigs.kinds import Bench
 from palewright.jigs.records import DrillStop
+from palewright.jigs.registry import Bench
 
 
 def stop_lines(bench: Bench, stops: tuple[DrillStop, ...]) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from palewright.jigs.contours import edge_distance
+from palewright.geometry.contours import edge_distance
 from palewright.jigs.records import JigPart
 
 LEAST_WEB = 1.5

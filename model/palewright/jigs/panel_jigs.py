@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from palewright.jigs.contours import relief_radius
+from palewright.catalogue.lumber import Stock
+from palewright.catalogue.screws import ScrewKind
+from palewright.geometry.contours import relief_radius
 from palewright.jigs.drill_stops import drill_stops
 from palewright.jigs.guide_checks import guide_fault
-from palewright.jigs.kinds import Bench, jig_kind
 from palewright.jigs.panel_plates import (
     Draft,
     PanelView,
@@ -29,8 +30,7 @@ from palewright.jigs.records import (
     JigNote,
     Reversal,
 )
-from palewright.lumber import Stock
-from palewright.screws import ScrewKind
+from palewright.jigs.registry import Bench, jig_kind
 
 _BITE = 3.0
 """A fence bears on so much (mm) of an edge at least, in the thickest lumber."""

@@ -11,11 +11,11 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from palewright.boards import Board, Plane, dot, minus
-from palewright.boxes import Box
-from palewright.panels import OUTER_PANELS, PANELS, PanelPlan, panel_plan, panel_plane
-from palewright.polygons import Point
-from palewright.units import noiseless
+from palewright.construction.boards import Board, Plane, dot, minus
+from palewright.construction.box_layout import Box
+from palewright.construction.panels import OUTER_PANELS, PANELS, PanelPlan, panel_plan, panel_plane
+from palewright.geometry.polygons import Point
+from palewright.reading.lengths import noiseless
 
 Side = Literal["left", "right"]
 End = Literal["foot", "top"]

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from palewright.boards import Board, Vector
-from palewright.jigs.kinds import Bench
+from palewright.construction.boards import Board, Vector
 from palewright.jigs.panel_plates import (
     Corner,
     Draft,
@@ -17,6 +16,7 @@ from palewright.jigs.panel_plates import (
 )
 from palewright.jigs.plates import PlatePlan
 from palewright.jigs.records import Pose, Touch
+from palewright.jigs.registry import Bench
 
 _LATER = ("cleat", "post")
 """What is fixed to a panel only after it is drilled."""

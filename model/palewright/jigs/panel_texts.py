@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from palewright.catalogue.screws import ScrewKind
 from palewright.jigs.drill_texts import drill_steps, stop_lines
-from palewright.jigs.engraving import Room
-from palewright.jigs.kinds import Bench
 from palewright.jigs.panel_plates import Draft
 from palewright.jigs.plates import PlatePlan
 from palewright.jigs.records import DrillStop, JigPart, Reversal, Words
-from palewright.screws import ScrewKind
+from palewright.jigs.registry import Bench
+from palewright.jigs.text_places import Room
 
 
 def panels_text(panels: list[str]) -> str:

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from palewright.boards import Placement, Vector
-from palewright.jigs.contours import (
+from palewright.construction.boards import Placement, Vector
+from palewright.geometry.contours import (
     Contour,
     Notch,
     notched,
@@ -21,9 +21,9 @@ from palewright.jigs.contours import (
     rounded_inside,
     straight,
 )
-from palewright.jigs.engraving import LEAST_LETTER, text_width
+from palewright.geometry.polygons import Point, rectangle
 from palewright.jigs.records import Drill, JigPart, Words
-from palewright.polygons import Point, rectangle
+from palewright.jigs.text_places import LEAST_LETTER, text_width
 
 SAWDUST = 6.0
 """Fences stay so far (mm) from each other and from corners, for sawdust to fall into."""

@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from palewright.boards import Board, Placement, Vector, cross, dot, plus
-from palewright.jigs.contours import Contour
-from palewright.polygons import Point
+from palewright.construction.boards import Board, Placement, Vector, cross, dot, plus
+from palewright.geometry.contours import Contour
+from palewright.geometry.polygons import Point
 
 Reversal = Literal["", "half turn", "turned over"]
 """How a jig may be laid the other way round: on its plane, or other face up; empty: one way."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.boards import Placement
-from palewright.jigs.contours import Contour, relief_radius, relieved
-from palewright.jigs.engraving import Room
-from palewright.jigs.kinds import Bench, jig_kind
+from palewright.construction.boards import Placement
+from palewright.geometry.contours import Contour, relief_radius, relieved
+from palewright.geometry.polygons import Point
 from palewright.jigs.records import Jig, JigNote, JigPart
-from palewright.polygons import Point
+from palewright.jigs.registry import Bench, jig_kind
+from palewright.jigs.text_places import Room
 
 FLAT = Placement((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 """Where a jig of one flat part lies in its own frame."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from palewright.boxes import Box
-from palewright.loads.bent_boards import BentBoard, bent_boards
-from palewright.loads.loaded_screws import LoadedScrews, loaded_screws
-from palewright.loads.movements import WallMovement, wall_movement
-from palewright.loads.stances import Stance, stance_of
-from palewright.loads.trellis_winds import TrellisWind, trellis_wind
+from palewright.construction.box_layout import Box
+from palewright.loads.board_bending import BentBoard, bent_boards
+from palewright.loads.screw_forces import LoadedScrews, loaded_screws
+from palewright.loads.standing import Stance, stance_of
+from palewright.loads.trellis_wind import TrellisWind, trellis_wind
+from palewright.loads.wall_swelling import WallMovement, wall_movement
 from palewright.loads.weights import Weights, weights_of
 
 _SHIFT = 1e-9

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from palewright.boards import Vector, plus
-from palewright.boxes import Box
-from palewright.drilled_boards import Drilled, drilled
-from palewright.floors import floor_bottom
-from palewright.loads.moisture import density_at
-from palewright.loads.soils import FRICTION_ANGLE, MIXES, WATER, Mix, at_rest, side_pressure
-from palewright.lumber import Species
-from palewright.screws import ScrewKind
+from palewright.catalogue.fillings import FRICTION_ANGLE, MIXES, WATER, Mix, at_rest, side_pressure
+from palewright.catalogue.lumber import Species
+from palewright.catalogue.screws import ScrewKind
+from palewright.catalogue.wood_moisture import density_at
+from palewright.construction.boards import Vector, plus
+from palewright.construction.box_layout import Box
+from palewright.construction.floors import floor_bottom
+from palewright.solids.drilled_boards import Drilled, drilled
 
 STEEL = 7850e-9
 """Density of steel, kg/mm³; common engineering value."""

@@ -1,0 +1,55 @@
+"""``cutlist.csv``: what to cut for one box, a row a part."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+from palewright.design import Design
+from palewright.parameters.tables import Parameters
+from palewright.reading.lengths import print_length, rounded
+from palewright.sawing.cut_parts import CutPart
+
+COLUMNS = (
+    "mark", "role", "count", "stock",
+    "length", "width", "thickness", "long_edge", "short_edge",
+    "left_end_deg", "right_end_deg",
+    "length_mm", "width_mm", "thickness_mm", "long_edge_mm", "short_edge_mm",
+    "boards",
+)  # fmt: skip
+"""Header of the list. Lengths as the shop writes them (to 1/32 in, or 0.1 mm), then in mm."""
+
+
+def cut_list(design: Design) -> bytes:
+    """Return the cut list as CSV (RFC 4180: commas, CRLF, a header row), UTF-8.
+
+    Angles are degrees off square; two at an end that is cut to a point are set apart by a slash,
+    names of boards by a blank.
+    """
+    stream = io.StringIO(newline="")
+    rows = csv.writer(stream, dialect="excel")
+    rows.writerow(COLUMNS)
+    for part in design.parts:
+        rows.writerow(_row(part, design.parameters))
+    return stream.getvalue().encode("utf-8")
+
+
+def _row(part: CutPart, parameters: Parameters) -> list[str | int]:
+    """Return the cells of one part."""
+    sizes = (part.length, part.width, part.thickness, part.long_edge, part.short_edge)
+    return [
+        part.mark,
+        part.role,
+        part.count,
+        parameters.name_of(part.stock),
+        *(print_length(size, parameters.product.units) for size in sizes),
+        angles_text(part.left_angles),
+        angles_text(part.right_angles),
+        *(str(rounded(size, 2)) for size in sizes),
+        " ".join(part.boards),
+    ]
+
+
+def angles_text(angles: tuple[float, ...]) -> str:
+    """Return the angles of one end, such as ``36.7`` or ``27.2/62.8``, to a tenth of a degree."""
+    return "/".join(str(rounded(angle, 1)) for angle in angles)

@@ -1,0 +1,188 @@
+"""``elevations/*.dxf``: views of the box at full size with dimensions, for drawing programs.
+
+Lines, circles and real DIMENSION entities in the units of the variant, R2010. These are drawings;
+what a machine cuts from is ``flat/*.dxf`` and ``boards.dxf``. Letters and rows stand as they do on
+paper at the scale that ``ratio`` gives, so they are as clear of each other.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+
+from palewright.design import Design
+from palewright.geometry.polygons import Point
+from palewright_drawings.cad_files.dxf_dimensions import Marking, Size
+from palewright_drawings.cad_files.dxf_writer import Circle, Line, Loop, Sheet, sheet_bytes
+from palewright_drawings.dimensioning.box_chains import dimensioned
+from palewright_drawings.output.progress import Progress, Silent
+from palewright_drawings.paper.figure import Figure, Layer
+from palewright_drawings.paper.figure_placement import place
+from palewright_drawings.paper.marks import PathMark, Placed, TextMark
+from palewright_drawings.paper.styles import STYLE
+
+LAYERS: dict[Layer, tuple[str, int]] = {
+    "visible": ("EDGE_SEEN", 7),
+    "hidden": ("EDGE_HIDDEN", 8),
+    "thin": ("EDGE_BEHIND", 8),
+    "cut": ("EDGE_CUT", 7),
+    "hatch": ("CUT_HATCH", 9),
+    "centre": ("MIDDLE_LINE", 12),
+    "path": ("WAY_IN", 12),
+    "mark": ("PENCIL", 5),
+    "frame": ("FRAME", 7),
+}
+"""Layer of the file, and its colour number, for each layer of a drawing."""
+
+SIZES_LAYER = "SIZES"
+_SIZES_COLOUR = 3
+
+_LARGEST = 170.0
+"""A drawing is thought of as so large (mm of paper) at most, to choose the height of letters."""
+
+_RATIOS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 20, 24)
+_DOT = 0.0
+_DECIMALS = 4
+
+
+def ratio(figure: Figure) -> int:
+    """Return how many times larger than on paper letters and rows are drawn."""
+    x0, y0, x1, y1 = figure.bounds
+    wanted = max(x1 - x0, y1 - y0) / _LARGEST
+    return next((n for n in _RATIOS if n >= wanted), _RATIOS[-1])
+
+
+def elevation_sheet(figure: Figure) -> Sheet:
+    """Return a dimensioned figure as a flat drawing at full size, mm of the model.
+
+    Args:
+        figure: with its sizes; fills and labels are left out.
+    """
+    times = ratio(figure)
+    placed = place(figure, 1 / times)
+    used = dict.fromkeys([*(s.layer for s in figure.strokes), *(r.layer for r in figure.rounds)])
+    layers = {LAYERS[layer][0]: LAYERS[layer][1] for layer in LAYERS if layer in used}
+    pens = {LAYERS[layer][0]: STYLE.pens[layer] for layer in LAYERS if layer in used}
+    layers[SIZES_LAYER], pens[SIZES_LAYER] = _SIZES_COLOUR, STYLE.dimension_pen
+    loops = dict.fromkeys(
+        Loop(LAYERS[stroke.layer][0], _rounded(stroke.points))
+        for stroke in figure.strokes
+        if stroke.closed
+    )
+    circles = dict.fromkeys(
+        Circle(LAYERS[one.layer][0], _rounded((one.centre,))[0], round(one.radius, _DECIMALS))
+        for one in figure.rounds
+    )
+    return Sheet(
+        layers,
+        tuple(loops),
+        tuple(circles),
+        (*_lines(figure), *_leaders(placed)),
+        dashes={name: _dashes(pen.dashes, times) for name, pen in pens.items() if pen.dashes},
+        widths={name: pen.width for name, pen in pens.items()},
+        sizes=tuple(_sizes(placed)),
+        marking=Marking(
+            SIZES_LAYER,
+            STYLE.text * times,
+            STYLE.arrow * 0.36 * times,
+            STYLE.arrow * times,
+            STYLE.gap * times,
+            STYLE.overshoot * times,
+        ),
+    )
+
+
+def _rounded(points: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return points to 0.1 µm, without negative zeros."""
+    return tuple((round(x, _DECIMALS) + 0.0, round(y, _DECIMALS) + 0.0) for x, y in points)
+
+
+def _dashes(steps: tuple[float, ...], times: int) -> tuple[float, ...]:
+    """Return dashes and gaps at full size; a dot is a dash of no length."""
+    return tuple(step * times if step > 0.5 else _DOT for step in steps)
+
+
+def _lines(figure: Figure) -> Iterator[Line]:
+    """Yield the straight pieces of open strokes, each once."""
+    seen: set[tuple[str, frozenset[Point]]] = set()
+    for stroke in figure.strokes:
+        if stroke.closed:
+            continue
+        layer, points = LAYERS[stroke.layer][0], _rounded(stroke.points)
+        for start, end in pairwise(points):
+            key = (layer, frozenset((start, end)))
+            if start != end and key not in seen:
+                seen.add(key)
+                yield Line(layer, start, end)
+
+
+def _model(placed: Placed, point: Point) -> Point:
+    """Return a point of paper on the model, mm."""
+    x, y = point
+    ox, oy = placed.origin
+    return (x - ox) / placed.scale, (oy - y) / placed.scale
+
+
+def _leaders(placed: Placed) -> Iterator[Line]:
+    """Yield the lines that lead from sizes to their letters, and the tails of slanted widths."""
+    widths = {width.what: width for width in placed.figure.widths}
+    for mark in placed.marks:
+        if not isinstance(mark, PathMark):
+            continue
+        runs: list[tuple[Point, Point]] = []
+        if mark.kind == "leader":
+            runs = [(_model(placed, a), _model(placed, b)) for a, b in mark.segments()]
+        elif mark.what in widths:
+            width, (first, last) = widths[mark.what], mark.runs[0]
+            runs = [(_model(placed, first), width.start), (width.end, _model(placed, last))]
+        for run in runs:
+            start, end = _rounded(run)
+            yield Line(SIZES_LAYER, start, end)
+
+
+def _sizes(placed: Placed) -> Iterator[Size]:
+    """Yield dimensions, slanted widths and angles where they stand on paper."""
+    figure = placed.figure
+    texts = {mark.what: mark for mark in placed.marks if isinstance(mark, TextMark)}
+    rows = {
+        mark.what: mark.runs[0][0]
+        for mark in placed.marks
+        if isinstance(mark, PathMark) and mark.what
+    }
+    for one in figure.dimensions:
+        through = _model(placed, rows[one.what])
+        ends = (one.start, one.end)
+        middle = _middle(placed, texts[one.what])
+        level = one.side in ("above", "below")
+        yield Size("level" if level else "upright", ends, through, middle, one.text)
+    for width in figure.widths:
+        ends = (width.start, width.end)
+        yield Size("aslant", ends, width.start, _middle(placed, texts[width.what]), width.text)
+    for angle in figure.angles:
+        way = math.atan2(angle.start[1] - angle.corner[1], angle.start[0] - angle.corner[0])
+        way += math.radians(angle.value) / 2
+        radius = angle.radius / placed.scale
+        on_arc = (
+            angle.corner[0] + radius * math.cos(way),
+            angle.corner[1] + radius * math.sin(way),
+        )
+        points = (angle.corner, angle.start, angle.end)
+        yield Size("angle", points, on_arc, _middle(placed, texts[angle.what]), angle.text)
+
+
+def _middle(placed: Placed, text: TextMark) -> Point:
+    """Return the middle of a text's letters on the model, mm."""
+    x0, y0, x1, y1 = text.edges
+    return _model(placed, ((x0 + x1) / 2, (y0 + y1) / 2))
+
+
+def elevation_dxfs(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
+    """Yield (name, DXF R2010) of each dimensioned view at full size."""
+    progress = progress or Silent()
+    names = {"front": "front", "right": "side", "top": "top", "level": "section"}
+    progress.begin("elevations", len(names))
+    system = design.parameters.product.units
+    for view, name in names.items():
+        yield name, sheet_bytes(elevation_sheet(dimensioned(design, view)), system)
+        progress.advance()

@@ -1,0 +1,150 @@
+"""What the cut command was asked, turned into plans: a batch of variants, or any parts list."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from palewright.cutting_stock import SawSettings, read_parts
+from palewright.design import Design, design
+from palewright.parameters.schema import tables
+from palewright.parameters.variant_files import Variant, load_variant
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import read_count, read_length
+from palewright.sawing.stock_demands import StockDemand, demands_of, saw_of, with_spare_parts
+from palewright.sawing.stock_plans import StockPlan, plan_demands
+from palewright_drawings.cli.stock_requests import read_offcut, read_stocks, require_prices
+from palewright_drawings.output.progress import Progress
+
+_MOST_BOXES = 1_000_000
+_SAFE_RIP = 38.1
+"""What a variant's wall.safe_rip is where its file says nothing, mm (1-1/2 in)."""
+_SIZES = {
+    "kerf": ("kerf", "saw.kerf"),
+    "trim": ("end_trim", "saw.trim"),
+    "safe_rip": ("safe_rip_width", "wall.safe_rip"),
+}
+"""What each size of the saw is in its settings, and the key whose limits it keeps."""
+
+
+def asked_plans(
+    variants: Sequence[str],
+    parts: str,
+    settings: Sequence[str],
+    how: Mapping[str, Any],
+    progress: Progress,
+) -> tuple[list[StockPlan], str]:
+    """Return the plans, and the units (``inch`` or ``metric``) in which to print them.
+
+    Args:
+        variants: names or paths, each with ``:COUNT`` or without.
+        parts: a parts list, instead of variants.
+        settings: ``KEY=VALUE`` for every variant.
+        how: stocks, kerf, trim, order, offcuts, spares and work as they were typed.
+        progress: told the share done.
+
+    Raises:
+        InputError: for anything that cannot be used.
+    """
+    offcuts = [read_offcut(text) for text in how["offcuts"]]
+    stocks = read_stocks(how["stocks"])
+    if parts:
+        if variants or settings:
+            raise InputError("--parts goes without a variant and without --set")
+        if not stocks or not how["kerf"]:
+            raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
+        metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0], re.IGNORECASE | re.ASCII)
+        saw, spare_parts, system = (
+            SawSettings(kerf=0.0, safe_rip_width=_SAFE_RIP),
+            0,
+            "metric" if metric else "inch",
+        )
+        asked = read_parts(Path(parts), read_length)
+        board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
+        demands = [StockDemand("board", None, board, asked, tuple(stocks[1:]))]
+    elif variants:
+        batch = [counted(text, settings) for text in variants]
+        first = batch[0][0].parameters
+        saw, spare_parts, system = saw_of(first), first.saw.spare_parts, first.product.units
+        demands = demands_of(batch)
+        demands[0] = replace(demands[0], also=tuple(stocks))
+        require_prices([demands[0].board, *stocks])
+    else:
+        raise InputError("nothing to cut; allowed: VARIANT[:COUNT], or --parts FILE.csv")
+    if how["spare_parts"] is not None:
+        spare_parts = how["spare_parts"]
+    demands = [with_spare_parts(demand, spare_parts) for demand in demands]
+    tell = told(progress)
+    plans = plan_demands(demands, _saw(saw, how), offcuts, how["work"], progress=tell)
+    return plans, system
+
+
+def told(progress: Progress) -> Callable[[str, float], None]:
+    """Return what moves a bar of a hundred steps to a share."""
+    done = 0
+
+    def tell(text: str, share: float) -> None:
+        nonlocal done
+        steps = max(0, int(100 * min(share, 1.0)) - done)
+        done += steps
+        progress.advance(steps)
+        progress.note(text)
+
+    return tell
+
+
+def counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:
+    """Return the design and the count of ``VARIANT:COUNT``; a count of one may be left out.
+
+    Raises:
+        InputError: for anything that cannot be used, at its place.
+    """
+    found, count = variant_counted(text, settings)
+    box = design(found.parameters, found.name)
+    try:
+        box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
+    except InputError as error:
+        raise found.located(error) from None
+    return box, count
+
+
+def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
+    """Return the variant and the count of ``VARIANT:COUNT``; a count of one may be left out.
+
+    Raises:
+        InputError: for a count that is none, or a variant that cannot be read.
+    """
+    name, colon, number = text.rpartition(":")
+    if not colon:
+        name, number = text, "1"
+    count = read_count(number, _MOST_BOXES)
+    if count is None:
+        raise InputError(f"'{text}': the count is a whole number, 1 to {_MOST_BOXES}")
+    return load_variant(name, settings), count
+
+
+def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:
+    """Return the saw settings with what was typed laid over them."""
+    for option, (field, key) in _SIZES.items():
+        if how.get(option):
+            changed: dict[str, Any] = {field: _typed(option, key, how[option])}
+            saw = replace(saw, **changed)
+    if how["spare_boards"] is not None:
+        saw = replace(saw, defect_allowance=how["spare_boards"] / 100)
+    return replace(saw, order=how["order"]) if how["order"] else saw
+
+
+def _typed(option: str, key: str, text: str) -> float:
+    """Return a length (mm) as it was typed, within the limits of the key that it stands for."""
+    told = f"--{option.replace('_', '-')}"
+    try:
+        size = read_length(text)
+    except InputError as error:
+        raise error.at(key=told) from None
+    known = next(one for one in tables()[key.partition(".")[0]][1] if one.key == key)
+    if not read_length(known.low) <= size <= read_length(known.high):
+        raise InputError(f"'{text}' is not allowed; allowed: {known.low} to {known.high}", key=told)
+    return size

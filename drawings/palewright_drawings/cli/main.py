@@ -1,0 +1,428 @@
+"""The command line. Nothing heavy is imported here: each command imports what it uses.
+
+Progress and messages go to stderr, ``--json`` alone to stdout. Exit codes: 0 all well, 1 it does
+not fit (findings of severity fault), 2 bad input: one line, never a traceback.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+import click
+
+from palewright import __version__
+from palewright.reading.errors import InputError, one_line
+from palewright_drawings.cli.money_commands import SHOP, price, season, shop_command, shop_figures
+from palewright_drawings.cli.options import (
+    AS_JSON,
+    SETTINGS,
+    Commands,
+    Seconds,
+    broken_off_after,
+    kind_names,
+    print_json,
+    saw_options,
+    say,
+    variant_names,
+    write_whole,
+)
+from palewright_drawings.cli.page_commands import page
+from palewright_drawings.cli.picture_commands import gallery, listing, picture
+from palewright_drawings.output.places import CHARTS, require_folder, require_place
+from palewright_drawings.output.standard_streams import replace_streams
+
+if TYPE_CHECKING:
+    from palewright.design import Design
+    from palewright.parameters.variant_files import Variant
+
+FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE = 0, 1, 2, 70
+
+
+@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="palewright")
+def main() -> None:
+    """From one parameter file to a checked outdoor box and its shop files.
+
+    VARIANT is a shipped variant's name (see: palewright variants) or a path to your own file.
+    """
+
+
+@main.command()
+@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.option(
+    "--out",
+    default="packets",
+    show_default=True,
+    metavar="DIR",
+    type=click.Path(file_okay=False, path_type=Path),
+    help="Where the packet's folder goes.",
+)
+@SETTINGS
+@click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=kind_names,
+              help="Write only this kind of file; may be repeated.")  # fmt: skip
+@click.option("--to-sell", is_flag=True,
+              help="Leave out what is for you alone: maker/ with the costs.")  # fmt: skip
+@SHOP
+@click.option("--with", "also", multiple=True, metavar="KIND", shell_complete=kind_names,
+              help="Also write this kind, which takes long: pictures.")  # fmt: skip
+@click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
+def build(
+    variant: str,
+    out: Path,
+    settings: tuple[str, ...],
+    kinds: tuple[str, ...],
+    to_sell: bool,
+    shop_file: str,
+    also: tuple[str, ...],
+    despite_faults: bool,
+) -> int:
+    """Check the box and write its shop packet to DIR/<variant>/."""
+    from palewright.parameters.variant_files import relatives_of
+    from palewright_drawings.output.progress import shown_progress
+    from palewright_drawings.packet.packet import write_packet
+    from palewright_drawings.packet.packet_size import large_text
+    from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds
+    from palewright_drawings.texts.check_text import findings_text, verdict_line
+    from palewright_drawings.texts.second_opinion import solid_opinions
+
+    chosen = asked_kinds(kinds, also, to_sell)
+    for kind in chosen:
+        WRITERS[kind].ready()
+    require_folder("--out", out)
+    progress = shown_progress()
+    found = _read(variant, settings)
+    figures = shop_figures(shop_file, (variant,))
+    box = _designed(found, progress.note)
+    say(large_text(box, chosen))
+    verdict = box.verdict
+    system = found.parameters.product.units
+    if verdict.findings:
+        say(findings_text(box.cured.findings, system))
+    if not verdict.passed and not despite_faults:
+        say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
+        return DOES_NOT_FIT
+    (opinion,) = solid_opinions(box, ("nominal",), progress)
+    if not opinion.agrees:
+        say(findings_text(opinion.findings, system))
+        if not despite_faults:
+            return DOES_NOT_FIT
+    asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path))
+    folder = write_packet(asked, out, chosen, progress, say)
+    say(f"{verdict_line(found.name, box)}\n{folder}")
+    return FITS if verdict.passed else DOES_NOT_FIT
+
+
+@main.command()
+@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.option("--solids", is_flag=True,
+              help="Measure the solids with their holes too, as a second opinion.")  # fmt: skip
+@click.option("--notes", is_flag=True, help="Tell the notes too: what the plan takes care of.")
+@click.option("--compare", default=None, metavar="WOOD,WOOD...",
+              help="Set the same box from several woods or stocks side by side.")  # fmt: skip
+@SHOP
+@SETTINGS
+@AS_JSON
+def check(
+    variant: str,
+    solids: bool,
+    notes: bool,
+    compare: str | None,
+    shop_file: str,
+    settings: tuple[str, ...],
+    as_json: bool,
+) -> int:
+    """Say whether the box fits in all lumber, carries its soil, stands and lasts."""
+    from palewright_drawings.output.progress import shown_progress
+
+    progress = shown_progress()
+    found = _read(variant, settings)
+    if compare is not None:
+        from palewright_drawings.cli.price_requests import asked_alternatives
+        from palewright_drawings.texts.lumber_comparison_text import (
+            comparison_as_json,
+            comparison_text,
+        )
+
+        if solids:
+            raise InputError("goes with one box, not with --compare", key="--solids")
+        shop, source = shop_figures(shop_file, (variant,))
+        several = asked_alternatives(found, compare, progress, shop)
+        if as_json:
+            print_json(comparison_as_json(several))
+        else:
+            click.echo(comparison_text(several, source))
+        fits = all(not one.refusal and one.design.verdict.passed for one in several)
+        return FITS if fits else DOES_NOT_FIT
+    if shop_file:
+        raise InputError("goes with --compare: nothing else here has a price", key="--shop")
+    from palewright.catalogue.lumber import LUMBER_CASES
+    from palewright_drawings.json_reports.verdicts import verdict_as_json
+    from palewright_drawings.texts.check_text import check_text
+    from palewright_drawings.texts.second_opinion import solid_opinions
+
+    box = _designed(found, progress.note)
+    box.verdict  # noqa: B018  (the quick check comes first, with its own progress)
+    opinions = solid_opinions(box, LUMBER_CASES, progress) if solids else []
+    if as_json:
+        print_json(verdict_as_json(box, opinions))
+    else:
+        click.echo(check_text(found.name, box, opinions, notes))
+    agreed = all(opinion.agrees for opinion in opinions)
+    return FITS if box.verdict.passed and agreed else DOES_NOT_FIT
+
+
+@main.command()
+@click.argument("variants", nargs=-1, metavar="[VARIANT[:COUNT]]...", shell_complete=variant_names)
+@click.option("--parts", metavar="FILE.csv", default="", help="Cut any parts list instead.")
+@saw_options
+@SETTINGS
+@AS_JSON
+def cut(
+    variants: tuple[str, ...],
+    parts: str,
+    settings: tuple[str, ...],
+    as_json: bool,
+    **how: Any,
+) -> int:
+    """Plan the fewest boards for a batch, with saw list and board layouts."""
+    from palewright_drawings.cli.cut_requests import asked_plans
+    from palewright_drawings.output.progress import shown_progress
+
+    progress = shown_progress()
+    progress.begin("cut plan", 100)
+    with broken_off_after(how["seconds"]):
+        plans, system = asked_plans(variants, parts, settings, how, progress)
+    if as_json:
+        from palewright_drawings.json_reports.cut_plans import plans_as_json
+
+        print_json(plans_as_json(plans))
+    else:
+        from palewright_drawings.texts.cut_texts import plans_text
+
+        click.echo(plans_text(plans, system))
+    return FITS
+
+
+@main.command()
+@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.option(
+    "--boards",
+    type=click.IntRange(1, 60),
+    multiple=True,
+    required=True,
+    metavar="N",
+    help="How many boards; may be repeated.",
+)
+@click.option(
+    "--chart",
+    type=click.Path(dir_okay=False, path_type=Path),
+    default=None,
+    metavar="FILE",
+    help="Draw volume and size against boards: .svg or .png.",
+)
+@click.option(
+    "--workers",
+    type=click.IntRange(1, 64),
+    default=2,
+    show_default=True,
+    help="Processes that search side by side.",
+)
+@click.option(
+    "--work",
+    type=Seconds(1, 1_000_000),
+    default=600.0,
+    show_default=True,
+    help="Counted work at most, about the seconds of one quiet core; never the clock's.",
+)
+@SETTINGS
+@AS_JSON
+def size(
+    variant: str,
+    boards: tuple[int, ...],
+    chart: Path | None,
+    workers: int,
+    work: float,
+    settings: tuple[str, ...],
+    as_json: bool,
+) -> int:
+    """Find the largest boxes that N boards make."""
+    from palewright_drawings.output.progress import shown_progress
+    from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text, sought
+
+    progress = shown_progress()
+    found = _read(variant, settings)
+    require_place("--chart", chart, CHARTS)
+    try:
+        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, work)
+    except InputError as error:
+        raise found.located(error) from None
+    if chart is not None:
+        from palewright_drawings.charts.size_chart import write_chart
+
+        write_chart(frontiers, found.parameters, chart)
+        say(str(chart))
+    if as_json:
+        data = [frontier_as_json(one, found.parameters) for one in frontiers]
+        print_json(data[0] if len(data) == 1 else data)
+    else:
+        click.echo(frontier_text(frontiers, found.parameters, work))
+    return FITS
+
+
+@main.command()
+@click.argument("name")
+@click.option("--base", metavar="VARIANT", default="", shell_complete=variant_names,
+              help="Begin from this variant: only what differs needs a line.")  # fmt: skip
+def new(name: str, base: str) -> int:
+    """Start a variant file NAME.toml with every setting, its range and its meaning."""
+    from palewright.parameters.schema import template
+    from palewright.parameters.variant_files import load_variant, new_variant_path
+
+    path = new_variant_path(name)
+    said = load_variant(base).said if base else None
+    title = path.stem.replace("-", " ").capitalize()
+    write_whole(path, template(title, base, said).encode(), new=True)
+    say(f"edit it, then: palewright check {path}")
+    return FITS
+
+
+@main.command()
+@AS_JSON
+def variants(as_json: bool) -> int:
+    """List the shipped variants."""
+    from palewright_drawings.texts.check_text import variant_rows
+
+    rows = variant_rows()
+    if as_json:
+        print_json(rows)
+        return FITS
+    wide = max(len(row["variant"]) for row in rows)
+    for row in rows:
+        click.echo(f"{row['variant']:<{wide}}  {row['size']:<34}  {row['title']}")
+    return FITS
+
+
+@main.command("settings")
+@click.option("--schema", is_flag=True, help="Print the JSON Schema of a variant file.")
+def settings_command(schema: bool) -> int:
+    """Print every key of a variant file with its default, range and meaning."""
+    from palewright.parameters.schema import json_schema, reference_table
+
+    if schema:
+        print_json(json_schema())
+    else:
+        click.echo(reference_table(), nl=False)
+    return FITS
+
+
+for _command in (price, season, shop_command, picture, listing, gallery, page):
+    main.add_command(_command)
+
+
+def _read(variant: str, settings: tuple[str, ...]) -> Variant:
+    """Return the variant with the settings laid over it."""
+    from palewright.parameters.variant_files import load_variant
+
+    return load_variant(variant, settings)
+
+
+def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
+    """Return the design, its boards laid out; a complaint gets its file and line."""
+    from palewright.design import design
+
+    try:
+        box = design(variant.parameters, variant.name, lambda case: note(f"checking {case} lumber"))
+        box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
+    except InputError as error:
+        raise variant.located(error) from None
+    return box
+
+
+def run(args: list[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit code."""
+    if args is None:
+        replace_streams()
+    _Stop.heed()
+    code = _code(args)
+    sys.stdout.flush()
+    sys.stderr.flush()
+    if args is None and ("OCP" in sys.modules or "manifold3d" in sys.modules):
+        os._exit(code)  # the kernel takes .4 s to tear down, and there is nothing left to tidy
+    sys.exit(code)
+
+
+def _code(args: list[str] | None) -> int:
+    """Return the exit code of one command; every foreseen complaint is one line on stderr."""
+    try:
+        result = main.main(args=args, prog_name="palewright", standalone_mode=False)
+        return int(result or 0)
+    except InputError as error:
+        say(f"palewright: {error}")
+    except click.exceptions.Exit as done:
+        return done.exit_code
+    except click.ClickException as error:
+        line = one_line(" ".join(error.format_message().split()))
+        where = getattr(error, "ctx", None)
+        hint = f" (see: {where.command_path} --help)" if where else ""
+        say(f"palewright: {line}{hint}")
+    except (click.Abort, KeyboardInterrupt):
+        return _stopped()
+    except Exception as error:
+        if _Stop.asked:  # an interrupt while a compiled module loads comes out as ImportError
+            return _stopped()
+        if isinstance(error, OSError):
+            place = f"{error.filename}: " if error.filename else ""
+            say(f"palewright: {one_line(f'{place}{error.strerror or error}')}")
+            return BAD_INPUT
+        if os.environ.get("PALEWRIGHT_TRACEBACK"):
+            raise
+        say(
+            f"palewright: a mistake of palewright's own: {type(error).__name__}: {error} "
+            "(PALEWRIGHT_TRACEBACK=1 shows where)"
+        )
+        return OUR_MISTAKE
+    return BAD_INPUT
+
+
+class _Stop:
+    """Whether somebody pressed Ctrl-C, and which signal it was else."""
+
+    asked = False
+    number = int(signal.SIGINT)
+
+    @classmethod
+    def heed(cls) -> None:
+        """Let Ctrl-C interrupt what is being done, and what else asks a program to end, too."""
+        signal.signal(signal.SIGINT, cls._interrupt)
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None and signal.getsignal(number) == signal.SIG_DFL:
+                signal.signal(number, cls._pass_on)  # not where it is ignored: nohup asks for that
+
+    @classmethod
+    def _interrupt(cls, _signal: int, _frame: object) -> None:
+        """Note it, and interrupt what is being done."""
+        cls.asked = True
+        raise KeyboardInterrupt
+
+    @classmethod
+    def _pass_on(cls, number: int, _frame: object) -> None:
+        """Do as for Ctrl-C, whatever that does by now: the page has a way of its own."""
+        cls.number = number
+        signal.raise_signal(signal.SIGINT)
+
+
+def _stopped() -> int:
+    """Say that the work was stopped; the exit code is the shell's, 128 and the signal."""
+    say("palewright: stopped; nothing half-written")
+    return 128 + _Stop.number
+
+
+if __name__ == "__main__":
+    run()

@@ -1,0 +1,237 @@
+"""Options that several commands share, and what the shell completes."""
+
+from __future__ import annotations
+
+import math
+import secrets
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import Any
+
+import click
+
+from palewright.parameters.variant_files import TAKEN
+from palewright.reading.errors import InputError, nearest
+
+
+def variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the names of shipped variants, and files."""
+    from palewright.parameters.variant_files import shipped_variants
+
+    names = [name for name in shipped_variants() if name.startswith(typed)]
+    here = [str(path) for path in sorted(Path().glob("*.toml")) if str(path).startswith(typed)]
+    return names + here
+
+
+def kind_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the kinds of files a packet holds."""
+    from palewright_drawings.packet.writers import WRITERS
+
+    return [kind for kind in WRITERS if kind.startswith(typed)]
+
+
+def setting_keys(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the keys that --set takes."""
+    from palewright.parameters.schema import keys_of
+
+    return [f"{key}=" for key in keys_of() if key.startswith(typed)]
+
+
+SETTINGS = click.option(
+    "--set",
+    "settings",
+    multiple=True,
+    metavar="KEY=VALUE",
+    shell_complete=setting_keys,
+    help="Override one key of the variant.",
+)
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
+
+
+def print_json(data: Any) -> None:
+    """Print data as JSON on stdout."""
+    import json
+
+    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+
+
+def say(text: str) -> None:
+    """Print a message for a person on stderr."""
+    if text:
+        click.echo(text, err=True)
+
+
+def write_whole(place: Path, content: bytes, new: bool = False) -> None:
+    """Write a file beside its place, put it there whole, and say where it is.
+
+    Args:
+        place: where it goes.
+        content: what it holds.
+        new: refuse to replace a file, also one that comes into being in this moment. It is then
+            written where it goes: not every disk can put a file in a place only if that is free.
+
+    Raises:
+        InputError: if the disk refuses, or what is new stands there already.
+    """
+    # a name by chance: nothing of the maker's is called so
+    fresh = place if new else place.with_name(f".{place.name}.{secrets.token_hex(6)}")
+    try:
+        with fresh.open("xb") as file:
+            try:
+                file.write(content)
+                file.flush()
+            except BaseException:
+                fresh.unlink()
+                raise
+        if not new:
+            fresh.replace(place)
+    except FileExistsError:
+        raise InputError(TAKEN, file=str(place)) from None
+    except OSError as error:
+        if not new:
+            with suppress(OSError):
+                fresh.unlink()
+        raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from None
+    say(str(place))
+
+
+class Seconds(click.FloatRange):
+    """A time or work in seconds; unlike the range that it is, it refuses what is no number."""
+
+    name = "seconds"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return the time, or refuse it."""
+        seconds = float(super().convert(value, param, ctx))
+        if math.isnan(seconds):
+            self.fail(f"{value} is not a number of seconds.", param, ctx)
+        return seconds
+
+
+_WORK = click.option(
+    "--work",
+    type=Seconds(0.1, 1_000_000),
+    default=12.0,
+    show_default=True,
+    help="Counted work for proving the boards of each stock, about the seconds of one quiet core.",
+)
+"""The default is `palewright.cutting_stock.WORK`, which is not loaded to read a command."""
+
+_SECONDS = click.option(
+    "--seconds",
+    type=Seconds(0.1, 86_400),
+    default=None,
+    help="Break off by the clock after so long, with the best that was found till then.",
+)
+
+
+def ended_by(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options that end its search: by work, and by the clock if asked."""
+    return _WORK(_SECONDS(command))
+
+
+@contextmanager
+def broken_off_after(seconds: float | None) -> Iterator[None]:
+    """Break off what is searched meanwhile by the clock, where asked, and say that it was."""
+    if seconds is None:
+        yield
+        return
+    from palewright.cutting_stock.problem.work_clock import broken_off, clock_of
+
+    with broken_off(clock_of(seconds)) as one:
+        yield
+    if one.came:
+        say(f"broken off by the clock after {seconds:g} s; with more time it may come out better")
+
+
+class Commands(click.Group):
+    """A group that takes text alone, and names the nearest command for a typing slip."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Refuse what no file can be called or hold: NUL, and bytes that are no text.
+
+        Without any argument the help is printed, as a whole.
+        """
+        for arg in args:
+            if "\0" in arg or not _is_text(arg):
+                raise click.UsageError(f"'{arg}' is no text; allowed: UTF-8 without NUL", ctx)
+        return super().parse_args(ctx, args or ["--help"])
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command, or say which one may have been meant."""
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and self.get_command(ctx, name) is None:
+            known = self.list_commands(ctx)
+            raise click.UsageError(
+                f"no command '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", ctx
+            )
+        return super().resolve_command(ctx, args)
+
+
+def _is_text(arg: str) -> bool:
+    """Return whether it can be written as UTF-8: undecodable bytes come in as half letters."""
+    try:
+        arg.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+_SAW_OPTIONS = (
+    click.option(
+        "--stock",
+        "stocks",
+        multiple=True,
+        metavar="LENGTHxWIDTH[@PRICE][:COUNT]",
+        help="Boards of one size; may be repeated, and the cheapest mix is sought. With --parts: "
+        "all boards. With a variant: further boards as thick as its own.",
+    ),
+    click.option("--kerf", metavar="K", default="", help="Width of a saw cut; else the variant's."),
+    click.option("--trim", metavar="T", default="", help="What squaring takes off each board end."),
+    click.option(
+        "--safe-rip",
+        metavar="W",
+        default="",
+        help="No strip is ripped narrower; else the variant's, with --parts 1-1/2 in.",
+    ),
+    click.option(
+        "--order",
+        type=click.Choice(["best", "crosscut-first", "rip-first"]),
+        default=None,
+        help="Blocks first, strips of whole boards first, or whichever needs less.",
+    ),
+    click.option(
+        "--offcut",
+        "offcuts",
+        multiple=True,
+        metavar="LENGTHxWIDTH[:COUNT]",
+        help="A piece on hand, used before any board; may be repeated.",
+    ),
+    click.option(
+        "--spare-boards",
+        type=click.IntRange(0, 50),
+        default=None,
+        metavar="PERCENT",
+        help="Buy so many boards more for knots and splits; else the variant's saw.spare.",
+    ),
+    click.option(
+        "--spare-parts",
+        type=click.IntRange(0, 50),
+        default=None,
+        metavar="PERCENT",
+        help="Cut so many more of every part, at least one; else the variant's saw.spare_parts.",
+    ),
+)
+
+
+def saw_options(command: Callable[..., Any]) -> Callable[..., Any]:
+    """Give a command the options that say what is sawn from what, and how."""
+    command = ended_by(command)
+    for option in reversed(_SAW_OPTIONS):
+        command = option(command)
+    return command

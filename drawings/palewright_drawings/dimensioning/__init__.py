@@ -1,0 +1,1 @@
+"""Which sizes are given where, and the sheets of dimensioned views."""

@@ -1,0 +1,329 @@
+"""``plan.pdf``: everything that the printed plan says, for the bench and to sell.
+
+Pictures are SVG of a known size in mm; the template puts them where they belong.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+from palewright.assembly.assembly_steps import AssemblyStep, panel_kinds
+from palewright.construction.liners import liner_of
+from palewright.design import Design
+from palewright.parameters.variant_files import Relatives
+from palewright.reading.lengths import print_length
+from palewright.reading.quantities import print_mass
+from palewright_drawings.dimensioning.sheets import paper_for, view_sheets
+from palewright_drawings.documents.plan import sections
+from palewright_drawings.documents.plan.jigs import jig_notes, jigs, jigs_for
+from palewright_drawings.documents.plan.loads import loads
+from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan, numbered_plans
+from palewright_drawings.documents.plan.pictures import (
+    filling,
+    fitted,
+    picture_of,
+    picture_of_marks,
+    scale_text,
+)
+from palewright_drawings.documents.plan.sections import Json
+from palewright_drawings.documents.plan.steps import (
+    marks_counted,
+    panels_text,
+    step_groups,
+    step_lines,
+    step_title,
+)
+from palewright_drawings.documents.plan.texts import (
+    LIP,
+    WORDS,
+    foot_text,
+    holds_text,
+    kind_text,
+    liner_text,
+    outside,
+    size_line,
+    title_of,
+)
+from palewright_drawings.documents.typst_pdf import pdf_of
+from palewright_drawings.figures.assembly_steps import step_pictures
+from palewright_drawings.figures.exploded_view import exploded_figure
+from palewright_drawings.figures.panels import panel_figures
+from palewright_drawings.figures.vertical_section import section_figure
+from palewright_drawings.figures.views import view_figure
+from palewright_drawings.output.progress import Progress, Silent
+from palewright_drawings.paper.figure_placement import place
+from palewright_drawings.paper.pages import PAPERS
+from palewright_drawings.paper.text_metrics import FAMILY
+from palewright_drawings.texts.saw_cautions import saw_cautions
+
+MARGIN = 18.0
+"""Clear paper round a page of the plan, mm: room for a punch and a thumb."""
+
+_STEP_SHARE = 0.52
+_STEP_HEIGHT = 0.212
+"""Shares of the page's width and height that the picture of a step takes."""
+
+
+def paper_of(design: Design) -> tuple[float, float]:
+    """Return width and height (mm) of the plan's paper, upright."""
+    return PAPERS[paper_for(design)]
+
+
+def plan_content(design: Design, progress: Progress, relatives: Relatives = tuple) -> Json:
+    """Return what the template of the plan takes.
+
+    Args:
+        design: the box.
+        progress: told of each of five steps.
+        relatives: gives name and parameters of the variants that share its base.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    parameters = design.parameters
+    width, height = paper_of(design)
+    inner = (width - 2 * MARGIN, height - 2 * MARGIN)
+    plans = numbered_plans(design)
+    progress.advance()
+    shown = {
+        "cover": picture_of(
+            filling(view_figure(design, "corner"), inner[0] * 0.86, inner[1] * 0.55)
+        ).as_json(),
+        "parts": sections.parts(design),
+        "layouts": sections.layouts(design, plans, inner[1], inner[0] / 3),
+    }
+    progress.advance()
+    told = {
+        **_words(design),
+        "family-sizes": sections.family(design, relatives()),
+        **_needs(design, plans),
+        "saw": sections.saw_list(design, plans),
+    }
+    told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
+    progress.advance()
+    shown["exploded"] = picture_of(
+        fitted(exploded_figure(design), inner[0], inner[1] * 0.62)
+    ).as_json()
+    shown["section"] = picture_of(
+        fitted(section_figure(design), inner[0], inner[1] * 0.7)
+    ).as_json()
+    shown["views"] = [
+        picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
+        for sheet in view_sheets(design)
+    ]
+    shown["jigs"] = jigs(design, inner[0], inner[1] * 0.42)
+    progress.advance()
+    shown["panels"] = _panels(design, inner)
+    shown["steps"] = _steps(design, inner)
+    progress.advance()
+    return {
+        "paper": {"width": width, "height": height, "margin": MARGIN},
+        "family": FAMILY,
+        "step-width": round(inner[0] * _STEP_SHARE, 3),
+        **told,
+        **shown,
+    }
+
+
+def _words(design: Design) -> Json:
+    """Return titles, notes and what the buyer is told."""
+    parameters = design.parameters
+    plan = parameters.plan
+    roles = {board.role for board in design.box.boards.values()}
+    words = [(role, told) for role, told in WORDS.items() if role in roles]
+    return {
+        "title": title_of(design),
+        "foot": foot_text(design, paper_of(design)[0] - 2 * MARGIN - 30.0),
+        "tagline": kind_text(parameters),
+        "maker": plan.maker,
+        "contact": plan.contact,
+        "licence": plan.licence,
+        "finish": plan.finish,
+        "facts": _facts(design),
+        "words": [*words, LIP],
+        "cautions": sections.cautions(design),
+        "lumber": _lumber(design),
+        "parts-note": _PARTS_NOTE,
+        "layouts-note": _LAYOUTS_NOTE,
+        "saw-note": _SAW_NOTE,
+        "panels-note": _PANELS_NOTE,
+        "views-note": _VIEWS_NOTE,
+        "jigs-note": _JIGS_NOTE,
+        "jig-notes": jig_notes(design),
+        "print-note": _PRINT_NOTE,
+        "promise": _promise(design),
+        "finishing": _finishing(design),
+        "loads": loads(design),
+    }
+
+
+def _needs(design: Design, plans: list[NumberedPlan]) -> Json:
+    """Return what is bought and fetched."""
+    parameters = design.parameters
+    system = parameters.product.units
+    needs = sections.needs(design, plans, jigs=bool(design.jigs.jigs))
+    needs["screw-note"] = (
+        "Screws for outdoors (stainless, or coated for treated wood). What is bought is a tenth "
+        "more than what goes in, rounded up to five."
+    )
+    liner = liner_of(parameters, design.box.sizes)
+    return {"needs": needs, "liner": liner_text(liner, parameters.liner.drop, system)}
+
+
+_PARTS_NOTE = (
+    "Lengths run along the grain, over everything: long point to long point where an end is "
+    "slanted. The mark is written on each piece as it comes off the saw. Drawings are at one scale."
+)
+_LAYOUTS_NOTE = (
+    "Each board lies with its square end to the left. A framed number is a cut: its line in the "
+    "saw list. Cut in the order of the numbers. 3b is the second block of board 3; grey is left."
+)
+_SAW_NOTE = (
+    "Set the saw once a line, make every cut with that number on all boards, tick the line. 3b is "
+    "the second block of board 3; ^ is measured from the clipped end; ! is too short to hold or "
+    "feed by hand."
+)
+_VIEWS_NOTE = (
+    "The box cut through its middle. The sheets that follow give every size that is set, each "
+    "once: top above the front, right side beside it (third angle)."
+)
+_PANELS_NOTE = (
+    "As they lie on the bench, outer face down, seen by who drives the screws: first the frame, "
+    "then with all that is screwed on. Circles are screws, dashed lines the frame below."
+)
+_JIGS_NOTE = (
+    "For one box you can do without; for ten they halve the work. Cut them from plywood by the "
+    "templates or on a router, glue and screw the fences on square, and try each on scrap."
+)
+_PRINT_NOTE = (
+    "Print with scaling switched off: 100 %, or actual size. Then measure the two squares below; "
+    "where they are right, every drawing of this plan is to its scale. Text and layouts read "
+    "at any size, but paper templates do not work at any other."
+)
+
+
+def _facts(design: Design) -> list[tuple[str, str]]:
+    """Return what the cover says in a line: size, what it holds, boards, pieces, weight."""
+    parameters = design.parameters
+    system = parameters.product.units
+    boards = " + ".join(str(plan.plan.boards) for plan in design.saw_plans)
+    return [
+        ("outside, over the cap", size_line(outside(parameters), system)),
+        ("holds", holds_text(design)),
+        ("from", f"{boards} boards, {len(design.box.screws)} screws"),
+        ("empty", f"about {print_mass(design.loads.weights.empty.mass, system)}"),
+    ]
+
+
+def _lumber(design: Design) -> str:
+    """Return how far boards may vary."""
+    stock, system = design.box.sizes.board, design.parameters.product.units
+    thin, thick = print_length(stock.thinnest, system), print_length(stock.thickest, system)
+    return (
+        f"Boards are not what the tag says. Measure yours: this box closes on boards from {thin} "
+        f"to {thick} thick. All are ripped to {print_length(stock.true_width, system)} first, so "
+        "that boards of any width within the usual come out alike. Crowned, twisted and split "
+        "boards go back."
+    )
+
+
+def _promise(design: Design) -> str:
+    """Return what was checked, and what was not."""
+    clear = [(case.seat_least, case.seat_greatest) for case in design.verdict.cases]
+    told = ""
+    if design.verdict.passed and clear:
+        told = (
+            "Every board and screw of this box was laid out and checked against every other, for "
+            "thin, usual, thick and mixed lumber: nothing shares its place, every joint closes, "
+            "every screw stays in the wood. "
+        )
+    return told + (
+        "Nobody has judged it for the place where it will stand. Local codes, the manuals of your "
+        "machines and licensed practice come first."
+    )
+
+
+def _finishing(design: Design) -> list[str]:
+    """Return how the box is finished, line by line."""
+    parameters = design.parameters
+    lines = ["Break every edge that a hand meets with sandpaper, the cap's first."]
+    if any(parameters.species_of(part.stock).treated for part in design.parts):
+        lines.append("Treated wood: wait until a drop of water soaks in before any finish goes on.")
+    lines.append(parameters.plan.finish)
+    if parameters.liner.fit:
+        lines.append("When all is dry, fit the liner and slit it over the gaps of the floor.")
+    if parameters.box.kind == "planter":
+        lines.append("Fill it where it is going to stand, on two strips or feet, never on soil.")
+    return lines
+
+
+def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
+    """Return the steps at the bench, in groups."""
+    made = {panel for group in panel_kinds(design.box) for panel in group} | {"trellis"}
+    width, height = inner[0] * _STEP_SHARE, inner[1] * _STEP_HEIGHT
+    numbers = itertools.count(1)
+    return [
+        {
+            "title": group.title,
+            "steps": [
+                {
+                    "number": str(next(numbers)),
+                    "title": step_title(one.step),
+                    "lines": step_lines(design, one.step),
+                    "take": [
+                        (mark, f"× {count}")
+                        for mark, _, count in marks_counted(design, _taken(design, one.step, made))
+                    ],
+                    "jig": jigs_for(design, one.step),
+                    "drawing": picture_of(fitted(one.figure, width, height)).as_json(),
+                }
+                for one in group.pictures
+            ],
+        }
+        for group in step_groups(list(step_pictures(design)))
+    ]
+
+
+def _taken(design: Design, step: AssemblyStep, made: set[str]) -> list[str]:
+    """Return the boards that are taken up one by one, not those of a panel that was made."""
+    if step.panels:
+        return list(step.added)
+    if set(step.added) <= set(step.standing) or step.obstacles:
+        return []
+    return [name for name in step.added if design.box.boards[name].panel not in made]
+
+
+def _panels(design: Design, inner: tuple[float, float]) -> list[Json]:
+    """Return each kind of panel flat, its frame and the whole, both at one scale."""
+    kinds = panel_kinds(design.box)
+    if any(board.panel == "trellis" for board in design.box.boards.values()):
+        kinds.append(("trellis",))
+    found = []
+    for panels in kinds:
+        figures = panel_figures(design, panels[0])
+        width, height = inner[0] / 2 - 4, inner[1] * 0.36
+        scale = min(fitted(figure, width, height).scale for figure in figures)
+        placed = [place(figure, scale) for figure in figures]
+        found.append(
+            {
+                "title": panels_text(panels),
+                "scale": scale_text(scale),
+                "drawings": [picture_of(one).as_json() for one in placed],
+            }
+        )
+    return found
+
+
+def plan_pdf(
+    design: Design, progress: Progress | None = None, relatives: Relatives = tuple
+) -> bytes:
+    """Return the plan as PDF/UA-1; it tells the sizes of the variants of one family.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    progress = progress or Silent()
+    progress.begin("plan.pdf", 6)
+    content = pdf_of("plan", plan_content(design, progress, relatives))
+    progress.advance()
+    return content

@@ -1,0 +1,143 @@
+"""The saw list and the board layouts of one box with their numbers: boards, settings, cuts, pieces.
+
+A saw setting has a number in working order; a cut carries the number of the setting it is made
+at, so that whoever sets the saw once finds every cut that waits for it. Boards and settings are
+numbered through all stocks, the pieces of a part from 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from palewright.cutting_stock import Layout
+from palewright.design import Design
+from palewright.sawing.saw_lists import SawLine, SawStep, board_numbers, piece_numbers, saw_steps
+from palewright.sawing.stock_plans import StockPlan
+from palewright_drawings.cad_files.nested_boards_dxf import boards_by_piece
+
+_SAME_LENGTH = 2e-3
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedStep:
+    """One step of sawing, each line with its number."""
+
+    step: SawStep
+    lines: tuple[tuple[int, SawLine], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedLayout:
+    """One way of cutting boards.
+
+    Attributes:
+        boards: first and last number of the boards that are cut so.
+        layout: the pieces and the cuts.
+        rip_number: number of the setting that rips these boards to their true width; 0 where
+            they have it.
+        cuts: for each cut of the layout, the number of its setting.
+        pieces: for each piece, the first and last number of what it is of its part.
+    """
+
+    boards: tuple[int, int]
+    layout: Layout
+    rip_number: int
+    cuts: tuple[int, ...]
+    pieces: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NumberedPlan:
+    """How the boards of one stock are cut, everything numbered."""
+
+    plan: StockPlan
+    steps: tuple[NumberedStep, ...]
+    layouts: tuple[NumberedLayout, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where a board of the box comes from.
+
+    Attributes:
+        board: the number of the board it is cut from.
+        piece: its number in its part.
+        layout: which layout, counted from 0 through all stocks.
+        place: which of that layout's pieces, counted from 0.
+    """
+
+    board: int
+    piece: int
+    layout: int
+    place: int
+
+
+def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> list[NumberedPlan]:
+    """Return the plans of one box with numbers that go on from stock to stock.
+
+    Args:
+        design: the box.
+        plans: of one such box; its own plans by default.
+
+    Raises:
+        InputError: if a part does not fit its stock.
+    """
+    found: list[NumberedPlan] = []
+    board = line = 1
+    for one in design.saw_plans if plans is None else plans:
+        plan = one.plan
+        steps, start = [], line
+        for step in saw_steps(plan, board):
+            if step.stage < 0:  # no setting, so it has no number
+                steps.append(NumberedStep(step, tuple((0, one) for one in step.lines)))
+                continue
+            steps.append(NumberedStep(step, tuple(enumerate(step.lines, line))))
+            line += len(step.lines)
+        boards = board_numbers(plan.layouts, board)
+        layouts = [
+            NumberedLayout(
+                numbers,
+                layout,
+                _rip_number(layout, steps),
+                tuple(start + one for one in lines),
+                tuple(pieces),
+            )
+            for layout, numbers, lines, pieces in zip(
+                plan.layouts, boards, plan.setups.lines, piece_numbers(plan), strict=True
+            )
+        ]
+        board = boards[-1][1] + 1
+        found.append(NumberedPlan(one, tuple(steps), tuple(layouts)))
+    return found
+
+
+def _rip_number(layout: Layout, steps: list[NumberedStep]) -> int:
+    """Return the number of the setting that rips a layout's boards to their true width, or 0."""
+    if not layout.true_rip:
+        return 0
+    for one in steps:
+        for number, line in one.lines:
+            if one.step.stage == 0 and abs(line.size - layout.stock_width) < _SAME_LENGTH:
+                return number
+    raise ValueError(f"no setting rips boards of {layout.stock} to their width")
+
+
+def origins(design: Design, plans: list[NumberedPlan]) -> dict[str, Origin]:
+    """Return for each board of the box, by name, the board and the piece that it is."""
+    waiting = boards_by_piece(design)
+    found: dict[str, Origin] = {}
+    for number, one in enumerate(layout for plan in plans for layout in plan.layouts):
+        for k in range(one.layout.count):
+            for place, (piece, (first, _)) in enumerate(
+                zip(one.layout.pieces, one.pieces, strict=True)
+            ):
+                name = waiting[piece.part, piece.kit].pop(0).name
+                found[name] = Origin(one.boards[0] + k, first + k, number, place)
+    return {name: found[name] for name in design.box.boards}
+
+
+def boards_text(boards: tuple[int, int]) -> str:
+    """Return which boards are meant: ``board 3`` or ``boards 3 to 5, all alike``."""
+    first, last = boards
+    return f"board {first}" if first == last else f"boards {first} to {last}, all alike"

@@ -1,0 +1,214 @@
+"""Sections of the plan as JSON-ready data: needs, cautions, parts, layouts, saw list, family."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from palewright.construction.boards import Board
+from palewright.design import Design, design
+from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import drill_size
+from palewright.sawing.saw_lists import SawLine, SawStep, ready_pieces
+from palewright_drawings.documents.plan.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
+from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan, boards_text
+from palewright_drawings.documents.plan.pictures import DENOMINATORS, picture_of, scale_text
+from palewright_drawings.documents.plan.shopping_list import (
+    boards_to_buy,
+    drills,
+    screws_to_buy,
+    tools,
+)
+from palewright_drawings.documents.plan.texts import ends_text, holds_text, screw_text, size_line
+from palewright_drawings.paper.figure import Figure, Fill, Stroke
+from palewright_drawings.paper.figure_placement import place
+from palewright_drawings.texts.cautions import cautions_of
+from palewright_drawings.texts.cut_texts import line_made, line_size, signed_places, step_heading
+
+Json = dict[str, Any]
+
+PART_WIDTH = 66.0
+"""Longest drawing of a part in the parts list, mm of paper."""
+
+
+def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
+    """Return what has to be bought and fetched."""
+    system = box.parameters.product.units
+    bought = boards_to_buy(plans)
+    return {
+        "boards": [
+            {
+                "buy": f"{one.count} + {one.spare}",
+                "meaning": one.stock.meaning or one.name,
+                "size": size_line((one.stock.length, one.stock.width, one.stock.thickness), system),
+                "share": f"{100 * one.share:.0f} %",
+                "note": f"{one.name}: {_boards_note(one.count, one.least, one.spare)}",
+            }
+            for one in bought
+        ],
+        "screws": [
+            {
+                "screw": screw_text(one.kind, system),
+                "count": str(one.count),
+                "buy": str(one.buy),
+                "uses": ", ".join(f"{use} {count}" for use, count in one.uses),
+            }
+            for one in screws_to_buy(box)
+        ],
+        "drills": [
+            {"drill": drill_size(one.diameter, system), "purpose": one.purpose}
+            for one in drills(box)
+        ],
+        "tools": tools(box, jigs),
+    }
+
+
+def _boards_note(count: int, least: int, spare: int) -> str:
+    """Return how sure the number of boards is."""
+    told = f"{count} {'is' if count == 1 else 'are'} cut as the board layouts show"
+    if count > least:
+        told += f"; at least {least} are needed, and fewer than {count} are not promised"
+    else:
+        told += ", and no layout could do with fewer"
+    return f"{told}; {spare} more for a knot or a split in the wrong place."
+
+
+def cautions(box: Design) -> list[Json]:
+    """Return the cautions that apply."""
+    return [{"topic": c.topic, "text": c.text, "because": c.because} for c in cautions_of(box)]
+
+
+def parts(box: Design) -> list[Json]:
+    """Return the parts, each with a drawing at one scale for all."""
+    system = box.parameters.product.units
+    longest = max(part.length for part in box.parts)
+    scale = next(1 / d for d in DENOMINATORS if longest / d <= PART_WIDTH)
+    several = len({part.stock for part in box.parts}) > 1
+    found = []
+    for part in box.parts:
+        panels: dict[str, int] = {}
+        for name in part.boards:
+            panel = box.box.boards[name].panel
+            panels[panel] = panels.get(panel, 0) + 1
+        board = box.box.boards[part.boards[0]]
+        found.append(
+            {
+                "mark": part.mark,
+                "role": part.role,
+                "count": str(part.count),
+                "size": size_line((part.length, part.width, part.thickness), system),
+                "ends": ends_text(part, system),
+                "stock": box.parameters.name_of(part.stock) if several else "",
+                "where": ", ".join(f"{panel} {count}" for panel, count in panels.items()),
+                "drawing": picture_of(place(part_figure(board, part.mark), scale)).as_json(),
+            }
+        )
+    return found
+
+
+def part_figure(board: Board, mark: str) -> Figure:
+    """Return a board flat, its outline only; x along the grain, mm."""
+    outline = board.outline
+    return Figure(
+        name=f"part-{mark}",
+        title=f"Part {mark}",
+        alt=f"Outline of part {mark}, a {board.role}",
+        strokes=(Stroke("thin", outline, closed=True, board=board.name),),
+        fills=(Fill("wood", outline, board=board.name),),
+    )
+
+
+def layout_scale(plan: NumberedPlan, width: float, height: float) -> float:
+    """Return the scale at which every board of a stock keeps within a size on paper (mm)."""
+    boards = [(one.layout.stock_length, one.layout.stock_width) for one in plan.layouts]
+    wide, high = width - MARGIN_LEFT - 1.0, height - ABOVE - 1.0
+    return next(
+        1 / d for d in DENOMINATORS if all(x / d <= wide and y / d <= high for x, y in boards)
+    )
+
+
+def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float) -> list[Json]:
+    """Return the board layouts, those of one stock at one scale.
+
+    Args:
+        box: the design.
+        plans: its numbered plans.
+        width, height: mm of paper that the drawing of one board may take.
+    """
+    system = box.parameters.product.units
+    found = []
+    for plan in plans:
+        board, kerf = plan.plan.demand.board, plan.plan.plan.kerf
+        scale = layout_scale(plan, width, height)
+        for one in plan.layouts:
+            kept = [size_line((o.length, o.width), system) for o in one.layout.offcuts if o.usable]
+            told = boards_text(one.boards)
+            found.append(
+                {
+                    "title": told[0].upper() + told[1:],
+                    "scale": scale_text(scale),
+                    "stock": plan.plan.demand.name if len(plans) > 1 else "",
+                    "keep": f"keep: {', '.join(kept)}" if kept else "",
+                    "drawing": layout_picture(one, board, kerf, scale, system).as_json(),
+                }
+            )
+    return found
+
+
+def saw_list(box: Design, plans: list[NumberedPlan]) -> list[Json]:
+    """Return the saw list: stocks, their steps, the settings with their numbers."""
+    system = box.parameters.product.units
+    found = []
+    for plan in plans:
+        steps: list[Json] = []
+        for one in plan.steps:
+            heading = step_heading(one.step)
+            lines = [_saw_line(number, line, one.step, system) for number, line in one.lines]
+            steps.append({"heading": heading[0].upper() + heading[1:], "lines": lines})
+        ready = ", ".join(f"{m.count} {m.part}" for m in ready_pieces(plan.plan.plan))
+        found.append(
+            {
+                "stock": plan.plan.demand.name if len(plans) > 1 else "",
+                "steps": steps,
+                "ready": f"To length as their blocks were cut: {ready}." if ready else "",
+            }
+        )
+    return found
+
+
+def _saw_line(number: int, line: SawLine, step: SawStep, system: str) -> Json:
+    """Return one line of the saw list; the pass that squares ends has no number."""
+    return {
+        "number": str(number) if number else "",
+        "size": line_size(step, line, system),
+        "cuts": f"{line.cuts} ×",
+        "places": "  ".join(signed_places(line)),
+        "made": line_made(line, names=False),
+    }
+
+
+def family(box: Design, related: Sequence[tuple[str, Parameters]]) -> list[Json]:
+    """Return the sizes of a box and of its relatives; empty if there are none."""
+    if not related:
+        return []
+    rows = [(box, True)]
+    rows += [(design(parameters, name), False) for name, parameters in related]
+    return [row for one, this in rows if (row := _family_row(one, this)) is not None]
+
+
+def _family_row(one: Design, this: bool) -> Json | None:
+    """Return one variant's row; None for a relative that cannot be built."""
+    try:
+        boards = " + ".join(str(plan.plan.boards) for plan in one.board_plans)
+        holds = holds_text(one)
+    except InputError:
+        return None
+    box = one.parameters.box
+    return {
+        "title": one.parameters.product.title,
+        "this": this,
+        "size": size_line((box.width, box.depth, box.height), one.parameters.product.units),
+        "boards": boards,
+        "holds": holds,
+    }

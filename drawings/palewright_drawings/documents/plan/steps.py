@@ -1,0 +1,222 @@
+"""The steps at the bench as the plan tells them: in groups, with the screws that go in alike.
+
+Which steps there are, and which screw belongs to which, is the model's (``assembly_steps``).
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+from palewright.assembly.assembly_steps import AssemblyStep
+from palewright.assembly.step_facts import step_measures, step_presses, step_screws
+from palewright.construction.boards import Board
+from palewright.construction.joints import Screw
+from palewright.design import Design
+from palewright.reading.lengths import print_length
+from palewright_drawings.documents.plan.texts import screw_text
+from palewright_drawings.figures.assembly_steps import StepPicture
+
+_PANEL_WORDS = {"left": "left side", "right": "right side"}
+_COUNTS = ("", "", "two", "three", "four")
+_MOST_PLACES = 7
+"""So many places of screws are told in a line; more are left to the picture and the jig."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewGroup:
+    """Screws that go in alike within one step.
+
+    Attributes:
+        screws: the screws.
+        through: name of the board whose face the heads sit in.
+        into: name of the board the thread holds in.
+    """
+
+    screws: tuple[Screw, ...]
+    through: str
+    into: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepGroup:
+    """Steps that belong together: one kind of panel, or the box.
+
+    ``panels`` are those that are made alike, empty for the box.
+    """
+
+    title: str
+    panels: tuple[str, ...]
+    pictures: tuple[StepPicture, ...]
+
+
+def step_groups(pictures: Sequence[StepPicture]) -> list[StepGroup]:
+    """Return the steps in order, each kind of panel together, then the box."""
+    return [
+        StepGroup(panels_text(panels), panels, tuple(group))
+        for panels, group in groupby(pictures, key=lambda one: one.step.panels)
+    ]
+
+
+def panels_text(panels: tuple[str, ...]) -> str:
+    """Return what is made: ``Front and back panels, two alike``, ``The trellis``, ``The box``."""
+    if not panels:
+        return "The box"
+    if panels == ("trellis",):
+        return "The trellis"
+    words = [_PANEL_WORDS.get(panel, panel) for panel in panels]
+    if len(words) == 1:
+        return f"The {words[0]} panel"
+    told = f"{', '.join(words[:-1])} and {words[-1]} panels, {_COUNTS[len(words)]} alike"
+    return told[0].upper() + told[1:]
+
+
+def step_title(step: AssemblyStep) -> str:
+    """Return what is done, as a heading; how often, where it is done again."""
+    told = step.text[0].upper() + step.text[1:]
+    if step.repeats > 1:
+        told = told.replace("the slat ", f"the {step.repeats} slats ")
+        told = told.replace("on its cleats", "on their cleats")
+    return told
+
+
+def screw_groups(screws: Sequence[Screw]) -> list[ScrewGroup]:
+    """Return the screws by the board their heads sit in and the one that holds them, in order."""
+    found: dict[tuple[str, str, str], list[Screw]] = {}
+    for screw in screws:
+        found.setdefault((screw.use, screw.stack[0], screw.stack[-1]), []).append(screw)
+    return [ScrewGroup(tuple(group), through, into) for (_, through, into), group in found.items()]
+
+
+def places_along(group: ScrewGroup, board: Board) -> list[float]:
+    """Return how far the screws of a group stand from a board's lower or left end, mm, rising.
+
+    Measured along the grain on the face; for upright boards from the lower end.
+    """
+    along = [board.placement.into(screw.head)[0] for screw in group.screws]
+    if board.placement.grain[2] < -0.5:
+        along = [board.length - x for x in along]
+    return sorted(along)
+
+
+def places_text(places: Sequence[float], system: str) -> str:
+    """Return the places in a line, such as ``1-7/8, 6, 10-1/8 in``; empty where too many."""
+    if not places or len(places) > _MOST_PLACES:
+        return ""
+    texts = [print_length(place, system) for place in places]
+    unit = texts[0].rpartition(" ")[2]
+    return ", ".join(text.rpartition(" ")[0] for text in texts) + f" {unit}"
+
+
+def marks_counted(design: Design, boards: Sequence[str]) -> list[tuple[str, str, int]]:
+    """Return (mark, role, how many) of the parts that some boards are, in the parts' order."""
+    counted = Counter(
+        part.mark for part in design.parts for name in part.boards if name in set(boards)
+    )
+    return [(p.mark, p.role, counted[p.mark]) for p in design.parts if counted[p.mark]]
+
+
+_HINTS = (
+    ("lay the frame out", "On a flat bench. Close every joint, square it, and clamp it."),
+    ("turn the panel over", "Drill and sink from the outer face."),
+    ("lay the uprights", "Lower ends in one line."),
+    ("lay the front panel down", "The front lies on its outer face, on packing that keeps it "
+     "level. Each side stands on end in its lip, its outer face flush with the stile's edge."),
+    ("stand the box on its feet", "Clamp, square, drill, drive."),
+    ("seat the back", "Measure both diagonals of the box: equal is square. Clamp, drill, drive."),
+    ("drop the slat", "Loose, not screwed: they lift out to be cleaned. Leave the same gap "
+     "between all."),
+    ("slide the slat", "Between the posts, one after the other; leave the same gap between all."),
+    ("screw the slat", "Turn the box over. Leave the same gap between all."),
+    ("screw the packers", "Upright, each behind its trellis upright."),
+    ("lay the cap on", "Lay all four boards loose, close the corners, even the overhang all "
+     "round, then drill, sink and drive."),
+    ("lay on three", "Front and sides only; lay the back board on loose to close the corners."),
+    ("slide the open", "Two people: lift it, do not drag it. The stand holds the tree, not the "
+     "box."),
+    ("close the back", "The back panel and its cap board close the box; these screws come out "
+     "again when the tree goes."),
+    ("lower the box", "Before the tree goes into its stand."),
+    ("drop the trellis", "The uprights go down behind the cap, in front of their packers."),
+)  # fmt: skip
+"""What to watch for in a step, by how its text begins."""
+
+
+_UNIT = re.compile(r"(\d) (in|mm)\b")
+"""An amount and its unit: they stay together at the end of a line."""
+
+
+def step_lines(design: Design, step: AssemblyStep) -> list[str]:
+    """Return the sentences of a step, in the order of work."""
+    lines = [hint for start, hint in _HINTS if step.text.startswith(start)][:1]
+    for press in step_presses(step, design.box):
+        if press.kind == "glue":
+            lines.append(f"{press.text[0].upper()}{press.text[1:]}, with glue for outdoors.")
+        elif press.kind == "bed":
+            lines.append(
+                f"{press.text[0].upper()}{press.text[1:]} in a bead of construction adhesive for "
+                "outdoors: it fills the gaps where boards differ in thickness. Drive the screws "
+                "only until the board lies on the thickest of them."
+            )
+    lines += [*_measures(design, step), *_placed(design, step), *_spaced(design, step)]
+    return [_UNIT.sub("\\1\u00a0\\2", line) for line in lines]
+
+
+def _measures(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield the sizes that are set."""
+    for one in step_measures(step, design.box):
+        size = print_length(one.length, design.parameters.product.units)
+        yield f"{one.what[0].upper()}{one.what[1:]}: {size}."
+
+
+def _placed(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield a line for screws whose places are told one by one: how many, which, where."""
+    done: dict[tuple[str, str, str, tuple[str, ...]], list[ScrewGroup]] = {}
+    system = design.parameters.product.units
+    for group in screw_groups([screw for screw in step.screws if screw.use in _WHERE]):
+        board, first = design.box.boards[group.through], group.screws[0]
+        places = tuple(print_length(place, system) for place in places_along(group, board))
+        kind = screw_text(first.kind, system)
+        done.setdefault((first.use, kind, board.role, places), []).append(group)
+    for (use, kind, _, places), alike in done.items():
+        count = sum(len(group.screws) for group in alike)
+        board = design.box.boards[alike[0].through]
+        where = places_text(places_along(alike[0], board), system)
+        each = f"{len(places)} each, " if len(alike) > 1 else ""
+        told = f": {each}{where} {_from(board)}" if where else ""
+        yield f"{count} screws {kind} {_WHERE[use]}{told}."
+
+
+_WHERE = {
+    "corner": "through the stile into the edge of the side's stile",
+    "post": "through stile and stave into the post",
+    "cap": "down through the cap into the rails",
+}
+"""Where the screws go in whose places are told one by one."""
+
+
+def _spaced(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield a line for screws of which only the spacing is told: the picture shows the rest."""
+    system = design.parameters.product.units
+    for group in step_screws(step, design.box):
+        if group.use in _WHERE:
+            continue
+        through = " and ".join(group.through)
+        told = f"{group.count} screws {screw_text(group.kind, system)} through {through} into "
+        told += group.into
+        if group.spacing is not None:
+            low, high = (print_length(gap, system) for gap in group.spacing)
+            apart = f"{low} apart" if low == high else f"{low} to {high} apart"
+            end = "" if group.from_end is None else print_length(group.from_end, system)
+            told += f": {end} from the end of the {group.into}, {apart}" if end else f": {apart}"
+        yield f"{told}."
+
+
+def _from(board: Board) -> str:
+    """Return from where the places of screws along a board are measured."""
+    if abs(board.placement.grain[2]) > 0.5:
+        return "up from the stile's lower end"
+    return "from the end of the board, at its longer edge"

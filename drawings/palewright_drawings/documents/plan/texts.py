@@ -1,0 +1,137 @@
+"""Sentences of the plan that depend on the design: sizes, ends, what it holds, how it is made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from palewright.catalogue.screws import ScrewKind
+from palewright.construction.liners import Liner, floor_top, inside_size
+from palewright.design import Design
+from palewright.parameters.tables import Parameters
+from palewright.reading.lengths import INCH, degrees, millimetres, print_length, shop_inches
+from palewright.sawing.cut_parts import CutPart
+from palewright_drawings.paper.text_metrics import cap_share, shortened
+
+WORDS = {
+    "stile": "the upright board at each edge of a panel",
+    "rail": "the level board between two stiles",
+    "stave": "an upright board of the wall, behind the frame",
+    "filler": "the stave that is ripped to fill the wall",
+    "brace": "a slanted board in the opening of a frame",
+    "bar": "a narrow board in the opening of a frame, or across a trellis",
+    "post": "the square upright inside a corner",
+    "cap": "the flat trim on top",
+    "cleat": "a strip on the wall that the floor lies on",
+    "slat": "a board of the floor",
+    "packer": "a strip that keeps the trellis clear of the cap",
+    "upright": "a long strip of the trellis",
+}
+"""The trade's words, for who builds from the plan."""
+
+LIP = ("lip", "what a front or back stile reaches past its staves: the side panels seat in it")
+
+_LITRE, _CUBIC_FOOT = 1e6, (12 * INCH) ** 3
+
+
+def size_line(lengths: Sequence[float], system: str) -> str:
+    """Return sizes in a line, such as ``16-1/2 × 3 × 5/8 in``."""
+    texts = [print_length(length, system) for length in lengths]
+    unit = texts[0].rpartition(" ")[2]
+    return " × ".join(text.rpartition(" ")[0] for text in texts) + f" {unit}"
+
+
+def screw_text(kind: ScrewKind, system: str) -> str:
+    """Return a screw as it is bought: ``#8 × 1-1/4 in``, or ``#8 (4.2 mm) × 30 mm``."""
+    if system == "inch":
+        return f"#{kind.gauge.number} × {shop_inches(kind.length, 16)}"
+    return f"#{kind.gauge.number} ({kind.diameter:.1f} mm) × {millimetres(kind.length)}"
+
+
+def ends_text(part: CutPart, system: str) -> str:
+    """Return how a part's ends are cut, and its edges where they differ."""
+    left, right = (tuple(degrees(a) for a in side if a >= 0.05) for side in _angles(part))
+    if not left and not right:
+        return "square ends"
+    if left == right:
+        told = f"both ends {_tilt(left)}"
+    else:
+        told = f"one end {_tilt(left)}, the other {_tilt(right)}"
+    if part.long_edge - part.short_edge > 0.5:
+        edges = " and ".join(print_length(e, system) for e in (part.long_edge, part.short_edge))
+        told += f"; edges {edges}"
+    return told
+
+
+def _angles(part: CutPart) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the angles of both ends, the slanted one first."""
+    first, second = part.left_angles, part.right_angles
+    return (first, second) if max(first) >= max(second) else (second, first)
+
+
+def _tilt(angles: tuple[str, ...]) -> str:
+    """Return one end in words."""
+    if not angles:
+        return "square"
+    if len(angles) == 1:
+        return f"{angles[0]}° off square"
+    return f"cut to a point, {' and '.join(f'{a}°' for a in angles)} off square"
+
+
+def title_of(design: Design) -> str:
+    """Return what the product is called; the variant's name where it has no title."""
+    return design.parameters.product.title.strip() or design.name
+
+
+def foot_text(design: Design, room: float) -> str:
+    """Return title and maker in one line of small letters (8 pt) that finds room (mm)."""
+    maker = design.parameters.plan.maker.strip()
+    told = f"{title_of(design)}  ·  {maker}" if maker else title_of(design)
+    return shortened(told, 8 * INCH / 72 * cap_share(), "regular", room)
+
+
+def kind_text(parameters: Parameters) -> str:
+    """Return what is built, in a few words."""
+    if parameters.box.kind == "tree":
+        return "Box that hides the stand of a cut tree"
+    return "Planter with a trellis" if parameters.trellis.fit else "Planter box"
+
+
+def outside(parameters: Parameters) -> tuple[float, float, float]:
+    """Return the greatest width, depth and height, cap and trellis included, mm."""
+    box, cap, trellis = parameters.box, parameters.cap, parameters.trellis
+    over = 0.0 if cap.style == "none" else 2 * cap.overhang
+    high = box.height + (trellis.height if trellis.fit else 0.0)
+    return box.width + over, box.depth + over, high
+
+
+def holds_text(design: Design) -> str:
+    """Return what the box takes up: soil to the brim, or a tree's stand."""
+    parameters, sizes = design.parameters, design.box.sizes
+    system = parameters.product.units
+    if parameters.box.kind == "tree":
+        stand = print_length(parameters.tree.stand_diameter, system)
+        high = print_length(parameters.tree.stand_height, system)
+        return f"a stand {stand} across, {high} high"
+    wide, deep = inside_size(sizes)
+    volume = wide * deep * max(0.0, sizes.top - floor_top(parameters, sizes))
+    litres = f"{volume / _LITRE:.0f} litres"
+    if system == "metric":
+        return f"{litres} to the brim"
+    return f"{volume / _CUBIC_FOOT:.1f} cubic feet ({litres}) to the brim"
+
+
+def liner_text(liner: Liner | None, drop: float, system: str) -> str:
+    """Return how the liner is cut and fixed; empty where there is none.
+
+    Args:
+        liner: what is cut.
+        drop: how far its edge stays below the top of the panels, mm.
+        system: ``inch`` or ``metric``.
+    """
+    if liner is None:
+        return ""
+    told = f"One sheet of {size_line(sorted(liner.sheet, reverse=True), system)}. "
+    if liner.has_bottom:
+        bottom = size_line((liner.width, liner.depth), system)
+        told += f"The bottom is {bottom}; fold the corners in, slit it over the drain gaps. "
+    return told + f"Staple its edge {print_length(drop, system)} below the top of the panels."

@@ -1,0 +1,1 @@
+"""Each kind of picture of a box, as a figure."""

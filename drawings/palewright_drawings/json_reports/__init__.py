@@ -1,0 +1,1 @@
+"""The JSON that other tools read."""

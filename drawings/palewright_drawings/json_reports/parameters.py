@@ -1,0 +1,52 @@
+"""The parameters of a design as JSON-ready data: every key, lengths in mm and as shop text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from palewright.parameters.schema import OWN_TABLES, tables
+from palewright.parameters.tables import Parameters
+from palewright.reading.fields import AUTO, extra_of
+from palewright.reading.lengths import print_length
+from palewright.reading.quantities import INSIDE, Quantity, print_quantity
+
+
+def length_as_json(length: float, system: str) -> dict[str, object]:
+    """Return a length (mm) as ``{"mm", "text"}``: mm to 0.1 µm, text in inches or mm."""
+    return {"mm": round(length, 4) + 0.0, "text": print_length(length, system)}
+
+
+def quantity_as_json(value: float, quantity: Quantity) -> dict[str, object]:
+    """Return a quantity as ``{"value", "unit", "text"}``: SI, and text in both systems."""
+    return {
+        "value": round(value, 4) + 0.0,
+        "unit": INSIDE[quantity],
+        "text": print_quantity(value, quantity),
+    }
+
+
+def parameters_as_json(parameters: Parameters) -> dict[str, Any]:
+    """Return every parameter by table and key, bases and defaults filled in.
+
+    A length is ``{"mm", "text"}``, or ``"auto"``; a force, speed and the like ``{"value", "unit",
+    "text"}``; the maker's own stock and species are given
+    with plain numbers in mm.
+    """
+    system = parameters.product.units
+    found: dict[str, Any] = {}
+    for table in tables():
+        record = getattr(parameters, table)
+        found[table] = {}
+        for key, info in type(record).model_fields.items():
+            value = getattr(record, key)
+            extra = extra_of(info)
+            if extra["kind"] == "length":
+                value = AUTO if value is None else length_as_json(value, system)
+            if extra["kind"] == "quantity":
+                value = quantity_as_json(value, extra["quantity"])
+            found[table][key] = value
+    for table in OWN_TABLES:
+        own = getattr(parameters, table)
+        if own:
+            found[table] = {name: own[name].model_dump(mode="json") for name in sorted(own)}
+    return found

@@ -1,0 +1,233 @@
+"""``report.json``: everything about one design that a person or another tool may want to read.
+
+Lengths are mm (``…_mm``) and, where a person reads them, text as the shop writes it; masses grams
+or kilograms as the key says; coordinates are the box's: x right, y back, z up, front at -y.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+
+from palewright import __version__
+from palewright.assembly.placed_screws import PlacedScrew, numbered_steps, placed_screws
+from palewright.catalogue.screws import DENSE, ScrewKind
+from palewright.construction.boards import Board, Vector
+from palewright.construction.derived_sizes import Sizes
+from palewright.construction.joints import Screw
+from palewright.construction.liners import liner_of
+from palewright.design import Design
+from palewright.loads.weights import wood_mass
+from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import millimetres, shop_inches
+from palewright.solids.drilled_boards import drilled
+from palewright_drawings.json_reports.loads import loads_as_json
+from palewright_drawings.json_reports.parameters import length_as_json, parameters_as_json
+from palewright_drawings.json_reports.verdicts import verdict_as_json
+from palewright_drawings.texts.cautions import cautions_of
+
+Json = dict[str, object]
+
+
+def report_file(design: Design) -> bytes:
+    """Return the report as JSON, UTF-8, ending in a newline."""
+    text = json.dumps(report(design), indent=2, ensure_ascii=False, allow_nan=False)
+    return f"{text}\n".encode()
+
+
+def report(design: Design) -> Json:
+    """Return the report as JSON-ready data.
+
+    Raises:
+        InputError: if the parameters cannot be built at all.
+    """
+    box, parameters = design.box, design.parameters
+    system = parameters.product.units
+    return {
+        "tool": "palewright",
+        "version": __version__,
+        "variant": design.name,
+        "title": parameters.product.title,
+        "parameters": parameters_as_json(parameters),
+        "verdict": verdict_as_json(design),
+        "sizes": sizes_as_json(box.sizes, system),
+        **wood_as_json(design),
+        "loads": loads_as_json(design),
+        "liner": liner_sheet(parameters, box.sizes),
+        "boards": _boards(design),
+        "cut": _cut(design),
+        "screws": screws_as_json(box.screws, system),
+        "screw_places": [_placed(one) for one in placed_screws(box)],
+        "cautions": [
+            {"topic": c.topic, "text": c.text, "because": c.because} for c in cautions_of(design)
+        ],
+        "steps": [
+            {
+                "number": one.number,
+                "text": one.step.text,
+                "panels": list(one.step.panels),
+                "boards": list(one.boards),
+            }
+            for one in numbered_steps(box)
+        ],
+    }
+
+
+def sizes_as_json(sizes: Sizes, system: str) -> Json:
+    """Return the sizes that follow from the parameters, each in mm and as text."""
+    named = {
+        "width": sizes.width,
+        "depth": sizes.depth,
+        "height": sizes.top + sizes.cap_thickness,
+        "panel_top": sizes.top,
+        "foot": sizes.foot,
+        "lip": sizes.lip,
+        "setback": sizes.setback,
+        "side_panel_width": sizes.side_length,
+        "stile": sizes.stile,
+        "side_stile": sizes.side_stile,
+        "rail": sizes.rail,
+        "side_rail": sizes.side_rail,
+        "clear_width": sizes.clear_width,
+        "clear_depth": sizes.clear_depth,
+    }
+    return {name: length_as_json(length, system) for name, length in named.items()}
+
+
+def wood_as_json(design: Design) -> Json:
+    """Return wood volume, mass of wood and screws, empty mass and its centre; no liner, no glue."""
+    weights, boards = design.loads.weights, design.box.boards.values()
+    return {
+        "wood_volume_l": round(sum(drilled(board).volume for board in boards) / 1e6, 4),
+        "wood_mass_kg": round(weights.wood, 4),
+        "screws_mass_kg": round(weights.steel, 4),
+        "empty_mass_kg": round(weights.empty.mass, 4),
+        "centre_of_mass_mm": _rounded(weights.empty.centre),
+    }
+
+
+def _cut(design: Design) -> Json:
+    """Return how many boards one box takes, and whether fewer could do, stock by stock; what no
+    saw plan can make has a refusal instead."""
+    try:
+        plans = [(one.demand.name, one.plan) for one in design.board_plans]
+    except InputError as error:
+        return {"proven": False, "refusal": str(error)}
+    return {
+        "boards": sum(plan.boards for _, plan in plans),
+        "lower_bound": sum(plan.lower_bound for _, plan in plans),
+        "proven": all(plan.proven for _, plan in plans),
+        "stocks": [
+            {
+                "name": name,
+                "boards": plan.boards,
+                "lower_bound": plan.lower_bound,
+                "proven": plan.proven,
+            }
+            for name, plan in plans
+        ],
+    }
+
+
+def _boards(design: Design) -> list[Json]:
+    """Return every board: what it is, how large and heavy, where it stands."""
+    marks = {name: part.mark for part in design.parts for name in part.boards}
+    return [
+        board_as_json(board, marks[name], design.parameters)
+        for name, board in design.box.boards.items()
+    ]
+
+
+def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
+    """Return one board as JSON-ready data; volume and mass with its holes taken out."""
+    system, amount, place = parameters.product.units, drilled(board), board.placement
+    return {
+        "name": board.name,
+        "role": board.role,
+        "panel": board.panel,
+        "part": mark,
+        "stock": parameters.name_of(board.stock),
+        "species": board.stock.species,
+        "length": length_as_json(board.length, system),
+        "width": length_as_json(board.width, system),
+        "thickness": length_as_json(board.thickness, system),
+        "left_end_deg": [round(angle, 3) for angle in board.left_angles],
+        "right_end_deg": [round(angle, 3) for angle in board.right_angles],
+        "holes": len(board.holes),
+        "volume_cm3": round(amount.volume / 1e3, 3),
+        "mass_g": round(1e3 * wood_mass(amount, parameters.species_of(board.stock)), 2),
+        "placement": {
+            "origin_mm": _rounded(place.origin),
+            "grain": _rounded(place.grain, 9),
+            "across": _rounded(place.across, 9),
+        },
+    }
+
+
+def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[Json]:
+    """Return the screws counted by kind and use, with the drills that each wants."""
+    counted = Counter((screw.use, screw.kind, screw.kind.dense) for screw in screws)
+    order = sorted(counted, key=lambda key: (key[0], key[1].gauge.number, key[1].length, key[2]))
+    return [
+        {
+            "use": use,
+            "screw": kind.label,
+            "count": counted[use, kind, dense],
+            **_drills(kind.into(DENSE if dense else None), system),
+        }
+        for use, kind, dense in order
+    ]
+
+
+def _placed(one: PlacedScrew) -> Json:
+    """Return one screw: where its flush head sits, where it points, how far it bites, when."""
+    screw = one.screw
+    return {
+        "use": screw.use,
+        "screw": screw.kind.label,
+        "head_mm": _rounded(screw.head),
+        "axis": _rounded(screw.axis, 9),
+        "boards": list(screw.stack),
+        "bite_mm": {case: round(bite, 3) for case, bite in one.bites.items()},
+        "step": one.step,
+    }
+
+
+def _drills(kind: ScrewKind, system: str) -> Json:
+    """Return the drills of a screw: pilot, clearance, and the countersink's diameter."""
+    named = {"pilot": kind.pilot, "clearance": kind.clearance, "countersink": kind.gauge.head}
+    return {
+        name: {
+            "mm": round(size, 3),
+            "text": shop_inches(size, 64) if system == "inch" else millimetres(size),
+        }
+        for name, size in named.items()
+    }
+
+
+def liner_sheet(parameters: Parameters, sizes: Sizes) -> Json | None:
+    """Return the liner: a bottom and four walls, all in mm and as text; None where there is none.
+
+    Inside sizes are those of nominal boards. ``sheet`` is one piece whose corners are folded in,
+    the bottom with a wall on each side; without a floor it is a band round the walls, its ends
+    meeting. Walls reach from the floor's top to ``liner.drop`` below the panels' top.
+    """
+    liner = liner_of(parameters, sizes)
+    if liner is None:
+        return None
+    system = parameters.product.units
+    return {
+        "has_bottom": liner.has_bottom,
+        "inside_width": length_as_json(liner.width, system),
+        "inside_depth": length_as_json(liner.depth, system),
+        "wall_height": length_as_json(liner.wall_height, system),
+        "sheet_length": length_as_json(max(liner.sheet), system),
+        "sheet_width": length_as_json(min(liner.sheet), system),
+        "area_m2": round(liner.area / 1e6, 4),
+    }
+
+
+def _rounded(vector: Vector, digits: int = 4) -> list[float]:
+    """Return a vector to some digits, without negative zeros."""
+    return [round(x, digits) + 0.0 for x in vector]

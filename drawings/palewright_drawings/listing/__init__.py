@@ -1,0 +1,1 @@
+"""Pictures and words of a market listing, and the gallery."""

@@ -1,0 +1,1 @@
+"""The registry of writers, and the folder of files that they fill."""

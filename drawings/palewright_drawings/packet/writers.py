@@ -1,0 +1,227 @@
+"""The writers of a packet: a table, one entry a kind. Importing it loads no heavy library."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+
+from palewright.costing.shop_file import ShopFigures, shipped_figures
+from palewright.design import Design
+from palewright.parameters.variant_files import Relatives
+from palewright.reading.errors import InputError, nearest
+from palewright_drawings.output.progress import Progress
+
+Files = Iterator[tuple[str, bytes]]
+"""(path inside the packet, content) of each file, as it is made."""
+
+
+@dataclass(frozen=True, slots=True)
+class PacketRequest:
+    """What a packet is made of.
+
+    Attributes:
+        design: the box.
+        figures: gives the shop's figures, for what is the maker's alone.
+        relatives: gives name and parameters of the variants that share its base.
+    """
+
+    design: Design
+    figures: ShopFigures = shipped_figures
+    relatives: Relatives = tuple
+
+
+@dataclass(frozen=True, slots=True)
+class Writer:
+    """One kind of file in the packet.
+
+    Attributes:
+        kind: what ``--only`` calls it.
+        where: its path in the packet, ``*`` for a board's name.
+        purpose: what the file is for, in a few words.
+        files: makes the files; it raises nothing for a design that could be laid out.
+        private: for the maker alone: left out of what is sold or handed on.
+        usual: whether every packet holds it; else it is written where it is asked for.
+        ready: complains before any work if something is missing that it needs.
+        repeats: where the same input gives the same bytes, if not everywhere.
+    """
+
+    kind: str
+    where: str
+    purpose: str
+    files: Callable[[PacketRequest, Progress], Files]
+    private: bool = False
+    usual: bool = True
+    ready: Callable[[], None] = lambda: None
+    repeats: str = ""
+
+
+def _step(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.step import step_file
+
+    yield "model.step", step_file(asked.design, progress)
+
+
+def _stl(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.stl_and_glb import box_stl
+
+    yield "model.stl", box_stl(asked.design, progress)
+
+
+def _glb(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.stl_and_glb import box_glb
+
+    yield "model.glb", box_glb(asked.design, progress)
+
+
+def _parts(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.stl_and_glb import board_stls
+
+    for name, content in board_stls(asked.design, progress):
+        yield f"parts/{name}.stl", content
+
+
+def _flat(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.board_dxf import flat_dxfs
+
+    for name, content in flat_dxfs(asked.design, progress):
+        yield f"flat/{name}.dxf", content
+
+
+def _boards(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.nested_boards_dxf import boards_file
+
+    yield "boards.dxf", boards_file(asked.design, progress)
+
+
+def _plan(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.plan.content import plan_pdf
+
+    yield "plan.pdf", plan_pdf(asked.design, progress, asked.relatives)
+
+
+def _labels(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.labels import labels_pdf
+
+    yield "labels.pdf", labels_pdf(asked.design, progress)
+
+
+def _templates(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.template_sheets import templates_pdf
+
+    content = templates_pdf(asked.design, progress)
+    if content:
+        yield "templates.pdf", content
+
+
+def _elevations(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.elevation_dxf import elevation_dxfs
+
+    for name, content in elevation_dxfs(asked.design, progress):
+        yield f"elevations/{name}.dxf", content
+
+
+def _jigs(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.jig_dxf import jig_files
+
+    for path, content in jig_files(asked.design, progress):
+        yield f"jigs/{path}", content
+
+
+def _cutlist(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.cad_files.cutlist_csv import cut_list
+
+    progress.begin("cut list", 1)
+    yield "cutlist.csv", cut_list(asked.design)
+    progress.advance()
+
+
+def _report(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.json_reports.report import report_file
+
+    progress.begin("report", 1)
+    yield "report.json", report_file(asked.design)
+    progress.advance()
+
+
+def _costs(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.cost_sheet import cost_files
+
+    for path, content in cost_files(asked.design, asked.figures, progress):
+        yield f"maker/{path}", content
+
+
+def _pictures(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.packet.pictures import packet_pictures
+
+    for name, content in packet_pictures(asked.design, progress):
+        yield f"pictures/{name}.png", content
+
+
+def _pictures_ready() -> None:
+    from palewright_drawings.listing.rendered_picture import require_pictures
+
+    require_pictures()
+
+
+WRITERS: dict[str, Writer] = {
+    writer.kind: writer
+    for writer in (
+        Writer("step", "model.step", "the whole box for CAD: names, colours, millimetres", _step),
+        Writer("stl", "model.stl", "the whole box as one surface, millimetres", _stl),
+        Writer("glb", "model.glb", "the whole box for viewers and web pages, metres", _glb),
+        Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
+        Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
+        Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
+        Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
+        Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
+        Writer("plan", "plan.pdf", "the printed plan: for the bench, and to sell", _plan),
+        Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
+        Writer("templates", "templates.pdf", "paper templates at full size", _templates),
+        Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
+        Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
+        Writer("costs", "maker/*", "what it costs and sells for: not to be sold", _costs, True),
+        Writer(
+            "pictures",
+            "pictures/*.png",
+            "path-traced: in use, plain, from above",
+            _pictures,
+            usual=False,
+            ready=_pictures_ready,
+            repeats="on processors of one kind",
+        ),
+    )
+}
+"""All writers by kind, in the order in which a packet is written."""
+
+
+def usual_kinds() -> list[str]:
+    """Return the kinds that every packet holds."""
+    return [kind for kind, writer in WRITERS.items() if writer.usual]
+
+
+def asked_kinds(
+    only: Sequence[str] = (), also: Sequence[str] = (), to_sell: bool = False
+) -> list[str]:
+    """Return the kinds of ``--only`` (all usual ones where there is none) and of ``--with``.
+
+    Args:
+        only, also: kinds, in any order.
+        to_sell: leave out what is for the maker alone.
+
+    Raises:
+        InputError: for a kind that there is none of, or where nothing is left.
+    """
+    for key, kinds in (("--only", only), ("--with", also)):
+        for kind in kinds:
+            if kind not in WRITERS:
+                allowed = ", ".join(WRITERS)
+                raise InputError(
+                    f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key=key
+                )
+    asked = {*(only or usual_kinds()), *also}
+    found = [kind for kind in WRITERS if kind in asked]
+    if to_sell:
+        found = [kind for kind in found if not WRITERS[kind].private]
+        if not found:
+            raise InputError("leaves nothing of --only costs to write", key="--to-sell")
+    return found

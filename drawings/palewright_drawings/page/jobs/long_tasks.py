@@ -1,0 +1,146 @@
+"""What the page's long jobs make: sizes, packets, single files, pictures; each tells its steps."""
+
+from __future__ import annotations
+
+import io
+import tempfile
+import zipfile
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from palewright.reading.errors import InputError, nearest
+from palewright_drawings.output.progress import Progress
+from palewright_drawings.packet.writers import WRITERS, PacketRequest, usual_kinds
+from palewright_drawings.page.jobs.asked_variants import read_asked
+from palewright_drawings.page.jobs.replies import Reply, json_reply
+from palewright_drawings.page.jobs.shop_figures import kept_figures
+from palewright_drawings.page.jobs.worker_progress import ToldProgress
+
+MOST_BOARDS = 60
+FRONTIER_WORK = 60.0
+"""Counted work for a search of sizes: it ends before its worker is taken away, on a busy machine
+too."""
+
+MOST_PIXELS = 2000
+"""Longer pictures are for the command line: hours of light would keep the page's worker busy."""
+
+_FIRST_DAY = (1980, 1, 1, 0, 0, 0)
+"""The date of every file in a ZIP: its format knows none before, and ours tells none."""
+
+_KINDS = {
+    ".pdf": "application/pdf", ".csv": "text/csv", ".json": "application/json",
+    ".glb": "model/gltf-binary", ".stl": "model/stl", ".step": "model/step",
+    ".dxf": "image/vnd.dxf",
+}  # fmt: skip
+"""Media types by ending, as IANA registers them."""
+
+
+def _frontier(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return the largest boxes that N boards make; what is found on the way is told."""
+    from palewright_drawings.page.jobs.partial_sizes import searched
+    from palewright_drawings.texts.size_search_text import frontier_as_json
+
+    count = _whole(request, "boards", 1, MOST_BOARDS)
+    parameters = read_asked(request).parameters
+    part = progress.part if isinstance(progress, ToldProgress) else None
+    found = searched(parameters, count, progress, part, FRONTIER_WORK)
+    return json_reply(frontier_as_json(found, parameters))
+
+
+def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return the whole shop packet as a ZIP; the same box gives the same bytes."""
+    from palewright_drawings.packet.packet import write_packet
+
+    box = read_asked(request).design()
+    with tempfile.TemporaryDirectory(prefix="palewright-page-") as folder:
+        place = write_packet(PacketRequest(box, kept_figures), Path(folder), progress=progress)
+        found = sorted(path for path in place.rglob("*") if path.is_file())
+        named = [(path.relative_to(place).as_posix(), path.read_bytes()) for path in found]
+    return _zipped(box.name, named)
+
+
+def _file(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return one kind of a packet's files: the file itself, or a ZIP where there are several."""
+    kind = _word(request, "kind", usual_kinds())
+    box = read_asked(request).design()
+    made = list(WRITERS[kind].files(PacketRequest(box, kept_figures), progress))
+    if not made:
+        raise InputError(f"this box has nothing for '{kind}'", key="kind")
+    if len(made) > 1 or "*" in WRITERS[kind].where:
+        return _zipped(f"{box.name}-{kind}", made)
+    ((path, content),) = made
+    return Reply(_KINDS[Path(path).suffix], content)
+
+
+def _picture(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return a path-traced picture as PNG."""
+    from palewright_drawings.listing.pictured_wood import OWN
+    from palewright_drawings.listing.rendered_picture import (
+        LEAST_PIXELS,
+        PREVIEW_SAMPLES,
+        SAMPLES,
+        SCENES,
+        PictureRequest,
+        picture_file,
+    )
+    from palewright_drawings.output.progress import Shares
+    from palewright_drawings.rendering.tracer.cameras import VIEWS
+    from palewright_drawings.rendering.wood.species_looks import FINISHES, LOOKS
+
+    side = _whole(request, "pixels", LEAST_PIXELS, MOST_PIXELS)
+    asked = PictureRequest(
+        _word(request, "scene", SCENES),
+        _word(request, "view", VIEWS),
+        _word(request, "finish", FINISHES),
+        (side, side),
+        PREVIEW_SAMPLES if request.get("quick") is True else SAMPLES,
+        _word(request, "wood", (OWN, *LOOKS)),
+    )
+    told = Shares(progress, "picture")
+    return Reply("image/png", picture_file(read_asked(request).design(), asked, told))
+
+
+def _word(request: Mapping[str, Any], key: str, allowed: Iterable[str]) -> str:
+    """Return one of the words that a request may say under a key."""
+    said = request.get(key)
+    if not isinstance(said, str) or said not in allowed:
+        shown = str(said)[:40]
+        raise InputError(
+            f"no '{shown}'{nearest(shown, allowed)}; allowed: {', '.join(allowed)}", key=key
+        )
+    return said
+
+
+def _whole(request: Mapping[str, Any], key: str, low: int, high: int) -> int:
+    """Return the whole number that a request says under a key."""
+    said = request.get(key)
+    if isinstance(said, bool) or not isinstance(said, int) or not low <= said <= high:
+        raise InputError(f"takes a whole number, {low} to {high}", key=key)
+    return said
+
+
+def _zipped(folder: str, files: Iterable[tuple[str, bytes]]) -> Reply:
+    """Return files as a ZIP with one folder in it."""
+    held = io.BytesIO()
+    with zipfile.ZipFile(held, "w", zipfile.ZIP_DEFLATED) as whole:
+        for path, content in files:
+            whole.writestr(_entry(f"{folder}/{path}"), content)
+    return Reply("application/zip", held.getvalue())
+
+
+def _entry(name: str) -> zipfile.ZipInfo:
+    """Return a ZIP entry without a date of today."""
+    entry = zipfile.ZipInfo(name, _FIRST_DAY)
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    entry.external_attr = 0o644 << 16
+    return entry
+
+
+LONG_TASKS: dict[str, Callable[[Mapping[str, Any], Progress], Reply]] = {
+    "frontier": _frontier,
+    "packet": _packet,
+    "file": _file,
+    "picture": _picture,
+}
+"""All long tasks by the name under which the page asks for them."""

@@ -1,0 +1,97 @@
+"""A search for the largest boxes that tells what it found before it is through."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping
+from concurrent.futures import Executor, Future
+from typing import Any
+
+from palewright.parameters.tables import Parameters
+from palewright.size_search.height_search import ColumnAnswer
+from palewright.size_search.pareto_search import WORK
+from palewright.size_search.pareto_sizes import (
+    BoxSize,
+    Frontier,
+    OpenSize,
+    is_beaten,
+    not_reached,
+    unbeaten,
+)
+from palewright.size_search.size_grid import heights_of, places_of
+from palewright_drawings.output.progress import Progress
+from palewright_drawings.texts.size_search_text import frontier_as_json, sought
+
+PAUSE = 1.0
+"""Least time between two tellings, seconds."""
+
+Part = Callable[[Mapping[str, Any]], None]
+"""Takes a frontier as JSON, with ``places``: how many widths and depths are in question."""
+
+
+def searched(
+    parameters: Parameters, count: int, progress: Progress, part: Part | None, work: float = WORK
+) -> Frontier:
+    """Return the largest boxes that so many boards make.
+
+    Args:
+        parameters: the variant.
+        count: of boards.
+        progress: told how far the search is.
+        part: told now and then what is found so far; the last of it is all there is where the
+            search is ended.
+        work: counted work for the search, in seconds of a quiet processor.
+
+    Raises:
+        InputError: as `frontiers_of` does.
+    """
+    watched = _Watched(parameters, count, part) if part else None
+    return sought(parameters, [count], 1, progress, work, watched)[0]
+
+
+class _Watched(Executor):
+    """Does all at once in this process, and looks at what is found over widths and depths."""
+
+    def __init__(self, parameters: Parameters, count: int, part: Part) -> None:
+        self._parameters, self._count, self._part = parameters, count, part
+        self._places, self._heights = places_of(parameters), heights_of(parameters)
+        self._reached = 0
+        self._told = time.monotonic()
+        self._sizes: list[BoxSize] = []
+        self._open: list[OpenSize] = []
+
+    def submit(  # type: ignore[override]
+        self, work: Callable[..., Any], /, *ask: object
+    ) -> Future[Any]:
+        """Return the answer, already there."""
+        task: Future[Any] = Future()
+        answer = work(*ask)
+        if isinstance(answer, ColumnAnswer):
+            self._take(answer)
+        task.set_result(answer)
+        return task
+
+    def _take(self, answer: ColumnAnswer) -> None:
+        """Take in what was found over one width and depth, and tell it after a pause."""
+        self._reached += 1
+        self._sizes += [size for count, size in answer.sizes if count == self._count]
+        self._open += [size for count, size in answer.open if count == self._count]
+        now = time.monotonic()
+        if now - self._told >= PAUSE:
+            self._told = now
+            self._part(self.as_json())
+
+    def as_json(self) -> dict[str, Any]:
+        """Return what is found so far."""
+        self._sizes = unbeaten({size.sides: size for size in self._sizes})
+        left = {one.sides: one for one in self._open if not is_beaten(one.sides, self._sizes)}
+        self._open = list(left.values())
+        places = self._places[self._reached :]
+        found = Frontier(
+            self._count,
+            tuple(self._sizes),
+            (),
+            tuple(self._open),
+            tuple(not_reached(places, self._heights, self._sizes)),
+        )
+        return {**frontier_as_json(found, self._parameters), "places": len(self._places)}

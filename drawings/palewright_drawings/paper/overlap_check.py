@@ -1,0 +1,86 @@
+"""Which letters on paper touch lines or other letters: the check that every drawing must pass."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from palewright.geometry.polygons import Point, Polygon, clip
+from palewright_drawings.paper.marks import Mark, PathMark, RoundMark, TextMark
+
+_ASKED = ("fill",)
+"""Kinds of marks that letters may stand on."""
+
+
+def segment_in_box(start: Point, end: Point, box: Sequence[Point], clear: float = 0.0) -> bool:
+    """Return whether a segment comes into a convex box or nearer to it than ``clear``.
+
+    Args:
+        start, end: of the segment.
+        box: corners in order, either way round.
+        clear: how far the box's sides are moved outward, in the unit of the points.
+    """
+    low, high = 0.0, 1.0
+    centre = (sum(x for x, _ in box) / len(box), sum(y for _, y in box) / len(box))
+    for a, b in pairwise((*box, box[0])):
+        nx, ny = b[1] - a[1], a[0] - b[0]
+        length = (nx * nx + ny * ny) ** 0.5
+        if length == 0:
+            return False
+        nx, ny = nx / length, ny / length
+        if (centre[0] - a[0]) * nx + (centre[1] - a[1]) * ny > 0:
+            nx, ny = -nx, -ny
+        first = (start[0] - a[0]) * nx + (start[1] - a[1]) * ny - clear
+        last = (end[0] - a[0]) * nx + (end[1] - a[1]) * ny - clear
+        if first >= 0 and last >= 0:
+            return False
+        if first >= 0 > last:
+            low = max(low, first / (first - last))
+        elif last >= 0 > first:
+            high = min(high, first / (first - last))
+    return low < high
+
+
+def boxes_meet(one: Polygon, other: Polygon) -> bool:
+    """Return whether two convex boxes share area."""
+    return bool(clip(_anticlockwise(one), _anticlockwise(other)))
+
+
+def _anticlockwise(box: Polygon) -> Polygon:
+    """Return a box's corners anticlockwise."""
+    turns = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairwise((*box, box[0])))
+    return box if turns > 0 else tuple(reversed(box))
+
+
+def overlaps(marks: Iterable[Mark]) -> list[str]:
+    """Return one line for each text that touches another text or a line; empty where all is clear.
+
+    A line touches where any of its width lies within the box of the letters' ink.
+    """
+    every = list(marks)
+    texts = [mark for mark in every if isinstance(mark, TextMark) and mark.text.strip()]
+    lines = [
+        mark
+        for mark in every
+        if isinstance(mark, PathMark | RoundMark) and mark.kind not in _ASKED and mark.width > 0
+    ]
+    found = []
+    for i, text in enumerate(texts):
+        found += [
+            f"'{text.text}' lies on '{other.text}'"
+            for other in texts[i + 1 :]
+            if _near(text, other, 0.0) and boxes_meet(text.box, other.box)
+        ]
+        found += [
+            f"'{text.text}' lies on a line: {line.kind}"
+            for line in lines
+            if _near(text, line, 0.0)
+            and any(segment_in_box(a, b, text.box, line.width / 2) for a, b in line.segments())
+        ]
+    return found
+
+
+def _near(one: Mark, other: Mark, by: float) -> bool:
+    """Return whether the upright boxes of two marks come nearer than ``by``."""
+    a, b = one.edges, other.edges
+    return a[0] - by < b[2] and b[0] - by < a[2] and a[1] - by < b[3] and b[1] - by < a[3]

@@ -1,0 +1,121 @@
+"""A figure, or any marks on paper, as SVG: millimetres, selectable text, the same bytes again.
+
+The file's width and height are in mm and equal its view box, so that it prints at its scale. Text
+stays text, in the font for print, without kerning or joined letters, as ``text_widths`` measures.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+from xml.sax.saxutils import escape, quoteattr
+
+from palewright.geometry.polygons import Point
+from palewright_drawings.paper.figure import Figure
+from palewright_drawings.paper.figure_placement import place
+from palewright_drawings.paper.marks import Mark, PathMark, RoundMark, TextMark
+from palewright_drawings.paper.styles import STYLE, Style
+from palewright_drawings.paper.text_metrics import FAMILY, font_size
+
+_FACE = {
+    "regular": "",
+    "bold": ' font-weight="bold"',
+    "oblique": ' font-style="oblique"',
+}
+
+
+def figure_svg(figure: Figure, scale: float, style: Style = STYLE) -> bytes:
+    """Return a figure as SVG; its size is that of ``place(figure, scale, style)``.
+
+    Args:
+        figure: what to draw.
+        scale: mm of paper for one mm of the model.
+        style: widths, dashes, letters and colours.
+
+    Raises:
+        ValueError: if the figure is empty or the scale is not above zero.
+    """
+    placed = place(figure, scale, style)
+    return marks_svg(placed.marks, placed.width, placed.height, figure.title, figure.alt)
+
+
+def marks_svg(marks: Iterable[Mark], width: float, height: float, title: str, alt: str) -> bytes:
+    """Return marks as SVG, UTF-8.
+
+    Args:
+        marks: in the order in which they are drawn, mm from the upper left corner.
+        width, height: of the sheet, mm.
+        title, alt: what it is called and what it shows, for who does not see it.
+    """
+    size = f"{number(width)} {number(height)}"
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" '
+        f'height="{number(height)}mm" viewBox="0 0 {size}" role="img" '
+        'aria-labelledby="title desc">',
+        f'<title id="title">{escape(title)}</title>',
+        f'<desc id="desc">{escape(alt)}</desc>',
+    ]
+    # lines drawn alike go into one path; areas must not: where two overlap, one would cut the other
+    for (pen, _), group in groupby(enumerate(marks), key=lambda m: (_pen(m[1]), _alone(*m))):
+        if pen is None:
+            lines += [_text(mark) for _, mark in group if isinstance(mark, TextMark)]
+        else:
+            data = "".join(_outline(mark) for _, mark in group)
+            lines.append(f'<path {pen} d="{data}"/>')
+    return ("\n".join([*lines, "</svg>"]) + "\n").encode("utf-8")
+
+
+def number(value: float) -> str:
+    """Return a length of paper to a thousandth of a mm, as short as it can be written."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
+
+
+def _alone(index: int, mark: Mark) -> int:
+    """Return a number of its own for an area, and one for all lines and texts."""
+    return -1 if isinstance(mark, TextMark) or not mark.fill else index
+
+
+def _pen(mark: Mark) -> str | None:
+    """Return how a path is drawn; None for text."""
+    if isinstance(mark, TextMark):
+        return None
+    told = [f'fill="{mark.fill or "none"}"']
+    if mark.fill:
+        told.append('fill-rule="evenodd"')
+    if mark.width:
+        told.append(f'stroke="{mark.colour}" stroke-width="{number(mark.width)}"')
+        ends = "butt" if mark.dashes else "round"
+        told.append(f'stroke-linecap="{ends}" stroke-linejoin="round"')
+    if mark.dashes:
+        told.append(f'stroke-dasharray="{" ".join(number(step) for step in mark.dashes)}"')
+    return " ".join(told)
+
+
+def _outline(mark: Mark) -> str:
+    """Return a path's data."""
+    if isinstance(mark, RoundMark):
+        (x, y), r = mark.centre, mark.radius
+        arc = f"a{number(r)} {number(r)} 0 1 0"
+        return f"M{number(x - r)} {number(y)}{arc} {number(2 * r)} 0{arc} {number(-2 * r)} 0z"
+    assert isinstance(mark, PathMark)
+    end = "z" if mark.closed else ""
+    return "".join(f"M{'L'.join(_point(point) for point in run)}{end}" for run in mark.runs)
+
+
+def _point(point: Point) -> str:
+    """Return a point as text."""
+    return f"{number(point[0])} {number(point[1])}"
+
+
+def _text(mark: TextMark) -> str:
+    """Return a line of text."""
+    x, y = mark.start
+    turn = f' transform="rotate({number(-mark.angle)} {_point(mark.start)})"' if mark.angle else ""
+    return (
+        f'<text x="{number(x)}" y="{number(y)}" font-family={quoteattr(FAMILY)} '
+        f'font-size="{number(font_size(mark.capitals, mark.face))}"{_FACE[mark.face]} '
+        f'fill="{mark.colour}" style="font-kerning:none;font-variant-ligatures:none" '
+        f'xml:space="preserve"{turn}>{escape(mark.text)}</text>'
+    )

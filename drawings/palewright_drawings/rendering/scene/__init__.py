@@ -1,0 +1,1 @@
+"""A scene as data, meshes, noise, props."""

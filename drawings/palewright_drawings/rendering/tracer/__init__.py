@@ -1,0 +1,1 @@
+"""The path tracer's door, cameras, meshes as it takes them."""

@@ -1,0 +1,1 @@
+"""Boards that look sawn from logs."""

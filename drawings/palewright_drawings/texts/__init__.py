@@ -1,0 +1,1 @@
+"""Plain text for the terminal, and the cautions."""

@@ -1,0 +1,368 @@
+"""Cut plans and saw lists as a person at the saw follows them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import groupby
+from textwrap import wrap
+
+from palewright.cutting_stock import CutPlan, Layout, PartDemand, Piece, StockBoard
+from palewright.reading.lengths import degrees, noiseless, print_length
+from palewright.sawing.saw_lists import (
+    GAUGE_REACH,
+    Made,
+    SawLine,
+    SawStep,
+    block_label,
+    board_label,
+    board_numbers,
+    kits_of,
+    piece_numbers,
+    ready_pieces,
+    saw_steps,
+)
+from palewright.sawing.stock_plans import StockPlan
+from palewright_drawings.texts.saw_cautions import saw_cautions
+
+_WIDE = 100
+_TOOLS = {0: "fence", 1: "stop", 2: "fence", 3: "stop"}
+
+
+def plans_text(plans: Sequence[StockPlan], system: str) -> str:
+    """Return all plans: boards, parts, saw list, layouts, kits, stock by stock; then cautions."""
+    texts = [_plan_text(one, system) for one in plans]
+    cautions = ["cautions"]
+    for text in saw_cautions([one.plan for one in plans], system):
+        cautions += wrap(text, _WIDE, initial_indent="  - ", subsequent_indent="    ")
+    return "\n\n".join([*texts, "\n".join(cautions)])
+
+
+def _plan_text(one: StockPlan, system: str) -> str:
+    """Return one stock's plan."""
+    plan = one.plan
+    lines = [headline(one, system), *_summary(one, system)]
+    lines += ["", *_parts(one.demand.parts, system)]
+    lines += ["", "saw list (make a setting once, cut everything on its line, tick it)"]
+    for number, step in enumerate(saw_steps(plan), 1):
+        lines += _step(step, number, system)
+    ready = ready_pieces(plan)
+    if ready:
+        told = f"to length as their blocks were cut, no further crosscut: {_told(ready)}"
+        lines += wrap(told, _WIDE, initial_indent="     ", subsequent_indent="       ")
+    lines += ["", "board layouts (square end first; lengths over all)"]
+    lines += ["  3b is the second block of board 3; a part's pieces are numbered as they are cut"]
+    if any(any(part.end_angles) for part in one.demand.parts):
+        lines += ["  / and \\ lean as the ends do, with the first edge ripped towards you"]
+    numbers, pieces = board_numbers(plan.layouts), piece_numbers(plan)
+    several = len(_bought(plan)) > 1
+    for layout, board, inside in zip(plan.layouts, numbers, pieces, strict=True):
+        lines += _layout(layout, board, inside, several, plan.kerf, system)
+    return "\n".join([*lines, *_kits(plan)])
+
+
+def headline(one: StockPlan, system: str) -> str:
+    """Return how many boards, whether fewer could do, and what is used of them."""
+    plan, several = one.plan, bool(one.demand.also)
+    if several and plan.cost:
+        sure = "proven: no plan costs less"
+        unsure = f"no plan costs less than {plan.cost_bound:.2f}"
+    else:
+        sure, unsure = "proven: no plan uses fewer", f"at least {plan.lower_bound} needed"
+    offcuts = "offcut" if plan.offcuts_used == 1 else "offcuts"
+    hand = f", {plan.offcuts_used} {offcuts} on hand" if plan.offcuts_used else ""
+    boards = "board" if plan.boards == 1 else "boards"
+    spare = f" and {plan.spare} spare" if plan.spare else ""
+    size = _size(one.demand.board.length, one.demand.board.width, system)
+    kind = "several sizes" if several else f"{size} at true width"
+    return (
+        f"{one.demand.name} ({kind}): {plan.boards} {boards}{spare}{hand}; "
+        f"{sure if plan.proven else unsure}; "
+        f"{100 * plan.yield_:.0f} % becomes parts; {plan.setups.count} saw settings"
+    )
+
+
+def _bought(plan: CutPlan) -> dict[str, int]:
+    """Return how many boards of each kind are used, those on hand left out."""
+    found: dict[str, int] = {}
+    for layout in plan.layouts:
+        if not layout.on_hand:
+            found[layout.stock] = found.get(layout.stock, 0) + layout.count
+    return found
+
+
+def _summary(one: StockPlan, system: str) -> Iterator[str]:
+    """Yield what to buy, what was on hand, what fewer settings cost, what is worth keeping."""
+    plan = one.plan
+    bought = _bought(plan)
+    for kind in (one.demand.board, *one.demand.also):
+        count, price = bought.get(kind.name, 0), kind.price
+        if count and (plan.cost or one.demand.also):
+            told = f" at {price:.2f} = {count * price:.2f}" if plan.cost else ""
+            yield f"  buy {count} x {_tag(kind, one, system)}{told}"
+    if plan.cost and len(bought) > 1:
+        yield f"  together {plan.cost:.2f}"
+    if plan.spare:
+        yield f"  and {plan.spare} more to spare for knots and splits"
+    for piece in one.offcuts:
+        used = sum(lay.count for lay in plan.layouts if lay.on_hand and lay.stock == piece.name)
+        state = f"{used} of {piece.count} used" if used else "not used"
+        yield f"  on hand: {_size(piece.length, piece.width, system)}, {state}"
+    for other in plan.instead:
+        told = _instead(other, one, system)
+        yield from wrap(told, _WIDE, initial_indent="  ", subsequent_indent="    ")
+    if plan.boards:
+        yield "  saw settings and offcuts are the best that were found, without proof"
+    kept = _kept(plan)
+    if kept:
+        sizes = [f"{count} x {_size(*size, system)}" for size, count in kept[:6]]
+        rest = sum(count for _, count in kept[6:])
+        more = f" and {rest} smaller" if rest else ""
+        yield from wrap(
+            f"offcuts to keep, longest of whole width first: {', '.join(sizes)}{more}",
+            _WIDE,
+            initial_indent="  ",
+            subsequent_indent="    ",
+        )
+
+
+def _instead(other: CutPlan, one: StockPlan, system: str) -> str:
+    """Return what another plan buys, costs and saves beside the plan that is shown."""
+    bought, kinds = _bought(other), (one.demand.board, *one.demand.also)
+    sizes = [
+        f"{bought[kind.name]} x {_tag(kind, one, system)}"
+        for kind in kinds
+        if bought.get(kind.name)
+    ]
+    more = other.boards - one.plan.boards
+    boards = f"{more} {'board' if more == 1 else 'boards'} more"
+    money = other.cost - one.plan.cost
+    cost = f" for {other.cost:.2f}, {abs(money):.2f} {'more' if money >= 0 else 'less'}"
+    fewer = one.plan.setups.count - other.setups.count
+    return (
+        f"instead, {boards}: buy {' and '.join(sizes)}{cost if other.cost else ''}; "
+        f"{other.setups.count} saw settings, {fewer} fewer"
+    )
+
+
+def _tag(kind: StockBoard, one: StockPlan, system: str) -> str:
+    """Return the size that the yard sells a board at, before squaring and true width."""
+    own = one.demand.stock if kind is one.demand.board else None
+    sold = own or kind
+    return _size(sold.length, sold.width, system)
+
+
+def _kept(plan: CutPlan) -> list[tuple[tuple[float, float], int]]:
+    """Return the sizes of offcuts worth keeping and how many: whole width first, then length."""
+    found: dict[tuple[bool, float, float], int] = {}
+    for layout in plan.layouts:
+        for offcut in layout.offcuts:
+            if offcut.usable:
+                key = (offcut.whole_width, noiseless(offcut.length, 2), noiseless(offcut.width, 2))
+                found[key] = found.get(key, 0) + layout.count
+    ordered = sorted(found, key=lambda k: (not k[0], -k[1], -k[2]))
+    return [((length, width), found[whole, length, width]) for whole, length, width in ordered]
+
+
+def _size(length: float, width: float, system: str) -> str:
+    return f"{print_length(length, system)} x {print_length(width, system)}"
+
+
+def _parts(demands: Sequence[PartDemand], system: str) -> list[str]:
+    """Return the parts: how many, their sizes over all, then edges and mitres if there are any."""
+    merged: dict[str, PartDemand] = {}
+    for part in demands:
+        known = merged.get(part.name)
+        merged[part.name] = replace(part, count=part.count + (known.count if known else 0))
+    named = max(4, *(len(_name(p.name, p.role)) for p in merged.values()))
+    slanted = any(any(part.end_angles) for part in merged.values())
+    tail = "  long edge    ends, degrees off square on the mitre gauge" if slanted else ""
+    lines = [
+        f"{'part':<{named + 2}}  pieces  {'length over all':<15}  {'width':<11}{tail}".rstrip()
+    ]
+    for part in merged.values():
+        sizes = f"{print_length(part.length, system):<15}  {print_length(part.width, system):<11}"
+        ends = ""
+        if any(part.end_angles):
+            edge = print_length(max(part.edge_lengths()), system)
+            ends = f"  {edge:<11}  {_ends(part.end_angles)}"
+        name = _name(part.name, part.role)
+        lines.append(f"  {name:<{named}}  {part.count:>6}  {sizes}{ends}".rstrip())
+    return lines
+
+
+def _name(part: str, role: str) -> str:
+    """Return what a part is called: its mark and the trade's word."""
+    return f"{part} {role}".strip()
+
+
+def _ends(angles: tuple[float, float]) -> str:
+    """Return both ends of a part, such as ``/ 45° … 45° \\``."""
+    left, right = angles
+    first, last = _leaning(left, "/", "\\"), _leaning(right, "\\", "/")
+    return f"{first} {_degrees(left)} … {_degrees(right)} {last}".strip()
+
+
+def _degrees(angle: float) -> str:
+    return f"{degrees(abs(angle))}°" if angle else "square"
+
+
+def _step(step: SawStep, number: int, system: str) -> list[str]:
+    """Return one step: what is done, then a line a setting."""
+    lines = [f"  {number}  {step_heading(step)}"]
+    for line in step.lines:
+        lines += _setting(step, line, system)
+    return lines
+
+
+def step_heading(step: SawStep) -> str:
+    """Return what a step does."""
+    if step.stage < 0:
+        both = "; boards marked ^ at the clipped end too" if step.lines[0].clipped else ""
+        return f"square one end of every board, the one that is not clipped{both}"
+    if step.stage == 0:
+        return "rip boards to their true width, the straighter edge on the fence"
+    if step.stage == 1:
+        clipped = any(line.clipped for line in step.lines)
+        ears = "; those marked ^ from the clipped end" if clipped else ""
+        return f"crosscut boards into blocks, gauge square, from the square end{ears}"
+    if step.stage == 2:
+        free = any(line.waste for line in step.lines)
+        told = "; of those marked * waste falls free, the other edge on the fence" if free else ""
+        return f"rip into strips, in this order; what is kept runs between blade and fence{told}"
+    if not step.angle:
+        return "crosscut strips to parts, mitre gauge square"
+    how = f"mitre gauge set {degrees(step.angle)}° off square, blade upright"
+    if step.angle > GAUGE_REACH:
+        how = f"{degrees(step.angle)}° off square, beyond most gauges: see the cautions"
+    return f"crosscut strips to parts, {how}; the longer point of the fresh end to the stop"
+
+
+def _setting(step: SawStep, line: SawLine, system: str) -> list[str]:
+    """Return one line of the saw list, wrapped."""
+    size = line_size(step, line, system)
+    cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
+    places = " ".join(signed_places(line))
+    told = f"{line_made(line, names=True)}, from {places}" if line.made or line.blanks else places
+    if step.stage == -1 and not line.clipped:
+        told = "every board"
+    if step.stage == 0 and len(step.lines) == 1:
+        told = "every board"
+    start = f"     [ ] {size:<19} {cuts:>8}   "
+    return wrap(told, _WIDE + 10, initial_indent=start, subsequent_indent=" " * 41)
+
+
+def line_size(step: SawStep, line: SawLine, system: str) -> str:
+    """Return what is set: a stop or a fence, or no stop where an end is cut fresh."""
+    if not line.size:
+        return "no stop" if step.stage < 0 else "no stop, fresh end"
+    return f"{_TOOLS[step.stage]} {print_length(line.size, system)}"
+
+
+def line_made(line: SawLine, *, names: bool) -> str:
+    """Return the pieces that a line makes, and those in blanks that later lines cut apart."""
+    told = [_told(line.made, names)] if line.made else []
+    if line.blanks:
+        told.append(f"blanks for {_told(line.blanks, names)}")
+    return ", ".join(told)
+
+
+def signed_places(line: SawLine) -> list[str]:
+    """Return the boards or blocks of a line, each with its signs: ^ clipped, * waste, ! short."""
+    return [
+        place
+        + "^" * (place in line.clipped)
+        + "*" * (place in line.waste)
+        + "!" * (place in line.short)
+        for place in line.places
+    ]
+
+
+def _told(made: Sequence[Made], names: bool = True) -> str:
+    """Return pieces such as ``4 A stile, 2 B rail``, or with their marks alone."""
+    return ", ".join(
+        f"{one.count} {_name(one.part, one.role) if names else one.part}" for one in made
+    )
+
+
+def _layout(
+    layout: Layout,
+    numbers: tuple[int, int],
+    pieces: Sequence[tuple[int, int]],
+    several: bool,
+    kerf: float,
+    system: str,
+) -> list[str]:
+    """Return one layout: which boards, the strips block by block, what is left to keep."""
+    boards = f"board {board_label(numbers)}"
+    if layout.count > 1:
+        boards = f"boards {numbers[0]} to {numbers[1]}, all alike"
+    size = _size(layout.stock_length, layout.stock_width, system)
+    named = f" (offcut on hand, {size})" if layout.on_hand else f" ({size})" if several else ""
+    lines = [f"  {boards}{named}"]
+    numbered = list(zip(layout.pieces, pieces, strict=True))
+    for block, inside in groupby(numbered, key=lambda pair: pair[0].block):
+        label = block_label(layout, numbers, block)
+        lines.append(f"    {label:<6} {_block_heading(layout, block, system)}")
+        top = -kerf
+        for _, group in groupby(inside, key=lambda pair: pair[0].strip):
+            strip = list(group)
+            low = strip[0][0].y
+            if low > top + kerf + 0.05:
+                lines.append(
+                    f"           {print_length(low - top - 2 * kerf, system)} of waste first"
+                )
+            lines += _strip(strip, system)
+            top = low + strip[0][0].width
+    kept = [_size(o.length, o.width, system) for o in layout.offcuts if o.usable]
+    if kept:
+        lines.append(f"    keep: {', '.join(kept)}")
+    return lines
+
+
+def _block_heading(layout: Layout, block: int, system: str) -> str:
+    """Return how long a block is crosscut, or that it is what is left of the board."""
+    stops = {cut.block: cut.setting for cut in layout.cuts if cut.stage == 1}
+    if block in stops:
+        return f"block of {print_length(stops[block], system)}"
+    last = max(piece.block for piece in layout.pieces)
+    if -1 in stops and block == last:  # the clipped end is cut off as a block of its own
+        return f"block of {print_length(stops[-1], system)}, measured from the clipped end"
+    return "the rest of the board" if stops else "the whole board"
+
+
+def _strip(strip: Sequence[tuple[Piece, tuple[int, int]]], system: str) -> list[str]:
+    """Return one strip: its width, then its pieces, equal neighbours together."""
+    told = []
+    for _, group in groupby(strip, key=lambda pair: (pair[0].part, pair[0].length)):
+        some = list(group)
+        first = some[0][0]
+        numbered = ", ".join(_numbered(piece, numbers) for piece, numbers in some)
+        name = f"{first.part} {numbered} {first.role}".strip()
+        told.append(f"{name} {print_length(first.length, system)}")
+    start = f"           {print_length(strip[0][0].width, system) + ' wide':<15}  "
+    return wrap(" | ".join(told), _WIDE + 10, initial_indent=start, subsequent_indent=" " * 28)
+
+
+def _numbered(piece: Piece, numbers: tuple[int, int]) -> str:
+    """Return a piece's numbers between the strokes of its ends."""
+    left, right = piece.end_angles
+    return f"{_leaning(left, '/', chr(92))}{board_label(numbers)}{_leaning(right, chr(92), '/')}"
+
+
+def _leaning(angle: float, longer_below: str, longer_above: str) -> str:
+    """Return the stroke of a slanted end; none of a square one."""
+    return "" if not angle else longer_below if angle > 0 else longer_above
+
+
+def _kits(plan: CutPlan) -> list[str]:
+    """Return what is gathered for each panel; nothing where parts have no panel."""
+    kits = kits_of(plan)
+    if set(kits) <= {""}:
+        return []
+    lines = ["", "kits (bundle the pieces panel by panel; equal pieces serve any panel)"]
+    wide = max(len(kit) for kit in kits)
+    for kit, made in kits.items():
+        start = f"  {kit or 'others':<{wide}}  "
+        lines += wrap(_told(made), _WIDE, initial_indent=start, subsequent_indent=" " * len(start))
+    return lines

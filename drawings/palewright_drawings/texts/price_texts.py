@@ -1,0 +1,245 @@
+"""What ``price`` prints: what goes in, the work, the cost, what it must be sold for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from palewright.costing.batch_price import BatchPrice, BoxPrice
+from palewright.costing.board_choices import cuts_of
+from palewright.costing.labour_hours import Operation
+from palewright.costing.materials import Material
+from palewright.costing.selling_price import HUNDRED, BreakEven, Offer
+from palewright.costing.shop_file import Shop
+from palewright.design import Design
+from palewright.reading.lengths import print_length
+from palewright.reading.quantities import POUND, print_mass
+from palewright_drawings.texts.shop_texts import figure_texts
+
+_WIDE = 72
+
+
+def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
+    """Return the whole batch for the maker's eyes.
+
+    Args:
+        priced: the batch.
+        shop: whose figures it was priced with.
+        source: where those come from, in words.
+    """
+    names = ", ".join(f"{box.count} x {box.design.name}" for box in priced.boxes)
+    designs = [box.design for box in priced.boxes]
+    lines = unfit_texts(designs)
+    lines.append(f"{names}: all amounts in {shop.coins.name}")
+    lines += [*figure_texts(shop, source, designs, priced.plans), ""]
+    lines += [*_materials(priced, shop), *spare_texts(priced), "", *_choices(priced, shop)]
+    lines += [*_work(priced, shop), ""]
+    for box in priced.boxes:
+        lines += [*_box(box, shop), ""]
+    lines += _remarks(priced)
+    return "\n".join(lines).rstrip()
+
+
+def unfit_texts(designs: Sequence[Design]) -> list[str]:
+    """Return a line a box that cannot be built as it is; nothing for those that fit."""
+    return [
+        f"{box.name} does not fit: {faults} fault{'' if faults == 1 else 's'}; "
+        f"see: palewright check {box.name}, with the same --set"
+        for box in designs
+        if (faults := box.verdict.faults)
+    ]
+
+
+def wanted_text(shop: Shop) -> str:
+    """Return the wanted margin in words."""
+    return f"{shop.selling.margin:g} % of itself after all costs"
+
+
+def _materials(priced: BatchPrice, shop: Shop) -> list[str]:
+    """Return a line a material, and their sum."""
+    lines = [f"{'what goes in':<18}{'needed':>14}   {'bought':<25}{'batch':>12}"]
+    for one in priced.materials:
+        cost = shop.coins.text(one.cost)
+        lines.append(f"  {one.name:<16}{needed_text(one):>14}   {bought_text(one):<25}{cost:>12}")
+    total = shop.coins.text(sum((m.cost for m in priced.materials), Decimal(0)))
+    return [*lines, f"  {'together':<{_WIDE - 14}}{total:>12}"]
+
+
+def spare_texts(priced: BatchPrice) -> list[str]:
+    """Return how many parts and boards among these are spare, for knots and splits."""
+    told = []
+    if priced.spare_parts:
+        told.append(f"{priced.spare_parts} spare parts cut (saw.spare_parts)")
+    if priced.spare_boards:
+        told.append(f"{priced.spare_boards} spare boards bought (saw.spare)")
+    return [f"  in it, for knots and splits: {', '.join(told)}"] if told else []
+
+
+def _choices(priced: BatchPrice, shop: Shop) -> list[str]:
+    """Return which plans were found for a stock and what the batch costs by each."""
+    lines = []
+    for choice in priced.choices:
+        if len(choice.options) < 2:
+            continue
+        title = f"{choice.stock}: boards against work at the saw"
+        lines.append(f"{title:<{_WIDE - 12}}{'batch':>12}")
+        for k, option in enumerate(choice.options):
+            plan = option.plan
+            told = f"{plan.boards} boards, {plan.setups.count} settings, {cuts_of(plan)} cuts"
+            told += ": taken" if k == choice.chosen else ""
+            lines.append(f"  {told:<{_WIDE - 14}}{shop.coins.text(option.cost):>12}")
+        lines.append("")
+    return lines
+
+
+_COUNTED = ("cuts", "holes", "screws", "ml")
+
+
+def needed_text(one: Material) -> str:
+    """Return how much is needed."""
+    counted = one.whole or one.unit in _COUNTED
+    return f"{one.needed:.{0 if counted else 2}f} {one.unit}"
+
+
+def bought_text(one: Material) -> str:
+    """Return which packages are bought, or that only what is used is charged."""
+    if not one.whole:
+        count = sum(count for _, count in one.packs)
+        return f"by use; {count} at hand" if one.unit not in ("cuts", "holes") else "by use"
+    if one.unit == "boards":
+        pack, count = one.packs[0]
+        return f"{count} at {pack.price}"
+    return "boxes: " + " + ".join(f"{count} of {pack.holds}" for pack, count in one.packs)
+
+
+def _work(priced: BatchPrice, shop: Shop) -> list[str]:
+    """Return a line an operation, their sum, and by which model hands get quicker."""
+    lines = [f"{'work':<18}{'how often':>14}   {'minutes each, once known':<25}{'minutes':>12}"]
+    lines += [_operation(one) for one in priced.operations]
+    setups = sum(one.total for one in priced.operations if one.setup)
+    hours = f"{priced.minutes / 60:.1f} hours, of them {setups / 60:.1f} for set-ups"
+    told = shop.learning
+    model = _MODELS[told.model].format(rate=f"{told.rate:g}")
+    learned = f"  learning, {told.model} model: {model}; timed at box {told.timed_at}"
+    return [*lines, f"  {hours:<{_WIDE - 14}}{priced.minutes:>12.0f}", learned]
+
+
+_MODELS = {
+    "unit": "twice the boxes, {rate} % of the time for each",
+    "cumulative-average": "twice the boxes, {rate} % of the average time of all",
+}
+
+
+def _operation(one: Operation) -> str:
+    """Return one operation as a line."""
+    pace = f"{one.pace:g}{', set-up' if one.setup else ''}"
+    return f"  {one.name:<16}{often_text(one):>14}   {pace:<25}{one.total:>12.0f}"
+
+
+def often_text(one: Operation) -> str:
+    """Return how often, or how much, an operation is done."""
+    often = f"{one.times:.1f}" if one.unit == "m²" else f"{one.times:.0f}"
+    unit = one.unit.removesuffix("es") if often == "1" and one.unit.endswith("ches") else one.unit
+    return f"{often} {unit}"
+
+
+def _box(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return what one variant costs and sells for."""
+    coins = shop.coins
+    title = f"{box.design.name}, {box.count} made"
+    lines = [f"{title:<{_WIDE - 24}}{'batch':>12}{'a piece':>12}"]
+    for name, amount in cost_rows(box, shop):
+        each = coins.text(amount / box.count)
+        lines.append(f"  {name:<{_WIDE - 26}}{coins.text(amount):>12}{each:>12}")
+    lines += ["", f"  {'sell at':>10}{'fees':>10}{'left':>10}{'of price':>10}{'on cost':>10}"]
+    lines += [_offer(offer, shop) for offer in box.offers]
+    lines[-len(box.offers)] += f"   the least that leaves {shop.selling.margin:g} %"
+    return [*lines, *break_even_texts(box, shop), *parcel_texts(box, shop)]
+
+
+def cost_rows(box: BoxPrice, shop: Shop) -> list[tuple[str, Decimal]]:
+    """Return what all boxes of a variant cost, kind by kind, and their sum last."""
+    minutes = box.setup_minutes + box.hand_minutes
+    hourly = shop.coins.text(shop.overhead_an_hour)
+    return [
+        ("materials", box.materials),
+        (f"wage, {minutes / 60:.1f} hours at {shop.rates.wage}", box.wage),
+        (f"overhead, {hourly} an hour", box.overhead),
+        ("wrap and tag", box.packing),
+        ("cost", box.cost),
+    ]
+
+
+def _offer(offer: Offer, shop: Shop) -> str:
+    """Return what is left of one price: amounts, then shares of the price and of the cost."""
+    cells = [shop.coins.text(x) for x in (offer.price, offer.fees, offer.profit)]
+    cells.append(f"{offer.margin * HUNDRED:.1f} %")
+    cells.append("" if offer.markup is None else f"{offer.markup * HUNDRED:.1f} %")
+    return "  " + "".join(f"{cell:>10}" for cell in cells)
+
+
+def break_even_texts(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return how many must be sold, a line a price."""
+    return [
+        f"  at {shop.coins.text(offer.price)}: {_paid_text(offer, paid, box, shop)}"
+        for offer, paid in zip(box.offers, box.paid, strict=True)
+    ]
+
+
+def _paid_text(offer: Offer, paid: BreakEven, box: BoxPrice, shop: Shop) -> str:
+    """Return how many must be sold at one price."""
+    if offer.profit < 0:
+        return f"loses {shop.coins.text(-offer.profit)} a piece: no number sold pays"
+    stall, every = (
+        shop.coins.text(shop.selling.stall),
+        "it" if box.count == 1 else f"all {box.count}",
+    )
+    batch = f"not paid by this batch with one stall ({stall})"
+    if paid.batch is not None:
+        batch = f"{paid.batch} sold {_pays(paid.batch)} for {every} and one stall ({stall})"
+    if paid.month is None:
+        return f"{batch}; no number a month carries overhead and a stall"
+    carry = "carries" if paid.month == 1 else "carry"
+    return f"{batch}; {paid.month} a month {carry} overhead and a stall"
+
+
+def _pays(count: int) -> str:
+    """Return the verb for so many."""
+    return "pays" if count == 1 else "pay"
+
+
+def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return one piece as a parcel."""
+    sent, size = box.shipment, carton_text(box)
+    why = "size" if sent.dimensional > sent.mass else "weight"
+    billed = f"billed as {billed_text(sent.billed)} for its {why}"
+    cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
+    return [f"  as a parcel: {size}, {print_mass(sent.mass)}", f"    {billed}; {cost}"]
+
+
+def carton_text(box: BoxPrice) -> str:
+    """Return the size of one piece packed."""
+    sides, system = box.shipment.sides, box.design.parameters.product.units
+    size = " x ".join(print_length(side, system).removesuffix(" in") for side in sides)
+    return f"{size} in" if system == "inch" else size
+
+
+def billed_text(kilograms: float) -> str:
+    """Return the mass that a carrier bills, not rounded again: to the last of its steps."""
+    return f"{kilograms / POUND:.1f} lb ({round(kilograms, 3):.10g} kg)"
+
+
+def plain_screw_texts(materials: Sequence[Material]) -> list[str]:
+    """Return which screws no box of the shop's file holds."""
+    plain = [one.name for one in materials if not one.listed]
+    return [f"no screw_box holds {', '.join(plain)}: priced as other_screws"] if plain else []
+
+
+def _remarks(priced: BatchPrice) -> list[str]:
+    """Return what the maker should know about these figures."""
+    lines = plain_screw_texts(priced.materials)
+    if priced.unproven:
+        stocks = ", ".join(priced.unproven)
+        lines.append(f"{stocks}: fewer boards may do; --work gives more of it")
+    lines.append("Sales tax and what a market adds are not in it. For you only: not for the plan.")
+    return lines

@@ -1,0 +1,1 @@
+"""The order of work at the bench, its numbers, and every screw where it is driven."""

@@ -1,0 +1,157 @@
+"""The cap: four boards flat on the panels, mitred or butted, with an overhang."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from palewright.catalogue.lumber import ThicknessOf
+from palewright.catalogue.tolerances import TOLERANCES
+from palewright.construction.boards import Board, Plane
+from palewright.construction.corners import dodged, spread
+from palewright.construction.derived_sizes import Sizes
+from palewright.construction.joints import Joint, Parts, Screw
+from palewright.geometry.polygons import Polygon, rectangle
+from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import both_units
+
+_DOWN = (0.0, 0.0, -1.0)
+_LEAST_OPENING = 20.0
+
+
+def cap_opening(parameters: Parameters) -> tuple[float, float]:
+    """Return the clear width and depth (mm) within the cap; with no cap, the outside."""
+    box, cap = parameters.box, parameters.cap
+    if cap.style == "none":
+        return box.width, box.depth
+    taken = 2 * (cap.width - cap.overhang)
+    return box.width - taken, box.depth - taken
+
+
+def cap_outlines(parameters: Parameters) -> dict[str, tuple[Polygon, float]]:
+    """Return the four outlines in plan (x, y) with the direction of their grain.
+
+    Raises:
+        InputError: if the boards are so wide that they meet in the middle.
+    """
+    box, cap = parameters.box, parameters.cap
+    x, y = box.width / 2 + cap.overhang, box.depth / 2 + cap.overhang
+    w = cap.width
+    if min(cap_opening(parameters)) < _LEAST_OPENING:
+        raise InputError(
+            f"cap boards {both_units(w)} wide leave no opening; allowed: at most "
+            f"{both_units(min(x, y) - _LEAST_OPENING / 2)}",
+            key="cap.width",
+        )
+    if cap.style == "butt":
+        return {
+            "front": (rectangle(-x, -y, x, -y + w), 0.0),
+            "back": (rectangle(-x, y - w, x, y), 180.0),
+            "left": (rectangle(-x, -y + w, -x + w, y - w), -90.0),
+            "right": (rectangle(x - w, -y + w, x, y - w), 90.0),
+        }
+    return {
+        "front": (((-x, -y), (x, -y), (x - w, -y + w), (-x + w, -y + w)), 0.0),
+        "right": (((x, -y), (x, y), (x - w, y - w), (x - w, -y + w)), 90.0),
+        "back": (((x, y), (-x, y), (-x + w, y - w), (x - w, y - w)), 180.0),
+        "left": (((-x, y), (-x, -y), (-x + w, -y + w), (-x + w, y - w)), -90.0),
+    }
+
+
+def cap_parts(
+    parameters: Parameters,
+    sizes: Sizes,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    thickness: ThicknessOf,
+) -> Parts:
+    """Return the cap's boards, their screws into the top rails, and their joints.
+
+    The screws aim at the middle of each rail's own thickness.
+    """
+    parts = Parts()
+    plane = Plane((0.0, 0.0, sizes.top), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    for side, (outline, grain) in cap_outlines(parameters).items():
+        name = f"cap.{side}"
+        board = plane.board(name, "cap", sizes.cap, outline, grain, thickness(name, sizes.cap))
+        parts.boards.append(board)
+        parts.add(_held_by_rail(board, panels[f"{side}.rail-top"], panels, placed, parameters))
+    boards = {board.name: board for board in parts.boards}
+    parts.joints += _meetings(boards, parameters)
+    return parts
+
+
+def _held_by_rail(
+    board: Board,
+    rail: Board,
+    panels: Mapping[str, Board],
+    placed: Sequence[Screw],
+    parameters: Parameters,
+) -> Parts:
+    """Return the screws of one cap board into the rail below it, and the joint they close.
+
+    They keep clear of the wall's screws in that rail, where they come down so far.
+    """
+    screw = parameters.screw_of("cap")
+    corners = rail.corners
+    low = [min(point[i] for point in corners) for i in range(3)]
+    high = [max(point[i] for point in corners) for i in range(3)]
+    along = 0 if rail.panel in ("front", "back") else 1
+    end = TOLERANCES.end_advised * screw.diameter
+    room = (high[along] - low[along]) / 2
+    first, last = low[along] + min(end, room), high[along] - min(end, room)
+    deepest = high[2] + board.thickness - screw.length - TOLERANCES.apart * screw.diameter
+    taken = [s.head[along] for s in placed if rail.name in s.stack and s.head[2] > deepest]
+    places = dodged(spread(first, last, parameters.screws.pitch, screw), taken, first, last)
+    parts = Parts()
+    for i, place in enumerate(places, start=1):
+        head = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, high[2] + board.thickness]
+        head[along] = place
+        parts.screws.append(
+            Screw(
+                f"{board.name}/{i}",
+                screw,
+                "cap",
+                (head[0], head[1], head[2]),
+                _DOWN,
+                (board.name, rail.name),
+            )
+        )
+    below = tuple(
+        name for name, one in panels.items() if one.panel == rail.panel and _reaches(one, high[2])
+    )
+    least = len(places) * TOLERANCES.contact_per_screw
+    parts.joints.append(
+        Joint(f"{board.name} on panel", "screw", (board.name,), below, _DOWN, least, len(places))
+    )
+    return parts
+
+
+def _reaches(board: Board, height: float) -> bool:
+    """Return whether a board comes up to a height."""
+    return max(point[2] for point in board.corners) > height - 1e-6
+
+
+def _meetings(boards: Mapping[str, Board], parameters: Parameters) -> list[Joint]:
+    """Return the joints where neighbouring cap boards meet."""
+    mitre = parameters.cap.style == "mitre"
+    joints = []
+    for front in ("front", "back"):
+        for side in ("left", "right"):
+            x = 1.0 if side == "right" else -1.0
+            y = 1.0 if front == "front" else -1.0
+            root = math.sqrt(0.5)
+            direction = (x * root, y * root, 0.0) if mitre else (0.0, y, 0.0)
+            first, second = boards[f"cap.{front}"], boards[f"cap.{side}"]
+            joints.append(
+                Joint(
+                    f"cap corner {front}-{side}",
+                    "glue",
+                    (first.name,),
+                    (second.name,),
+                    direction,
+                    TOLERANCES.contact_glued,
+                )
+            )
+    return joints

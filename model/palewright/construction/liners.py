@@ -1,0 +1,65 @@
+"""The liner: the sheet that keeps wet soil off the boards."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from palewright.construction.derived_sizes import Sizes
+from palewright.construction.floors import floor_bottom
+from palewright.parameters.tables import Parameters
+
+
+@dataclass(frozen=True, slots=True)
+class Liner:
+    """A bottom and four walls, or a band of four walls. Inside sizes of nominal boards, mm.
+
+    Attributes:
+        has_bottom: whether there is a floor to lie on.
+        width, depth: inside the staves.
+        wall_height: from the floor's top to ``liner.drop`` below the panels' top.
+    """
+
+    has_bottom: bool
+    width: float
+    depth: float
+    wall_height: float
+
+    @property
+    def sheet(self) -> tuple[float, float]:
+        """Sides (mm) of the one piece it is folded from, or of the band."""
+        if self.has_bottom:
+            return self.width + 2 * self.wall_height, self.depth + 2 * self.wall_height
+        return 2 * (self.width + self.depth), self.wall_height
+
+    @property
+    def area(self) -> float:
+        """What it covers, mm²: the folded corners of the sheet are not counted."""
+        walls = 2 * (self.width + self.depth) * self.wall_height
+        return walls + (self.width * self.depth if self.has_bottom else 0.0)
+
+
+def liner_of(parameters: Parameters, sizes: Sizes) -> Liner | None:
+    """Return the liner; None where none is asked for, or nothing is left for it."""
+    width, depth = inside_size(sizes)
+    liner = Liner(
+        has_bottom=parameters.floor.kind != "none",
+        width=width,
+        depth=depth,
+        wall_height=sizes.top - parameters.liner.drop - floor_top(parameters, sizes),
+    )
+    if not parameters.liner.fit or min(liner.width, liner.depth, liner.wall_height) <= 0:
+        return None
+    return liner
+
+
+def inside_size(sizes: Sizes) -> tuple[float, float]:
+    """Return the clear width and depth (mm) between the staves of nominal boards."""
+    thick = sizes.board.thickness
+    return sizes.width - 4 * thick, sizes.depth - 4 * thick
+
+
+def floor_top(parameters: Parameters, sizes: Sizes) -> float:
+    """Return the height (mm) on which soil stands: the slats' top on cleats, else the foot."""
+    if parameters.floor.kind == "cleats":
+        return floor_bottom(parameters) + sizes.board.thickness
+    return parameters.box.foot

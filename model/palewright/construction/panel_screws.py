@@ -1,0 +1,297 @@
+"""Where the screws of a panel go: from inside, through the staves, into the frame.
+
+Every place is chosen on the drawing of the panel alone, so that it is the same for thin and thick
+lumber and one jig serves every box.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from math import cos, dist, radians, sin
+
+from palewright.catalogue.lumber import ThicknessOf
+from palewright.catalogue.screws import ScrewKind
+from palewright.catalogue.tolerances import TOLERANCES
+from palewright.construction.boards import Plane
+from palewright.construction.derived_sizes import Sizes
+from palewright.construction.face_patterns import Piece
+from palewright.construction.joints import HELD, Joint, Parts, Screw, held_reach
+from palewright.geometry.polygons import Point, Polygon, bounds, clip, inset, points_along, rotated
+
+SHARES = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
+"""Shares of the advised distances to edges and ends: all, then less where a piece is too narrow.
+
+Never less than the distances at which wood splits (1.5 and 3 diameters)."""
+
+Share = tuple[float, float]
+
+_TWO_IN_A_STAVE = 50.0
+"""A stave that leaves this width (mm) between its edge distances takes two screws in a rail."""
+
+_GRID = 24
+"""Places that are tried along either side of a region: 2 or 3 mm apart in a stave."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tie:
+    """One screw place on a panel's drawing: a frame piece, the stave behind it, (u, v) in mm."""
+
+    piece: Piece
+    stave: Piece
+    point: Point
+
+
+def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
+    """Return where screw axes may go in a piece, keeping shares of the advised distances."""
+    edge = TOLERANCES.edge_advised * screw.diameter * share[0]
+    end = TOLERANCES.end_advised * screw.diameter * share[1]
+    return inset(piece.polygon, piece.grain, edge, end)
+
+
+@lru_cache(maxsize=4096)
+def _shared_room(frame: Piece, stave: Piece, screw: ScrewKind, share: Share) -> Polygon:
+    """Return where a screw may join a frame piece and a stave; empty where it finds no room.
+
+    Kept, since panels that face each other are alike, and so is a panel in all lumber cases.
+    """
+    room, other = keep_in(frame, screw, share), keep_in(stave, screw, share)
+    return clip(room, other) if room and other else ()
+
+
+@lru_cache(maxsize=2048)
+def crossing_points(
+    frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: Share
+) -> tuple[Point, ...]:
+    """Return the screw places (u, v) where a frame piece crosses a stave; may be none."""
+    region = _shared_room(frame, stave, screw, share)
+    if not region:
+        return ()
+    if frame.role == "stile":
+        return _end_to_end(region, screw, pitch)
+    if frame.role == "rail" and frame.grain == 0:
+        u0, _, u1, _ = bounds(region)
+        pitch = max((u1 - u0) / 1.5 if u1 - u0 >= _TWO_IN_A_STAVE else u1 - u0 + 1.0, 1.0)
+    return tuple(points_along(region, frame.grain, pitch))
+
+
+def _end_to_end(region: Polygon, screw: ScrewKind, pitch: float) -> tuple[Point, ...]:
+    """Return places up the middle of an upright rectangle, the first and last at its ends.
+
+    A stile stands out below the staves: screws in the middles of their shares would leave its foot
+    free.
+    """
+    u0, v0, u1, v1 = bounds(region)
+    middle = (u0 + u1) / 2
+    if v1 - v0 < TOLERANCES.apart * screw.diameter:
+        return ((middle, (v0 + v1) / 2),)
+    count = max(1, -int(-(v1 - v0) / pitch // 1))
+    return tuple((middle, v0 + (v1 - v0) * i / count) for i in range(count + 1))
+
+
+def _usual(frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float) -> list[Tie]:
+    """Return the screws of one frame piece in the staves behind it.
+
+    The advised distances are kept where at least two screws find room with them; a short brace
+    half gets less rather than none, and the checks then say so.
+    """
+    best: list[Tie] = []
+    for share in SHARES:
+        found = [
+            Tie(frame, stave, point)
+            for stave in staves
+            for point in crossing_points(frame, stave, screw, pitch, share)
+        ]
+        if len(found) > len(best):
+            best = found
+        if len(best) >= 2:
+            break
+    return best
+
+
+@lru_cache(maxsize=64)
+def panel_ties(
+    frame: tuple[Piece, ...], staves: tuple[Piece, ...], screw: ScrewKind, pitch: float
+) -> tuple[Tie, ...]:
+    """Return every screw place of a panel: the usual ones, then what makes it hold.
+
+    What a stile, a rail or a stave lacks at an end, and what keeps the panel from being one
+    piece, is placed with as much of the advised distances as there is room for. Kept, since a
+    panel is the same in all lumber cases.
+
+    Args:
+        frame, staves: the pieces of the panel, in its (u, v).
+        screw: what goes through them.
+        pitch: greatest distance along a piece, mm.
+    """
+    crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
+    ties = [tie for piece, behind in crossed for tie in _usual(piece, behind, screw, pitch)]
+    pairs = [(piece, stave) for piece, behind in crossed for stave in behind]
+    pieces = dict.fromkeys(piece for pair in pairs for piece in pair)
+    for piece in pieces:
+        if piece.role in HELD:
+            for far in (False, True):
+                _hold_end(piece, far, pairs, ties, screw)
+    _join(pairs, ties, screw)
+    return tuple(ties)
+
+
+def _along(piece: Piece, point: Point) -> float:
+    """Return how far (mm) a point lies along a piece's grain."""
+    angle = radians(piece.grain)
+    return point[0] * cos(angle) + point[1] * sin(angle)
+
+
+def _reaches(piece: Piece) -> tuple[float, float]:
+    """Return the least and the greatest place of a piece along its grain, mm."""
+    places = [_along(piece, point) for point in piece.polygon]
+    return min(places), max(places)
+
+
+def _hold_end(
+    piece: Piece,
+    far: bool,
+    pairs: Sequence[tuple[Piece, Piece]],
+    ties: list[Tie],
+    screw: ScrewKind,
+) -> None:
+    """Add a screw at one end of a piece, unless it has one within reach there."""
+    low, high = _reaches(piece)
+    reach = held_reach(high - low, screw.diameter)
+
+    def away(point: Point) -> float:
+        place = _along(piece, point)
+        return high - place if far else place - low
+
+    mine = [tie for tie in ties if piece in (tie.piece, tie.stave)]
+    near = [tie for tie in mine if away(tie.point) <= reach]
+    # one screw in the middle of a short piece holds neither end: the piece turns about it
+    if near and (len(mine) > 1 or not far):
+        return
+    options = [pair for pair in pairs if piece in pair]
+    for share in SHARES:
+        found = [
+            Tie(frame, stave, point)
+            for frame, stave in options
+            for point in _end_points(frame, stave, piece, screw, share)
+            if away(point) <= reach and _clear_of(point, ties, screw)
+        ]
+        if found:
+            ties.append(min(found, key=lambda tie: away(tie.point)))
+            return
+
+
+def _end_points(
+    frame: Piece, stave: Piece, along: Piece, screw: ScrewKind, share: Share
+) -> Iterator[Point]:
+    """Yield places at both ends of what two pieces share, along the grain of one of them."""
+    region = _shared_room(frame, stave, screw, share)
+    if region:
+        turned = rotated(region, -along.grain)
+        x0, y0, x1, y1 = bounds(turned)
+        for corner in (0.25, 0.75):
+            yield from rotated([(x0 + (x1 - x0) * corner, (y0 + y1) / 2)], along.grain)
+        ends = [min(turned), max(turned)]
+        yield from rotated([_inward(end, turned) for end in ends], along.grain)
+        yield from region  # its corners: above and below a screw in the middle of a short rail
+
+
+def _inward(corner: Point, polygon: Polygon) -> Point:
+    """Return the middle of the polygon's edge at an end, so that the place is not in a corner."""
+    level = [point for point in polygon if abs(point[0] - corner[0]) < 1e-6]
+    return corner[0], sum(point[1] for point in level) / len(level)
+
+
+def _clear_of(point: Point, ties: Sequence[Tie], screw: ScrewKind) -> bool:
+    """Return whether a place keeps clear of those that are taken."""
+    return all(dist(point, tie.point) >= TOLERANCES.apart * screw.diameter for tie in ties)
+
+
+def _join(pairs: Sequence[tuple[Piece, Piece]], ties: list[Tie], screw: ScrewKind) -> None:
+    """Add screws until the panel is one piece, or no two pieces leave room for one more."""
+    group = {piece: i for i, piece in enumerate(dict.fromkeys(p for pair in pairs for p in pair))}
+
+    def unite(tie: Tie) -> None:
+        old, new = group[tie.piece], group[tie.stave]
+        for piece, number in group.items():
+            if number == old:
+                group[piece] = new
+
+    for tie in ties:
+        unite(tie)
+    for share in SHARES:
+        for frame, stave in pairs:
+            if group[frame] == group[stave]:
+                continue
+            points = crossing_points(frame, stave, screw, float("inf"), share)
+            found = [Tie(frame, stave, p) for p in points if _clear_of(p, ties, screw)]
+            if found:
+                ties.append(found[0])
+                unite(found[0])
+
+
+def free_place(region: Polygon, taken: Sequence[Point], screw: ScrewKind) -> Point:
+    """Return the place of a rectangle nearest its middle that keeps clear of screws already there.
+
+    Where there is none, the one that keeps furthest from them. All mm.
+    """
+    u0, v0, u1, v1 = bounds(region)
+    middle = ((u0 + u1) / 2, (v0 + v1) / 2)
+    least = TOLERANCES.apart * screw.diameter
+    near = [p for p in taken if u0 - least < p[0] < u1 + least and v0 - least < p[1] < v1 + least]
+    if all(dist(middle, other) >= least for other in near):
+        return middle
+    places = [
+        (u0 + (u1 - u0) * i / _GRID, v0 + (v1 - v0) * j / _GRID)
+        for i in range(_GRID + 1)
+        for j in range(_GRID + 1)
+    ]
+
+    def rank(place: Point) -> tuple[float, float]:
+        return -min(least, *(dist(place, other) for other in near)), dist(place, middle)
+
+    return min(places, key=rank)
+
+
+def panel_parts(
+    panel: str,
+    plane: Plane,
+    frame: list[Piece],
+    staves: list[Piece],
+    screw: ScrewKind,
+    pitch: float,
+    sizes: Sizes,
+    thickness: ThicknessOf,
+) -> Parts:
+    """Return the joints and screws between one panel's frame and its staves.
+
+    Each frame piece is one joint onto all the staves it crosses.
+    """
+    parts = Parts()
+    inward = tuple(-x for x in plane.out)
+    crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
+    counts: dict[str, int] = {}
+    for tie in panel_ties(tuple(frame), tuple(staves), screw, pitch):
+        name, first = f"{panel}.{tie.piece.name}", f"{panel}.{tie.stave.name}"
+        number = counts[tie.piece.name] = counts.get(tie.piece.name, 0) + 1
+        u, v = tie.point
+        head = plane.point(u, v, -thickness(first, sizes.board))
+        parts.screws.append(
+            Screw(f"{name}/{number}", screw, "wall", head, plane.out, (first, name))
+        )
+    for piece, behind in crossed:
+        held = counts.get(piece.name, 0)
+        least = max(held * TOLERANCES.contact_per_screw, TOLERANCES.contact_glued)
+        parts.joints.append(
+            Joint(
+                f"{panel}.{piece.name} on staves",
+                "screw",
+                (f"{panel}.{piece.name}",),
+                tuple(f"{panel}.{stave.name}" for stave in behind),
+                (inward[0], inward[1], inward[2]),
+                least,
+                held,
+            )
+        )
+    return parts

@@ -1,0 +1,112 @@
+"""The cut planner: the fewest boards for a list of parts, with the order of sawing.
+
+It knows no box. ``plan_cuts`` covers the demand with patterns of boards (here often called
+fillings): a linear program over patterns by column generation (``master``), each priced by dynamic
+programming over strips, blocks and rip widths (``pricing``), then integer programs over a pool,
+then enumeration of every pattern whose reduced cost lies within the gap, which proves the plan or
+finds a better one. Inside it counts in whole units (1/1600 mm, exact for 1/64 in and 0.01 mm).
+Neighbouring slanted ends share a cut where their angles allow.
+
+Work. Every search ends by work (``problem.work_clock``): loops ``spend`` seconds of a quiet core by
+what they do (cells, rows, steps), deadlines are such seconds (``time_limit``, ``setup_time``,
+``seconds`` everywhere), and HiGHS ends after nodes and is counted by its simplex steps; it is never
+given a clock. One budget (``WORK``) serves the packet, ``cut``, ``price`` and ``season``, so that
+they say the same of one batch. Only ``broken_off`` (``--seconds``) reads the machine's clock: from
+then on ``now()`` is later than every deadline, and each search returns what it has. The planner is
+one process on purpose: two that race would make the layouts of a proven plan depend on which of
+them was quicker.
+
+A good plan at once (``planner._chosen``): boards filled one by one, a short look at the bound, and
+that rounded by a bold dive without a target, which always ends in a cover. None of the three is
+broken off. The dives that follow share its ``Memory`` (what was left after each step, its columns
+and its bound), so little is done twice. After a second of work it is within 3 % of the bound on the
+benchmark's mixes, or three boards of a small batch, and no worse than the batches one by one.
+
+Pricing. Where a board's blocks are few they are listed once (``block_enumeration``), and pricing is
+one product of matrices. Where the patterns of a board are known, the lengths at which a block's
+completion bound rises are known once; pricing first tries the best block at each
+(``block_heuristic``). A block at the dog-eared end is as short as any order and place of its strips
+allows (``dog_ears``); patterns there only carry the least each strip can lose, so bounds and proofs
+hold. A plain block beside one at the dog-eared end has the board's whole length to reach, not the
+plain length: every bound must allow for that. Of more than 600 rip patterns a sample is listed;
+``RipCeiling`` bounds the board over all of them and reads off the patterns that pricing lacks. Only
+the whole board's filler finds patterns so.
+
+Bounds of a board whose blocks are not listed: repeating the best block counts a part that is wanted
+once as often as it goes in; where full pricing could look at all that is left under that no longer,
+prices of the parts (Lagrange multipliers) bring it down, and the same growth runs under the lower
+one, complete for the real values. A herb trough of 49 parts that 50 s could not bound is ruled out
+in 2. Not first: its patterns are poorer columns.
+
+Dives are bold (all that is nearly whole at once) or thrifty in turn: the thrifty one solves the
+known columns for what each way would leave and takes the one that wastes least of the room between
+target and bound. Either finds what the other misses. Pricing in a dive ends where two rounds gain
+less than a thousandth of a board. Where the bound leaves no waste, the pattern that can be repeated
+most often is taken first (``repeated_patterns``); plans far from their bound are bettered by
+freeing a dozen boards (``destroy_and_repair``). Large ripped batches (more than 20 boards) stop a
+board above the bound after a seventh of the work, from 4.2 s; full-width parts get all of it.
+
+Sawing. ``fewest_settings_mip`` picks among plans of one cost: fewest settings, then the longest
+offcut of whole width. ``FactBook`` reads both off the layout itself, so that what is counted is
+what is sawn. ``crosscuts`` turns a strip into cuts: the angles one by one, with the stop of each.
+
+``tests/benchmarks/bench_cut.py`` tables variant × count; the open data sets and their sources are
+in ``tests/data/cutting``.
+"""
+
+from palewright.cutting_stock.bounds.dual_feasible_functions import quick_bound, whole_boards
+from palewright.cutting_stock.planner import SETUP_WORK, WORK, first_plan, plan_cuts
+from palewright.cutting_stock.problem.parts_csv import parts_from_text, read_parts
+from palewright.cutting_stock.problem.records import (
+    Cut,
+    CutKind,
+    CutPlan,
+    CuttingError,
+    Labour,
+    Layout,
+    NotEnoughBoards,
+    Offcut,
+    PartDemand,
+    PartDoesNotFit,
+    PartsListError,
+    Piece,
+    Remnant,
+    SawSettings,
+    SetUp,
+    SetUps,
+    StockBoard,
+    Trade,
+)
+from palewright.cutting_stock.sawing.fewest_settings_mip import FEWER_SETTINGS
+from palewright.cutting_stock.sawing.plan_json import plan_as_json
+
+__all__ = [
+    "FEWER_SETTINGS",
+    "SETUP_WORK",
+    "WORK",
+    "Cut",
+    "CutKind",
+    "CutPlan",
+    "CuttingError",
+    "Labour",
+    "Layout",
+    "NotEnoughBoards",
+    "Offcut",
+    "PartDemand",
+    "PartDoesNotFit",
+    "PartsListError",
+    "Piece",
+    "Remnant",
+    "SawSettings",
+    "SetUp",
+    "SetUps",
+    "StockBoard",
+    "Trade",
+    "first_plan",
+    "parts_from_text",
+    "plan_as_json",
+    "plan_cuts",
+    "quick_bound",
+    "read_parts",
+    "whole_boards",
+]

@@ -1,0 +1,1 @@
+"""Proofs without a plan: no fewer boards will do."""

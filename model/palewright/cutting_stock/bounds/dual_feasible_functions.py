@@ -1,0 +1,86 @@
+"""A lower bound on boards without any search: parts weighed by how badly they share a board.
+
+Every part is weighed by a function of its width times a function of its length. Both are dual
+feasible: numbers that sum to at most 1 have weights that do, so that what one board holds weighs
+1 at most, however it is cut, and the weights' sum is a bound. The functions that are tried: the
+share itself; shares above 1 - e as a whole and below e as nothing; so many to a board (S. P.
+Fekete, J. Schepers, "New classes of fast lower bounds for bin packing problems", Mathematical
+Programming 91 (2001) 11-31; products for two dimensions: "A general framework for bounds for
+higher-dimensional orthogonal packing problems", Mathematical Methods of Operations Research 60
+(2004) 311-329).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
+from palewright.cutting_stock.problem.records import PartDemand, SawSettings, StockBoard
+
+Floats = NDArray[np.float64]
+
+MOST_TO_A_BOARD = 8
+MOST_IN_A_ROW = 11
+NEAR = 1e-9
+
+
+def quick_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSettings) -> float:
+    """Boards, in fractions of one, that no plan falls below.
+
+    Raises CuttingError where there is no plan.
+    A slanted part counts with half of what a shared cut can save at each of its ends, so that
+    a row of parts is never shorter than the sum.
+    """
+    whole = whole_question(demand, [board], saw)
+    return boards_weighed(whole) if whole.parts else 0.0
+
+
+def boards_weighed(whole: WholeQuestion) -> float:
+    """As `quick_bound`, of a question with parts, on boards like its first."""
+    stock = whole.stock[0]
+    least = [part.length - sum(part.ends.savings) / 2 for part in whole.parts]
+    lengths = np.maximum(np.array(least), 1.0) / stock.length
+    widths = whole.widths / stock.width
+    return float((_weighed(widths) * whole.counts @ _weighed(lengths).T).max())
+
+
+def length_weights(shares: Floats) -> Floats:
+    """Block lengths (n,), as shares of the board, by each function: (functions, n).
+
+    What one board holds weighs 1 at most in every row.
+    """
+    splits = sorted({max(share, 1 - share) for share in shares.tolist()} - {0.5, 1.0})
+    rows = [shares, *(_split(shares, 1 - share) for share in splits)]
+    rows += [_counted(shares, number) for number in range(1, MOST_IN_A_ROW + 1)]
+    return np.unique(np.array(rows), axis=0)
+
+
+def _weighed(shares: Floats) -> Floats:
+    """The shares (m,) by each function that is tried: (functions, m)."""
+    rows = [shares]
+    rows += [_split(shares, 1 - share) for share in set(shares[shares > 0.5].tolist())]
+    rows += [_counted(shares, number) for number in range(1, MOST_TO_A_BOARD + 1)]
+    return np.array(rows)
+
+
+def _split(shares: Floats, least: float) -> Floats:
+    """Shares of at least 1 - `least` as 1, below `least` as nothing, others as they are."""
+    whole = shares >= 1 - least - NEAR
+    return np.where(whole, 1.0, np.where(shares < least + NEAR, 0.0, shares))
+
+
+def _counted(shares: Floats, number: int) -> Floats:
+    """x where (number + 1) x is whole, else the next lower whole number over `number`."""
+    times = (number + 1) * shares
+    near = np.rint(times)
+    even = np.abs(times - near) < NEAR
+    return np.where(even, shares, np.floor(times) / number)
+
+
+def whole_boards(bound: float) -> int:
+    """The least whole number of boards that is not below a bound."""
+    return math.ceil(bound - 1e-6)

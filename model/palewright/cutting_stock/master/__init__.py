@@ -1,0 +1,1 @@
+"""Which patterns to cut how often: the linear program, the integer program, the heuristics."""

@@ -1,0 +1,278 @@
+"""Plans by rounding: fix what the linear optimum is surest of, price anew for what is left.
+
+Sequential rounding with column generation on the residual demand (G. Wäscher, T. Gau,
+"Heuristics for the integer one-dimensional cutting stock problem", OR Spektrum 18 (1996)
+131-144, cited from memory). Where a choice makes the residual bound too high it is taken back
+and the next likely one tried, as often as the patience of the attempt allows. A bold attempt
+fixes as much at once as it can; a thrifty one fixes no more than what is left can make up for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.master.integer_master import Choice, Question, integer_cover
+from palewright.cutting_stock.master.restricted_master import (
+    Bound,
+    Column,
+    Covering,
+    Kind,
+    column_of,
+)
+from palewright.cutting_stock.problem.work_clock import now
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+Taken = list[tuple[Column, int]]
+
+SMALL_REST = (12.0, 5.0)
+BEAM = 120
+MOST_KNOWN = 40
+"""Rests that are remembered: each holds the strips that are still of use."""
+HASTE = 1.5
+"""How many times its share of the room a thrifty attempt gives for many boards fixed at once."""
+SAFE = 1e-6
+
+
+def dive(
+    question: Question,
+    covering: Covering,
+    bound: Bound,
+    target: int | None,
+    attempt: int,
+    seconds: float,
+    memory: Memory | None = None,
+) -> Choice | None:
+    """A cover of cost up to `target` (any cost if None), or None where this try finds none.
+
+    attempt: every second one is thrifty, and later ones vary what they fix; seconds: how long it
+    may take; memory: of earlier tries for the same demand, so that one that was cut off, or one
+    for another target, soon is where it was.
+    """
+    deadline = min(question.deadline, now() + seconds)
+    search = _Dive(question, target, attempt, deadline, bound.duals, memory or Memory())
+    state = _State(question.demand.copy(), [kind.available for kind in question.kinds], 0, 0)
+    found = search.descend(state, covering.columns, bound)
+    if found is None:
+        return None
+    return Choice(tuple(found), sum(c.cost * n for c, n in found), 0)
+
+
+@dataclass
+class _State:
+    """What is left to make and to make it from, the cost so far, integer programs tried."""
+
+    rest: Ints
+    left: list[int | None]
+    cost: int
+    finishes: int
+
+    @property
+    def key(self) -> tuple[bytes, tuple[int | None, ...]]:
+        """What the rest's bound depends on."""
+        return self.rest.tobytes(), tuple(self.left)
+
+
+@dataclass
+class Memory:
+    """What dives have found out: of each rest its covering and bound, and whether that was left
+    off as hopeless; costs at which its last boards were not found."""
+
+    attempt: int = 0
+    known: dict[object, tuple[Covering, Bound, bool]] = field(default_factory=dict)
+    failed: dict[object, int] = field(default_factory=dict)
+
+    def for_attempt(self, attempt: int) -> Memory:
+        """Itself, emptied where the attempt is another one: that goes other ways."""
+        if attempt != self.attempt:
+            self.attempt = attempt
+            self.known.clear()
+            self.failed.clear()
+        return self
+
+
+class _Dive:
+    """One attempt."""
+
+    def __init__(
+        self,
+        question: Question,
+        target: int | None,
+        attempt: int,
+        deadline: float,
+        duals: Floats,
+        memory: Memory,
+    ) -> None:
+        self.question, self.target, self.deadline = question, target, deadline
+        self.memory = memory.for_attempt(attempt)
+        self.duals = duals
+        self.round, self.thrifty = attempt // 2, attempt % 2 == 1 and target is not None
+        self.rng = np.random.default_rng(1 + attempt)
+        self.patience = 10 + 8 * self.round
+        costs = [kind.cost for kind in question.kinds if kind.cost]
+        self.mean_cost = sum(costs) / len(costs) if costs else 1.0
+
+    def descend(self, state: _State, columns: list[Column], linear: Bound) -> Taken | None:
+        """Fixes some columns and goes on with the rest; None where nothing came of it."""
+        if not state.rest.any():
+            return []
+        for number, (taken, below) in enumerate(self._steps(state, columns, linear)):
+            late = now() >= self.deadline
+            if (late and (number or self.thrifty)) or (number and self.patience <= 0):
+                return None
+            self.patience -= number > 0
+            more = self._below(below, columns)
+            if more is not None:
+                return taken + more
+        return None
+
+    def _below(self, state: _State, columns: list[Column]) -> Taken | None:
+        if not state.rest.any():
+            return [] if self.target is None or state.cost <= self.target else None
+        room = np.inf if self.target is None else float(self.target - state.cost)
+        bounded = self._bounded(state, columns, room)
+        if bounded is None:
+            return None
+        residual, linear = bounded
+        size = linear.value / self.mean_cost
+        if state.finishes < len(SMALL_REST) and size <= SMALL_REST[state.finishes]:
+            state.finishes += 1
+            ended = self._finish(state, residual, linear)
+            if ended is not None:
+                return ended
+        return self.descend(state, residual.columns, linear)
+
+    def _bounded(
+        self, state: _State, columns: list[Column], room: float
+    ) -> tuple[Covering, Bound] | None:
+        """The covering of what is left and its bound; None where that is above the room."""
+        known = self.memory.known.get(state.key)
+        if known is not None and (known[1].lower > room + SAFE or not known[2]):
+            return known[:2] if known[1].value <= room + SAFE else None
+        residual = self._residual(state, columns)
+        linear = residual.bound(
+            self.deadline, quick=True, beam=BEAM, most_beam=BEAM, hopeless=room, near=self.duals
+        )
+        if linear is None:
+            return None
+        if now() <= self.deadline and len(self.memory.known) < MOST_KNOWN:
+            self.memory.known[state.key] = residual, linear, linear.lower > room + SAFE
+        return (residual, linear) if linear.value <= room + SAFE else None
+
+    def _steps(
+        self, state: _State, columns: list[Column], linear: Bound
+    ) -> Iterator[tuple[Taken, _State]]:
+        """What to fix, and what is left then; the thrifty way in order of what it wastes."""
+        ways = []
+        for picks in self._ways(columns, linear.use):
+            below = _State(state.rest.copy(), list(state.left), state.cost, state.finishes)
+            taken = _take_all(picks, below)
+            if taken and not self.thrifty:
+                yield taken, below
+            elif taken:
+                ways.append((taken, below))
+        yield from self._least_wasteful(state, columns, linear.value, ways)
+
+    def _least_wasteful(
+        self, state: _State, columns: list[Column], value: float, ways: list[tuple[Taken, _State]]
+    ) -> list[tuple[Taken, _State]]:
+        """The ways that fix many boards at once if they waste little of the room, then the others
+        by what they waste a board."""
+        room = float(self.target or 0) - state.cost - value
+        allowed = HASTE * max(0.0, room) / max(value, SAFE)
+        rates = []
+        for taken, below in ways:
+            spent = below.cost - state.cost
+            wasted = spent + self._known_value(below, columns) - value
+            rate = wasted / max(spent, 1)
+            hasty = len(taken) > 1 and wasted <= allowed * spent + SAFE
+            rates.append(-np.inf if hasty else rate)
+        return [ways[i] for i in np.argsort(rates, kind="stable").tolist()]
+
+    def _known_value(self, state: _State, columns: list[Column]) -> float:
+        """The linear optimum of what is left over the known columns."""
+        if not state.rest.any():
+            return 0.0
+        known = Covering(state.rest, self.question.kinds)
+        known.add_cut_back(columns)
+        return known.value()
+
+    def _ways(self, columns: list[Column], use: Floats) -> Iterator[Taken]:
+        """What to fix: all that is nearly whole, the whole parts only, or one column alone
+        (in every second round the most used one first)."""
+        whole = np.floor(use + SAFE).astype(np.int64)
+        part = use - whole
+        noise = self.rng.random(len(use)) * min(0.3, 0.1 * self.round)
+        order = [int(i) for i in np.argsort(-(part + noise)) if part[i] > SAFE]
+        keep = 1 if self.round else 0
+        sure = [(columns[i], int(whole[i])) for i in np.argsort(-use) if whole[i]]
+        shy = [(column, number - keep) for column, number in sure if number > keep]
+        near = [(columns[i], 1) for i in order if part[i] >= 0.75]
+        if sure and self.round % 2:
+            yield sure[:1]
+        if sure or near:
+            if not self.round or not shy:
+                yield sure + near
+                if self.thrifty:
+                    yield sure + [(columns[i], 1) for i in order if part[i] >= 0.9]
+                    yield [(column, number // 2) for column, number in sure if number > 1]
+            if shy:
+                yield shy
+        for i in order[:4]:
+            yield [(columns[i], 1)]
+
+    def _residual(self, state: _State, columns: list[Column]) -> Covering:
+        """The covering problem of what is left, started with the columns known so far."""
+        kinds = [
+            Kind(kind.filler.restricted(state.rest), kind.cost, state.left[k])
+            for k, kind in enumerate(self.question.kinds)
+        ]
+        residual = Covering(state.rest, kinds)
+        residual.add_cut_back(columns)
+        return residual
+
+    def _finish(self, state: _State, residual: Covering, linear: Bound) -> Taken | None:
+        """An integer program over the last few boards."""
+        question = self.question
+        small = Question(state.rest, residual.kinds, question.step, self.deadline, question.tell)
+        best = question.step * int(np.ceil(linear.value / question.step - SAFE))
+        most = 2 * best + question.step if self.target is None else self.target - state.cost
+        if most <= self.memory.failed.get(state.key, -1):
+            return None
+        slack = max(0.0, min(best, most) - linear.lower)
+        pool = list(residual.columns)
+        for k, kind in enumerate(residual.kinds):
+            worth = kind.cost - float(linear.supply[k]) - slack - SAFE
+            found = kind.filler.best(linear.duals, worth, 1500, deadline=self.deadline)
+            pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
+        allowed = 0.4 + 0.5 * self.round
+        left = max(0.0, self.deadline - now())
+        verdict = integer_cover(pool, small, 0, most, min(allowed, left))
+        if verdict.uses is None:
+            if verdict.settled or allowed <= left:
+                self.memory.failed[state.key] = most
+            return None
+        return [(c, int(n)) for c, n in zip(pool, verdict.uses, strict=True) if n]
+
+
+def _take_all(picks: Taken, state: _State) -> Taken:
+    """Takes the picks that still make something wanted; lowers what is left."""
+    taken: Taken = []
+    for column, number in picks:
+        supply = state.left[column.kind]
+        if supply is not None:
+            number = min(number, supply)
+        useful = column.counts > 0
+        if number <= 0 or not np.any(np.minimum(column.counts, state.rest)):
+            continue
+        number = min(number, int(np.max(-(-state.rest[useful] // column.counts[useful]))))
+        if supply is not None:
+            state.left[column.kind] = supply - number
+        np.maximum(state.rest - number * column.counts, 0, out=state.rest)
+        state.cost += number * column.cost
+        taken.append((column, number))
+    return taken

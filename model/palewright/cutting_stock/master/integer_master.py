@@ -1,0 +1,189 @@
+"""What is covered and by which columns: question, choice, and the integer program over a pool."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.master.highs import (
+    INFINITY,
+    Model,
+    integer_model,
+    is_infeasible,
+    is_optimal,
+    make_whole,
+    solve_integer,
+)
+from palewright.cutting_stock.master.restricted_master import Column, Kind
+from palewright.cutting_stock.problem.work_clock import now
+
+SHORT = 1.5
+COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
+"""Seconds that a column takes in a search's first node, and how many others take as long: what a
+search may look at is set by these, what it took is counted by `solve_integer`."""
+MOST_NODES = 100_000
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Columns and how often each is used; cost and its lower bound in whole cost units."""
+
+    columns: tuple[tuple[Column, int], ...]
+    cost: int
+    lower: int
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing cheaper exists."""
+        return self.cost <= self.lower
+
+
+Tell = Callable[[Choice, float], None]
+"""Takes the best choice so far and the share of the search that is done, 0 to 1."""
+
+
+@dataclass
+class Question:
+    """What is to be covered: demand (m,), kinds of boards, cost step, deadline (of `clocks.now`).
+
+    Every time here and below is counted work, in seconds.
+
+    patience: when (by `clocks.now`) a cover of many boards that is a step above its bound will do.
+    """
+
+    demand: Ints
+    kinds: Sequence[Kind]
+    step: int
+    deadline: float
+    tell: Tell
+    patience: float = math.inf
+
+    def left(self) -> float:
+        """Seconds left."""
+        return self.deadline - now()
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """Of an integer program: uses of its columns (None: none found), and whether it settled."""
+
+    uses: Ints | None
+    settled: bool
+
+
+def integer_cover(
+    columns: Sequence[Column],
+    question: Question,
+    least: int,
+    most: int,
+    seconds: float,
+    *,
+    tries: int = 1,
+    surplus: Ints | None = None,
+) -> Verdict:
+    """Uses of the columns that cover the demand at a cost from `least` to `most`.
+
+    Stops at the first such cover; settled and None means that there is none. surplus: (m,) how
+    many parts more than asked a cover can hold at this cost, where that is known. tries: so many
+    short searches from other seeds come before the long one, since how long one takes differs
+    a hundredfold with its seed (C. P. Gomes, B. Selman, N. Crato, H. Kautz, "Heavy-tailed
+    phenomena in satisfiability and constraint satisfaction problems", Journal of Automated
+    Reasoning 24 (2000) 67-100; cited from memory).
+    """
+    if not columns or seconds <= 0:
+        return Verdict(None, not columns)
+    end = now() + seconds
+    for seed in range(tries - 1):
+        verdict = _searched(
+            columns, question, least, most, min(SHORT, 0.15 * seconds), 1 + seed, surplus
+        )
+        if verdict.uses is not None or verdict.settled:
+            return verdict
+    return _searched(columns, question, least, most, end - now(), 7, surplus)
+
+
+def _searched(
+    columns: Sequence[Column],
+    question: Question,
+    least: int,
+    most: int,
+    seconds: float,
+    seed: int,
+    surplus: Ints | None,
+) -> Verdict:
+    """One search, from one seed."""
+    nodes = int((seconds / (len(columns) * COLUMN_WORK) - 1) * NODES_A_ROOT)
+    if nodes < 1:
+        return Verdict(None, False)
+    model = _cover_model(columns, question, surplus, min(nodes, MOST_NODES))
+    model.setOptionValue("random_seed", seed)
+    costs = np.array([column.cost for column in columns], dtype=float)
+    every = np.arange(len(columns), dtype=np.int32)
+    paid = costs > 0
+    model.addRow(float(least), float(most), int(paid.sum()), every[paid], costs[paid])
+    model.setOptionValue("objective_target", float(least) + 0.5)
+    model.setOptionValue("mip_abs_gap", max(0.0, question.step - 0.01))
+    solve_integer(model)
+    info = model.getInfo()
+    if is_infeasible(model):
+        return Verdict(None, True)
+    values = np.array(model.getSolution().col_value)
+    if info.primal_solution_status != 2 or not len(values):
+        return Verdict(None, False)
+    uses = np.rint(values).astype(np.int64)
+    if not covers(columns, uses, question):
+        return Verdict(None, False)
+    return Verdict(uses, is_optimal(model))
+
+
+def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
+    """Whether these uses meet the demand within the supply."""
+    made = sum(
+        (int(n) * c.counts for c, n in zip(columns, uses, strict=True) if n),
+        np.zeros(len(question.demand), dtype=np.int64),
+    )
+    used = [0] * len(question.kinds)
+    for column, number in zip(columns, uses, strict=True):
+        used[column.kind] += int(number)
+    return bool(np.all(made >= question.demand)) and all(
+        kind.available is None or used[k] <= kind.available for k, kind in enumerate(question.kinds)
+    )
+
+
+def _cover_model(
+    columns: Sequence[Column], question: Question, surplus: Ints | None, nodes: int
+) -> Model:
+    model = integer_model(nodes)
+    model.setOptionValue("mip_rel_gap", 0.0)
+    none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
+    for part, number in enumerate(question.demand):
+        top = INFINITY if surplus is None else float(number + surplus[part])
+        model.addRow(float(number), top, 0, none, empty)
+    counts = np.array([column.counts for column in columns])
+    rows, places = np.nonzero(counts)
+    starts = np.searchsorted(rows, np.arange(len(columns))).astype(np.int32)
+    most = np.max(
+        np.where(counts > 0, -(-question.demand // np.maximum(counts, 1)), 0), axis=1
+    ).astype(float)
+    model.addCols(
+        len(columns),
+        np.array([column.cost for column in columns], dtype=float),
+        np.zeros(len(columns)),
+        most,
+        len(rows),
+        starts,
+        places.astype(np.int32),
+        counts[rows, places].astype(float),
+    )
+    make_whole(model)
+    for k, kind in enumerate(question.kinds):
+        if kind.available is not None:
+            here = np.array([i for i, c in enumerate(columns) if c.kind == k], dtype=np.int32)
+            model.addRow(-INFINITY, float(kind.available), len(here), here, np.ones(len(here)))
+    return model

@@ -1,0 +1,321 @@
+"""The linear bound: fewest boards (or least price) if boards could be cut in fractions.
+
+Set covering by fillings, priced as they are needed (column generation: P. C. Gilmore,
+R. E. Gomory, Operations Research 9 (1961) 849-859), solved with HiGHS. A lower bound holds at
+every step by scaling the duals (A. A. Farley, "A note on bounding a class of linear programming
+problems, including cutting stock problems", Operations Research 38 (1990) 922-923). While the
+bound is far off, columns are priced with duals drawn towards those of the best bound, which keeps
+the duals from swinging (P. Wentges, "Weighted Dantzig-Wolfe decomposition for linear
+mixed-integer programming", International Transactions in Operational Research 4 (1997) 151-162).
+All three are cited from memory.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, quiet_model
+from palewright.cutting_stock.problem.patterns import Filler, Fillings, Recipe
+from palewright.cutting_stock.problem.work_clock import CALL, CELL, now, spend
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+TINY = 1e-7
+SAFE = 1e-6
+FAR = 0.05
+PULLS = (0.5, 0.8, 0.0)
+IDLE, MOST_IDLE = 0.001, 2
+"""Of a board: what a quick look must gain, or so many times running miss, to go on."""
+GAIN = 0.1
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A kind of board: what prices its fillings, its cost, how many there are (None: any)."""
+
+    filler: Filler
+    cost: int
+    available: int | None
+
+
+@dataclass(frozen=True)
+class Column:
+    """One filling of one kind of board; counts (m,)."""
+
+    counts: Ints
+    kind: int
+    cost: int
+    recipe: Callable[[], Recipe] = field(repr=False, compare=False)
+
+
+@dataclass(frozen=True)
+class Bound:
+    """The linear optimum over the columns: its value and the use of each column; a lower bound
+    that holds for all columns with its duals (m,) and duals of each kind's supply; exact:
+    whether no column was missing in the end."""
+
+    value: float
+    lower: float
+    duals: Floats
+    supply: Floats
+    use: Floats
+    exact: bool
+
+
+@dataclass(frozen=True)
+class _Safe:
+    """A bound that holds whatever columns are still missing, with the duals that give it."""
+
+    lower: float
+    duals: Floats
+    supply: Floats
+
+
+@dataclass
+class _Effort:
+    """How hard the next pricing looks: lean at first, then for all, then with more partial
+    fillings kept; quick: lean only; place: in PULLS, how far the duals are drawn to the best
+    known ones."""
+
+    beam: int
+    most_beam: int
+    quick: bool
+    lean: bool = True
+    place: int = 0
+    value: float = math.inf
+    idle: int = 0
+
+    @property
+    def pull(self) -> float:
+        """The share of the best known duals."""
+        return PULLS[self.place]
+
+    def idles(self, value: float, least: float) -> bool:
+        """Whether a quick look has brought the value down by less than `least` some times
+        running."""
+        self.idle = 0 if self.value - value >= least else self.idle + 1
+        self.value = value
+        return self.quick and self.idle >= MOST_IDLE
+
+    def goes_on(self, gained: bool, pulled: bool, unbounded: bool) -> bool:
+        """Adjusts to what the last pricing gave; False where there is nothing more to try."""
+        if gained:
+            self.place = 0
+        elif pulled:
+            self.place += 1
+        elif self.lean and not self.quick:
+            self.lean, self.place = False, 0
+        elif self.quick or self.beam >= self.most_beam or unbounded:
+            return False
+        else:
+            self.beam, self.place = min(self.most_beam, self.beam * 6), 0
+        return True
+
+
+class Covering:
+    """The covering problem with the columns found so far."""
+
+    def __init__(self, demand: Ints, kinds: Sequence[Kind]) -> None:
+        self.demand = demand
+        self.kinds = list(kinds)
+        self.columns: list[Column] = []
+        self._seen: set[tuple[int, bytes]] = set()
+        self._limited = [k for k, kind in enumerate(kinds) if kind.available is not None]
+        self._model = self._new_model()
+
+    def _new_model(self) -> Model:
+        model = quiet_model()
+        none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
+        for number in self.demand:
+            model.addRow(float(number), INFINITY, 0, none, empty)
+        for k in self._limited:
+            available = self.kinds[k].available
+            model.addRow(-INFINITY, float(available or 0), 0, none, empty)
+        return model
+
+    def add(self, column: Column) -> bool:
+        """Take a column in, unless it is there already."""
+        key = (column.kind, column.counts.tobytes())
+        if key in self._seen:
+            return False
+        self._seen.add(key)
+        self.columns.append(column)
+        rows = np.flatnonzero(column.counts)
+        values = column.counts[rows].astype(float)
+        if column.kind in self._limited:
+            rows = np.append(rows, len(self.demand) + self._limited.index(column.kind))
+            values = np.append(values, 1.0)
+        self._model.addCol(
+            float(column.cost), 0.0, INFINITY, len(rows), rows.astype(np.int32), values
+        )
+        return True
+
+    def add_all(self, columns: Sequence[Column]) -> None:
+        """Take in the columns that are not there already, all at once, which is quicker."""
+        new = []
+        for column in columns:
+            key = (column.kind, column.counts.tobytes())
+            if key not in self._seen:
+                self._seen.add(key)
+                new.append(column)
+        if not new:
+            return
+        self.columns += new
+        counts = np.array([column.counts for column in new])
+        kinds = np.array([column.kind for column in new])
+        supply = [(kinds == k)[:, None] for k in self._limited]
+        entries = np.concatenate([counts, *supply], axis=1)
+        rows, places = np.nonzero(entries)
+        costs = np.array([column.cost for column in new], dtype=float)
+        self._model.addCols(
+            len(new),
+            costs,
+            np.zeros(len(new)),
+            np.full(len(new), INFINITY),
+            len(rows),
+            np.searchsorted(rows, np.arange(len(new))).astype(np.int32),
+            places.astype(np.int32),
+            entries[rows, places].astype(float),
+        )
+
+    def add_cut_back(self, columns: Sequence[Column]) -> None:
+        """Take in columns of a larger demand, without what this one has no use for."""
+        counts = np.minimum(np.array([column.counts for column in columns]), self.demand)
+        self.add_all(
+            [
+                Column(own, column.kind, column.cost, column.recipe)
+                for own, column in zip(counts, columns, strict=True)
+                if own.any()
+            ]
+        )
+
+    def add_fillings(self, kind: int, fillings: Fillings, above: float, most: int) -> int:
+        """Take in up to `most` fillings worth more than `above`; returns how many were new."""
+        added = 0
+        for i in range(len(fillings.values)):
+            if fillings.values[i] <= above or added >= most:
+                break
+            added += self.add(column_of(fillings, i, kind, self.kinds[kind].cost))
+        return added
+
+    def _solve(self) -> tuple[float, Floats, Floats, Floats] | None:
+        self._model.run()
+        steps = self._model.getInfo().simplex_iteration_count
+        spend(4 * CALL + 2 * CELL * steps * len(self.columns))
+        if not is_optimal(self._model):
+            return None
+        solution = self._model.getSolution()
+        rows = np.array(solution.row_dual)
+        duals = np.maximum(rows[: len(self.demand)], 0.0)
+        supply = np.zeros(len(self.kinds))
+        supply[self._limited] = np.minimum(rows[len(self.demand) :], 0.0)
+        value = float(self._model.getInfo().objective_function_value)
+        return value, duals, supply, np.array(solution.col_value)
+
+    def value(self) -> float:
+        """The linear optimum over the columns so far; infinity where they are too few."""
+        solved = self._solve()
+        return math.inf if solved is None else solved[0]
+
+    def bound(
+        self,
+        deadline: float,
+        *,
+        step: int = 0,
+        beam: int = 200,
+        most_beam: int = 100_000,
+        hopeless: float = math.inf,
+        near: Floats | None = None,
+        quick: bool = False,
+    ) -> Bound | None:
+        """Price columns until none is missing; None where the columns cannot meet the demand.
+
+        With a cost step, stops as soon as the lower bound rounds up to no less than the linear
+        value does, since no further pricing can then raise the bound on whole boards; also
+        stops once the lower bound is above `hopeless`. near: duals (m,) of any scale that the
+        first bound is made of; quick: only columns that are soon found.
+        """
+        best, effort = self._first_safe(near), _Effort(beam, most_beam, quick)
+        least = IDLE * min((kind.cost for kind in self.kinds if kind.cost), default=0)
+        while True:
+            solved = self._solve()
+            if solved is None:
+                return None
+            value, duals, supply, use = solved
+            pull = effort.pull if 0 < best.lower < (1 - FAR) * value else 0.0
+            asked = pull * best.duals + (1 - pull) * duals if pull else duals
+            dear = pull * best.supply + (1 - pull) * supply if pull else supply
+            added, fillings = self._price(asked, dear, effort, deadline)
+            uppers = [found.upper for found in fillings]
+            safe = self._safe(asked, uppers)
+            gained = added > 0 or safe.lower > best.lower + GAIN * (value - best.lower)
+            best = max(best, safe, key=lambda one: one.lower)
+            exact = not added and all(
+                upper <= self._worth(k, dear) + SAFE for k, upper in enumerate(uppers)
+            )
+            exact = exact and not pull
+            enough = step and rounded_bound(best.lower, step) >= rounded_bound(value, step)
+            over = best.lower > hopeless + SAFE or now() > deadline
+            over = over or effort.idles(value, least)
+            enough = enough and effort.idle > 0
+            if exact or enough or over or not effort.goes_on(gained, pull > 0, math.inf in uppers):
+                break
+        return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)
+
+    def _first_safe(self, near: Floats | None) -> _Safe:
+        """The bound that given duals hold, scaled so that no filling is worth too much."""
+        none = _Safe(-math.inf, np.zeros(0), np.zeros(0))
+        if near is None or not near.any():
+            return none
+        uppers = [kind.filler.best(near, math.inf, 1, lean=True).upper for kind in self.kinds]
+        rates = [k.cost / u for k, u in zip(self.kinds, uppers, strict=True) if u > 0]
+        scale = min(rates, default=0.0)
+        return self._safe(scale * near, [scale * upper for upper in uppers]) if scale else none
+
+    def _worth(self, kind: int, supply: Floats) -> float:
+        """What a filling of this kind must be worth to be of use."""
+        return self.kinds[kind].cost - float(supply[kind])
+
+    def _price(
+        self, duals: Floats, supply: Floats, effort: _Effort, deadline: float
+    ) -> tuple[int, list[Fillings]]:
+        added, found = 0, []
+        for k, kind in enumerate(self.kinds):
+            worth = self._worth(k, supply)
+            fillings = kind.filler.best(
+                duals, worth + TINY, effort.beam, lean=effort.lean, deadline=deadline
+            )
+            added += self.add_fillings(k, fillings, worth + TINY, max(40, len(self.demand)))
+            found.append(fillings)
+        return added, found
+
+    def _safe(self, duals: Floats, uppers: Sequence[float]) -> _Safe:
+        """Farley's bound, with what limited kinds could save at the most."""
+        scale = 1.0
+        for kind, upper in zip(self.kinds, uppers, strict=True):
+            if kind.available is None and upper > kind.cost:
+                scale = min(scale, kind.cost / upper)
+        supply = np.zeros(len(self.kinds))
+        lower = scale * float(duals @ self.demand)
+        for k, (kind, upper) in enumerate(zip(self.kinds, uppers, strict=True)):
+            if kind.available is not None:
+                supply[k] = min(0.0, kind.cost - scale * upper)
+                lower += kind.available * float(supply[k])
+        return _Safe(lower, scale * duals, supply)
+
+
+def column_of(fillings: Fillings, number: int, kind: int, cost: int) -> Column:
+    """Filling number i of a kind as a column."""
+    counts = np.ascontiguousarray(fillings.counts[number])
+    return Column(counts, kind, cost, lambda: fillings.recipe(number))
+
+
+def rounded_bound(lower: float, step: int) -> int:
+    """The least multiple of `step` that is not below the bound, float noise forgiven."""
+    return step * math.ceil(lower / step - SAFE)

@@ -1,0 +1,284 @@
+"""Whole boards: the fewest fillings (or the cheapest) that cover the demand, and the proof.
+
+A plan one step cheaper than the best known can only use fillings whose reduced cost is within
+the gap to the linear bound. Where all of those can be listed, one integer program over them
+either finds the better plan or proves that there is none (reduced-cost enumeration, as in
+R. Baldacci, N. Christofides, A. Mingozzi, Mathematical Programming 115 (2008) 351-385, cited from
+memory). Where they are too many, plans are sought by rounding and pricing anew for what is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.master.destroy_and_repair import FEWEST, Regrouping
+from palewright.cutting_stock.master.diving_heuristic import Memory, dive
+from palewright.cutting_stock.master.integer_master import Choice, Question, integer_cover
+from palewright.cutting_stock.master.repeated_patterns import repeated_fillings
+from palewright.cutting_stock.master.restricted_master import (
+    Bound,
+    Column,
+    Covering,
+    column_of,
+    rounded_bound,
+)
+from palewright.cutting_stock.problem.work_clock import now
+
+Ints = NDArray[np.int64]
+
+MOST_NEAR = 40_000
+FEW_NEAR = 1500
+FIRST_DIVE = 4.0
+SHARPENING_SHARE = 0.3
+FEW_STEPS = 20
+TRIES = 3
+TIGHT, ROOMY = 1e-3, 0.05
+SAFE = 1e-6
+
+
+def near_columns(
+    question: Question, bound: Bound, slack: float, limit: int, seconds: float
+) -> tuple[list[Column], bool]:
+    """Columns of reduced cost up to `slack`, and whether those are all there are."""
+    columns, complete = [], True
+    deadline = min(question.deadline, now() + seconds)
+    for k, kind in enumerate(question.kinds):
+        worth = kind.cost - float(bound.supply[k]) - slack - SAFE
+        found = kind.filler.all_above(bound.duals, worth, limit, deadline=deadline)
+        complete = complete and found.complete
+        columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]
+    return columns, complete
+
+
+def possible_surplus(bound: Bound, slack: float) -> Ints:
+    """How many parts more than asked (m,) a plan can hold that costs `slack` above the bound.
+
+    What a plan costs above the bound is the reduced cost of its fillings and the worth of the
+    parts too many, so these can be worth no more.
+    """
+    worth = np.maximum(bound.duals, SAFE * SAFE)
+    return np.asarray(np.minimum((slack + SAFE) // worth, 1e9), dtype=np.int64)
+
+
+def top_columns(question: Question, bound: Bound, slack: float, limit: int) -> list[Column]:
+    """Up to `limit` columns of least reduced cost for each kind."""
+    columns = []
+    for k, kind in enumerate(question.kinds):
+        worth = kind.cost - float(bound.supply[k]) - slack - SAFE
+        found = kind.filler.best(
+            bound.duals, worth, limit, enough=limit // 2, deadline=question.deadline
+        )
+        columns += [column_of(found, i, k, kind.cost) for i in range(min(limit, len(found.values)))]
+    return columns
+
+
+def chosen(columns: Sequence[Column], uses: Ints, lower: int) -> Choice:
+    """The columns that are used, as a choice."""
+    pairs = tuple((c, int(n)) for c, n in zip(columns, uses, strict=True) if n)
+    return Choice(pairs, sum(c.cost * n for c, n in pairs), lower)
+
+
+def best_choice(
+    covering: Covering,
+    bound: Bound,
+    question: Question,
+    first: Choice,
+    memory: Memory | None = None,
+) -> Choice:
+    """The cheapest cover that can be found before the deadline.
+
+    first: any cover; memory: of dives with this bound.
+    """
+    lower = max(rounded_bound(bound.lower, question.step), first.lower)
+    best = Choice(first.columns, first.cost, lower)
+    search = _Search(covering, bound, question, best, memory or Memory())
+    search.by_diving(0, FIRST_DIVE)
+    if search.roomy:
+        search.by_diving(1, FIRST_DIVE)
+    if search.sharpen():
+        search.by_diving(0, FIRST_DIVE)
+    if search.tight:
+        search.by_repeating(4.0)
+        search.by_listing(4000, 4.0)
+        search.by_diving(2, min(0.4 * question.left(), search.worthwhile()))
+        search.by_pool(3000, min(0.6 * question.left(), search.worthwhile()))
+    if search.far:
+        search.by_regrouping(0.5 * question.left())
+    search.by_diving(0, 4.0)
+    if search.roomy:
+        search.by_diving(1, 4.0)
+    search.by_pool(300, 1.0)
+    effort = 0
+    while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
+        search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
+        search.by_diving(2 + 2 * effort, 2.0 * 2**effort)
+        search.by_diving(3 + 2 * effort, 2.0 * 2**effort)
+        search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
+        search.by_regrouping(2.0 * 2**effort)
+        effort += 1
+    return search.best
+
+
+class _Search:
+    """The best cover so far and the ways to better it or to prove it."""
+
+    def __init__(
+        self, covering: Covering, bound: Bound, question: Question, best: Choice, memory: Memory
+    ) -> None:
+        self.covering, self.bound, self.question = covering, bound, question
+        self.best, self.memory = best, memory
+
+    @property
+    def best(self) -> Choice:
+        """The best cover so far; whatever is found, a cover or a bound, is told."""
+        return self._best
+
+    @best.setter
+    def best(self, found: Choice) -> None:
+        """Take a better one, or a better bound, and tell of it."""
+        self._best = found
+        self.question.tell(found, min(1.0, now() / max(self.question.deadline, SAFE)))
+
+    def _found(self, columns: Sequence[Column], uses: Ints) -> None:
+        better = chosen(columns, uses, self.best.lower)
+        if better.cost < self.best.cost:
+            self.best = better
+
+    def sharpen(self) -> bool:
+        """Price on to the end where the bound was good enough to start with; returns whether that
+        made it better."""
+        if self.best.proven or self.bound.exact:
+            return False
+        seconds = min(SHARPENING_SHARE * self.question.left(), self.worthwhile())
+        proof = self.best.cost - self.question.step
+        exact = self.covering.bound(now() + seconds, hopeless=proof)
+        better = exact is not None and exact.lower >= self.bound.lower
+        if exact is not None and better:
+            self.bound, self.memory = exact, Memory()
+            lower = rounded_bound(exact.lower, self.question.step)
+            self.best = Choice(self.best.columns, self.best.cost, max(lower, self.best.lower))
+        return better
+
+    def by_diving(self, attempt: int, seconds: float) -> None:
+        """Rounding and pricing anew: for the bound itself, for a step more where the best is
+        dearer than that, at the start for any cover."""
+        for target in self._targets(attempt):
+            seconds = min(seconds, self.worthwhile())
+            found = dive(
+                self.question, self.covering, self.bound, target, attempt, seconds, self.memory
+            )
+            if found is not None and found.cost < self.best.cost:
+                self.best = Choice(found.columns, found.cost, self.best.lower)
+
+    def _targets(self, attempt: int) -> Iterator[int | None]:
+        """Costs to dive for, as long as that is worth while."""
+        lower, step = self.best.lower, self.question.step
+        # where not all columns are priced, what the known ones allow says more than the bound
+        known = lower if self.bound.exact else max(lower, rounded_bound(self.bound.value, step))
+        if known <= lower + step:
+            if not self.best.proven and not self.enough:
+                yield lower
+            if self.best.cost > lower + step and not self.enough:
+                yield lower + step
+        if self.best.cost > lower + step and not self.enough:
+            yield None if attempt == 0 else self.best.cost - step
+
+    def by_regrouping(self, seconds: float) -> None:
+        """Some boards taken apart and their parts cut from fewer, again and again."""
+        few = sum(number for _, number in self.best.columns) <= 2 * FEWEST  # nearly all of them
+        if self.best.proven or self.enough or few:
+            return
+        seconds = min(seconds, self.worthwhile())
+        search = Regrouping(self.question, self.covering, self.bound, self.best)
+        self.best = search.improve(now() + seconds)
+
+    def by_listing(self, limit: int, seconds: float) -> None:
+        """An integer program over all columns that a plan at the lower bound could use."""
+        while not self.best.proven and self.worthwhile() > 0:
+            target = self.best.lower
+            slack = target - self.bound.lower
+            near, complete = near_columns(
+                self.question, self.bound, slack, limit, min(seconds, self.worthwhile())
+            )
+            if not complete:
+                return
+            left = self.worthwhile()
+            allowed = min(left, max(seconds, 0.5 * left if len(near) <= FEW_NEAR else 0.0))
+            verdict = integer_cover(
+                near,
+                self.question,
+                target,
+                target,
+                allowed,
+                tries=TRIES,
+                surplus=possible_surplus(self.bound, slack),
+            )
+            if verdict.uses is not None:
+                self._found(near, verdict.uses)
+                return
+            if not verdict.settled:
+                return
+            self.best = Choice(self.best.columns, self.best.cost, target + self.question.step)
+
+    def by_repeating(self, seconds: float) -> None:
+        """Boards alike as often as can be, which finds plans without waste."""
+        deadline = now() + seconds
+        for attempt in range(8):
+            left = min(deadline - now(), self.worthwhile())
+            if self.best.proven or left <= 0:
+                return
+            target = self.best.lower
+            found = repeated_fillings(self.question, self.bound, target, attempt, left)
+            if found is not None:
+                self.best = Choice(found.columns, found.cost, self.best.lower)
+
+    @property
+    def enough(self) -> bool:
+        """Whether the time that is left is better saved."""
+        return self.worthwhile() <= 0
+
+    def worthwhile(self) -> float:
+        """Seconds worth spending: no more than patience allows where a plan of many boards is no
+        more than a step above its bound."""
+        steps = self.best.lower / self.question.step
+        near = self.best.cost <= self.best.lower + self.question.step
+        patient = steps <= FEW_STEPS or not near
+        return self.question.left() if patient else self.question.patience - now()
+
+    @property
+    def far(self) -> bool:
+        """Whether the best cover is so far from its bound that small steps are the surest."""
+        return self.best.cost > self.best.lower + 2 * self.question.step
+
+    @property
+    def tight(self) -> bool:
+        """Whether a plan at the lower bound has no room for any waste."""
+        return self._room < TIGHT
+
+    @property
+    def roomy(self) -> bool:
+        """Whether there is some room for waste, which a thrifty dive can give out."""
+        return self._room >= ROOMY
+
+    @property
+    def _room(self) -> float:
+        """What a plan at the lower bound may waste, in boards."""
+        return (self.best.lower - self.bound.lower) / self.question.step
+
+    def by_pool(self, size: int, seconds: float) -> None:
+        """An integer program over the columns priced so far and some of low reduced cost."""
+        if self.best.proven or self.enough:
+            return
+        slack = self.best.lower - self.bound.lower
+        extra = top_columns(self.question, self.bound, slack, size)
+        seen = {(c.kind, c.counts.tobytes()) for c in self.covering.columns}
+        pool = [c for c in extra if (c.kind, c.counts.tobytes()) not in seen]
+        pool = [*self.covering.columns, *pool]
+        most = self.best.cost - self.question.step
+        allowed = min(seconds, self.worthwhile())
+        verdict = integer_cover(pool, self.question, self.best.lower, most, allowed)
+        if verdict.uses is not None:
+            self._found(pool, verdict.uses)

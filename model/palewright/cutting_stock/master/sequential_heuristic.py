@@ -1,0 +1,84 @@
+"""A first plan at once: fill one board as full as can be, cut as many like it as are of use.
+
+Sequential filling by area, big parts first where the areas are alike; the plan is seldom best,
+but its fillings are a good start for pricing and it is there whatever happens.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.master.integer_master import Choice, Question
+from palewright.cutting_stock.master.restricted_master import Column, column_of
+from palewright.cutting_stock.problem.work_clock import now
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+FAVOUR = 1.06
+
+
+def greedy_cover(
+    question: Question, areas: Floats, alone: Sequence[Column], seconds: float, most: float
+) -> Choice | None:
+    """A cover by full boards, or None where the boards at hand do not suffice.
+
+    areas: (m,) of the parts; alone: for each part a column of nothing else; by these and those
+    found so far is cut what is left when `seconds` are over or `most` fillings are found.
+    """
+    worth = (areas / areas.max()) ** FAVOUR
+    rest = question.demand.copy()
+    left = [kind.available for kind in question.kinds]
+    end = now() + seconds
+    taken: list[tuple[Column, int]] = []
+    while rest.any():
+        if now() > end or len(taken) >= most:
+            free = [c for c, _ in taken if question.kinds[c.kind].available is None]
+            taken += _by_known((*free, *alone), rest, areas)
+            break
+        column = _fullest(question, np.where(rest > 0, worth, 0.0), rest, left)
+        if column is None:
+            return None
+        held = column.counts > 0
+        number = int(np.min(rest[held] // column.counts[held]))
+        supply = left[column.kind]
+        if supply is not None:
+            number = min(number, supply)
+            left[column.kind] = supply - number
+        rest -= number * column.counts
+        taken.append((column, number))
+    return Choice(tuple(taken), sum(c.cost * n for c, n in taken), 0)
+
+
+def _by_known(columns: Sequence[Column], rest: Ints, areas: Floats) -> list[tuple[Column, int]]:
+    """What is left cut by fillings that are known already, each time by the one of most use."""
+    taken, rest = [], rest.copy()
+    counts = np.array([column.counts for column in columns])
+    costs = np.array([max(column.cost, 1e-6) for column in columns])
+    while rest.any():
+        best = int(np.argmax(np.minimum(counts, rest) @ areas / costs))
+        held = (counts[best] > 0) & (rest > 0)
+        number = max(1, int(np.min(rest[held] // counts[best][held])))
+        taken.append((columns[best], number))
+        rest = np.maximum(rest - number * counts[best], 0)
+    return taken
+
+
+def _fullest(
+    question: Question, worth: Floats, rest: Ints, left: list[int | None]
+) -> Column | None:
+    """The filling worth most for its price; boards that cost nothing come first."""
+    best, best_rate = None, 0.0
+    for k, kind in enumerate(question.kinds):
+        if left[k] == 0:
+            continue
+        found = kind.filler.restricted(rest).quick(worth)
+        if not len(found.values) or found.values[0] <= 0:
+            continue
+        rate = float(found.values[0]) / max(kind.cost, 1e-6)
+        if rate > best_rate:
+            best, best_rate = column_of(found, 0, k, kind.cost), rate
+    return best

@@ -1,0 +1,436 @@
+"""The cut plan: fewest boards (or least price) for a demand, with bound, layouts and set-ups."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.bounds.block_selection_mip import BlockProgram, block_program
+from palewright.cutting_stock.bounds.dual_feasible_functions import boards_weighed
+from palewright.cutting_stock.master.diving_heuristic import Memory, dive
+from palewright.cutting_stock.master.integer_master import Choice, Question, Tell
+from palewright.cutting_stock.master.restricted_master import (
+    Bound,
+    Column,
+    Covering,
+    Kind,
+    column_of,
+    rounded_bound,
+)
+from palewright.cutting_stock.master.search_strategy import best_choice
+from palewright.cutting_stock.master.sequential_heuristic import greedy_cover
+from palewright.cutting_stock.pricing.one_stage import LengthwiseFillings
+from palewright.cutting_stock.pricing.pricing_problem import NoFiller, filler_of
+from palewright.cutting_stock.problem.integer_units import (
+    PRICE_STEP,
+    WholeQuestion,
+    fits,
+    whole_question,
+)
+from palewright.cutting_stock.problem.records import (
+    CutPlan,
+    Labour,
+    Layout,
+    NotEnoughBoards,
+    Offcut,
+    PartDemand,
+    Progress,
+    SawSettings,
+    SetUps,
+    StockBoard,
+    Trade,
+)
+from palewright.cutting_stock.problem.work_clock import counted, now, unbroken
+from palewright.cutting_stock.sawing.fewest_settings_mip import finished, thriftiest
+from palewright.cutting_stock.sawing.labour_search import cheapest_by_labour
+from palewright.cutting_stock.sawing.layouts import layouts_of
+from palewright.cutting_stock.sawing.saw_settings import FactBook, set_ups
+from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, exact_groups
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+WORK = 12.0
+"""For proving the boards of one demand. Of the first 100 batches and mixes of bench_cut.py, 97 are
+proven in a third of it; the others are a board above their bound."""
+SETUP_WORK = 2.0
+"""For fewer saw settings, what fewer would cost, and longer offcuts."""
+FIRST_FILLINGS = 30
+"""Enough to start pricing from where only a number of boards is asked about."""
+FULL_WORK = 0.5
+"""Filling board by board goes on so long; a list of hundreds of parts takes longer than pricing."""
+FIRST_LOOK = 0.25
+"""Pricing before the bound is rounded for the first time: then a plan is there that is near it."""
+PRICING_SHARE = 0.4
+SHORT_LOOK = 0.3
+"""Pricing boards before their blocks are looked at."""
+PROGRAM_SHARE = 0.5
+"""Of the work that is left goes to a look at blocks at most."""
+PATIENCE, PATIENT_SHARE = 4.2, 0.14
+"""Work, or a share of that given, after which a board above the bound is good enough for many
+boards that are ripped; parts of full width are simpler, and a proof may come late."""
+FIRST_PRICING = 0.4
+"""Of the patience goes to pricing before boards are chosen at most."""
+SOON = 1.0
+"""Work within which a proof is quick: then all of the work for set-ups is given to them."""
+
+
+def plan_cuts(
+    demand: Sequence[PartDemand],
+    stock: Sequence[StockBoard | Offcut],
+    saw: SawSettings,
+    *,
+    time_limit: float = WORK,
+    setup_time: float = SETUP_WORK,
+    labour: Labour | None = None,
+    enough: int | None = None,
+    progress: Progress | None = None,
+) -> CutPlan:
+    """The cut plan for a demand; lengths in one unit throughout (millimetres).
+
+    The same question has the same plan on every machine: each time below is counted work, in
+    seconds of a quiet core (`clocks`). Within `clocks.broken_off` the best plan so far is returned
+    when the break comes; it is never worse than `first_plan`.
+
+    time_limit: for finding and proving the boards (it ends as soon as the plan is proven, and after
+    a seventh, from 4.2 s on, where a large batch that is ripped is no more than a board above its
+    bound); setup_time: for fewer set-ups and longer offcuts, down to half of it where the proof
+    took long; 0 leaves them as they come, `FEWER_SETTINGS` looks at settings alone; labour: what
+    work at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
+    instead of one with fewer set-ups; enough: a plan of at most so many new boards of one kind ends
+    the search, and so does a bound above it (then the plan is only the first that was found, and
+    lower_bound says why); progress(what, share) is told what is being done, how many boards the
+    best plan takes and how many are needed at least. Raises CuttingError where the demand cannot be
+    met.
+    """
+    with counted() as work:
+        plan = _planned(demand, stock, saw, time_limit, setup_time, labour, enough, progress)
+    return replace(plan, seconds=work[0])
+
+
+def _planned(
+    demand: Sequence[PartDemand],
+    stock: Sequence[StockBoard | Offcut],
+    saw: SawSettings,
+    time_limit: float,
+    setup_time: float,
+    labour: Labour | None,
+    enough: int | None,
+    progress: Progress | None,
+) -> CutPlan:
+    """As `plan_cuts`; work counts from 0."""
+    whole = whole_question(demand, stock, saw)
+    if not whole.parts:
+        return _empty_plan(whole)
+    question = _question(whole, time_limit, progress)
+    if _is_ripped(question):
+        question.patience = max(PATIENCE, PATIENT_SHARE * time_limit)
+    if enough is not None:
+        covering, first = _started(whole, question, FIRST_FILLINGS)
+        return _decided(whole, question, covering, first, enough)
+    covering, bound, best = _chosen(whole, question)
+    if any(column.kind >= len(whole.stock) for column, _ in best.columns):
+        raise NotEnoughBoards(
+            "no plan was found that makes all parts from the boards and offcuts at hand"
+        )
+    if labour is not None:
+        found = cheapest_by_labour(whole, question, covering, bound, best, labour)
+    else:
+        some = max(setup_time / 2, setup_time - max(0.0, now() - SOON))
+        found = thriftiest(whole, question, covering, bound, best, some)
+    plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
+    trade = tuple(Trade(one.boards, one.setups.count, one.cost) for one in plans)
+    return replace(
+        plans[0],
+        setups=replace(plans[0].setups, trade=trade if setup_time > 0 else ()),
+        instead=tuple(plans[1:]),
+    )
+
+
+def _chosen(whole: WholeQuestion, question: Question) -> tuple[Covering, Bound, Choice]:
+    """The best choice of boards that the work allows; there always is one that is near its bound.
+
+    Boards filled one by one, then the bound rounded: neither is broken off. What is left is worked
+    out anew from there.
+    """
+    memory = Memory()
+    with unbroken():
+        covering, first = _started(whole, question)
+        look = now() + FIRST_LOOK
+        bound = covering.bound(look, step=question.step, near=_areas(whole))
+        if bound is None:
+            raise NotEnoughBoards("the boards at hand are too few for the parts")
+        lower = max(_sure_cost(whole, question), rounded_bound(bound.lower, question.step))
+        best = replace(first, lower=lower)
+        if not best.proven:
+            best = _rounded(question, covering, bound, best, memory)
+    question.tell(best, 0.0)
+    if now() > look and not best.proven:
+        end = now() + min(  # the rest is for choosing
+            PRICING_SHARE * question.left(), FIRST_PRICING * (question.patience - now())
+        )
+        more = covering.bound(end, step=question.step, near=bound.duals)
+        if more is not None and more.lower >= bound.lower:
+            bound, memory = more, Memory()
+    return covering, bound, best_choice(covering, bound, question, best, memory)
+
+
+def _rounded(
+    question: Question, covering: Covering, bound: Bound, best: Choice, memory: Memory
+) -> Choice:
+    """The better of a choice and the bound rounded to whole boards."""
+    found = dive(question, covering, bound, None, 0, math.inf, memory)
+    if found is None or found.cost >= best.cost:
+        return best
+    return replace(found, lower=best.lower)
+
+
+def _decided(
+    whole: WholeQuestion, question: Question, covering: Covering, first: Choice, boards: int
+) -> CutPlan:
+    """A plan of so many boards, else the first plan with the bound that rules so many out, or,
+    where neither is found in time, the best plan and bound.
+
+    Pricing boards and a program over blocks find different things hard: each has a short look
+    before either has a long one.
+    """
+    aim = boards * max(kind.cost for kind in whole.stock)
+    best = replace(first, lower=_sure_cost(whole, question))
+    bound, program, end = _no_bound(best.lower), None, question.deadline
+    for seconds in (SHORT_LOOK, math.inf):
+        if best.cost <= aim or best.lower > aim:
+            break
+        question.deadline = min(now() + PROGRAM_SHARE * (end - now()), now() + seconds)
+        best, bound = _priced(whole, question, covering, best, aim)
+        if program is None and best.cost > aim >= best.lower:
+            program = _block_program(whole, question, boards)
+        if program is not None and best.cost > aim >= best.lower:
+            seconds = min(1.5 * seconds, PROGRAM_SHARE * (end - now()))
+            best = _looked(program, now() + seconds, best)
+    _require_enough(whole, best)
+    return _plan(whole, best, bound, exact_groups(best, whole.counts))
+
+
+def _priced(
+    whole: WholeQuestion, question: Question, covering: Covering, best: Choice, aim: int
+) -> tuple[Choice, Bound]:
+    """The best plan and bound after pricing boards: a plan of cost up to `aim` is good enough."""
+    bound = covering.bound(question.deadline, step=question.step, hopeless=aim, near=_areas(whole))
+    if bound is None:
+        raise NotEnoughBoards("the boards at hand are too few for the parts")
+    lower = max(best.lower, rounded_bound(bound.lower, question.step))
+    best = replace(best, lower=lower)
+    if lower <= aim:
+        # a plan that is good enough is taken for the best, so that nothing better is sought
+        best = best_choice(covering, bound, question, replace(best, lower=aim))
+        if best.lower <= aim:
+            best = replace(best, lower=lower)
+    return best, bound
+
+
+def _block_program(whole: WholeQuestion, question: Question, boards: int) -> BlockProgram | None:
+    """The program over blocks, where there is one."""
+    kind = question.kinds[0]
+    if len(question.kinds) > 1 or kind.available is not None:
+        return None
+    return block_program(kind.filler, whole.counts, kind.cost, boards)
+
+
+def _looked(program: BlockProgram, end: float, best: Choice) -> Choice:
+    """The best plan and bound after a look at blocks."""
+    program.look(end)
+    found = program.choice or best
+    lower = (program.boards + 1) * program.cost if program.impossible else 0
+    return replace(found, lower=max(best.lower, lower))
+
+
+def _sure_cost(whole: WholeQuestion, question: Question) -> int:
+    """What no plan costs less than, by area and by weights."""
+    return rounded_bound(max(_area_bound(whole), _weighed_bound(whole)), question.step)
+
+
+def _require_enough(whole: WholeQuestion, choice: Choice) -> None:
+    """Refuse a choice with boards that only stand for missing ones."""
+    if any(column.kind >= len(whole.stock) for column, _ in choice.columns):
+        raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
+
+
+def _no_bound(lower: int) -> Bound:
+    """A bound without a linear program."""
+    none = np.zeros(0)
+    return Bound(float(lower), float(lower), none, none, none, exact=False)
+
+
+def first_plan(
+    demand: Sequence[PartDemand], stock: Sequence[StockBoard | Offcut], saw: SawSettings
+) -> CutPlan:
+    """A good plan found board by board, at once and without proof. Units and errors as for
+    `plan_cuts`."""
+    whole = whole_question(demand, stock, saw)
+    if not whole.parts:
+        return _empty_plan(whole)
+    question = _question(whole, math.inf)
+    _, first = _started(whole, question, full_work=math.inf)
+    _require_enough(whole, first)
+    lower = rounded_bound(_area_bound(whole), question.step)
+    best = Choice(first.columns, first.cost, lower)
+    return _plan(whole, best, _no_bound(lower), finished(FactBook(whole), best).groups)
+
+
+def _teller(whole: WholeQuestion, progress: Progress | None) -> Tell:
+    """What passes on how many boards the best plan takes, and how many are needed at least."""
+    dearest = max((kind.cost for kind in whole.stock), default=1) or 1
+
+    def tell(best: Choice, share: float) -> None:
+        if progress is not None:
+            boards = sum(number for column, number in best.columns if column.cost)
+            progress(f"{boards} boards, at least {-(-best.lower // dearest)}", share)
+
+    return tell
+
+
+def _question(whole: WholeQuestion, deadline: float, progress: Progress | None = None) -> Question:
+    kinds = [Kind(filler_of(whole, kind), kind.cost, kind.available) for kind in whole.stock]
+    step = math.gcd(*(kind.cost for kind in whole.stock)) or 1
+    return Question(whole.counts, kinds, step, deadline, _teller(whole, progress))
+
+
+def _is_ripped(question: Question) -> bool:
+    """Whether strips are ripped from any of the boards."""
+    return not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds)
+
+
+def _started(
+    whole: WholeQuestion, question: Question, most: float = math.inf, full_work: float = FULL_WORK
+) -> tuple[Covering, Choice]:
+    """The covering problem with one filling a part and kind, and a first cover from those.
+
+    most, full_work: how many boards alike are filled one by one, for how much work.
+
+    Where boards are few, a costly board that is not there stands in for what is missing.
+    """
+    size = len(whole.parts)
+    ample = any(kind.available is None for kind in whole.stock)
+
+    fitting = [[k for k in whole.stock if fits(part, k)] for part in whole.parts]
+    missing = not all(any(k.available is None for k in kinds) for kinds in fitting)
+    if missing or not ample:
+        dear = question.step * (1000 * (1 + max(kind.cost for kind in whole.stock)))
+        question.kinds = [*question.kinds, Kind(NoFiller(size), dear, None)]
+    covering = Covering(question.demand, question.kinds)
+    chosen: list[tuple[Column, int]] = []
+    for part in range(size):
+        columns = _alone(part, size, question, len(whole.stock))
+        for column in columns:
+            covering.add(column)
+        free = [c for c in columns if question.kinds[c.kind].available is None]
+        cheapest = min(free, key=lambda c: c.cost / int(c.counts[part]))
+        copies = int(cheapest.counts[part])
+        chosen.append((cheapest, -(-int(question.demand[part]) // copies)))
+    alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
+    only = [column for column, _ in chosen]
+    full = greedy_cover(question, _areas(whole), only, full_work, most)
+    if full is None:
+        return covering, alone
+    for column, _ in full.columns:
+        covering.add(column)
+    return covering, min(full, alone, key=lambda choice: choice.cost)
+
+
+def _alone(part: int, size: int, question: Question, real: int) -> list[Column]:
+    """Fillings with nothing but one part, one for each kind that it fits on."""
+    duals = np.zeros(size)
+    duals[part] = 1.0
+    columns = []
+    for k, kind in enumerate(question.kinds):
+        if k >= real:
+            counts = np.zeros(size, dtype=np.int64)
+            counts[part] = 1
+            columns.append(Column(counts, k, kind.cost, lambda: ()))
+            continue
+        bounds = np.where(duals > 0, question.demand, 0)
+        found = kind.filler.restricted(bounds).best(duals, 1.0, 4)
+        if len(found.values):
+            columns.append(column_of(found, 0, k, kind.cost))
+    return columns
+
+
+def _areas(whole: WholeQuestion) -> Floats:
+    """The parts' areas with kerf, slanted corners not taken off; shape (m,)."""
+    return (whole.lengths * whole.widths).astype(np.float64)
+
+
+def _area_bound(whole: WholeQuestion) -> float:
+    """Cost of the boards' area that the parts take with their kerf; 0 where that is no bound."""
+    slanted = any(slope for part in whole.parts for slope in part.ends.slopes)
+    if slanted or any(kind.cost == 0 for kind in whole.stock):
+        return 0.0
+    area = sum(float(part.length) * part.width * part.count for part in whole.parts)
+    rate = min(kind.cost / (float(kind.length) * kind.width) for kind in whole.stock)
+    return area * rate * (1 - 1e-9)
+
+
+def _weighed_bound(whole: WholeQuestion) -> float:
+    """Cost of the boards that dual-feasible functions ask for; 0 where boards differ."""
+    return boards_weighed(whole) * whole.stock[0].cost if len(whole.stock) == 1 else 0.0
+
+
+def _plan(
+    whole: WholeQuestion,
+    best: Choice,
+    bound: Bound,
+    groups: Sequence[BoardGroup],
+) -> CutPlan:
+    layouts = layouts_of(whole, groups)
+    boards = sum(layout.count for layout in layouts if not layout.on_hand)
+    fresh = [kind for kind in whole.stock if not kind.on_hand]
+    on_hand = [kind for kind in whole.stock if kind.on_hand]
+    priced = any(kind.source.price > 0 for kind in fresh)
+    cost = sum(whole.stock[g.kind].cost * g.count for g in groups)
+    dearest = max((kind.cost for kind in fresh), default=1) or 1
+    return CutPlan(
+        layouts=layouts,
+        boards=boards,
+        lower_bound=min(boards, -(-best.lower // dearest)),
+        linear_bound=bound.lower / dearest,
+        proven=best.proven or cost <= best.lower,
+        cost=cost / PRICE_STEP if priced else 0.0,
+        cost_bound=min(cost, best.lower) / PRICE_STEP if priced else 0.0,
+        yield_=_yield(layouts),
+        kerf=whole.saw.kerf,
+        stock=tuple(kind.source for kind in (*fresh, *on_hand)),
+        setups=set_ups(layouts),
+        offcuts_used=sum(layout.count for layout in layouts if layout.on_hand),
+        spare=math.ceil(boards * whole.saw.defect_allowance - 1e-9),
+    )
+
+
+def _yield(layouts: Sequence[Layout]) -> float:
+    """Area of the parts by area of the boards, mitred triangles counted as the part's."""
+    parts = sum(
+        layout.count * sum(piece.length * piece.width for piece in layout.pieces)
+        for layout in layouts
+    )
+    boards = sum(layout.count * layout.stock_length * layout.stock_width for layout in layouts)
+    return parts / boards if boards else 0.0
+
+
+def _empty_plan(whole: WholeQuestion) -> CutPlan:
+    """The plan for no parts at all."""
+    return CutPlan(
+        layouts=(),
+        boards=0,
+        lower_bound=0,
+        linear_bound=0.0,
+        proven=True,
+        cost=0.0,
+        cost_bound=0.0,
+        yield_=0.0,
+        kerf=whole.saw.kerf,
+        stock=tuple(kind.source for kind in whole.stock),
+        setups=SetUps(()),
+    )

@@ -1,0 +1,88 @@
+"""Blocks found at once: for each rip pattern and block length the best strip in every slot.
+
+That is what pricing needs most of the time. Where two slots of one width would take more of a
+part than is wanted, the later one takes the best strip that leaves enough.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.pricing.completion_bounds import BlockSpots
+from palewright.cutting_stock.pricing.label_extension import Blocks, no_blocks
+from palewright.cutting_stock.pricing.rip_patterns import RipPattern
+from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+FEW_STRIPS = 1000
+TINY = 1e-9
+
+
+def swift_blocks(
+    patterns: Sequence[RipPattern],
+    spots: BlockSpots,
+    chosen: Ints,
+    listed: Mapping[int, ListedStrips],
+    shelves: Mapping[int, StripShelf],
+    bounds: Ints,
+) -> Blocks:
+    """The best block at each of the chosen spots, within the bounds (m,) of the parts."""
+    most = max((len(pattern.widths) for pattern in patterns), default=1)
+    if not len(chosen):
+        return no_blocks(len(bounds), most)
+    strips = spots.slots([one.best_at_steps() for one in listed.values()], chosen)
+    numbers, lengths = spots.pattern[chosen], np.zeros(len(chosen), dtype=np.int64)
+    counts = np.zeros((len(chosen), len(bounds)), dtype=np.int64)
+    values = np.zeros(len(chosen))
+    for slot in range(strips.shape[1]):
+        for width, loss, rows in _alike(patterns, numbers, slot):
+            strip, items = listed[width], shelves[width].items
+            within = bounds[items] - counts[np.ix_(rows, items)]
+            picks = _within(strip, strips[rows, slot], within, spots.lengths[chosen[rows]] - loss)
+            strips[rows, slot] = picks
+            counts[np.ix_(rows, items)] += strip.counts[picks]
+            values[rows] += strip.values[picks]
+            ends = np.where(picks > 0, strip.lengths[picks] + loss, 0)
+            lengths[rows] = np.maximum(lengths[rows], ends)
+    found = np.full((len(chosen), most), -1, dtype=np.int64)
+    found[:, : strips.shape[1]] = strips
+    return Blocks(counts, lengths, values, numbers, found, False)
+
+
+def _alike(patterns: Sequence[RipPattern], numbers: Ints, slot: int) -> list[tuple[int, int, Ints]]:
+    """Width, loss and the rows of the patterns that have these at a slot."""
+    rows: dict[tuple[int, int], list[Ints]] = {}
+    for number in np.unique(numbers).tolist():
+        pattern = patterns[number]
+        if slot < len(pattern.widths):
+            key = (pattern.widths[slot], pattern.losses[slot])
+            rows.setdefault(key, []).append(np.flatnonzero(numbers == number))
+    return [(width, loss, np.concatenate(some)) for (width, loss), some in rows.items()]
+
+
+def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
+    """The strips picked, or, where fewer parts (n, k) are left, the best that needs no more."""
+    over = np.flatnonzero(np.any(strip.counts[picks] > left, axis=1))
+    if not len(over):
+        return picks
+    picks, few = picks.copy(), _likely(strip)
+    counts, lengths, values = strip.counts[few], strip.lengths[few], strip.values[few]
+    kinds, which = np.unique(np.column_stack([left[over], room[over]]), axis=0, return_inverse=True)
+    for number, kind in enumerate(kinds):
+        fits = np.all(counts <= kind[:-1], axis=1) & (lengths <= kind[-1])
+        picks[over[which.ravel() == number]] = few[np.argmax(np.where(fits, values, -1.0))]
+    return picks
+
+
+def _likely(strip: ListedStrips) -> Ints:
+    """The empty strip and up to FEW_STRIPS others, those next to the best of their length."""
+    if len(strip.values) <= FEW_STRIPS:
+        return np.arange(len(strip.values))
+    best = np.maximum(np.maximum.accumulate(strip.values), TINY)
+    near = np.argpartition(-strip.values / best, FEW_STRIPS)[:FEW_STRIPS]
+    return np.union1d(near, [0])

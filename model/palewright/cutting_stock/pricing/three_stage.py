@@ -1,0 +1,406 @@
+"""Fillings of a board by crosscutting blocks, ripping them into strips, crosscutting those.
+
+Prices and enumerates three-stage guillotine fillings (P. C. Gilmore, R. E. Gomory, "Multistage
+cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120, cited from
+memory): the best value of strips for each block length, of rip patterns for each block length,
+and of blocks for each board length gives a ceiling; fillings that respect how often each part is
+wanted are then grown under that ceiling, and of partial fillings with equal parts only the shortest
+is kept. All sizes hold one kerf.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.pricing.block_enumeration import (
+    MOST_BLOCKS,
+    MOST_TRIED,
+    BlockListing,
+    by_length,
+    listable,
+)
+from palewright.cutting_stock.pricing.block_heuristic import swift_blocks
+from palewright.cutting_stock.pricing.completion_bounds import (
+    BoardCeilings,
+    CappedCeiling,
+    RipCeiling,
+)
+from palewright.cutting_stock.pricing.dog_ears import EaredEnd, eared_lengths
+from palewright.cutting_stock.pricing.label_extension import (
+    Blocks,
+    BoardGrowth,
+    Goal,
+    Tables,
+    TooMany,
+    joined_blocks,
+    no_blocks,
+    pattern_growth,
+    picked_blocks,
+)
+from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
+from palewright.cutting_stock.pricing.rip_patterns import (
+    MOST_PATTERNS,
+    RipPattern,
+    clipped_patterns,
+    patterns_of,
+)
+from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
+from palewright.cutting_stock.problem.integer_units import WholeStock
+from palewright.cutting_stock.problem.patterns import CountPacker, Fillings, shortest_of_each
+from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+AT_ONCE = 20_000
+BLOCK_FAN = 6
+PATTERN_FAN = 60
+QUICK_BEAM = 12
+SWIFT_LEAST = 300
+TINY = 1e-9
+SHARES = (0.02, 0.1, 0.35, 1.0)
+
+
+class BlockFillings:
+    """Three-stage fillings of one kind of board (or rip-first ones: a single block).
+
+    shelves: strips by width; patterns: rip patterns of a plain block; clipped_patterns: those
+    of the block at the dog-eared end, whose strips lose length; bounds: (m,) most of each part.
+    """
+
+    def __init__(
+        self,
+        shelves: dict[int, StripShelf],
+        patterns: Sequence[RipPattern],
+        clipped_patterns: Sequence[RipPattern],
+        bounds: Ints,
+        length: int,
+        eared: EaredEnd | None,
+        *,
+        single_block: bool,
+        all_patterns: bool,
+        listing: BlockListing | None = None,
+        stock: WholeStock | None = None,
+    ) -> None:
+        """stock: the board, where patterns that are not listed may be found as needed."""
+        self.shelves = shelves
+        self.patterns = list(patterns)
+        self.clipped_patterns = list(clipped_patterns)
+        self.bounds = bounds
+        self.packer = CountPacker(bounds)
+        self.widths = sorted(shelves)
+        self.length = length
+        self.eared, self.ear = eared, eared.clipped if eared else 0
+        self.plain_length = length - self.ear
+        self.single_block = single_block
+        self.all_patterns, self.stock = all_patterns, stock
+        self.complete = self.all_patterns and all(s.complete for s in shelves.values())
+        self.listing = listing
+        self._set_ceilings()
+        self._share = 0
+        self._until_listed = -2
+
+    def restricted(self, bounds: Ints) -> BlockFillings:
+        """The same board with at most `bounds` (m,) of each part."""
+        spend(2 * CALL)
+        shelves = {width: shelf.restricted(bounds) for width, shelf in self.shelves.items()}
+        plain, ends = self.patterns, self.clipped_patterns
+        if self.listing is None:
+            used = {width: shelf for width, shelf in shelves.items() if shelf.bounds.any()}
+            shelves = used or shelves
+            plain, ends = patterns_of(plain, shelves), patterns_of(ends, shelves)
+        less = BlockFillings(
+            shelves,
+            plain,
+            ends,
+            np.minimum(self.bounds, bounds),
+            self.length,
+            self.eared,
+            single_block=self.single_block,
+            all_patterns=self.all_patterns,
+            listing=self.listing.restricted(bounds) if self.listing else None,
+        )
+        less._share = self._share
+        less._until_listed = 1 if less.listing is None else -2
+        return less
+
+    def list_blocks(self, tried: int = MOST_TRIED) -> None:
+        """Lists all blocks once and for all, where at most so many need be tried."""
+        everyone = (*self.patterns, *self.clipped_patterns)
+        if not self.all_patterns or not listable(everyone, self.shelves, tried):
+            return
+        tables = self._tables(np.zeros(len(self.bounds)))
+        goal = Goal(-np.inf, MOST_BLOCKS, np.inf, lean=False)
+        try:
+            plain = self._blocks(tables, self.patterns, goal, self.plain_length)
+            ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
+        except TooMany:
+            return
+        if len(plain.values) + len(ends.values) <= MOST_BLOCKS:
+            strips = {width: shelf.counts for width, shelf in self.shelves.items()}
+            self.listing = BlockListing(by_length(plain), by_length(ends), strips)
+
+    def _tables(self, duals: Floats) -> Tables:
+        self._until_listed = max(-2, self._until_listed - 1)
+        if self._until_listed == -1:  # asked again: worth listing, which takes as long as pricing
+            self.list_blocks(AT_ONCE)
+        if self.listing is not None:
+            spend(CALL + CELL * self.listing.plain.counts.size)
+            return self.listing.tables(
+                duals, self.length, self.plain_length, single=self.single_block
+            )
+        return self.ceilings.tables(duals)
+
+    def _set_ceilings(self) -> None:
+        """Sets up the ceilings of the patterns known so far."""
+        self.ceilings = BoardCeilings(
+            self.shelves,
+            self.patterns,
+            self.clipped_patterns,
+            self.length,
+            self.ear,
+            single=self.single_block,
+        )
+
+    def _ceiling(self, duals: Floats) -> RipCeiling | None:
+        """The ceiling over all patterns, where not all are listed."""
+        if self.all_patterns or self.stock is None:
+            return None
+        listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
+        width, single = self.stock.width, self.single_block
+        return RipCeiling(listed, width, self.length, single=single)
+
+    def _grow_patterns(self, ceiling: RipCeiling) -> bool:
+        """Takes in the patterns that reach highest; False where all of them are known."""
+        known = {pattern.widths for pattern in self.patterns}
+        new = [RipPattern(w, (0,) * len(w)) for w in ceiling.patterns() if w not in known]
+        if not new or self.stock is None or len(known) + len(new) > MOST_PATTERNS:
+            return False
+        self.patterns += new
+        self.clipped_patterns += clipped_patterns(new, self.stock)
+        self._set_ceilings()
+        return True
+
+    def best(
+        self,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        *,
+        enough: int = 1,
+        lean: bool = False,
+        deadline: float = np.inf,
+    ) -> Fillings:
+        """Up to about `limit` of the most valuable fillings worth at least `threshold`."""
+        asked = (duals, threshold, limit, enough, lean, deadline)
+        found = self._best_of_listed(*asked)
+        ceiling = self._ceiling(duals)
+        if ceiling is None:
+            return found if self.all_patterns else replace(found, upper=np.inf)
+        while (
+            not len(found.values)
+            and threshold <= ceiling.upper
+            and now() < deadline
+            and self._grow_patterns(ceiling)
+        ):
+            found = self._best_of_listed(*asked)
+        return replace(found, upper=ceiling.upper)
+
+    def _best_of_listed(
+        self, duals: Floats, threshold: float, limit: int, enough: int, lean: bool, late: float
+    ) -> Fillings:
+        """As `best`, with the patterns that are listed."""
+        tables = self._tables(duals)
+        upper = tables.whole
+        if upper < threshold:
+            return self._none(upper)
+        if lean and self.listing is None:
+            found = self._swift(tables, duals, threshold, limit)
+            if len(found.values):
+                return found
+        found = self._none(upper)
+        skipped = max(0, self._share - 1) if lean else 0
+        for place, share in enumerate(SHARES[skipped:], skipped):
+            goal = max(threshold, upper - share * (upper - min(threshold, upper)))
+            goal = threshold if share == 1.0 else goal
+            try:
+                found = self._grown(tables, duals, goal, limit, lean=lean, late=late)
+            except TooMany:
+                found = replace(self._none(upper), complete=False)
+                break
+            if found.complete and self.complete and not len(found.values):
+                upper = min(upper, goal)
+            if len(found.values) >= enough:
+                self._share = place
+                break
+        if found.complete and self.complete and len(found.values):
+            upper = min(upper, float(found.values[0]) + TINY)
+        elif self.listing is None and not (found.complete or lean or len(found.values)):
+            found = self._capped_best(tables, duals, threshold, limit, late)
+            upper = min(upper, found.upper)  # what a higher goal ruled out holds too
+        return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
+
+    def _capped_best(
+        self, tables: Tables, duals: Floats, threshold: float, limit: int, late: float
+    ) -> Fillings:
+        """As `best`, looked for under a ceiling that counts no part more often than it is wanted:
+        slower, but there is less to look at, so that nothing is left out where nothing is there."""
+        capped = self._capped(tables, duals, threshold)
+        upper = capped.upper
+        if upper < threshold:
+            return self._none(upper)
+        try:
+            found = self._grown(
+                capped.tables, duals, threshold, limit, late=late, taken=capped.taken
+            )
+        except TooMany:
+            return replace(self._none(upper), complete=False)
+        if found.complete and self.complete:
+            upper = min(upper, float(found.values.max(initial=threshold)) + TINY)
+        return replace(found, upper=upper)
+
+    def _swift(self, tables: Tables, duals: Floats, threshold: float, limit: int) -> Fillings:
+        """As `best`, from no more than the best block at each length."""
+        goal = Goal(threshold - TINY, limit, None, lean=True)
+        most = max(SWIFT_LEAST, BLOCK_FAN * limit)
+        known, found = self.ceilings.spots(tables.listed), []
+        for place, patterns in enumerate((self.patterns, self.clipped_patterns)):
+            reach = tables.spot_reach[place]
+            good = np.flatnonzero(reach >= goal.value)
+            if len(good) > most:
+                good = good[np.argpartition(-reach[good], most)[:most]]
+            blocks = swift_blocks(
+                patterns, known[place], good, tables.listed, self.shelves, self.bounds
+            )
+            found.append(self._apart(tables, blocks, patterns))
+        plain, ends = found
+        return self._filled(tables, duals, plain, ends, goal, goal.value)
+
+    def all_above(
+        self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
+    ) -> Fillings:
+        """Every filling worth at least `threshold`; `complete` is False beyond `limit`."""
+        capped = self._capped(self._tables(duals), duals, threshold)
+        if capped.upper < threshold:
+            return self._none(capped.upper)
+        try:
+            found = self._grown(
+                capped.tables, duals, threshold, limit, deadline, taken=capped.taken
+            )
+        except TooMany:
+            return replace(self._none(capped.upper), complete=False)
+        return replace(found, upper=capped.upper)
+
+    def _capped(self, tables: Tables, duals: Floats, threshold: float) -> CappedCeiling:
+        """The ceiling for boards with no part more often than it is wanted."""
+        if self.listing is not None or tables.whole < threshold:
+            return CappedCeiling(tables.whole, 0.0, tables)
+        return self.ceilings.capped(duals, self.bounds, threshold, tables)
+
+    def quick(self, worth: Floats) -> Fillings:
+        """A few good fillings for these values, from the best strip of each length."""
+        least = float(worth[worth > 0].min())
+        found = self.best(worth, least, QUICK_BEAM, lean=True)
+        return found if len(found.values) else self.best(worth, least, QUICK_BEAM)
+
+    def _none(self, upper: float) -> Fillings:
+        empty = np.zeros((0, len(self.bounds)), dtype=np.int64)
+        return Fillings(empty, np.zeros(0), upper, self.complete, lambda i: ())
+
+    def _grown(
+        self,
+        tables: Tables,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        deadline: float | None = None,
+        lean: bool = False,
+        late: float = np.inf,
+        taken: float = 0.0,
+    ) -> Fillings:
+        """taken: what the tables' values may be less than those for the duals."""
+        goal = Goal(threshold - taken - TINY, limit, deadline, lean, late)
+        if self.listing is not None:
+            plain = self._picked(tables, self.listing.plain, 0, goal)
+            ends = self._picked(tables, self.listing.ends, 1, goal)
+        else:
+            plain = self._blocks(tables, self.patterns, goal, self.plain_length)
+            ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
+        return self._filled(tables, duals, plain, ends, goal, threshold - TINY)
+
+    def _filled(
+        self,
+        tables: Tables,
+        duals: Floats,
+        plain: Blocks,
+        ends: Blocks,
+        goal: Goal,
+        least: float,
+    ) -> Fillings:
+        """Boards of these blocks that are worth the goal, and `least` for the duals."""
+        listed = {width: strips.counts for width, strips in tables.listed.items()}
+        strips = self.listing.strips if self.listing is not None else listed
+        boards = BoardGrowth(self, tables, plain, ends, goal)
+        counts, picks, complete = boards.grow()
+        values = counts @ duals
+        spend(CALL + CELL * counts.size)
+        good = np.flatnonzero(values >= least)
+        good = good[np.argsort(-values[good], kind="stable")]
+        complete = complete and self.complete and plain.complete and ends.complete
+        sources = (ends, self.clipped_patterns), (plain, self.patterns)
+        recipe = partial(recipe_of, self.shelves, self.eared, strips, sources, picks[good])
+        return Fillings(counts[good], values[good], tables.whole, complete, recipe)
+
+    def _blocks(
+        self, tables: Tables, patterns: Sequence[RipPattern], goal: Goal, length: int
+    ) -> Blocks:
+        """Blocks that can be part of a filling worth `goal`, shortest of equal contents."""
+        most = max((len(pattern.widths) for pattern in patterns), default=1)
+        found = [no_blocks(len(self.bounds), most)]
+        reach = tables.reach if patterns is self.patterns else tables.end_reach
+        numbers = np.arange(len(patterns))
+        if goal.deadline is None:  # a strict list also has blocks of what is worth nothing
+            numbers = np.flatnonzero(reach >= goal.value)
+        if goal.deadline is None and len(numbers) > PATTERN_FAN:
+            found[0].complete = False
+            numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
+        for number in numbers.tolist():
+            spend(CALL / 2)
+            growth = pattern_growth(self, tables, patterns[number], goal, length)
+            if growth is not None:
+                found.append(growth.blocks(number, most))
+        joined = self._apart(tables, joined_blocks(found), patterns)
+        return self._best_of(tables, joined, goal)
+
+    def _apart(self, tables: Tables, blocks: Blocks, patterns: Sequence[RipPattern]) -> Blocks:
+        """The blocks that hold something, of equal ones the shortest; at the dog-eared end as
+        long as their strips really need there, and never shorter than the ear."""
+        if self.eared is not None and patterns is not self.patterns:
+            lengths = eared_lengths(self.eared, patterns, blocks, tables.listed)
+            blocks.lengths = np.maximum(lengths, self.ear)
+            blocks = picked_blocks(blocks, np.flatnonzero(blocks.lengths <= self.length))
+        spend(CALL + ROW * len(blocks.values))
+        keep = shortest_of_each(self.packer.pack(blocks.counts), blocks.lengths)
+        return picked_blocks(blocks, keep[np.any(blocks.counts[keep], axis=1)])
+
+    def _picked(self, tables: Tables, listed: Blocks, which: int, goal: Goal) -> Blocks:
+        """Of the listed blocks those that can be part of a filling worth `goal`."""
+        listed = replace(listed, values=tables.worth[which])
+        reach = listed.values + tables.rest(self.length - listed.lengths)
+        blocks = picked_blocks(listed, np.flatnonzero(reach >= goal.value))
+        return self._best_of(tables, blocks, goal)
+
+    def _best_of(self, tables: Tables, blocks: Blocks, goal: Goal) -> Blocks:
+        """The blocks that reach highest, as many as the goal's limit allows."""
+        most = BLOCK_FAN * goal.limit
+        if goal.deadline is not None or len(blocks.values) <= most:
+            return blocks
+        reach = blocks.values + tables.rest(self.length - blocks.lengths)
+        best = picked_blocks(blocks, np.argpartition(-reach, most)[:most])
+        best.complete = False
+        return best

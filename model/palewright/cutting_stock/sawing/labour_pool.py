@@ -1,0 +1,261 @@
+"""Ways to fill a board with what a board cut so costs, and new ones from the blocks of all.
+
+The search for boards meets a few hundred fillings. What its blocks make together in other ways is
+far more, and that is where fillings lie that share saw settings: any blocks that fit a board's
+length are one, at most one of them at the dog-eared end. The best for given prices is a knapsack
+over lengths.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock.master.highs import INFINITY
+from palewright.cutting_stock.master.integer_master import Choice, Question
+from palewright.cutting_stock.master.restricted_master import Column
+from palewright.cutting_stock.problem.integer_units import PRICE_STEP
+from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
+from palewright.cutting_stock.problem.records import Labour
+from palewright.cutting_stock.problem.work_clock import CELL, spend
+from palewright.cutting_stock.sawing.saw_settings import FactBook, Key
+from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, recipe_counts
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
+
+GRID = 250
+"""Units of length (a quarter of a millimetre) of a knapsack's cell: lengths are rounded to it and
+what is found is measured exactly, so that a filling a hair too long is left out."""
+
+FOUND = 12
+"""So many fillings of a kind of board at most are taken in at once."""
+
+LAID = 6e-4
+"""Seconds of work to lay out a block and count its cuts and settings."""
+
+
+@dataclass(frozen=True)
+class Blocks:
+    """The blocks of one kind of board, n of them, and what every board of the kind has.
+
+    Attributes:
+        recipes: how each is cut.
+        taken: (n,) length with kerf that it takes of a board's square part.
+        clipped: (n,) whether it holds the dog-eared end.
+        counts: (n, m) parts that it makes.
+        cuts: (n,) what its cuts cost.
+        needs: (n, s) whether it needs each setting, those of a bare board left out.
+        room: length that there is.
+        cost: of a board with the work on it, before any block.
+        bare: (s,) whether a board needs each setting before any block.
+    """
+
+    recipes: tuple[BlockRecipe, ...]
+    taken: Ints
+    clipped: Flags
+    counts: Ints
+    cuts: Floats
+    needs: Flags
+    room: int
+    cost: float
+    bare: Flags
+
+    def best(self, values: Floats) -> Iterator[tuple[float, list[int]]]:
+        """Some of the most valuable boards, each as its value and its blocks: the best of plain
+        blocks alone, and the best beside each block at the dog-eared end. values: (n,)."""
+        cells = self.room // GRID
+        size = np.maximum(1, np.rint(self.taken / GRID)).astype(np.int64)
+        fits = size <= cells
+        plain = np.flatnonzero(~self.clipped & fits & (values > 0.0))
+        plain = plain[np.lexsort((-values[plain], size[plain]))]
+        tops = np.maximum.accumulate(np.append(0.0, values[plain]))
+        items = plain[values[plain] > tops[:-1]]  # a longer one is of use only where worth more
+        worth, last = np.zeros(cells + 1), np.full(cells + 1, -1)
+        for i in items:
+            step = int(size[i])
+            for at in range(step, cells + 1, step):
+                here = slice(at, min(at + step, cells + 1))
+                more = worth[at - step : here.stop - step] + values[i]
+                better = more > worth[here]
+                worth[here] = np.where(better, more, worth[here])
+                last[here][better] = i
+        spend(3 * CELL * cells * len(items))
+        ends = [(float(worth[cells]), -1)]
+        for i in np.flatnonzero(self.clipped & fits):
+            ends.append((float(values[i] + worth[cells - size[i]]), int(i)))
+        for value, end in sorted(ends, reverse=True)[:FOUND]:
+            blocks, at = [] if end < 0 else [end], cells if end < 0 else cells - int(size[end])
+            while at > 0 and last[at] >= 0:
+                blocks.append(int(last[at]))
+                at -= int(size[last[at]])
+            if value > 0.0 and self.taken[blocks].sum() <= self.room:
+                yield value, blocks
+
+
+class Pool:
+    """Fillings with what a board cut so costs, and the settings that it needs.
+
+    A filling's cuts and settings are those of its blocks: fillings share them, so that few have to
+    be laid out. A block that ends with the board may be a cut less; what is finished is counted
+    cut by cut.
+
+    Attributes:
+        kinds: the blocks of each kind of board.
+        columns: the fillings, n of them.
+        costs: (n,) of a board with the work on it, but for settings.
+        needs: (n, s) whether it needs each setting, 0 or 1.
+        makes: (m, n) how often it makes each part.
+        boards: (n,) what is paid for boards, in steps of the price.
+        caps: (n,) how many boards cut so could be of use.
+    """
+
+    def __init__(
+        self, book: FactBook, question: Question, columns: Sequence[Column], labour: Labour
+    ) -> None:
+        self.book, self.question, self.labour = book, question, labour
+        self.settings: dict[Key, int] = {}
+        kinds = range(len(book.question.stock))
+        self._few = [kind for kind in kinds if question.kinds[kind].available is not None]
+        met: list[dict[BlockRecipe, int]] = [{} for _ in kinds]
+        recipes = [column.recipe() for column in columns]
+        for column, recipe in zip(columns, recipes, strict=True):
+            for block in recipe:
+                met[column.kind].setdefault(block, len(met[column.kind]))
+        for kind in kinds:
+            for some in ((), *((block,) for block in met[kind])):
+                for key in sorted(book.of(kind, some).settings):
+                    self.settings.setdefault(key, len(self.settings))
+        self.kinds = [self._blocks(kind, tuple(met[kind])) for kind in kinds]
+        self.columns: list[Column] = []
+        self.costs, self.boards, self.caps = np.zeros(0), np.zeros(0), np.zeros(0)
+        self.needs, self.makes = (
+            np.zeros((0, len(self.settings))),
+            np.zeros((len(question.demand), 0)),
+        )
+        self._place: dict[tuple[int, bytes], int] = {}
+        self._known: dict[tuple[int, bytes, bytes], float] = {}
+        self.take(
+            (column, [met[column.kind][block] for block in recipe])
+            for column, recipe in zip(columns, recipes, strict=True)
+        )
+
+    def _blocks(self, kind: int, recipes: tuple[BlockRecipe, ...]) -> Blocks:
+        """The blocks of a kind of board with their facts."""
+        book, stock = self.book, self.book.question.stock[kind]
+        spend(LAID * (1 + len(recipes)))
+        bare = self._flags(book.of(kind, ()).settings)
+        none = self._cuts(kind, ())
+        clipped = np.array([block.clipped for block in recipes], bool)
+        lengths = np.array([book.block_length(kind, block) for block in recipes], np.int64)
+        size = len(self.question.demand)
+        counts = np.array([recipe_counts((block,), size) for block in recipes], np.int64)
+        flags = [self._flags(book.of(kind, (block,)).settings) & ~bare for block in recipes]
+        return Blocks(
+            recipes=recipes,
+            taken=lengths - stock.clipped * clipped,
+            clipped=clipped,
+            counts=counts.reshape(-1, size),
+            cuts=np.array([self._cuts(kind, (block,)) - none for block in recipes], float),
+            needs=np.array(flags, bool).reshape(-1, len(self.settings)),
+            room=stock.length - stock.clipped,
+            cost=stock.cost / PRICE_STEP + self.labour.board + none,
+            bare=bare,
+        )
+
+    def _flags(self, keys: frozenset[Key]) -> Flags:
+        """Which settings are among these, (s,)."""
+        found = np.zeros(len(self.settings), bool)
+        found[[self.settings[key] for key in keys]] = True
+        return found
+
+    def _cuts(self, kind: int, recipe: Recipe) -> float:
+        """What the cuts of a filling cost, laid out whole."""
+        facts = self.book.of(kind, recipe)
+        return facts.crosscuts * self.labour.crosscut + facts.rips * self.labour.rip
+
+    def made_of(self, kind: int, blocks: list[int]) -> Column:
+        """A filling of these blocks of a kind of board."""
+        known = self.kinds[kind]
+        recipe = tuple(known.recipes[i] for i in blocks)
+        cost = self.book.question.stock[kind].cost
+        return Column(known.counts[blocks].sum(0), kind, cost, lambda: recipe)
+
+    def take(self, fillings: Iterator[tuple[Column, list[int]]]) -> bool:
+        """Take in fillings with their blocks; whether one was news."""
+        rows = []
+        for column, blocks in fillings:
+            known, counts = self.kinds[column.kind], column.counts
+            cost = known.cost + float(known.cuts[blocks].sum())
+            needs = known.bare | known.needs[blocks].any(0)
+            key = (column.kind, counts.tobytes(), needs.tobytes())
+            if cost >= self._known.get(key, INFINITY):
+                continue
+            self._known[key] = cost
+            self._place.setdefault(key[:2], len(self.columns))
+            self.columns.append(column)
+            cap = np.max(
+                -(-self.question.demand // np.maximum(counts, 1)) * (counts > 0), initial=0
+            )
+            rows.append((cost, needs, counts, column.cost, cap))
+        if rows:
+            costs, needs_, counts_, boards, caps = (
+                np.array(x, float) for x in zip(*rows, strict=True)
+            )
+            self.costs, self.boards = np.append(self.costs, costs), np.append(self.boards, boards)
+            self.caps = np.append(self.caps, caps)
+            self.needs = np.vstack((self.needs, needs_))
+            self.makes = np.hstack((self.makes, counts_.T))
+        return bool(rows)
+
+    def uses(self, choice: Choice) -> Floats:
+        """How often a choice uses each filling (n,); it is known to be in the pool."""
+        found = np.zeros(len(self.columns))
+        for column, uses in choice.columns:
+            found[self._place[column.kind, column.counts.tobytes()]] += uses
+        return found
+
+    def choice(self, uses: Ints, lower: int) -> Choice:
+        """The fillings that are used (n,), as a choice."""
+        pairs = tuple((self.columns[i], int(uses[i])) for i in np.flatnonzero(uses))
+        return Choice(pairs, sum(column.cost * count for column, count in pairs), lower)
+
+    def paid(self, groups: Sequence[BoardGroup]) -> float:
+        """What boards cost with all work at the saw, as they are sawn."""
+        stock, labour = self.book.question.stock, self.labour
+        boards = sum(
+            one.count
+            * (stock[one.kind].cost / PRICE_STEP + labour.board + self._cuts(one.kind, one.recipe))
+            for one in groups
+        )
+        return boards + labour.setting * self.book.merit(groups).settings
+
+    def entries(self, here: Sequence[int] | Ints) -> Floats:
+        """What the fillings `here` put into the rows that every plan keeps (r, n): parts, then as
+        `sides`."""
+        return np.vstack((self.makes[:, here], self.sides([self.columns[i].kind for i in here])))
+
+    def sides(self, kinds: Sequence[int]) -> Floats:
+        """What a board of each of these kinds puts into the rows after the parts: its price,
+        whether it is of each kind of which few are there, whether it is an offcut."""
+        stock = self.book.question.stock
+        return np.array(
+            [
+                [stock[kind].cost for kind in kinds],
+                *([kind == few for kind in kinds] for few in self._few),
+                [stock[kind].on_hand for kind in kinds],
+            ],
+            float,
+        )
+
+    def limits(self, most: float, offcuts: int) -> tuple[Floats, Floats]:
+        """The least and the most of each row (r,): the demand, the price `most`, the boards that
+        are there, the offcuts to use."""
+        demand = self.question.demand.astype(float)
+        there = [float(self.question.kinds[k].available or 0) for k in self._few]
+        least = np.array([*demand, *[-INFINITY] * (1 + len(there)), offcuts])
+        return least, np.array([*[INFINITY] * len(demand), most, *there, INFINITY])

@@ -1,0 +1,257 @@
+"""What is bettered once the boards are fixed: equal block lengths, fewer strips, longer offcuts.
+
+A block may be crosscut longer than its strips need, so that one setting of the stop block serves
+several. Parts of strips that are as wide go into fewer of them, so that less is ripped and what is
+left of a board is one wide offcut. Blocks change places between boards, so that what is left over
+is one long offcut rather than many short ones; boards and settings stay as they are.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from palewright.cutting_stock.problem.integer_units import WholeStock
+from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe, StripRecipe
+from palewright.cutting_stock.sawing.layouts import strip_length
+from palewright.cutting_stock.sawing.saw_settings import FactBook
+from palewright.cutting_stock.sawing.surplus_parts import BoardGroup
+
+MOST_LENGTHS = 30
+
+
+def evened_blocks(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup]:
+    """The same boards with fewer block lengths, where boards have the length to spare.
+
+    Takes the pair of lengths nearest to each other that saves a setting, again and again.
+    """
+    best = list(groups)
+    while True:
+        better = _one_fewer(book, best)
+        if better is None:
+            return best
+        best = better
+
+
+def _one_fewer(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup] | None:
+    """The boards with one block length raised to another, or None where nothing is saved."""
+    settings = book.merit(groups).settings
+    lengths = sorted({length for group in groups for length in _lengths(book, group)})
+    if len(lengths) > MOST_LENGTHS:
+        return None
+    pairs = sorted(itertools.combinations(lengths, 2), key=lambda pair: pair[1] - pair[0])
+    for shorter, longer in pairs:
+        raised = [_raised(book, group, shorter, longer) for group in groups]
+        fitting = [group for group in raised if group is not None]
+        if len(fitting) == len(raised) and book.merit(fitting).settings < settings:
+            return fitting
+    return None
+
+
+def _lengths(book: FactBook, group: BoardGroup) -> list[int]:
+    return [book.block_length(group.kind, block) for block in group.recipe]
+
+
+def _raised(book: FactBook, group: BoardGroup, shorter: int, longer: int) -> BoardGroup | None:
+    """The group with its blocks of one length made longer, or None where they do not fit."""
+    lengths = _lengths(book, group)
+    if shorter not in lengths:
+        return group
+    stock = book.question.stock[group.kind]
+    for block, length in zip(group.recipe, lengths, strict=True):
+        if length == shorter and block.strips[0].width == stock.width:
+            return None  # nothing is ripped from it: the block is the part, and has to be exact
+    ears = 0 if any(block.clipped for block in group.recipe) else stock.clipped
+    if sum(longer if length == shorter else length for length in lengths) > stock.length - ears:
+        return None
+    recipe = tuple(
+        replace(block, length=longer) if length == shorter else block
+        for block, length in zip(group.recipe, lengths, strict=True)
+    )
+    return replace(group, recipe=recipe)
+
+
+def joined_strips(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup]:
+    """The same boards with fewer strips, wherever that asks for no more settings."""
+    best = list(groups)
+    for place, group in enumerate(groups):
+        recipe = tuple(_joined(book, group.kind, block) for block in group.recipe)
+        if recipe == group.recipe:
+            continue
+        tried = [*best[:place], replace(group, recipe=recipe), *best[place + 1 :]]
+        if book.merit(tried).settings <= book.merit(best).settings:
+            best = tried
+    return best
+
+
+def _joined(book: FactBook, kind: int, block: BlockRecipe) -> BlockRecipe:
+    """The block with strips joined; itself where that saves none. A strip at a dog-eared end,
+    which has its place across the board, stays as it is."""
+    if block.clipped or any(strip.offset is not None for strip in block.strips):
+        return block
+    stock, rip_first = book.question.stock[kind], book.question.saw.order == "rip-first"
+    room = stock.length - stock.clipped if rip_first else book.block_length(kind, block)
+    strips: list[StripRecipe] = []
+    for width, number in Counter(strip.width for strip in block.strips).items():
+        same = [strip for strip in block.strips if strip.width == width]
+        packed = _packed(book, same, room)
+        strips += packed if len(packed) < number else same
+    return replace(block, strips=tuple(strips)) if len(strips) < len(block.strips) else block
+
+
+def _packed(book: FactBook, strips: Sequence[StripRecipe], room: int) -> list[StripRecipe]:
+    """The parts of strips of one width, longest first, each in the first strip with room."""
+    question = book.question
+    parts = [part for strip in strips for part, copies in strip.parts for _ in range(copies)]
+    packed: list[StripRecipe] = []
+    for part in sorted(parts, key=lambda i: (-question.parts[i].length, i)):
+        for place, held in enumerate(packed):
+            more = Counter(dict(held.parts)) + Counter({part: 1})
+            longer = replace(held, parts=tuple(sorted(more.items())))
+            if strip_length(question, longer) <= room:
+                packed[place] = longer
+                break
+        else:
+            packed.append(StripRecipe(strips[0].width, ((part, 1),)))
+    return packed
+
+
+MOST_BOARDS = 8
+MOST_HELD = 60
+MOST_TRIES = 400
+ROUNDS = 3
+
+
+@dataclass(frozen=True)
+class _Block:
+    """A block as it is moved, and its length with kerf."""
+
+    recipe: BlockRecipe
+    length: int
+
+
+def gathered_waste(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup]:
+    """The same blocks on the same boards, the longest offcut as long as can be, then the next.
+
+    Looks at the few boards of each kind that have most to spare.
+    """
+    best = list(groups)
+    if book.question.saw.order == "rip-first":
+        return best
+    for kind in sorted({group.kind for group in best}):
+        tried = _repacked(book, best, kind)
+        if book.merit(tried) < book.merit(best):
+            best = tried
+    return best
+
+
+def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[BoardGroup]:
+    """The groups with the roomiest boards of one kind packed anew."""
+    mine = [group for group in groups if group.kind == kind]
+    mine.sort(key=lambda g: (-book.of(kind, g.recipe).total, g.count))
+    stock = book.question.stock[kind]
+    taken: list[Recipe] = []
+    left = [group for group in groups if group.kind != kind]
+    for group in mine:
+        some = min(group.count, MOST_BOARDS - len(taken))
+        taken += [group.recipe] * some
+        if group.count > some:
+            left.append(replace(group, count=group.count - some))
+    blocks = [_Block(b, book.block_length(kind, b)) for recipe in taken for b in recipe]
+    packed: list[list[_Block]] = []
+    for _ in range(min(ROUNDS, len(taken) - 1)):
+        boards = _roomiest(blocks, len(taken) - len(packed), stock)
+        if boards is None:
+            return list(groups)
+        packed.append(boards[0])
+        rest = boards[1:]
+        blocks = [block for board in rest for block in board]
+    if not packed:
+        return list(groups)
+    packed += rest
+    new = [BoardGroup(kind, tuple(b.recipe for b in board), 1) for board in packed if board]
+    return [*left, *new]
+
+
+def _roomiest(
+    blocks: Sequence[_Block], boards: int, stock: WholeStock
+) -> list[list[_Block]] | None:
+    """The blocks on so many boards, the first one with the most room left; None if not found.
+
+    Tries what the first board may hold, least first, until the rest goes on the others. The
+    effort is limited by tries, not by the clock: the same plan always gets the same answer.
+    """
+    room = stock.length - stock.clipped
+    ordered = sorted(blocks, key=lambda b: (-_taken(b, stock), repr(b.recipe)))
+    least = sum(_taken(block, stock) for block in ordered) - (boards - 1) * room
+    for held in _lightest(ordered, least, stock):
+        rest = list(ordered)
+        for block in held:
+            rest.remove(block)
+        packed = _Packing(stock, boards - 1).of(rest)
+        if packed is not None:
+            return [held, *packed]
+    return None
+
+
+def _taken(block: _Block, stock: WholeStock) -> int:
+    """The length that a block takes of the square part of a board, with kerf."""
+    return block.length - (stock.clipped if block.recipe.clipped else 0)
+
+
+def _lightest(blocks: Sequence[_Block], least: int, stock: WholeStock) -> list[list[_Block]]:
+    """What one board may hold, from `least` units on, the lightest first; at most MOST_HELD."""
+    room = stock.length - stock.clipped
+    kinds = list(dict.fromkeys(blocks))[::-1]
+    found: list[tuple[int, list[_Block]]] = [(0, [])]
+    for kind in kinds:
+        more = []
+        most = 1 if kind.recipe.clipped else blocks.count(kind)
+        for load, held in found:
+            clipped = kind.recipe.clipped and any(block.recipe.clipped for block in held)
+            for copies in range(1, 0 if clipped else most + 1):
+                heavier = load + copies * _taken(kind, stock)
+                if heavier <= room:
+                    more.append((heavier, [*held, *[kind] * copies]))
+        found = sorted([*found, *more], key=lambda pair: pair[0])[: 20 * MOST_HELD]
+    return [held for load, held in found if load >= least][:MOST_HELD]
+
+
+class _Packing:
+    """Puts blocks on boards, longest first, each where it leaves least room, with some tries."""
+
+    def __init__(self, stock: WholeStock, boards: int) -> None:
+        self.stock = stock
+        self.rooms = [stock.length - stock.clipped] * boards
+        self.clipped = [False] * boards
+        self.held: list[list[_Block]] = [[] for _ in range(boards)]
+        self.tries = 0
+
+    def of(self, blocks: Sequence[_Block]) -> list[list[_Block]] | None:
+        """The blocks board by board; None where they do not fit, or not in MOST_TRIES."""
+        loads = [_taken(block, self.stock) for block in blocks]
+        return self.held if self._placed(blocks, loads, sum(loads), 0) else None
+
+    def _placed(self, blocks: Sequence[_Block], loads: Sequence[int], left: int, at: int) -> bool:
+        """Put the blocks from a place on, `left` long in all; whether they fit."""
+        if at == len(blocks):
+            return True
+        self.tries += 1
+        # blocks come longest first: room that is too short for the last is lost
+        if self.tries > MOST_TRIES or sum(r for r in self.rooms if r >= loads[-1]) < left:
+            return False
+        block, load, seen = blocks[at], loads[at], set()
+        for room, board in sorted((room, board) for board, room in enumerate(self.rooms)):
+            was = self.clipped[board]
+            if load > room or (room, was) in seen or (was and block.recipe.clipped):
+                continue
+            seen.add((room, was))
+            self.rooms[board], self.clipped[board] = room - load, was or block.recipe.clipped
+            self.held[board].append(block)
+            if self._placed(blocks, loads, left - load, at + 1):
+                return True
+            self.held[board].pop()
+            self.rooms[board], self.clipped[board] = room, was
+        return False

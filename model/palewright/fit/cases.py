@@ -1,0 +1,113 @@
+"""One box in one lumber case, with what the checks measure on it, each worked out once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from palewright.catalogue.lumber import LumberCase
+from palewright.catalogue.tolerances import TOLERANCES, Tolerances
+from palewright.construction.box_layout import Box
+from palewright.construction.joints import Joint
+from palewright.fit.findings import Finding
+from palewright.fit.screw_spans import ScrewSpans
+from palewright.fit.seats import Seat, seats_of
+from palewright.fit.ties import Ties
+from palewright.loads.box_loads import BoxLoads
+from palewright.solids.convex_prisms import Overlap, Prism, PrismSet, cylinder
+
+_ROUNDING = 1e-6
+
+
+@dataclass(frozen=True)
+class FitCase:
+    """A laid-out box and the lumber case it was laid out in."""
+
+    box: Box
+    case: LumberCase
+    tolerances: Tolerances = TOLERANCES
+
+    @cached_property
+    def prisms(self) -> PrismSet:
+        """All boards as prisms."""
+        return PrismSet(self.box.boards)
+
+    @cached_property
+    def obstacles(self) -> dict[str, Prism]:
+        """Stand and trunk as prisms, by name."""
+        return {o.name: cylinder(o.radius, o.bottom, o.top) for o in self.box.obstacles}
+
+    @cached_property
+    def spans(self) -> ScrewSpans:
+        """Where every screw runs in every board."""
+        return ScrewSpans(self.box)
+
+    @cached_property
+    def ties(self) -> Ties:
+        """Which screws hold their boards together."""
+        return Ties(self.spans)
+
+    @cached_property
+    def clashes(self) -> list[tuple[str, str, Overlap]]:
+        """Pairs of boards that share volume, and what they share."""
+        prisms, limit, found = self.prisms, self.tolerances.clash_volume, []
+        for i, j in prisms.near_pairs:
+            shared = prisms.prisms[i].overlap(prisms.prisms[j])
+            if shared.volume > limit:
+                found.append((prisms.names[i], prisms.names[j], shared))
+        return found
+
+    @cached_property
+    def blocked(self) -> frozenset[tuple[str, str]]:
+        """Outer stave and what it meets of a side panel that does not enter its lip, both ways."""
+        tight = [seat for seat in self.seats if seat.clearance < -_ROUNDING]
+        pairs = [(seat.boards[0], other) for seat in tight for other in seat.boards[1::2]]
+        return frozenset(way for a, b in pairs for way in ((a, b), (b, a)))
+
+    @cached_property
+    def loads(self) -> BoxLoads:
+        """What the box weighs and carries."""
+        return BoxLoads(self.box)
+
+    @cached_property
+    def seats(self) -> list[Seat]:
+        """The seat at each of the four corners."""
+        return seats_of(self.box.boards)
+
+    @cached_property
+    def contacts(self) -> dict[str, dict[tuple[str, str], float]]:
+        """Contact areas (mm²) by joint, then by (pressed board, board it touches)."""
+        return {joint.name: self._contacts_of(joint) for joint in self.box.joints}
+
+    def _contacts_of(self, joint: Joint) -> dict[tuple[str, str], float]:
+        """Return the contact areas of one joint: press by a hair, measure what is shared."""
+        hair = self.tolerances.touch
+        found = {}
+        for name in joint.boards:
+            pressed = self.prisms[name].moved([hair * x for x in joint.direction])
+            for other in joint.onto:
+                shared = pressed.overlap(self.prisms[other]).volume
+                if shared > 0:
+                    found[name, other] = shared / hair
+        return found
+
+
+Check = Callable[[FitCase], Iterator[Finding]]
+CHECKS: list[Check] = []
+"""Checks that run in every lumber case."""
+
+DESIGN_CHECKS: list[Check] = []
+"""Checks that look at cut sizes alone: they run once, on nominal lumber."""
+
+
+def check(function: Check) -> Check:
+    """Register a check that runs in every lumber case."""
+    CHECKS.append(function)
+    return function
+
+
+def design_check(function: Check) -> Check:
+    """Register a check that does not depend on how thick the lumber turned out."""
+    DESIGN_CHECKS.append(function)
+    return function

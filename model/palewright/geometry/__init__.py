@@ -1,0 +1,1 @@
+"""Plane geometry without boards: polygons, and outlines for a router."""

@@ -1,0 +1,1 @@
+"""The box side of the cut planner: what a batch demands, its plans, the saw list."""

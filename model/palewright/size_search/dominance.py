@@ -1,0 +1,84 @@
+"""Part lists compared: whether one takes as many boards as another, or more, without a plan.
+
+Two lists are of one shape where their parts pair off, with equal widths and parallel end cuts at
+the same places in both. If then every part of the first is as wide and as long as its partner, in
+at least as many copies, every plan of the first turns into a plan of the second: put each partner
+where the part was. Strips stay strips, since parts of equal width have partners of equal width.
+Rows stay as short: a cut that two parts share in the first, their partners share as well, and
+where that saves less (by the end's angle), the partners are shorter by as much; this is what the
+lengths without half of each saving are compared for. So no plan of the first takes fewer boards
+than the second's bound. Parts that every higher box has too rule sizes out at once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from palewright.cutting_stock import PartDemand, SawSettings
+from palewright.cutting_stock.problem.integer_units import rounded_up
+from palewright.cutting_stock.problem.shared_mitres import mitre_ends
+
+
+@dataclass(frozen=True, slots=True)
+class PartShape:
+    """A part list: what must be equal in another for the two to be compared, and its numbers.
+
+    Attributes:
+        key: roles and kits, which widths are equal, which ends are parallel.
+        numbers: for each part copies, width and lengths with and without shared cuts, in units of
+            the cut planner; shape (6 x parts,).
+    """
+
+    key: tuple[object, ...]
+    numbers: NDArray[np.int64]
+
+    def within(self, other: PartShape) -> bool:
+        """Return whether every plan of the other is one of this, parts exchanged."""
+        return self.key == other.key and bool((self.numbers <= other.numbers).all())
+
+
+def shape_of(parts: Sequence[PartDemand], saw: SawSettings) -> PartShape:
+    """Return the shape of a part list that is cut from one stock."""
+    kerf = rounded_up(saw.kerf)
+    ordered = sorted(parts, key=lambda part: (part.kit, part.role, -part.width, -part.length))
+    widths: dict[int, int] = {}
+    slopes: dict[int, int] = {0: 0}
+    key, numbers = [], []
+    for part in ordered:
+        left, right = part.end_angles
+        width, length = rounded_up(part.width), rounded_up(part.length)
+        ends = mitre_ends(max((left, right), (-right + 0.0, -left + 0.0)), width, kerf)
+        lines = tuple(slopes.setdefault(slope, len(slopes)) for slope in ends.slopes)
+        key.append((part.kit, part.role, widths.setdefault(width, len(widths)), lines))
+        one, two = ends.savings
+        double = 2 * length
+        numbers += [part.count, width, double, double - one, double - two, double - one - two]
+    return PartShape(tuple(key), np.array(numbers, dtype=np.int64))
+
+
+_SURE = ("stave", "filler", "stile", "slat", "cleat", "cap")
+"""Roles of the boards that a higher box has as well: as many, as wide, as long or longer."""
+
+_UPRIGHT = ("stave", "filler", "stile")
+
+
+def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
+    """Return parts of a box that one ``higher`` by so much (mm) has too, as long as there.
+
+    Stiles, staves and fillers reach from the foot or the ground to the top, and how a wall is
+    divided does not depend on its height; neither do floor and cap.
+    """
+    shortest = min((part.length for part in parts if part.role == "stave"), default=math.inf)
+    shortest = min((part.length for part in parts if part.role == "filler"), default=shortest)
+    sure = []
+    for part in parts:
+        if part.role not in _SURE or (part.role == "stile" and part.length < shortest - 1e-6):
+            continue
+        longer = part.length + higher if part.role in _UPRIGHT else part.length
+        sure.append(replace(part, length=longer))
+    return sure

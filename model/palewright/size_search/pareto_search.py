@@ -1,0 +1,300 @@
+"""The largest boxes that N boards make: the sizes of which none is beaten in every dimension.
+
+The widths and depths of the ``size`` table are gone through, narrow and shallow ones first; over
+each, `size_columns` finds the greatest height that fits together and that N boards make, for
+every N at once. What one finds helps the next, but each size is settled by a proof of its own.
+Sizes that the first look leaves open get a longer one if no size that was found beats them, and
+are told if that leaves them open as well. What each look and the whole search may take is counted
+work (`cutting.clocks`), not time, so that a busy machine finds what a quiet one does.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import Executor, Future
+from dataclasses import dataclass, field
+from typing import Protocol, TypeVar
+
+from palewright.parameters.tables import Parameters
+from palewright.size_search.height_search import (
+    ColumnAnswer,
+    ColumnAsk,
+    Look,
+    column_answer,
+    completed,
+    later_look,
+)
+from palewright.size_search.pareto_sizes import (
+    BoxSize,
+    Frontier,
+    OpenSize,
+    RefusedSize,
+    Sides,
+    holds,
+    is_beaten,
+    not_reached,
+    unbeaten,
+)
+from palewright.size_search.size_grid import heights_of, is_square, places_of, ways_of
+
+WORK = 600.0
+"""Counted work for the whole search, in seconds of a quiet processor."""
+
+LATER_SHARE = 0.1
+"""Of it at least for longer looks at what the first looks leave open; else what those left over."""
+
+LONG_LOOK = 10.0
+"""Work for each of them, or a twentieth of all where that is less."""
+
+FIRST_LOOK = 1.2
+"""Work for the first cut plan of a size; most need a tenth of it."""
+
+_TIGHT = 0.93
+"""Where to look first: the quick bound of the greatest box of N boards is about this share of N."""
+
+_AHEAD = 6
+"""So many widths and depths are searched side by side at most, fewer where they form one line."""
+
+_NEAR_STEPS = 3
+"""Needs are passed on to widths and depths so many steps larger."""
+
+Answer = TypeVar("Answer")
+
+
+class Tell(Protocol):
+    """Is told what is being done, and how many of how many steps are."""
+
+    def __call__(self, what: str, done: int, steps: int) -> None:
+        """Take note."""
+
+
+def frontiers_of(
+    parameters: Parameters,
+    boards: Sequence[int],
+    executor: Executor | None = None,
+    progress: Tell | None = None,
+    work: float = WORK,
+) -> list[Frontier]:
+    """Return the frontier of each number of boards, in the order asked.
+
+    Args:
+        parameters: the variant; its ``size`` table says where to look.
+        boards: numbers of boards, each from 1.
+        executor: runs the searches side by side, one a width and depth; any executor of
+            `concurrent.futures` or with its interface. None: one after the other, here. What is
+            found does not depend on it.
+        progress: told how far the search is.
+        work: counted work for the search, in seconds of a quiet processor; widths and depths
+            that are not reached by then are told, as are sizes left open.
+
+    Raises:
+        InputError: if the ranges of the ``size`` table hold no size, or too many, or if the
+            lumber is not kept.
+    """
+    for role in ("board", "cap", "post", "strip"):
+        parameters.stock_of(role)  # else no size would have a box, and none say why
+    ways_of(parameters)
+    search = _Search(parameters, sorted(set(boards)), _Crew(executor), progress, work)
+    search.look_everywhere()
+    search.look_again()
+    search.complete()
+    found = {count: search.frontier(count) for count in search.boards}
+    return [found[count] for count in boards]
+
+
+def frontier_of(parameters: Parameters, boards: int) -> Frontier:
+    """Return the largest boxes that so many boards of the panels' stock make."""
+    return frontiers_of(parameters, [boards])[0]
+
+
+@dataclass
+class _Crew:
+    """Those who do the work: an executor, or the caller itself."""
+
+    executor: Executor | None
+
+    def answers(
+        self, work: Callable[..., Answer], asks: Iterable[tuple[object, ...]], ahead: int
+    ) -> Iterator[Answer]:
+        """Yield the answers in the order of the asks.
+
+        Each ask is made when all but the last ``ahead`` - 1 before it are answered, whoever works
+        and however fast, so that what an ask is made of is always the same.
+        """
+        tasks: deque[Future[Answer]] = deque()
+        try:
+            for ask in asks:
+                tasks.append(self._begun(work, ask))
+                if len(tasks) == ahead:
+                    yield tasks.popleft().result()
+            while tasks:
+                yield tasks.popleft().result()
+        except Exception:  # not an interrupt: whoever made a pool of processes ends them then
+            for task in tasks:
+                task.cancel()
+            raise
+
+    def _begun(self, work: Callable[..., Answer], ask: tuple[object, ...]) -> Future[Answer]:
+        if self.executor is not None:
+            return self.executor.submit(work, *ask)
+        task: Future[Answer] = Future()
+        task.set_result(work(*ask))
+        return task
+
+
+@dataclass
+class _Search:
+    """What is found so far, for all numbers of boards."""
+
+    parameters: Parameters
+    boards: list[int]
+    crew: _Crew
+    progress: Tell | None
+    most: float
+    work: float = 0.0
+    unreached: list[tuple[float, float]] = field(default_factory=list)
+    offered: dict[int, list[BoxSize]] = field(default_factory=dict)
+    refused: list[RefusedSize] = field(default_factory=list)
+    open: dict[int, list[OpenSize]] = field(default_factory=dict)
+    columns: dict[tuple[float, float], ColumnAnswer] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.offered = {count: [] for count in self.boards}
+        self.open = {count: [] for count in self.boards}
+
+    def _tell(self, what: str, done: int, steps: int) -> None:
+        if self.progress is not None:
+            self.progress(what, done, steps)
+
+    def look_everywhere(self) -> None:
+        """Ask for every width and depth; each ask is made with what is known by then."""
+        places, heights = places_of(self.parameters), tuple(heights_of(self.parameters))
+        ahead = 2 if is_square(self.parameters) else _AHEAD
+
+        def asks() -> Iterator[tuple[object, ...]]:
+            for place in places:
+                if self.work < self.most:
+                    yield self.parameters, self._ask(place, heights)
+
+        self._tell("widths and depths", 0, len(places))
+        answers = self.crew.answers(column_answer, asks(), ahead)
+        for done, (place, answer) in enumerate(zip(places, answers, strict=False), start=1):
+            self.columns[place] = answer
+            self.work += answer.work
+            for count, size in answer.sizes:
+                self.offered[count].append(size)
+            for count, size_left in answer.open:
+                self.open[count].append(size_left)
+            self.refused += answer.refused
+            self._tell("widths and depths", done, len(places))
+        self.unreached = places[len(self.columns) :]
+
+    def _ask(self, place: tuple[float, float], heights: tuple[float, ...]) -> ColumnAsk:
+        width, depth = place
+        near = list(self._columns_near(width, depth))
+        last = near[-1] if near else None
+        needs = {id(need): need for column in near for need in column.known}
+        firsts = []
+        for count in self.boards:
+            held = [s.height for s in self.offered[count] if holds(s.sides, (width, depth, 0.0))]
+            beaten = max(held, default=0.0)
+            firsts.append((count, sum(height <= beaten + 1e-6 for height in heights)))
+        return ColumnAsk(
+            width=width,
+            depth=depth,
+            heights=heights,
+            boards=tuple(firsts),
+            known=tuple(needs.values()),
+            tight=last.tight if last else _TIGHT,
+            doubtful=last.doubtful if last else False,
+            work=FIRST_LOOK,
+        )
+
+    def _columns_near(self, width: float, depth: float) -> Iterator[ColumnAnswer]:
+        """Yield what is known of widths and depths a few steps smaller, the nearest last."""
+        reach = _NEAR_STEPS * self.parameters.size.step + 1e-6
+        for (w, d), column in self.columns.items():
+            if -1e-6 < width - w < reach and -1e-6 < depth - d < reach:
+                yield column
+
+    def look_again(self) -> None:
+        """Take a longer look at what was left open, unless a size that was found beats it."""
+        waiting = deque(
+            sorted(
+                (
+                    (size, count)
+                    for count in self.boards
+                    for size in self.open[count]
+                    if not self._beaten(size.sides, count)
+                ),
+                key=lambda one: -math.prod(one[0].sides),
+            )
+        )
+        self.open = {count: [] for count in self.boards}
+        asked: list[tuple[OpenSize, int]] = []
+        end = max(self.most, self.work + LATER_SHARE * self.most)
+        steps = len(waiting)
+        each = min(LONG_LOOK, self.most / 20)
+
+        def asks() -> Iterator[tuple[object, ...]]:
+            while waiting and self.work < end:
+                size, count = waiting.popleft()
+                if not self._beaten(size.sides, count):
+                    asked.append((size, count))
+                    yield self.parameters, size, count, each
+
+        for done, look in enumerate(self.crew.answers(later_look, asks(), _AHEAD)):
+            self._take(look, *asked[done])
+            self._tell("sizes left open", steps - len(waiting), steps)
+        for size, count in waiting:
+            self.open[count].append(size)
+
+    def _take(self, look: Look, size: OpenSize, count: int) -> None:
+        """Take in what a longer look found."""
+        self.work += look.work
+        if look.size is not None:
+            self.offered[count].append(look.size)
+        elif look.fault:
+            self.refused.append(RefusedSize(size.sides, look.fault))
+        elif look.lower <= count:
+            left = OpenSize(size.sides, size.way, int(look.lower), int(look.upper))
+            self.open[count].append(left)
+
+    def complete(self) -> None:
+        """Keep the sizes that none beats, with the best plan or its bound, and the whole cost."""
+        kept = {count: self._unbeaten(count) for count in self.boards}
+        sizes = list(dict.fromkeys(size for count in self.boards for size in kept[count]))
+        asks = [(self.parameters, size, FIRST_LOOK) for size in sizes]
+        done: dict[BoxSize, BoxSize] = {}
+        for size, whole in zip(sizes, self.crew.answers(completed, asks, _AHEAD), strict=True):
+            done[size] = whole
+            self._tell("sizes offered", len(done), len(sizes))
+        self.offered = {count: [done[size] for size in kept[count]] for count in self.boards}
+
+    def _unbeaten(self, count: int) -> list[BoxSize]:
+        """Return the sizes that so many boards make and of which none is beaten."""
+        sizes: dict[Sides, BoxSize] = {}
+        for fewer in self.boards:
+            for size in self.offered[fewer]:
+                if size.boards <= count and size.boards <= sizes.get(size.sides, size).boards:
+                    sizes[size.sides] = size
+        return unbeaten(sizes)
+
+    def _beaten(self, sides: Sides, count: int) -> bool:
+        return is_beaten(sides, self.offered[count])
+
+    def frontier(self, count: int) -> Frontier:
+        """Return what was found for one number of boards."""
+        refused = {one.sides: one for one in self.refused if not self._beaten(one.sides, count)}
+        made = {size.sides for size in self.offered[count]}
+        left = [one for one in self.open[count] if not self._beaten(one.sides, count)]
+        heights = heights_of(self.parameters)
+        return Frontier(
+            count,
+            tuple(self.offered[count]),
+            tuple(refused[sides] for sides in sorted(refused) if sides not in made),
+            tuple(sorted(left, key=lambda one: (one.sides, one.way.stile, one.way.rail))),
+            tuple(not_reached(self.unreached, heights, self.offered[count])),
+        )

@@ -1,0 +1,129 @@
+"""Sizes of which N boards make a box, as data: what was found, refused, and left open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from palewright.parameters.tables import StaveLayout
+
+Sides = tuple[float, float, float]
+"""Width, depth and height outside, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """How a size may be built: stiles and rails of the front, mm, and how walls are divided."""
+
+    stile: float
+    rail: float
+    layout: StaveLayout
+
+
+@dataclass(frozen=True, slots=True)
+class BoxSize:
+    """A size that N boards make, with the numbers of its plan. Lengths in mm, outside.
+
+    Attributes:
+        width, depth, height: outside.
+        way: stiles, rails and walls at this size.
+        boards: boards of the panels' stock that the plan uses.
+        lower_bound: no plan uses fewer.
+        yield_: share of those boards that becomes parts.
+        cost: of the boards of all stocks, in the shop's currency.
+    """
+
+    width: float
+    depth: float
+    height: float
+    way: Way
+    boards: int
+    lower_bound: int
+    yield_: float
+    cost: float
+
+    @property
+    def sides(self) -> Sides:
+        """Width, depth and height, mm."""
+        return self.width, self.depth, self.height
+
+    @property
+    def volume(self) -> float:
+        """Outside volume in litres."""
+        return self.width * self.depth * self.height / 1e6
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedSize:
+    """A size that was left out since it does not fit together, with the finding's code."""
+
+    sides: Sides
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenSize:
+    """A size of which the search left open whether so many boards make it.
+
+    At least ``lower_bound`` are needed, and a plan of ``upper_bound`` is known.
+    """
+
+    sides: Sides
+    way: Way
+    lower_bound: int
+    upper_bound: int
+
+
+@dataclass(frozen=True, slots=True)
+class Frontier:
+    """The largest boxes of N boards.
+
+    Attributes:
+        boards: N.
+        sizes: sizes of which none is beaten in every dimension, by width, then depth.
+        refused: sizes beaten by none of them that do not fit together, whatever they take.
+        open: sizes beaten by none of them that the search left open: a larger box may be among
+            them.
+        unreached: width and depth, mm, with how many heights over them are beaten by none, where
+            the search ended before: these are open as well.
+    """
+
+    boards: int
+    sizes: tuple[BoxSize, ...]
+    refused: tuple[RefusedSize, ...] = ()
+    open: tuple[OpenSize, ...] = ()
+    unreached: tuple[tuple[float, float, int], ...] = ()
+
+    @property
+    def undecided(self) -> int:
+        """How many sizes are open, those that were not reached included."""
+        return len(self.open) + sum(heights for _, _, heights in self.unreached)
+
+
+def holds(large: Sides, small: Sides) -> bool:
+    """Return whether a size is as large as another every way."""
+    return all(a >= b - 1e-6 for a, b in zip(large, small, strict=True))
+
+
+def is_beaten(sides: Sides, sizes: Iterable[BoxSize]) -> bool:
+    """Return whether one of some sizes is as large every way."""
+    return any(holds(size.sides, sides) for size in sizes)
+
+
+def unbeaten(sizes: Mapping[Sides, BoxSize]) -> list[BoxSize]:
+    """Return the sizes of which none holds another, in order of their sides."""
+    return [
+        size
+        for sides, size in sorted(sizes.items())
+        if not any(other != sides and holds(other, sides) for other in sizes)
+    ]
+
+
+def not_reached(
+    places: Iterable[tuple[float, float]], heights: Sequence[float], sizes: Sequence[BoxSize]
+) -> Iterator[tuple[float, float, int]]:
+    """Yield widths and depths with how many heights over them none of some sizes beats, if any."""
+    for width, depth in places:
+        left = sum(not is_beaten((width, depth, height), sizes) for height in heights)
+        if left:
+            yield width, depth, left

@@ -1,0 +1,122 @@
+"""What steps ask for in numbers: against the parameters and sizes that the boards came from."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+
+from palewright.assembly.assembly_steps import AssemblyStep, assembly_steps
+from palewright.assembly.step_facts import (
+    Press,
+    step_measures,
+    step_parts,
+    step_presses,
+    step_screws,
+)
+from palewright.design import Design, design
+from palewright.parameters.variant_files import load_variant, shipped_variants
+
+VARIANTS = tuple(shipped_variants())
+
+
+def design_of(name: str, *typed: str) -> Design:
+    return design(load_variant(name, list(typed)).parameters, name)
+
+
+def step_of(one: Design, key: str) -> AssemblyStep:
+    return next(step for step in assembly_steps(one.box) if step.key == key)
+
+
+def sizes_in(one: Design, key: str) -> dict[str, float]:
+    return {m.what: m.length for m in step_measures(step_of(one, key), one.box)}
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_groups_hold_all_screws_and_parts_all_boards(name: str) -> None:
+    one = design_of(name)
+    bought: dict[str, int] = {}
+    for step in assembly_steps(one.box):
+        groups = step_screws(step, one.box)
+        assert sum(group.count for group in groups) == len(step.screws)
+        for group in groups:
+            bought[group.kind.label] = bought.get(group.kind.label, 0) + group.count * step.times
+            if group.from_end is not None:
+                assert group.from_end >= 3 * group.kind.diameter - 1e-6
+            if group.spacing is not None:
+                assert 1.0 < group.spacing[0] <= group.spacing[1]
+        assert sum(count for _, count in step_parts(step, one.parts)) == len(step.added)
+        for part, _ in step_parts(step, one.parts):
+            assert set(part.boards) & set(step.added)
+        measures = step_measures(step, one.box)
+        assert len({m.what for m in measures}) == len(measures)
+        assert all(m.length > 0 for m in measures)
+    needed: dict[str, int] = {}
+    for screw in one.box.screws:
+        needed[screw.kind.label] = needed.get(screw.kind.label, 0) + 1
+    assert bought == needed
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_sizes_are_those_of_the_variant(name: str) -> None:
+    one = design_of(name)
+    sizes, p = one.box.sizes, one.parameters
+    frame = sizes_in(one, "front-frame")
+    assert frame["from the stiles' lower ends to the lower rail"] == pytest.approx(p.box.foot)
+    assert frame["from corner to corner, both ways alike"] == pytest.approx(
+        math.hypot(sizes.width, sizes.top)
+    )
+    staves = sizes_in(one, "front-staves")
+    assert staves["from each edge of the panel to the first stave"] == pytest.approx(sizes.lip)
+    assert staves.get("between staves", 0.0) == pytest.approx(sizes.gap, abs=0.5)
+    side = sizes_in(one, "left-staves")
+    assert side["from each edge of the panel to the first stave"] == pytest.approx(sizes.setback)
+    side = sizes_in(one, "left-frame")
+    assert side["from corner to corner, both ways alike"] == pytest.approx(
+        math.hypot(sizes.side_length, sizes.top)
+    )
+    for step in assembly_steps(one.box):
+        for measure in step_measures(step, one.box):
+            if measure.what == "between slats":
+                assert measure.length == pytest.approx(p.floor.gap)
+            if measure.what.startswith("the cap overhangs"):
+                assert measure.length == pytest.approx(p.cap.overhang)
+            if measure.what.endswith("to the cleat's upper edge"):
+                assert measure.length == pytest.approx(p.floor.rise)
+
+
+def test_a_changed_size_changes_what_is_printed() -> None:
+    wider = design_of("stoop-tub", "floor.gap=9 mm", "cap.overhang=31 mm", "panel.lip=50 mm")
+    assert sizes_in(wider, "box-3") == {"between slats": pytest.approx(9)}
+    assert list(sizes_in(wider, "box-4").values()) == [pytest.approx(31)]
+    edge = "from each edge of the panel to the first stave"
+    assert sizes_in(wider, "front-staves")[edge] == pytest.approx(50)
+
+
+def test_corner_screws_stand_as_far_apart_as_they_were_laid_out() -> None:
+    one = design_of("stoop-tub")
+    (group,) = step_screws(step_of(one, "box-1-screws"), one.box)
+    heights = sorted({s.head[2] for s in one.box.screws if s.name.startswith("front.stile-left/c")})
+    apart = [b - a for a, b in pairwise(heights)]
+    assert (group.count, group.through, group.into) == (8, ("stile",), "stile")
+    assert group.from_end == pytest.approx(min(heights[0], one.box.sizes.top - heights[-1]))
+    assert group.spacing == pytest.approx((min(apart), max(apart)), abs=2e-3)
+
+
+def test_screws_into_end_grain_have_no_end_distance() -> None:
+    one = design_of("porch-cube", "floor.kind=hung")
+    (group,) = step_screws(step_of(one, "box-3"), one.box)
+    assert group.from_end is None and group.spacing is None and group.into == "stave"
+
+
+def test_what_is_pressed_where_is_said_once() -> None:
+    one = design_of("stoop-tub")
+    assert [p.text for p in step_presses(step_of(one, "front-staves"), one.box)] == [
+        "stile, rail and brace tight against stave"
+    ]
+    cap = step_presses(step_of(one, "box-4"), one.box)
+    assert [p.text for p in cap] == ["cap tight against stile, rail and stave", "glue cap to cap"]
+    assert Press("bearing", ("slat",), ("cleat",)).text == "slat rests on cleat"
+    slid = step_of(design_of("winter-tub"), "box-3")
+    assert step_presses(slid, design_of("winter-tub").box) == ()

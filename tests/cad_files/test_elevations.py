@@ -1,0 +1,203 @@
+"""``elevations/*.dxf``: true size, real dimensions that say what they measure, clean to read."""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pyogrio
+import pytest
+
+from palewright.design import Design, design
+from palewright.parameters.variant_files import load_variant
+from palewright.reading.lengths import INCH, read_length
+from palewright_drawings.cad_files.elevation_dxf import (
+    SIZES_LAYER,
+    elevation_dxfs,
+    elevation_sheet,
+    ratio,
+)
+from palewright_drawings.dimensioning.box_chains import dimensioned
+from palewright_drawings.paper.figure import Figure, Stroke
+
+VIEWS = {"front": "front", "side": "right", "top": "top", "section": "level"}
+
+
+@pytest.fixture(scope="module", params=["stoop-tub", "bean-tower", "winter-tub", "terrace-crate"])
+def box(request: pytest.FixtureRequest) -> Design:
+    """An inch box, one with a trellis, a tree box, a metric one."""
+    return design(load_variant(request.param).parameters, request.param)
+
+
+@pytest.fixture(scope="module")
+def files(box: Design) -> dict[str, bytes]:
+    """The elevations of a box."""
+    return dict(elevation_dxfs(box))
+
+
+@pytest.fixture(scope="module")
+def drawings(files: dict[str, bytes]) -> dict[str, Any]:
+    """The elevations read back."""
+    return {
+        name: ezdxf.read(io.StringIO(content.decode("utf-8"))) for name, content in files.items()
+    }
+
+
+def unit(box: Design) -> float:
+    """Millimetres of one unit of the file."""
+    return INCH if box.parameters.product.units == "inch" else 1.0
+
+
+def test_one_file_a_view_and_every_reader_finds_it_clean(drawings: dict[str, Any]) -> None:
+    assert list(drawings) == list(VIEWS)
+    for name, drawing in drawings.items():
+        auditor = drawing.audit()
+        assert (auditor.errors, auditor.fixes) == ([], []), name
+        assert drawing.dxfversion == "AC1024"
+
+
+def test_units_and_extents_are_declared(box: Design, drawings: dict[str, Any]) -> None:
+    inch = box.parameters.product.units == "inch"
+    for name, drawing in drawings.items():
+        assert drawing.header["$INSUNITS"] == (1 if inch else 4)
+        x0, y0, x1, y1 = dimensioned(box, VIEWS[name]).bounds
+        low, high = drawing.header["$EXTMIN"], drawing.header["$EXTMAX"]
+        assert low[0] <= x0 / unit(box) + 1e-4 and low[1] <= y0 / unit(box) + 1e-4
+        assert high[0] >= x1 / unit(box) - 1e-4 and high[1] >= y1 / unit(box) - 1e-4
+
+
+def test_every_dimension_says_what_its_points_measure(
+    box: Design, drawings: dict[str, Any]
+) -> None:
+    inch = box.parameters.product.units == "inch"
+    half_step = INCH / 64 + 1e-4 if inch else 0.0501
+    for name, drawing in drawings.items():
+        figure = dimensioned(box, VIEWS[name])
+        entities = list(drawing.modelspace().query("DIMENSION"))
+        wanted = len(figure.dimensions) + len(figure.angles) + len(figure.widths)
+        assert len(entities) == wanted
+        for entity in entities:
+            dxf, text = entity.dxf, entity.dxf.text
+            if entity.dimtype == 5:
+                corner = dxf.defpoint4
+                rays = [
+                    math.atan2(point[1] - corner[1], point[0] - corner[0])
+                    for point in (dxf.defpoint2, dxf.defpoint3)
+                ]
+                measured = math.degrees((rays[1] - rays[0]) % (2 * math.pi))
+                assert float(text.removesuffix("%%d")) == pytest.approx(measured, abs=0.0501)
+                continue
+            dx, dy = dxf.defpoint3[0] - dxf.defpoint2[0], dxf.defpoint3[1] - dxf.defpoint2[1]
+            turn = math.radians(dxf.angle)
+            measured = abs(dx * math.cos(turn) + dy * math.sin(turn)) * unit(box)
+            assert abs(read_length(re.sub(r"^\d+ x ", "", text)) - measured) <= half_step
+            assert entity.get_measurement() * unit(box) == pytest.approx(measured, abs=1e-4)
+            assert text.isascii()
+
+
+def test_overall_sizes_are_the_parameters(box: Design, drawings: dict[str, Any]) -> None:
+    sizes = box.parameters.box
+    for name, keys in (("front", (sizes.width, sizes.height)), ("side", (sizes.depth,))):
+        found = [
+            entity.get_measurement() * unit(box)
+            for entity in drawings[name].modelspace().query("DIMENSION")
+            if entity.dimtype == 0
+        ]
+        for value in keys:
+            assert min(abs(value - other) for other in found) < 1e-3
+
+
+def test_the_text_that_is_drawn_is_the_text_that_is_stored(drawings: dict[str, Any]) -> None:
+    for drawing in drawings.values():
+        for entity in drawing.modelspace().query("DIMENSION"):
+            (drawn,) = [e for e in entity.get_geometry_block() if e.dxftype() == "MTEXT"]
+            assert drawn.text == entity.dxf.text
+            style = drawing.dimstyles.get(entity.dxf.dimstyle)
+            assert style.dxf.get("dimrnd", 0.0) == 0.0, "a reader that measures rounds nothing"
+
+
+def test_layers_are_plain_names_and_lines_are_what_they_mean(drawings: dict[str, Any]) -> None:
+    for drawing in drawings.values():
+        used = {entity.dxf.layer for entity in drawing.modelspace()}
+        used |= {
+            entity.dxf.layer
+            for dimension in drawing.modelspace().query("DIMENSION")
+            for entity in dimension.get_geometry_block()
+        }
+        assert all(re.fullmatch(r"[A-Z0-9_]+", layer) for layer in used - {"Defpoints"})
+        declared = {layer.dxf.name for layer in drawing.layers} - {"0", "Defpoints"}
+        assert declared == used - {"Defpoints"}
+    front = drawings["side"].layers
+    if front.has_entry("EDGE_HIDDEN"):
+        line = front.get("EDGE_HIDDEN").dxf.linetype
+        assert line == "EDGE_HIDDEN_LINE"
+        tags = drawings["side"].linetypes.get(line).pattern_tags.tags
+        dash, gap = (tag.value for tag in tags if tag.code == 49)
+        assert dash > 0 > gap and dash == pytest.approx(-4 * gap), "ISO 128: 12 to 3"
+    assert front.get("EDGE_SEEN").dxf.linetype == "Continuous"
+    assert front.get("EDGE_SEEN").dxf.lineweight == 50
+    assert front.get(SIZES_LAYER).dxf.lineweight == 18
+
+
+def test_no_line_is_doubled_or_of_no_length(drawings: dict[str, Any]) -> None:
+    for name, drawing in drawings.items():
+        seen = set()
+        for entity in drawing.modelspace().query("LINE"):
+            ends = frozenset(
+                (round(point.x, 4), round(point.y, 4))
+                for point in (entity.dxf.start, entity.dxf.end)
+            )
+            assert len(ends) == 2, name
+            key = (entity.dxf.layer, ends)
+            assert key not in seen, (name, key)
+            seen.add(key)
+
+
+def test_lines_lie_where_the_view_has_them_at_full_size(
+    box: Design, drawings: dict[str, Any]
+) -> None:
+    xs = [
+        end.x * unit(box)
+        for entity in drawings["front"].modelspace().query('LINE[layer=="EDGE_SEEN"]')
+        for end in (entity.dxf.start, entity.dxf.end)
+    ]
+    cap = box.parameters.cap.overhang
+    assert max(xs) - min(xs) == pytest.approx(box.parameters.box.width + 2 * cap, abs=1e-3)
+
+
+def test_another_reader_sees_the_same(
+    files: dict[str, bytes], drawings: dict[str, Any], tmp_path: Path
+) -> None:
+    for name, content in files.items():
+        path = tmp_path / f"{name}.dxf"
+        path.write_bytes(content)
+        meta, _, shapes, columns = pyogrio.raw.read(path)
+        layers = columns[list(meta["fields"]).index("Layer")]
+        read = [str(layer) for layer in layers]
+        space = drawings[name].modelspace()
+        for layer in {entity.dxf.layer for entity in space} - {SIZES_LAYER}:
+            wanted = sum(entity.dxf.layer == layer for entity in space)
+            assert read.count(layer) == wanted, (name, layer)
+        texts = columns[list(meta["fields"]).index("Text")]
+        told = {str(text) for text in texts if text}
+        for entity in space.query("DIMENSION"):
+            plain = entity.dxf.text.replace("%%d", "°")
+            assert any(plain in text for text in told), plain
+        assert len(shapes) == len(read)
+
+
+def test_the_same_box_gives_the_same_bytes(box: Design, files: dict[str, bytes]) -> None:
+    again = design(box.parameters, box.name)
+    assert dict(elevation_dxfs(again)) == files
+
+
+def test_letters_grow_with_the_box() -> None:
+    small = Figure("s", "", "", (Stroke("visible", ((0, 0), (100, 0))),))
+    large = Figure("l", "", "", (Stroke("visible", ((0, 0), (2000, 0))),))
+    assert (ratio(small), ratio(large)) == (1, 12)
+    sheet = elevation_sheet(large)
+    assert sheet.marking is not None and sheet.marking.text == pytest.approx(30.0)

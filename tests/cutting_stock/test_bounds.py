@@ -1,0 +1,275 @@
+"""Bounds where not all rip patterns are listed, and what dives remember: never above a plan."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, example, given, settings
+from hypothesis import strategies as st
+from scipy.optimize import linprog
+
+from cut_brute import fewest_boards
+from cut_cases import complaints_of
+from palewright.cutting_stock import (
+    PartDemand,
+    SawSettings,
+    StockBoard,
+    plan_cuts,
+    quick_bound,
+    whole_boards,
+)
+from palewright.cutting_stock.master.diving_heuristic import HASTE, Memory, _Dive, _State, dive
+from palewright.cutting_stock.master.integer_master import Question, covers
+from palewright.cutting_stock.master.restricted_master import Column, Covering, Kind
+from palewright.cutting_stock.planner import _areas, _question, _started
+from palewright.cutting_stock.pricing import rip_patterns as rips
+from palewright.cutting_stock.pricing.completion_bounds import RipCeiling
+from palewright.cutting_stock.pricing.three_stage import BlockFillings
+from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
+from palewright.cutting_stock.problem.work_clock import counted
+
+FENCE = StockBoard("fence", 1828.8, 139.7)
+EARED = StockBoard("eared", 1828.8, 139.7, clipped_end=25.4)
+SAW = SawSettings(kerf=3.175)
+SMALL = StockBoard("small", 40.0, 20.0)
+relaxed = settings(
+    max_examples=40,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)
+few_parts = st.lists(
+    st.builds(
+        PartDemand,
+        name=st.uuids().map(str),
+        length=st.integers(5, 36).map(float),
+        width=st.integers(3, 18).map(float),
+        count=st.integers(1, 2),
+    ),
+    min_size=1,
+    max_size=4,
+)
+
+
+def many_widths(number: int) -> list[PartDemand]:
+    """So many parts of even widths from 24 to 120 mm, always the same."""
+    rng = random.Random(number)
+    return [
+        PartDemand(
+            f"p{i}", rng.randint(70, 1500) * 1.0, rng.randint(12, 60) * 2.0, rng.randint(1, 8)
+        )
+        for i in range(number)
+    ]
+
+
+def asked(parts: list[PartDemand], board: StockBoard) -> tuple[WholeQuestion, Question]:
+    """The question as the planner puts it, without a clock."""
+    whole = whole_question(parts, [board], SAW)
+    return whole, _question(whole, math.inf)
+
+
+TIGHT = [PartDemand("a", 19.0, 9.0, 2), PartDemand("b", 20.0, 8.0, 2)]
+"""Two blocks that fill a board of 40 to the last bit."""
+
+
+@relaxed
+@example(TIGHT, 0, 0.0, False)
+@given(few_parts, st.integers(0, 99), st.sampled_from([0.0, 4.0]), st.booleans())
+def test_no_filling_is_worth_more_than_the_ceiling(
+    parts: list[PartDemand], seed: int, ear: float, single: bool
+) -> None:
+    board = StockBoard("board", 40.0, 20.0, clipped_end=ear)
+    saw = SawSettings(kerf=1.0, order="rip-first" if single else "best")
+    try:
+        whole = whole_question(parts, [board], saw)
+    except ValueError:
+        return
+    filler = _question(whole, math.inf).kinds[0].filler
+    if not isinstance(filler, BlockFillings):
+        return
+    worth = np.random.default_rng(seed).random(len(whole.parts))
+    fillings = filler.all_above(worth, 1e-3, 100_000)
+    assert fillings.complete
+    listed = {width: shelf.priced(worth) for width, shelf in filler.shelves.items()}
+    stock = whole.stock[0]
+    ceiling = RipCeiling(listed, stock.width, stock.length, single=single)
+    assert ceiling.upper >= max(fillings.values, default=0.0) - 1e-9
+    for pattern in ceiling.patterns():
+        assert sum(pattern) <= stock.width
+        assert all(sum(pattern) + width > stock.width for width in filler.shelves)
+
+
+@pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
+def test_the_ceiling_of_areas_is_hardly_more_than_the_board(board: StockBoard) -> None:
+    whole, question = asked(many_widths(60), board)
+    filler = question.kinds[0].filler
+    assert isinstance(filler, BlockFillings)
+    assert not filler.all_patterns
+    area = float(whole.stock[0].length * whole.stock[0].width)
+    upper = filler.best(_areas(whole), math.inf, 1, lean=True).upper
+    assert 0.9 * area < upper < 1.02 * area
+
+
+@relaxed
+@given(few_parts)
+def test_bounds_with_patterns_left_out_are_never_above_the_fewest_boards(
+    monkeypatch: pytest.MonkeyPatch, parts: list[PartDemand]
+) -> None:
+    monkeypatch.setattr(rips, "MOST_PATTERNS", 0)
+    monkeypatch.setattr(rips, "SAMPLED", 4)  # one for each width
+    saw = SawSettings(kerf=1.0)
+    sizes = [(int(p.length), int(p.width)) for p in parts for _ in range(p.count)]
+    plan = plan_cuts(parts, [SMALL], saw, time_limit=1.0, setup_time=0.0)
+    assert complaints_of(plan, parts, [SMALL], saw) == []
+    fewest = fewest_boards(sizes, 40, 20, 1)
+    assert plan.lower_bound <= fewest <= plan.boards
+    assert plan.linear_bound <= fewest + 1e-6
+
+
+def test_patterns_are_found_as_pricing_needs_them() -> None:
+    whole, question = asked(many_widths(60), FENCE)
+    covering, _ = _started(whole, question)
+    filler = question.kinds[0].filler
+    assert isinstance(filler, BlockFillings)
+    listed = len(filler.patterns)
+    with counted():
+        bound = covering.bound(20.0, near=_areas(whole))
+    assert bound is not None
+    assert len(filler.patterns) > listed
+    # the boards' area says 53, a sample of the patterns says nothing
+    assert bound.lower == pytest.approx(63.0, abs=0.01)
+
+
+def test_a_search_without_time_has_the_bound_of_the_weights() -> None:
+    parts = many_widths(60)
+    plan = plan_cuts(parts, [FENCE], SAW, time_limit=0.01, setup_time=0.0)
+    assert plan.lower_bound >= whole_boards(quick_bound(parts, FENCE, SAW)) == 63
+
+
+def test_columns_taken_in_at_once_are_the_same_as_one_by_one() -> None:
+    whole, question = asked(many_widths(12), FENCE)
+    kinds = [*question.kinds, Kind(question.kinds[0].filler, 0, 2)]
+    known, _ = _started(whole, question)
+    columns = [Column(c.counts, k, 1 - k, c.recipe) for k in (0, 1) for c in known.columns]
+    one, other = Covering(question.demand, kinds), Covering(question.demand, kinds)
+    for column in (*columns, columns[0]):
+        one.add(column)
+    other.add_all([*columns, columns[0]])
+    other.add_all(columns)
+    assert [id(c) for c in one.columns] == [id(c) for c in other.columns]
+    bounds = [covering.bound(0.0) for covering in (one, other)]
+    assert bounds[0] is not None
+    assert bounds[1] is not None
+    assert bounds[0].value == pytest.approx(bounds[1].value)
+    np.testing.assert_allclose(bounds[0].lower, bounds[1].lower)
+
+
+def test_a_dive_for_a_step_more_goes_on_where_the_last_one_was(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    whole, question = asked(many_widths(14), FENCE)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    memory, priced = Memory(), []
+    real = Covering.bound
+    monkeypatch.setattr(
+        Covering, "bound", lambda self, *a, **k: priced.append(0) or real(self, *a, **k)
+    )
+    first = dive(question, covering, bound, None, 0, 60.0, memory)
+    assert first is not None
+    assert priced
+    priced.clear()
+    again = dive(question, covering, bound, None, 0, 60.0, memory)
+    assert not priced
+    assert again is not None
+    assert again.cost == first.cost
+    columns, numbers = zip(*again.columns, strict=True)
+    assert covers(columns, np.array(numbers), question)
+    # another attempt goes other ways
+    dive(question, covering, bound, None, 1, 60.0, memory)
+    assert memory.attempt == 1
+
+
+def test_what_was_left_off_as_hopeless_is_bounded_again_for_more() -> None:
+    whole, question = asked(many_widths(14), FENCE)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    alone, memory = covering.columns[: len(whole.parts)], Memory()
+    state = _State(question.demand // 2, [None], 0, 0)
+    search = _Dive(question, None, 0, math.inf, bound.duals, memory)
+    assert search._bounded(state, alone, 1.0) is None
+    assert search._bounded(state, alone, 1.0) is None
+    found = search._bounded(state, alone, math.inf)
+    fresh = _Dive(question, None, 0, math.inf, bound.duals, Memory())._bounded(
+        state, alone, math.inf
+    )
+    assert found is not None
+    assert fresh is not None
+    assert found[1].value == pytest.approx(fresh[1].value)
+    assert search._bounded(state, alone, found[1].value - 0.5) is None
+    again = search._bounded(state, alone, math.inf)
+    assert again is not None
+    assert again[1] is found[1]
+
+
+@relaxed
+@given(few_parts, st.integers(0, 2**16))
+def test_the_value_of_the_known_columns_is_what_another_solver_finds(
+    parts: list[PartDemand], seed: int
+) -> None:
+    whole, question = asked(parts, SMALL)
+    covering, _ = _started(whole, question)
+    rng = np.random.default_rng(seed)
+    rest = rng.integers(0, question.demand + 1)
+    rest[0] = max(1, rest[0])
+    known = Covering(rest, question.kinds)
+    assert known.value() == math.inf, "no columns, no plan"
+    known.add_cut_back(covering.columns)
+    counts = np.array([column.counts for column in known.columns]).reshape(-1, len(rest))
+    costs = [column.cost for column in known.columns]
+    truth = linprog(costs, A_ub=-counts.T, b_ub=-rest, method="highs-ipm")
+    assert known.value() == pytest.approx(truth.fun)
+
+
+@pytest.mark.parametrize("number", [14, 20, 26])
+@pytest.mark.parametrize("more", [0, 1, 2])
+def test_a_thrifty_dive_keeps_to_its_target(number: int, more: int) -> None:
+    whole, question = asked(many_widths(number), FENCE)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    target = math.ceil(bound.lower - 1e-6) + more
+    found = dive(question, covering, bound, target, 1, 60.0)
+    assert found is not None or more == 0, "a board or two above the bound there is always a plan"
+    if found is not None:
+        columns, numbers = zip(*found.columns, strict=True)
+        assert covers(columns, np.array(numbers), question)
+        assert found.cost <= target
+    assert dive(question, covering, bound, target, 1, 0.0) is None, "without time nothing is sought"
+
+
+def test_a_thrifty_dive_first_fixes_what_wastes_least() -> None:
+    whole, question = asked(many_widths(20), FENCE)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    target = math.ceil(bound.lower - 1e-6)
+    state = _State(question.demand.copy(), [None], 0, 0)
+    search = _Dive(question, target, 1, math.inf, bound.duals, Memory())
+    ways = list(search._steps(state, covering.columns, bound))
+    assert len(ways) > 2
+    room = target - bound.value
+    rates = []
+    for taken, below in ways:
+        assert below.cost == sum(column.cost * number for column, number in taken)
+        rest = question.demand - sum(number * column.counts for column, number in taken)
+        np.testing.assert_array_equal(below.rest, np.maximum(rest, 0))
+        wasted = below.cost + search._known_value(below, covering.columns) - bound.value
+        assert wasted >= -1e-6, "what is fixed never makes the rest cheaper than it was"
+        few = len(taken) == 1 or wasted > HASTE * room * below.cost / bound.value + 1e-6
+        rates.append(wasted / below.cost if few else -math.inf)
+    assert rates == sorted(rates)

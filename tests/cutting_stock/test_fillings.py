@@ -1,0 +1,119 @@
+"""What prices boards misses nothing: at dog-eared ends, with and without a list of blocks."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cut_cases import board_question, complaints_of
+from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
+from palewright.cutting_stock.master.integer_master import Question
+from palewright.cutting_stock.master.repeated_patterns import repeated_fillings
+from palewright.cutting_stock.master.restricted_master import Covering, Kind
+from palewright.cutting_stock.pricing.pricing_problem import _block_fillings
+from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.problem.patterns import Fillings
+from small_demands import EARED, SAW, few_parts, filler_of, relaxed
+
+
+def contents(fillings: Fillings, least: float = 0.0) -> set[tuple[int, ...]]:
+    """The fillings worth so much, by what they hold."""
+    assert fillings.complete
+    rows = zip(fillings.counts.tolist(), fillings.values, strict=True)
+    return {tuple(row) for row, value in rows if value >= least + 1e-6}
+
+
+@relaxed
+@given(few_parts, st.lists(st.integers(0, 9), min_size=4, max_size=4), st.floats(0.2, 1.0))
+def test_a_higher_goal_misses_nothing_but_what_is_worth_less(
+    demand: list[PartDemand], worth: list[int], share: float
+) -> None:
+    for listed in (True, False):
+        filler = filler_of(demand, EARED, listed=listed)
+        if filler is None:
+            return
+        duals = np.array(worth[: len(filler.bounds)], dtype=float)
+        every = filler.all_above(duals, 1e-3, 100_000)
+        best = max(every.values, default=0.0)
+        above = filler.all_above(duals, share * best, 100_000)
+        assert contents(above, share * best) == contents(every, share * best)
+        assert above.upper >= best - 1e-6
+
+
+@relaxed
+@given(few_parts, st.lists(st.integers(0, 9), min_size=4, max_size=4))
+def test_a_list_of_blocks_gives_the_same_fillings(
+    demand: list[PartDemand], worth: list[int]
+) -> None:
+    for board in (EARED, StockBoard("plain", 1000.0, 140.0)):
+        fillers = [filler_of(demand, board, listed=listed) for listed in (True, False)]
+        if fillers[0] is None or fillers[1] is None:
+            continue
+        duals = np.array(worth[: len(fillers[0].bounds)], dtype=float)
+        one, other = (filler.all_above(duals, 1e-3, 100_000) for filler in fillers)
+        assert contents(one) == contents(other)
+        few = np.maximum(fillers[0].bounds - 1, 0)
+        less = [filler.restricted(few).all_above(duals, 1e-3, 100_000) for filler in fillers]
+        assert contents(less[0]) == contents(less[1])
+        assert contents(less[0]) == {row for row in contents(one) if np.all(np.array(row) <= few)}
+
+
+def test_a_block_at_the_dog_eared_end_may_reach_beyond_the_plain_length() -> None:
+    # the strip in the middle loses nothing to the corners, so that its block and the full-width
+    # one are together longer than the board is without its dog-eared end
+    demand = [
+        PartDemand("middle", 797.0, 40.0, 1),
+        PartDemand("edge", 700.0, 40.0, 2),
+        PartDemand("across", 200.0, 140.0, 1),
+    ]
+    filler = filler_of(demand, EARED, listed=True)
+    assert filler is not None
+    for listing in (filler.listing, None):
+        filler.listing = listing
+        everything = filler.all_above(np.ones(3), 3.5, 1000)
+        assert contents(everything) == {(1, 2, 1)}
+        assert filler.best(np.ones(3), 3.5, 200).upper >= 4.0
+    plan = plan_cuts(demand, [EARED], SAW, setup_time=0.0)
+    assert plan.boards == 1
+    assert complaints_of(plan, demand, [EARED], SAW) == []
+
+
+@pytest.mark.parametrize("name", ["planted3", "planted4", "planted5"])
+def test_repeated_fillings_find_what_was_cut_up(name: str) -> None:
+    demand, stock, saw = board_question(name, 1)
+    whole = whole_question(demand, stock, saw)
+    kind = whole.stock[0]
+    most = (kind.length // whole.lengths) * (kind.width // whole.widths)
+    filler = _block_fillings(whole, kind, np.minimum(whole.counts, most))
+    question = Question(whole.counts, [Kind(filler, 1, None)], 1, np.inf, lambda what, share: None)
+    covering = Covering(whole.counts, question.kinds)
+    for part in range(len(whole.counts)):
+        alone = filler.restricted(np.where(np.arange(len(whole.counts)) == part, whole.counts, 0))
+        found = alone.best(np.eye(len(whole.counts))[part], 1.0, 4)
+        covering.add_fillings(0, found, 0.0, 1)
+    bound = covering.bound(np.inf, near=(whole.lengths * whole.widths).astype(float))
+    assert bound is not None and bound.exact
+    target = round(bound.lower)
+    assert bound.lower == pytest.approx(target, abs=1e-4)
+    found_cover = repeated_fillings(question, bound, target, 0, 30.0)
+    assert found_cover is not None and found_cover.cost == target
+    made = sum(number * column.counts for column, number in found_cover.columns)
+    assert np.all(made >= whole.counts)
+    assert repeated_fillings(question, bound, target - 1, 0, 30.0) is None
+
+
+@pytest.mark.parametrize("name", ["caddy", "crate", "rnd8"])
+def test_a_number_of_boards_is_enough_or_refuted(name: str) -> None:
+    demand, stock, saw = board_question(name, 1)
+    best = plan_cuts(demand, stock, saw, setup_time=0.0)
+    assert best.proven
+    for number in range(best.boards - 2, best.boards + 3):
+        plan = plan_cuts(demand, stock, saw, setup_time=0.0, enough=number)
+        assert complaints_of(plan, demand, stock, saw) == []
+        assert plan.lower_bound <= best.boards <= plan.boards
+        if number >= best.boards:
+            assert plan.boards <= number
+        else:
+            assert plan.lower_bound > number

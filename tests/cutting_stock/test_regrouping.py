@@ -1,0 +1,91 @@
+"""Covers are bettered board by board and stay covers; pricing at once finds nothing impossible."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import numpy as np
+import pytest
+
+from case_lists import thorough
+from cut_cases import complaints_of
+from palewright.cutting_stock import PartDemand, SawSettings, StockBoard, plan_cuts
+from palewright.cutting_stock.master.destroy_and_repair import Regrouping
+from palewright.cutting_stock.master.integer_master import Choice, covers
+from palewright.cutting_stock.planner import _question, _started
+from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.problem.work_clock import counted
+from palewright.cutting_stock.sawing.surplus_parts import recipe_counts
+
+FENCE = StockBoard("fence", 1828.8, 139.7)
+EARED = StockBoard("eared", 1828.8, 139.7, clipped_end=25.4)
+SAW = SawSettings(kerf=3.175)
+
+
+def messy_list(seed: int, number: int) -> list[PartDemand]:
+    """So many parts that have nothing to do with each other."""
+    rng = random.Random(seed)
+    return [
+        PartDemand(
+            f"p{i}", rng.randint(70, 700) * 1.0, rng.randint(12, 60) * 2.0, rng.randint(1, 4)
+        )
+        for i in range(number)
+    ]
+
+
+def test_regrouping_takes_boards_away_and_covers_still() -> None:
+    whole = whole_question(messy_list(3, 14), [FENCE], SAW)
+    question = _question(whole, math.inf)
+    covering, _ = _started(whole, question)
+    bound = covering.bound(math.inf)
+    assert bound is not None
+    # each part on boards of its own: as many boards as can be wasted
+    alone = covering.columns[: len(whole.parts)]
+    uses = [-(-int(whole.counts[i]) // int(c.counts[i])) for i, c in enumerate(alone)]
+    lower = math.ceil(bound.lower - 1e-6)
+    poor = Choice(tuple(zip(alone, uses, strict=True)), sum(uses), lower)
+    with counted():
+        better = Regrouping(question, covering, bound, poor).improve(20.0)
+    columns, numbers = zip(*better.columns, strict=True)
+    assert covers(columns, np.array(numbers), question)
+    assert better.cost == sum(numbers) >= lower
+    assert better.cost <= lower + 1 < sum(uses)
+
+
+@pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
+def test_fillings_found_at_once_hold_what_their_recipes_make(board: StockBoard) -> None:
+    whole = whole_question(messy_list(5, 12), [board], SAW)
+    filler = _question(whole, math.inf).kinds[0].filler
+    filler.listing = None  # type: ignore[attr-defined]
+    rng = np.random.default_rng(5)
+    for _ in range(5):
+        duals = rng.random(len(whole.parts)) * whole.lengths * whole.widths
+        found = filler.best(duals, 1.0, 60, lean=True)
+        assert len(found.values)
+        assert found.upper >= found.values[0] - 1e-3
+        assert np.all(found.counts <= filler.bounds)  # type: ignore[attr-defined]
+        for i, counts in enumerate(found.counts):
+            assert np.array_equal(recipe_counts(found.recipe(i), len(counts)), counts)
+            assert found.values[i] == pytest.approx(float(counts @ duals))
+
+
+@pytest.mark.parametrize(
+    ("board", "number", "work"),
+    [(FENCE, 20, 2.0), (EARED, 20, 2.0), thorough((FENCE, 40, 8.0)), thorough((EARED, 40, 8.0))],
+    ids=lambda one: getattr(one, "name", None),
+)
+def test_long_messy_lists_are_planned_whatever_the_time(
+    board: StockBoard, number: int, work: float
+) -> None:
+    demand = messy_list(8, number)
+    hurried, plan = (
+        plan_cuts(demand, [board], SAW, time_limit=seconds, setup_time=0.0)
+        for seconds in (0.1, work)
+    )
+    for one in (hurried, plan):
+        assert complaints_of(one, demand, [board], SAW) == []
+        assert one.lower_bound <= one.boards
+    # even in a hurry the bound was rounded: two boards above it, not a board a piece
+    assert plan.lower_bound <= plan.boards <= hurried.boards <= plan.lower_bound + 2
+    assert plan.boards <= 1.05 * plan.lower_bound + 1

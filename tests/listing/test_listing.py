@@ -1,0 +1,348 @@
+"""A listing: its words are the model's facts, its pictures have the shapes asked, none is half."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import json
+import math
+import re
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from PIL import Image
+
+from case_lists import mostly_thorough
+from command_runs import assert_refused, environment, run_here
+from palewright.design import Design, design
+from palewright.parameters.variant_files import load_variant, shipped_variants
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import read_length
+from palewright.reading.quantities import POUND
+from palewright_drawings.listing import listing as listing_sets
+from palewright_drawings.listing.listing import part_folder, pictures_kept, write_listing
+from palewright_drawings.listing.rendered_picture import Picture, PictureRequest, box_points
+from palewright_drawings.listing.shots import (
+    FINISHES_SHOWN,
+    LEAST,
+    WOODS_SHOWN,
+    ListingRequest,
+    scene_for,
+    shots_of,
+)
+from palewright_drawings.listing.texts import BUYERS, MAKERS, listing_text, overall
+from palewright_drawings.output.progress import Told
+from palewright_drawings.rendering.scene.scene import Camera
+from palewright_drawings.rendering.tracer.cameras import VIEWS, framed
+from palewright_drawings.texts.cautions import cautions_of
+from shipped_designs import shipped as box
+
+Floats = NDArray[np.float64]
+REQUEST = ListingRequest("sage-paint", "own", 200, 1)
+
+
+def lengths(text: str) -> Iterator[tuple[float, float]]:
+    """Every length of a text in mm, as its inches and as its cm or mm say it."""
+    for inches, metric, unit in re.findall(r"([\d/-]+) in \(([\d.]+) (cm|mm)\)", text):
+        yield read_length(f"{inches} in"), float(metric) * (10 if unit == "cm" else 1)
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_every_number_of_the_words_is_the_models(name: str) -> None:
+    of = box(name)
+    text = listing_text(of)
+    told = list(lengths(text))
+    for inches, metric in told:  # both say the same: to half a sixteenth and half of a last digit
+        assert inches == pytest.approx(metric, abs=25.4 / 32 + 0.5 + 1e-6)
+    for (inches, metric), size in zip(told, overall(of), strict=False):
+        assert inches == pytest.approx(size, abs=25.4 / 32 + 1e-6)
+        assert metric == pytest.approx(size, abs=0.5 + 1e-6)
+    weights = of.loads.weights
+    masses = [tuple(map(float, pair)) for pair in re.findall(r"([\d.]+) lb \(([\d.]+) kg\)", text)]
+    filled = [weights.saturated.mass] if weights.filled else []
+    assert len(masses) == 1 + len(filled)
+    # drilled, so a little lighter than the whole boards that are weighed here
+    for (pounds, kilograms), mass in zip(masses, [weights.empty.mass, *filled], strict=True):
+        assert kilograms == pytest.approx(mass, abs=0.55) and pounds == pytest.approx(
+            mass / POUND, abs=0.02 * mass / POUND + 0.55
+        )
+    assert f"{len(of.box.boards)} boards, {len(of.box.screws)} " in text
+    if weights.filled:
+        litres, feet = re.findall(r"about (\d+) litres \(([\d.]+) cubic feet\)", text)[0]
+        assert float(litres) == pytest.approx(weights.soil.volume, abs=0.5)
+        assert float(feet) == pytest.approx(weights.soil.volume / 304.8**3 * 1e6, abs=0.05)
+    thick = {board.stock.thickness for board in of.box.boards.values()}
+    in_text = {metric for _, metric in lengths("".join(re.findall("Boards .*", text)))}
+    assert in_text == {float(round(t)) for t in thick}
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_cautions_are_said_to_the_buyer_where_they_apply(name: str) -> None:
+    of, text = box(name), listing_text(box(name))
+    topics = {one.topic for one in cautions_of(of)}
+    assert topics <= {*MAKERS, *BUYERS}, "a new caution needs words for buyers"
+    for topic, words in BUYERS.items():
+        assert (words in text) == (topic in topics)
+    tree = of.parameters.box.kind == "tree"
+    assert ("Not included: tree, stand, lights" in text) == tree
+    assert ("food plants" in text) == ("treated wood" in topics and not tree)
+    assert "eye and ear protection" not in text  # said to makers
+    assert not re.search(r"[$€£]|price", text)
+
+
+def test_what_the_box_has_is_what_the_words_say() -> None:
+    tub = load_variant("stoop-tub")
+    assert "A liner" in listing_text(design(tub.parameters, "tub"))
+    bare = load_variant("stoop-tub", ["liner.fit=false", "screws.coating=stainless"])
+    text = listing_text(design(bare.parameters, "tub"), "ink-paint", "cedar")
+    assert "A liner" not in text and "stainless steel screws" in text
+    assert "Pictured: cedar, ink paint." in text
+    assert "closes round a tree" in listing_text(box("winter-tub"))
+    assert "lowered over the stand" in listing_text(box("winter-tub-small"))
+    assert "not for loose soil" in listing_text(box("porch-cube"))
+    assert "drops in and lifts out" in listing_text(box("bean-tower"))
+
+
+def test_words_tell_where_the_pictures_differ_from_the_box() -> None:
+    tower = box("bean-tower", "lumber.strip=one-by-2")
+    said = listing_text(tower, "sage-paint", "cedar")
+    assert "Pictured: cedar, sage paint." in said
+    assert "another wood than this box is of: douglas fir and treated pine." in said
+    assert f"another finish than this box gets: {tower.parameters.plan.finish}" in said
+    assert "another finish" in listing_text(tower, "bare")
+    for finish, named in (("oil", "Two coats of oil."), ("sage-paint", "Paint, sage, two coats.")):
+        same = load_variant("stoop-tub", [f'plan.finish="{named}"'])
+        text = listing_text(design(same.parameters, "tub"), finish, "treated-pine")
+        assert "Pictured: treated pine" in text and "another" not in text
+    none = design(load_variant("stoop-tub", ['plan.finish=""']).parameters, "tub")
+    assert "this box gets" not in listing_text(none, "bare")
+    assert "this box gets none" in listing_text(none, "oil")
+
+
+@pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "winter-tub"])
+def test_alt_texts_say_what_is_pictured(name: str) -> None:
+    asking = replace(REQUEST, wood="cedar", finish="ink-paint")
+    for shot in shots_of(box(name), asking):
+        woods = {take.request.wood for take in shot.takes}
+        finishes = {take.request.finish for take in shot.takes}
+        if woods == {"cedar"}:
+            assert "of cedar" in shot.alt and "pine" not in shot.alt, shot.name
+        if finishes == {"ink-paint"}:
+            assert "finished in ink paint" in shot.alt, shot.name
+    (hero, *_) = shots_of(box(name), replace(asking, wood="own", finish="bare"))
+    assert "of treated pine" in hero.alt.replace("douglas fir and ", "")
+    assert "finished" not in hero.alt
+
+
+def test_the_liner_and_all_props_are_told() -> None:
+    text = listing_text(box("stoop-tub"))
+    assert "A liner, which keeps wet soil off the boards. The pictures do not show it." in text
+    assert "line the box" not in text and "the liner keeps it off the boards" in text
+    bare = load_variant("stoop-tub", ["liner.fit=false"])
+    assert "line the box for those" in listing_text(design(bare.parameters, "tub"))
+    for prop in ("plants", "trees", "lights", "pots", "cans", "parcels"):
+        assert prop in text.rpartition("Pictures are computed")[2]
+
+
+asked: list[PictureRequest] = []
+stop_at: list[int] = []
+
+
+@pytest.fixture(autouse=True)
+def _blank_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Blank pictures with the cameras that real ones would have; Ctrl-C at the one of stop_at."""
+
+    def blank(
+        of: Design, request: PictureRequest, told: Told, subject: Floats | None = None,
+        camera: Camera | None = None,
+    ) -> Picture:  # fmt: skip
+        asked.append(request)
+        if stop_at and len(asked) == stop_at[0]:
+            raise KeyboardInterrupt
+        told("light", 0.5)
+        points = box_points(of) if subject is None else subject
+        camera = camera or framed(points, VIEWS[request.view], *request.shape)
+        grey = 60 + 10 * (len(request.scene + request.finish + request.wood + request.view) % 15)
+        return Picture(np.full((*request.shape[::-1], 3), grey, dtype=np.uint8), camera)
+
+    asked.clear()
+    stop_at.clear()
+    monkeypatch.setattr(listing_sets, "pictured", blank)
+
+
+def untold(_what: str, _share: float) -> None:
+    """Progress that nobody hears."""
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in sorted(folder.iterdir())}
+
+
+@pytest.mark.parametrize("kind", ["PNG", "JPEG"])
+def test_a_listing_has_its_pictures_with_captions_and_alt_text(kind: str, tmp_path: Path) -> None:
+    request = replace(REQUEST, kind=kind)
+    write_listing(box("stoop-tub"), request, tmp_path / "listing", untold)
+    files = contents(tmp_path / "listing")
+    images = {name.partition(".")[0]: Image.open(io.BytesIO(content))
+              for name, content in files.items() if name.endswith((".png", ".jpg"))}  # fmt: skip
+    sizes = {name: image.size for name, image in images.items()}
+    assert all(image.format == kind and image.info["icc_profile"] for image in images.values())
+    assert sizes.pop("hero-4x5") == (160, 200) and sizes.pop("hero-16x9") == (200, 112)
+    assert sizes.pop("seasons") == (200, 150)
+    assert set(sizes) == {
+        "hero-square", "three-quarter", "corner", "above", "sizes", "woods", "finishes",
+    }  # fmt: skip
+    assert set(sizes.values()) == {(200, 200)}
+    said = json.loads(files["captions.json"])
+    assert {name.partition(".")[0] for name in said} == set(images) and set(said) <= set(files)
+    captions = files["captions.txt"].decode()
+    for name, words in said.items():
+        assert len(words["caption"]) > 8 and len(words["alt"]) > 30
+        assert f"{name}\n{words['caption']}\n{words['alt']}\n" in captions
+    assert files["listing.txt"].decode() == listing_text(box("stoop-tub"), "sage-paint")
+    listed = json.loads(files["MANIFEST.json"])["files"]
+    assert {name: row["sha256"] for name, row in listed.items()} == {
+        name: hashlib.sha256(content).hexdigest()
+        for name, content in files.items() if name != "MANIFEST.json"
+    }  # fmt: skip
+    assert {one.wood for one in asked} == {"own", *WOODS_SHOWN}
+    assert {one.finish for one in asked} == {"sage-paint", *FINISHES_SHOWN}
+    assert [path.name for path in tmp_path.iterdir()] == ["listing"]
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower", "winter-tub"))
+def test_scenes_suit_the_box(name: str) -> None:
+    of = box(name)
+    shots = {shot.name: shot for shot in shots_of(of, REQUEST)}
+    tree, trellis = of.parameters.box.kind == "tree", of.parameters.trellis.fit
+    scenes = {take.request.scene for shot in shots.values() for take in shot.takes}
+    assert ("spring-porch" in scenes) != tree, "nothing grows in a tree box"
+    assert ("garden" in scenes) == trellis and ("winter-room" in scenes) == (not trellis)
+    assert shots["hero-square"].takes[0].request.scene == scene_for(of)
+    assert ("seasons" in shots) == (not tree)
+    tenths = [math.floor(value + 0.5 + 1e-6) for value in overall(of)]  # halves up: 31.75 is 31.8
+    size = " x ".join(f"{millimetres / 10:.1f}" for millimetres in tenths)
+    assert size in shots["sizes"].caption and size in shots["hero-16x9"].caption
+
+
+def test_a_stopped_listing_goes_on_where_it_was_and_ends_the_same(tmp_path: Path) -> None:
+    whole, place = tmp_path / "whole", tmp_path / "place"
+    write_listing(box("stoop-tub"), REQUEST, whole, untold)
+    renderings = len(asked)
+    asked.clear()
+    stop_at.append(6)  # five renderings make five pictures: they hold one each
+    with pytest.raises(KeyboardInterrupt):
+        write_listing(box("stoop-tub"), REQUEST, place, untold)
+    assert not place.exists() and pictures_kept(place) == 5
+    kept = contents(part_folder(place))
+    assert all(Image.open(io.BytesIO(kept[name])).getbbox() for name in kept if ".png" in name)
+    asked.clear()
+    stop_at.clear()
+    shares: list[float] = []
+    write_listing(box("stoop-tub"), REQUEST, place, lambda _, share: shares.append(share))
+    assert len(asked) == renderings - 5
+    assert contents(place) == contents(whole) and not part_folder(place).exists()
+    assert shares == sorted(shares) and 0.3 < shares[0] < shares[-1] < 1.0
+
+
+def test_a_picture_that_was_spoilt_or_is_of_another_listing_is_made_again(tmp_path: Path) -> None:
+    place = tmp_path / "place"
+    for change, again in (("spoil", 2), ("ask otherwise", 0)):
+        asked.clear()
+        stop_at[:] = [4]
+        with pytest.raises(KeyboardInterrupt):
+            write_listing(box("stoop-tub"), REQUEST, place, untold)
+        if change == "spoil":
+            (part_folder(place) / "hero-4x5.png").write_bytes(b"half")
+        asked.clear()
+        stop_at.clear()
+        request = REQUEST if change == "spoil" else replace(REQUEST, finish="oil")
+        write_listing(box("stoop-tub"), request, place, untold)
+        total = sum(len(shot.takes) for shot in shots_of(box("stoop-tub"), request))
+        assert len(asked) == total - again
+
+
+def test_stopped_before_anything_is_done_leaves_nothing(tmp_path: Path) -> None:
+    stop_at.append(1)
+    with pytest.raises(KeyboardInterrupt):
+        write_listing(box("stoop-tub"), REQUEST, tmp_path / "a" / "b" / "place", untold)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_only_a_listing_is_replaced(tmp_path: Path) -> None:
+    of, place = box("stoop-tub"), tmp_path / "place"
+    place.mkdir()
+    (place / "photo.jpg").write_bytes(b"mine")
+    with pytest.raises(InputError, match="is no listing"):
+        write_listing(of, REQUEST, place, untold)
+    (place / "MANIFEST.json").write_text('{"tool": "palewright", "files": {"photo.jpg": {}}}')
+    with pytest.raises(InputError, match="is no listing"):  # a packet is none either
+        write_listing(of, REQUEST, place, untold)
+    assert asked == [] and (place / "photo.jpg").read_bytes() == b"mine"
+    write_listing(of, REQUEST, tmp_path / "other", untold)
+    (tmp_path / "other" / "mine.txt").write_text("mine")
+    kept: list[str] = []
+    write_listing(of, replace(REQUEST, finish="oil"), tmp_path / "other", untold, kept.append)
+    assert "Pictured: oil." in (tmp_path / "other" / "listing.txt").read_text()
+    assert contents(tmp_path / "other-kept") == {"mine.txt": b"mine"}
+    assert len(kept) == 1 and str(tmp_path / "other-kept") in kept[0]
+    (tmp_path / "file").write_text("mine")
+    for taken in (tmp_path / "file", tmp_path / "file" / "place", Path(), Path(".."), Path("/")):
+        with pytest.raises(InputError):
+            write_listing(of, REQUEST, taken, untold)
+    assert (tmp_path / "file").read_text() == "mine"
+
+
+def test_ctrl_c_keeps_whole_pictures_alone_and_says_how_to_go_on(tmp_path: Path) -> None:
+    asking = ["listing", "sill-box", "--pixels", "150", "--quick", "--jpeg", "--out", "here"]
+    run = subprocess.Popen(
+        [sys.executable, "-m", "palewright_drawings.cli.main", *asking],
+        cwd=tmp_path, env=environment(), stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    deadline = time.monotonic() + 280
+    while pictures_kept(tmp_path / "here") < 1 and time.monotonic() < deadline:
+        assert run.poll() is None, run.communicate()
+        time.sleep(0.05)
+    run.send_signal(signal.SIGINT)
+    _, said = run.communicate(timeout=60)
+    assert run.returncode == 130 and "Traceback" not in said
+    kept = pictures_kept(tmp_path / "here")
+    assert f"pictures done and kept: {kept}; the same command goes on from there" in said
+    assert [path.name for path in tmp_path.iterdir()] == [".here.palewright-part"]
+    files = contents(part_folder(tmp_path / "here"))
+    listed = json.loads(files.pop("MANIFEST.json"))["files"]
+    assert {name for name in files if not name.startswith(".")} == set(listed)
+    assert len(listed) == kept >= 1
+    for name in listed:
+        Image.open(io.BytesIO(files[name])).load()
+        assert hashlib.sha256(files[name]).hexdigest() == listed[name]["sha256"]
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["--finish", "gilt"], ["--finish", "no finish 'gilt'", "allowed: bare"]),
+        (["--wood", "weatherd"], ["--wood", "did you mean 'weathered'"]),
+        (["--pixels", "149"], ["--pixels", "allowed: 150 to 4000"]),
+        (["--pixels", "4001"], ["--pixels", "allowed: 150 to 4000"]),
+        (["--set", "box.width=6 in"], ["box.width", "at least"]),
+    ],
+)
+def test_nonsense_is_one_line_and_makes_no_folder(
+    args: list[str], words: list[str], tmp_path: Path
+) -> None:
+    assert_refused(run_here("listing", "stoop-tub", *args, cwd=tmp_path), words, tmp_path)
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower", "winter-tub"))
+def test_the_least_listing_has_only_pictures_that_may_be(name: str) -> None:
+    shots = shots_of(box(name), replace(REQUEST, pixels=LEAST))
+    assert len(shots) >= 9

@@ -1,0 +1,163 @@
+"""The search for the largest box in the page: what it left open, and whose settings it is of."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from case_lists import mostly_thorough
+from page_browsers import settled
+from page_process import PageServer
+from page_sizes import FOUND, answer, search, size
+from palewright.parameters.variant_files import load_variant
+from palewright.size_search.pareto_search import frontier_of
+from palewright.size_search.size_grid import places_of
+from palewright_drawings.output.progress import Silent
+from palewright_drawings.page.jobs import partial_sizes as partial_frontiers
+from palewright_drawings.texts.size_search_text import frontier_as_json
+
+SMALL = [
+    "size.least_width=14 in", "size.most_width=19 in", "size.least_height=12 in",
+    "size.most_height=18 in",
+]  # fmt: skip
+
+
+def sides(one: dict[str, Any]) -> tuple[float, ...]:
+    return tuple(one[f"{side}_mm"] for side in ("width", "depth", "height"))
+
+
+def footprint(one: dict[str, Any]) -> tuple[float, float]:
+    return one["width_mm"], one["depth_mm"]
+
+
+def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(partial_frontiers, "PAUSE", 0.0)
+    parameters = load_variant("stoop-tub", SMALL).parameters
+    parts: list[dict[str, Any]] = []
+    found = partial_frontiers.searched(parameters, 7, Silent(), lambda one: parts.append(dict(one)))
+    assert found == frontier_of(parameters, 7)  # watching changes nothing
+    places = [(round(w, 3), round(d, 3)) for w, d in places_of(parameters)]
+    assert len(parts) == len(places)
+    for done, one in enumerate(parts, start=1):
+        assert one["places"] == len(places)
+        assert [footprint(left) for left in one["unreached"]] == places[done:]
+    whole = frontier_as_json(found, parameters)
+    assert parts[-1].keys() == {*whole, "places"}
+    assert {sides(one) for one in parts[-1]["sizes"]} == {sides(one) for one in whole["sizes"]}
+    for one in parts:  # none of what is told is beaten by another that is told
+        told = [sides(size) for size in one["sizes"]]
+        for a in told:
+            assert not any(b != a and all(x >= y for x, y in zip(b, a, strict=True)) for b in told)
+
+
+def test_a_search_tells_what_it_found_through_the_server(
+    server: PageServer,
+) -> None:
+    changes = {"size.least_width": "14 in", "size.most_width": "30 in"}
+    body = {"page": "t", "variant": "stoop-tub", "boards": 9, "tell": True, "changes": changes}
+    _, _, content = server.send(
+        "POST", "/frontier", json.dumps(body).encode(), Content_Type="application/json"
+    )
+    lines = [json.loads(line) for line in content.splitlines() if line.startswith(b'{"')]
+    parts = [line["part"] for line in lines if "part" in line]
+    whole = lines[-1]
+    assert whole["boards"] == 9 and whole["sizes"]
+    unreached = [len(one["unreached"]) for one in parts]
+    assert parts and unreached == sorted(set(unreached), reverse=True)
+
+
+def test_what_time_left_undecided_is_said(opened: Page) -> None:
+    search(opened, answer(whole=FOUND))
+    left = opened.locator("#left")
+    expect(left).to_contain_text("2 sizes left undecided, the largest 18 in × 18 in × 16 in")
+    expect(left).to_contain_text("at least 7 boards (a plan of 8 is known)")
+    expect(left).to_contain_text("1 size left out: not fitting together (PW102)")
+    search(opened, answer(whole={**FOUND, "undecided": 0, "open": [], "refused": []}))
+    expect(opened.locator("#sizes tbody tr")).to_have_count(2)
+    expect(left).to_be_hidden()
+
+
+def test_a_search_that_is_ended_keeps_what_it_found_and_says_what_it_did_not_reach(
+    opened: Page,
+) -> None:
+    part = {**FOUND, "refused": [], "places": 90}
+    part["unreached"] = [{"width_mm": 500.0, "depth_mm": 400.0, "heights": 3}] * 37
+    ended = {"error": {"message": "took longer than 300 s and was ended"}, "status": 500}
+    doing = {"doing": "7 boards: widths and depths", "done": 53, "total": 90}
+    search(opened, answer(doing, {"part": {**part, "sizes": []}}, {"part": part}, ended))
+    expect(opened.locator("#frontier-job")).to_contain_text("took longer than 300 s and was ended")
+    expect(opened.locator("#left")).to_contain_text("37 of 90 widths and depths not looked at")
+    expect(opened.locator("#sizes tbody tr")).to_have_count(2)
+    expect(opened.locator("#chart circle")).to_have_count(2)
+    opened.locator("#sizes button").first.click()
+    settled(opened)
+    expect(opened.locator("[id='set-box.height']")).to_have_value("17 in")
+
+
+def test_sizes_are_marked_as_of_former_settings_and_lead_back_to_them(opened: Page) -> None:
+    former = opened.locator("#former")
+    search(opened, answer(whole=FOUND))
+    opened.locator("#sizes button").first.click()
+    settled(opened)
+    expect(former).to_be_hidden()  # a size that it found is of its settings
+    opened.locator("#units").select_option("metric")
+    settled(opened)
+    expect(former).to_be_hidden()
+    expect(opened.locator("#sizes button").first).to_have_text("406.4 mm × 406.4 mm × 431.8 mm")
+    opened.locator("#units").select_option("inch")
+    settled(opened)
+    opened.locator("#variant").select_option("herb-trough")
+    expect(former).to_contain_text("“Stoop tub”")
+    expect(opened.locator("#sizes")).to_have_class("former")
+    settled(opened)
+    opened.locator("#sizes button").nth(1).click()
+    expect(opened.locator("#title")).to_have_text("Stoop tub")
+    settled(opened)
+    expect(former).to_be_hidden()
+    expect(opened.locator("[id='set-box.width']")).to_have_value("17 in")
+    opened.evaluate("for (const d of document.querySelectorAll('.group')) d.open = true")
+    opened.locator("[id='set-panel.lip']").fill("5/8 in")
+    opened.locator("[id='set-panel.lip']").press("Tab")
+    expect(former).to_be_visible()
+    opened.locator("#undo").click()
+    expect(former).to_be_hidden()
+    # a new search clears the old one
+    opened.unroute("**/frontier")
+    opened.route("**/frontier", lambda _: None)
+    opened.locator("#frontier button", has_text="Search").click()
+    expect(opened.locator("#sizes")).to_be_hidden()
+    expect(opened.locator("#chart circle")).to_have_count(0)
+    opened.locator("#frontier-job").get_by_role("button", name="stop").click()
+
+
+OUT_OF_CHART = """() => {
+  const whole = document.querySelector("#chart svg").getBoundingClientRect();
+  return [...document.querySelectorAll("#chart text, #chart circle")]
+    .map((one) => [one.getBoundingClientRect(), one.textContent])
+    .filter(([box]) => box.left < whole.left || box.right > whole.right || box.top < whole.top || box.bottom > whole.bottom)
+    .map(([, text]) => text);
+}"""  # noqa: E501
+
+
+@pytest.mark.parametrize("width", mostly_thorough([320, 390, 1024, 1440], 320))
+def test_the_chart_is_whole_and_read_and_pressed_at_every_width(opened: Page, width: int) -> None:
+    opened.set_viewport_size({"width": width, "height": 800})
+    opened.locator("#units").select_option("metric")
+    settled(opened)
+    search(opened, answer(whole={**FOUND, "sizes": [size(304.8, 508.0, 70.0), *FOUND["sizes"]]}))
+    expect(opened.locator("#chart circle")).to_have_count(3)
+    assert opened.evaluate(OUT_OF_CHART) == []
+    chart = opened.locator("#chart svg")
+    letters = opened.locator("#chart text").first.bounding_box()
+    assert letters and letters["height"] >= 15  # of 15 px on every screen
+    chart.scroll_into_view_if_needed()
+    dot = opened.locator("#chart circle").first.bounding_box()
+    assert dot
+    # a finger of 24 px may miss the dot's middle by 12 (WCAG 2.2, 2.5.8)
+    at = dot["x"] + dot["width"] / 2 + 8, dot["y"] + dot["height"] / 2 + 8
+    opened.mouse.click(*at)
+    settled(opened)
+    expect(opened.locator("[id='set-box.height']")).to_have_value("508 mm")
