@@ -48,7 +48,13 @@ board above the bound after a seventh of the work, from 4.2 s; full-width parts 
 
 Sawing. ``fewest_settings_mip`` picks among plans of one cost: fewest settings, then the longest
 offcut of whole width. ``FactBook`` reads both off the layout itself, so that what is counted is
-what is sawn. ``crosscuts`` turns a strip into cuts: the angles one by one, with the stop of each.
+what is sawn. The fewest settings come from ``few_settings``: slope scaling names some forty
+patterns, and an integer program over these alone takes a fraction of what one over 300 takes. On
+the shipped variants 15 s of processor time for 25, none with a setting more; on 30 boxes drawn at
+random half the time, 842 settings for 840. Patterns that another beats are left out first, or the
+small pools fill up with them. Finishing may add a setting to a cover that makes parts too many, so
+each better cover is finished. ``crosscuts`` turns a strip into cuts: the angles one by one, with
+the stop of each.
 
 ``tests/benchmarks/bench_cut.py`` tables variant × count; the open data sets and their sources are
 in ``tests/data/cutting``.
