@@ -12,6 +12,7 @@ from palewright.construction.boards import Vector, cross, dot, plus
 from palewright.construction.joints import Obstacle, Screw
 from palewright.construction.panels import PANELS
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
 from palewright_drawings.figures.part_labels import part_labels
 from palewright_drawings.figures.views import depth_shade
@@ -22,7 +23,6 @@ from palewright_drawings.projection.projected_bodies import Projected
 from palewright_drawings.projection.projections import (
     CORNER_RISE,
     CORNER_TURN,
-    Floats,
     Projection,
     on_bench,
 )

@@ -7,11 +7,11 @@ from itertools import pairwise
 
 import numpy as np
 
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point, Polygon, area, bounds
 from palewright_drawings.paper.figure import Anchor, Label, Stroke
 from palewright_drawings.projection.painters_order import face_ring, seen_pieces
 from palewright_drawings.projection.projected_bodies import Projected
-from palewright_drawings.projection.projections import Floats
 
 RING = 0.028
 """Radius of a ringed mark as a share of the drawing's larger side: 3 mm where it is 110 mm wide."""

@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Bytes
 from palewright_drawings.listing.size_labels import print_font
-
-Pixels = NDArray[np.uint8]
 
 _INK, _PAPER = (38, 42, 46), (255, 255, 255)
 
@@ -45,7 +43,7 @@ class Grid:
         wide, _ = self.shape
         return column * (wide + self.gap), row * (self.height // self.rows)
 
-    def filled(self, pictures: list[Pixels], names: list[str]) -> Pixels:
+    def filled(self, pictures: list[Bytes], names: list[str]) -> Bytes:
         """Return the whole: pictures of the grid's shape in their places, names below them."""
         from PIL import Image, ImageDraw
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright.reading.errors import InputError, nearest
 from palewright_drawings.listing.image_encoding import image_file
 from palewright_drawings.listing.pictured_wood import OWN, seen_in, wood_known
@@ -29,7 +30,6 @@ from palewright_drawings.rendering.tracer.cameras import (
 from palewright_drawings.rendering.tracer.path_tracer import Rendering, glowing, renderer, shown
 from palewright_drawings.rendering.wood.species_looks import FINISHES, Finish
 
-Floats = NDArray[np.float64]
 Shape = tuple[int, int]
 """Width and height in pixels."""
 

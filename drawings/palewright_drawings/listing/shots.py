@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.design import Design
+from palewright.geometry.arrays import Bytes, Floats
 from palewright.reading.errors import InputError
 from palewright_drawings.listing.picture_grid import Grid
 from palewright_drawings.listing.pictured_wood import OWN
@@ -34,9 +34,6 @@ from palewright_drawings.listing.texts import (
 )
 from palewright_drawings.rendering.scene.scene import Camera
 
-Floats = NDArray[np.float64]
-Pixels = NDArray[np.uint8]
-
 SHAPES: dict[str, tuple[int, int]] = {"square": (1, 1), "4x5": (4, 5), "16x9": (16, 9)}
 """Shapes of the hero, as width to height."""
 
@@ -47,7 +44,7 @@ WOODS_SHOWN = ("treated-pine", "cedar", "spruce", "weathered")
 """Woods shown side by side; ``weathered`` is any of them after some years outdoors."""
 
 LEAST = 150
-"""Pixels of the longer side: pictures side by side get no fewer than a picture may have."""
+"""Bytes of the longer side: pictures side by side get no fewer than a picture may have."""
 
 _DENSE = {"studio": 1.0, "spring-porch": 1.4, "winter-room": 2.1, "garden": 2.1}
 """How long light in a scene takes beside the studio's: measured by ``bench_pictures.py``."""
@@ -131,7 +128,7 @@ class Shot:
     caption: str
     alt: str
     takes: tuple[Take, ...]
-    joined: Callable[[list[Picture]], Pixels] = lambda pictures: pictures[0].pixels
+    joined: Callable[[list[Picture]], Bytes] = lambda pictures: pictures[0].pixels
 
     @property
     def cost(self) -> float:

@@ -6,8 +6,8 @@ from dataclasses import replace
 from itertools import product
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.listing.size_labels import (
     VIEW,
     Chip,
@@ -23,7 +23,6 @@ from palewright_drawings.listing.size_labels import (
 from palewright_drawings.rendering.scene.scene import Camera
 from palewright_drawings.rendering.tracer.cameras import axes, framed, seen
 
-Floats = NDArray[np.float64]
 View = tuple[Camera, tuple[Span, ...]]
 
 _NEAREST, _WIDER, _TRIES = 0.05, 1.3, 14

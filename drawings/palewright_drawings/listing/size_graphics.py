@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Bytes, Floats
 from palewright_drawings.listing.size_labels import Chip, Span, chips, fonts
 from palewright_drawings.rendering.scene.scene import Camera
 from palewright_drawings.rendering.tracer.cameras import seen
@@ -14,8 +14,6 @@ from palewright_drawings.rendering.tracer.cameras import seen
 if TYPE_CHECKING:
     from PIL import ImageDraw
 
-Floats = NDArray[np.float64]
-Pixels = NDArray[np.uint8]
 
 _INK = (38, 42, 46, 255)
 _PAPER = (255, 255, 255, 255)
@@ -27,7 +25,7 @@ GAP, _PAST = 6.0, 12.0
 size's own line, in thousandths of the picture: as in drawings of the trade."""
 
 
-def sized(pixels: Pixels, camera: Camera, spans: tuple[Span, ...]) -> Pixels:
+def sized(pixels: Bytes, camera: Camera, spans: tuple[Span, ...]) -> Bytes:
     """Return the picture (height, width, 3) with the spans over it."""
     from PIL import Image, ImageDraw
 

@@ -7,8 +7,8 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright.reading.lengths import centimetres, shop_inches
 from palewright_drawings.paper.text_metrics import Face, font_path
 from palewright_drawings.rendering.scene.scene import Camera
@@ -17,7 +17,6 @@ from palewright_drawings.rendering.tracer.cameras import VIEWS, seen
 if TYPE_CHECKING:
     from PIL import ImageFont
 
-Floats = NDArray[np.float64]
 Place = Literal["on", "aside", "beyond"]
 Side = Literal["left", "right"]
 

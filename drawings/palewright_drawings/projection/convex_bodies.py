@@ -15,8 +15,8 @@ import numpy as np
 
 from palewright.construction.boards import Board, Hole, Vector, plus
 from palewright.construction.joints import Obstacle
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
-from palewright_drawings.projection.projections import Floats
 
 _SAME = 1e-6
 _ROUND_SIDES = 48

@@ -14,10 +14,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
 from palewright_drawings.projection.convex_bodies import Rim
 from palewright_drawings.projection.projected_bodies import EDGE_ON, Projected
-from palewright_drawings.projection.projections import Floats
 
 _INSIDE = 1e-4
 """An edge is hidden only where it lies deeper (mm) than this in a half-space: edges that run

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
 from palewright_drawings.projection.hidden_lines import Segments
-from palewright_drawings.projection.projections import Floats
 
 _SAME_TURN = 1e-6
 _SAME_LINE = 5e-3

@@ -13,9 +13,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Polygon, centroid, clip
 from palewright_drawings.projection.convex_bodies import Scene
-from palewright_drawings.projection.projections import Floats, Projection
+from palewright_drawings.projection.projections import Projection
 
 EDGE_ON = 1e-9
 """Faces whose normal turns no more than this to the eye are seen from their edge."""

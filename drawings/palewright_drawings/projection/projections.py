@@ -6,11 +6,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.boards import Vector, cross, dot
-
-Floats = NDArray[np.float64]
+from palewright.geometry.arrays import Floats
 
 CORNER_TURN = 34.0
 CORNER_RISE = 25.0

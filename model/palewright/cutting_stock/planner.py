@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.bounds.block_selection_mip import BlockProgram, block_program
 from palewright.cutting_stock.bounds.dual_feasible_functions import boards_weighed
@@ -50,9 +49,7 @@ from palewright.cutting_stock.sawing.labour_search import cheapest_by_labour
 from palewright.cutting_stock.sawing.layouts import layouts_of
 from palewright.cutting_stock.sawing.saw_settings import FactBook, set_ups
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, exact_groups
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats
 
 WORK = 12.0
 """For proving the boards of one demand. Of the first 100 batches and mixes of bench_cut.py, 97 are

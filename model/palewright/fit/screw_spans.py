@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from palewright.construction.box_layout import Box
 from palewright.construction.line_spans import half_spaces
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import off_grain
-from palewright.solids.convex_prisms import Floats
 
 Places = NDArray[np.intp]
 """Places of screws or boards in a list, (n,)."""

@@ -17,7 +17,7 @@ from palewright.construction.boards import Board
 from palewright.construction.box_layout import Box
 from palewright.construction.joints import Screw
 from palewright.fit.screw_spans import ScrewSpans
-from palewright.solids.convex_prisms import Floats
+from palewright.geometry.arrays import Floats
 
 _ASLANT = 0.7
 """Cosine from which on a screw runs along a direction of a board: all are driven square."""

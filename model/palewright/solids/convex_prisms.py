@@ -16,11 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.construction.boards import Board, Vector
+from palewright.geometry.arrays import Floats
 
 if TYPE_CHECKING:
     import manifold3d
 
-Floats = NDArray[np.float64]
 Ends = tuple[tuple[float, float], ...]
 """The least and the greatest coordinate along x, y and z, mm."""
 

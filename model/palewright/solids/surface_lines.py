@@ -9,15 +9,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.joints import Screw
+from palewright.geometry.arrays import Floats
 from palewright.solids.surfaces import Surfaces, matrix
 
 if TYPE_CHECKING:
     from palewright.solids.surfaces import Surface
 
-Floats = NDArray[np.float64]
 
 HAIR = 1e-3
 """Lengths along a screw (mm) nearer than this agree: shapes that agree to 0.1 µm are one, and a saw

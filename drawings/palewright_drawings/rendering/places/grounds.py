@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.catalogue.lumber import Stock
 from palewright.construction.boards import Placement
@@ -21,8 +20,6 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Rgb, Solid, Surface, Wood
 from palewright_drawings.rendering.wood.planks import planks
 from palewright_drawings.rendering.wood.species_looks import LOOKS, Finish
-
-Floats = NDArray[np.float64]
 
 _DECK = Finish((0.50, 0.49, 0.47), cover=0.50, tint=0.55, grain=1.2, gloss=0.2)
 _JOINT = Surface((0.34, 0.31, 0.27), rough=1.0)

@@ -5,15 +5,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_runs
 from palewright_drawings.rendering.plants.conifers import Conifer
 from palewright_drawings.rendering.scene.meshes import joined, tube
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Lamp, Rgb, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 _WIRE = Surface((0.06, 0.13, 0.07), rough=0.6)
 _WARM: Rgb = (70.0, 42.0, 15.0)

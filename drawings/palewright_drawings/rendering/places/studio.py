@@ -5,17 +5,15 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.meshes import grid_triangles
 from palewright_drawings.rendering.scene.scene import Mesh, Scene, Sky, Solid, Surface
 from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.screw_heads import screw_heads
 from palewright_drawings.rendering.wood.species_looks import Finish
-
-Floats = NDArray[np.float64]
 
 _FAR = 60_000.0
 """Floor to the sides and to the front, mm: what throws light up at a box has no end."""

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.tree_obstacles import stand_base
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.places.grounds import deck, plaster
 from palewright_drawings.rendering.places.string_lights import string_lights
 from palewright_drawings.rendering.plants.beds import bed_of
@@ -20,8 +20,6 @@ from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.screw_heads import screw_heads
 from palewright_drawings.rendering.wood.species_looks import Finish
-
-Floats = NDArray[np.float64]
 
 _DUSK = Sky(top=(0.46, 0.45, 0.46), horizon=(0.52, 0.48, 0.44), ground=(0.20, 0.17, 0.14))
 _WALL = (0.84, 0.80, 0.73)

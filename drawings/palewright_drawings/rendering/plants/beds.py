@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.design import Design
 from palewright_drawings.rendering.plants.box_interior import Hollow, hollow_of
@@ -16,8 +15,6 @@ from palewright_drawings.rendering.scene.meshes import block, grid_triangles, st
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
 from palewright_drawings.rendering.scene.props import SOIL_LEVEL, SOIL_REACH, clay_pot
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 _EARTH = Surface((0.17, 0.12, 0.09), rough=1.0)
 _BARK = Surface((0.30, 0.19, 0.12), rough=0.95)

@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 
 from palewright.construction.boards import Board
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid
 
-Floats = NDArray[np.float64]
 Everywhere = tuple[float, float, float]
 
 _FAR = 1e9

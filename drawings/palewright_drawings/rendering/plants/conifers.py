@@ -6,15 +6,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_flock, probes
 from palewright_drawings.rendering.plants.plants import Growth
 from palewright_drawings.rendering.scene.meshes import aimed, joined, tube
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 _NEEDLES = Surface((0.12, 0.24, 0.12), rough=0.55, both=True)
 _WOOD = Surface((0.30, 0.22, 0.16), rough=0.95)

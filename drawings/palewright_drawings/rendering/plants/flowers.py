@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright_drawings.rendering.scene.meshes import (
     aimed,
@@ -17,8 +16,6 @@ from palewright_drawings.rendering.scene.meshes import (
 )
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Rgb, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 PETAL = Surface((0.9, 0.9, 0.9), rough=0.6, through=0.28, both=True)
 _HEART = Surface((0.85, 0.65, 0.15), rough=0.9)

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.meshes import grid_triangles
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Rgb, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.plants.box_interior import Hollow
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_flock, probes
 from palewright_drawings.rendering.plants.leaves import leaf_solids
@@ -15,8 +15,6 @@ from palewright_drawings.rendering.plants.stems import arched, stem
 from palewright_drawings.rendering.scene.meshes import aimed, joined, standing
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Rgb, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 GREEN = Surface((0.3, 0.45, 0.2), rough=0.6)
 

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.plants.clearances import Obstacles
 from palewright_drawings.rendering.scene.meshes import tube
 from palewright_drawings.rendering.scene.scene import Mesh, Rgb
-
-Floats = NDArray[np.float64]
 
 
 def arched(foot: Floats, tip: Floats, lean: Floats, count: int = 8) -> Floats:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.boards import Board
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.plants.box_interior import Hollow
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_flock, free_runs, probes
 from palewright_drawings.rendering.plants.leaves import leaf_solids
@@ -16,8 +16,6 @@ from palewright_drawings.rendering.plants.stems import fallen, stem
 from palewright_drawings.rendering.scene.meshes import aimed, joined, standing
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Solid
-
-Floats = NDArray[np.float64]
 
 _CLEAR = 4.0
 

@@ -7,12 +7,9 @@ from collections.abc import Sequence
 from functools import cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats, Ints
 from palewright_drawings.rendering.scene.scene import Mesh
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @cache

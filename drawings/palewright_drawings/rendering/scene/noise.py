@@ -9,7 +9,7 @@ from functools import cache, cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from palewright.geometry.arrays import Floats
 
 
 def seeded(*words: object) -> np.random.Generator:

@@ -5,12 +5,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright_drawings.rendering.scene.meshes import block, joined, moved, standing, tube, turned
 from palewright_drawings.rendering.scene.scene import Mesh, Rgb, Solid, Surface
-
-Floats = NDArray[np.float64]
 
 _CLAY = Surface((0.70, 0.40, 0.27), rough=0.9)
 _ZINC = Surface((0.62, 0.64, 0.64), rough=0.38, metal=True)

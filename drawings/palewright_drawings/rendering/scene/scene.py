@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
+
 Rgb = tuple[float, float, float]
 
 

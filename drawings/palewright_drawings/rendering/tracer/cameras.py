@@ -7,11 +7,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.scene import Camera
 
-Floats = NDArray[np.float64]
 Direction = tuple[float, float, float]
 
 Framing = Callable[[Floats | None], Camera]

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats, Ints, Singles
 from palewright_drawings.cad_files.colours import linear
 from palewright_drawings.rendering.scene.meshes import globe, joined
 from palewright_drawings.rendering.scene.scene import (
@@ -29,9 +30,6 @@ from palewright_drawings.rendering.scene.scene import (
     Surface,
     Wood,
 )
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,8 +76,6 @@ def patched(triangles: Ints, colours: Floats) -> Patched:
     corners = triangles.reshape(-1)
     return Patched(corners, np.arange(3 * count).reshape(-1, 3), places.reshape(-1, 2), picture)
 
-
-Singles = NDArray[np.float32]
 
 _HEAVY, _FEW = 10_000, 60
 """Few copies of so many triangles stay copies: merged, they would fill the memory."""

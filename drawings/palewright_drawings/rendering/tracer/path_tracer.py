@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright.reading.errors import InputError
 from palewright_drawings.rendering.scene.scene import (
     Camera,
@@ -38,7 +39,6 @@ from palewright_drawings.rendering.tracer.mesh_merging import (
 )
 from palewright_drawings.rendering.tracer.ply import write_ply
 
-Floats = NDArray[np.float64]
 Pixels = NDArray[np.float32]
 
 _PASS = 2_500_000

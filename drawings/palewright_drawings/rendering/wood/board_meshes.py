@@ -9,15 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.construction.boards import Board, Vector
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
 from palewright_drawings.rendering.scene.scene import Skin
 from palewright_drawings.rendering.wood.board_patches import distinct, patches, unit
 from palewright_drawings.rendering.wood.grain_textures import Grain
 from palewright_drawings.rendering.wood.screw_seats import Seat, seats_of
 from palewright_drawings.rendering.wood.species_looks import ramp
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 EASE = 0.8
 """Edges are eased by so much, mm: common practice with sandpaper, no source."""

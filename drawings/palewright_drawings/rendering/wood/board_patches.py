@@ -7,15 +7,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.boards import Vector
+from palewright.geometry.arrays import Floats, Ints
 from palewright.geometry.polygons import Polygon
 from palewright.solids.convex_prisms import pierced
 from palewright_drawings.rendering.wood.screw_seats import Seat
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Outline = list[tuple[float, float]]
 
 

@@ -9,14 +9,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats, Singles
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
 from palewright_drawings.rendering.wood.logs import Log
 from palewright_drawings.rendering.wood.species_looks import Finish, Look, ramp
-
-Floats = NDArray[np.float64]
-Singles = NDArray[np.float32]
 
 _KNOT_SEEN = -0.35
 """Farther outside a knot (in shares of its radius) its rim has faded away."""

@@ -11,11 +11,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
-
-Floats = NDArray[np.float64]
 
 _KNOT_REACH = 2.6
 """Rings swerve round a knot within so many of its radii."""

@@ -5,18 +5,16 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.joints import Screw
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.meshes import grid_triangles, joined
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid, Surface
 from palewright_drawings.rendering.wood.board_meshes import seats_on
 from palewright_drawings.rendering.wood.screw_seats import SUNK
 from palewright_drawings.rendering.wood.species_looks import Finish
-
-Floats = NDArray[np.float64]
 
 COATINGS: dict[str, Surface] = {
     # coatings rated for treated wood are lacquers, mostly tan or brown

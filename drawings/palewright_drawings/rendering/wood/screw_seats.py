@@ -6,12 +6,10 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.boards import Board, Hole
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Polygon
-
-Floats = NDArray[np.float64]
 
 SUNK = 0.4
 """A head is driven so far below the face, mm: common practice, no source."""

@@ -7,13 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.highs import INFINITY, quiet_model
 from palewright.cutting_stock.problem.work_clock import CALL, spend
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 MOST_STEPS = 4_000
 MOST_ROWS = 200

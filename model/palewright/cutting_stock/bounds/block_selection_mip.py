@@ -35,9 +35,7 @@ from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
 from palewright.cutting_stock.pricing.three_stage import BlockFillings
 from palewright.cutting_stock.problem.patterns import Filler
 from palewright.cutting_stock.problem.work_clock import CALL, now, spend
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 MOST_LISTED = 2500
 """Programs over more blocks take longer than pricing boards does."""

@@ -16,12 +16,10 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
 from palewright.cutting_stock.problem.records import PartDemand, SawSettings, StockBoard
-
-Floats = NDArray[np.float64]
+from palewright.geometry.arrays import Floats
 
 MOST_TO_A_BOARD = 8
 MOST_IN_A_ROW = 11

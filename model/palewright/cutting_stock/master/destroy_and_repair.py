@@ -15,8 +15,6 @@ from palewright.cutting_stock.master.integer_master import Choice, Question
 from palewright.cutting_stock.master.restricted_master import Bound, Column, Covering, Kind
 from palewright.cutting_stock.problem.work_clock import now
 
-Ints = NDArray[np.int64]
-
 FEWEST, MOST = 4, 14
 DIVE_SECONDS = 1.0
 EVERYONE = 0.2

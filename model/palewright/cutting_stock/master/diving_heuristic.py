@@ -13,7 +13,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.integer_master import Choice, Question, integer_cover
 from palewright.cutting_stock.master.restricted_master import (
@@ -24,9 +23,8 @@ from palewright.cutting_stock.master.restricted_master import (
     column_of,
 )
 from palewright.cutting_stock.problem.work_clock import now
+from palewright.geometry.arrays import Floats, Ints
 
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
 Taken = list[tuple[Column, int]]
 
 SMALL_REST = (12.0, 5.0)

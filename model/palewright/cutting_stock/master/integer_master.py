@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.highs import (
     INFINITY,
@@ -20,14 +19,13 @@ from palewright.cutting_stock.master.highs import (
 )
 from palewright.cutting_stock.master.restricted_master import Column, Kind
 from palewright.cutting_stock.problem.work_clock import now
+from palewright.geometry.arrays import Ints
 
 SHORT = 1.5
 COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
 """Seconds that a column takes in a search's first node, and how many others take as long: what a
 search may look at is set by these, what it took is counted by `solve_integer`."""
 MOST_NODES = 100_000
-
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)

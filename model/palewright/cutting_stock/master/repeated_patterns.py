@@ -12,13 +12,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.integer_master import Choice, Question
 from palewright.cutting_stock.master.restricted_master import Bound, Column, column_of
 from palewright.cutting_stock.problem.work_clock import now
+from palewright.geometry.arrays import Ints
 
-Ints = NDArray[np.int64]
 Taken = list[tuple[Column, int]]
 
 BEAM = 60

@@ -17,14 +17,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, quiet_model
 from palewright.cutting_stock.problem.patterns import Filler, Fillings, Recipe
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, now, spend
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 TINY = 1e-7
 SAFE = 1e-6

@@ -12,7 +12,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.destroy_and_repair import FEWEST, Regrouping
 from palewright.cutting_stock.master.diving_heuristic import Memory, dive
@@ -26,8 +25,7 @@ from palewright.cutting_stock.master.restricted_master import (
     rounded_bound,
 )
 from palewright.cutting_stock.problem.work_clock import now
-
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Ints
 
 MOST_NEAR = 40_000
 FEW_NEAR = 1500

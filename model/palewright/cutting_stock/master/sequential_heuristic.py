@@ -9,14 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.integer_master import Choice, Question
 from palewright.cutting_stock.master.restricted_master import Column, column_of
 from palewright.cutting_stock.problem.work_clock import now
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
+from palewright.geometry.arrays import Floats, Ints
 
 FAVOUR = 1.06
 

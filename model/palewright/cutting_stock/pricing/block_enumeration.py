@@ -11,14 +11,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.pricing.label_extension import Blocks, Tables, picked_blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 MOST_BLOCKS = 20_000
 MOST_TRIED = 3_000_000

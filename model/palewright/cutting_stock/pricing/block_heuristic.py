@@ -9,15 +9,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.pricing.completion_bounds import BlockSpots
 from palewright.cutting_stock.pricing.label_extension import Blocks, no_blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Ints
 
 FEW_STRIPS = 1000
 TINY = 1e-9

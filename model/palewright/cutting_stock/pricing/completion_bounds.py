@@ -31,9 +31,7 @@ from palewright.cutting_stock.pricing.label_extension import Tables
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, spend
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 
 class BlockSpots:

@@ -12,15 +12,12 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
 from palewright.cutting_stock.problem.patterns import CountPacker, shortest_of_each
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 CHUNK = 1_000_000
 FAN = 30

@@ -17,9 +17,8 @@ from numpy.typing import NDArray
 
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Fillings, Recipe, StripRecipe
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
+from palewright.geometry.arrays import Floats, Ints
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Table = NDArray[np.floating[Any]]
 
 MOST_CELLS = 24_000_000

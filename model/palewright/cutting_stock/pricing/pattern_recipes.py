@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.pricing.dog_ears import EaredEnd
 from palewright.cutting_stock.pricing.label_extension import Blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe, StripRecipe
+from palewright.geometry.arrays import Ints
 
-Ints = NDArray[np.int64]
 Source = tuple[Blocks, Sequence[RipPattern]]
 
 

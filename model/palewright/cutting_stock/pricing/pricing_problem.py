@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.pricing.dog_ears import eared_end
 from palewright.cutting_stock.pricing.one_stage import LengthwiseFillings
@@ -12,9 +11,7 @@ from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
 from palewright.cutting_stock.pricing.three_stage import BlockFillings
 from palewright.cutting_stock.problem.integer_units import WholeQuestion, WholeStock, fits
 from palewright.cutting_stock.problem.patterns import Filler, Fillings
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 
 def filler_of(whole: WholeQuestion, kind: WholeStock) -> Filler:

@@ -17,9 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting_stock.problem.shared_mitres import MitreEnds, row_savings
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 MOST_STRIPS = 60_000
 SHELF_CELLS = 4096

@@ -15,7 +15,6 @@ from dataclasses import replace
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.pricing.block_enumeration import (
     MOST_BLOCKS,
@@ -53,9 +52,7 @@ from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
 from palewright.cutting_stock.problem.integer_units import WholeStock
 from palewright.cutting_stock.problem.patterns import CountPacker, Fillings, shortest_of_each
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 AT_ONCE = 20_000
 BLOCK_FAN = 6

@@ -12,7 +12,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.problem.records import (
     CuttingError,
@@ -24,9 +23,8 @@ from palewright.cutting_stock.problem.records import (
     StockBoard,
 )
 from palewright.cutting_stock.problem.shared_mitres import MitreEnds, mitre_ends
+from palewright.geometry.arrays import Ints
 from palewright.reading.lengths import both_units
-
-Ints = NDArray[np.int64]
 
 UNITS = 1600
 NEAR = 1e-3

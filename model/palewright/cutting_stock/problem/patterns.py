@@ -9,8 +9,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Ints
 
 ANGLE_STEP = 100
 

@@ -28,9 +28,7 @@ from palewright.cutting_stock.master.integer_master import Choice, Question
 from palewright.cutting_stock.master.restricted_master import Column
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, spend
 from palewright.cutting_stock.sawing.saw_settings import FactBook
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Floats, Ints
 
 STARTS, AGAIN = 10, 30
 """Starts of linear programs at first, and from each better cover."""

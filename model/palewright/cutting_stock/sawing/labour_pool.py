@@ -12,7 +12,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.highs import INFINITY
 from palewright.cutting_stock.master.integer_master import Choice, Question
@@ -23,10 +22,7 @@ from palewright.cutting_stock.problem.records import Labour
 from palewright.cutting_stock.problem.work_clock import CELL, spend
 from palewright.cutting_stock.sawing.saw_settings import FactBook, Key
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, recipe_counts
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Flags = NDArray[np.bool_]
+from palewright.geometry.arrays import Flags, Floats, Ints
 
 GRID = 250
 """Units of length (a quarter of a millimetre) of a knapsack's cell: lengths are rounded to it and

@@ -37,8 +37,9 @@ from palewright.cutting_stock.sawing.fewest_settings_mip import (
     finished,
     known_columns,
 )
-from palewright.cutting_stock.sawing.labour_pool import Flags, Floats, Ints, Pool
+from palewright.cutting_stock.sawing.labour_pool import Pool
 from palewright.cutting_stock.sawing.saw_settings import FactBook
+from palewright.geometry.arrays import Flags, Floats, Ints
 
 SLOPES = 12
 """Linear programs from one start at most: prices settle in five or so."""

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.problem.integer_units import WholeQuestion
 from palewright.cutting_stock.problem.records import PartDemand
-
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Ints
 
 
 class NameBook:

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.cutting_stock.master.integer_master import Choice
 from palewright.cutting_stock.problem.integer_units import WholeQuestion
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe, StripRecipe
-
-Ints = NDArray[np.int64]
+from palewright.geometry.arrays import Ints
 
 
 @dataclass(frozen=True)
