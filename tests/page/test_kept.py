@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from playwright.sync_api import Page, Route, expect
 
 from page_browsers import SETTLED_PRICE, settled
@@ -27,6 +28,7 @@ def unfilled(page: Page) -> int:
             for text in row.locator("td").nth(1).all_inner_texts()].count("…")  # fmt: skip
 
 
+@pytest.mark.thorough
 def test_a_box_kept_before_its_figures_come_gets_them(opened: Page) -> None:
     opened.context.unroute(SETTLED_PRICE)
     before = opened.locator("#facts tr", has_text="boards to buy").locator("td").inner_text()

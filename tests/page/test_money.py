@@ -40,6 +40,7 @@ def priced(shop: Path) -> Iterator[PageServer]:
         yield running
 
 
+@pytest.mark.thorough
 def test_the_page_takes_the_shop_of_its_folder_and_ends_at_the_commands_price(
     priced: PageServer, shop: Path
 ) -> None:

@@ -128,6 +128,7 @@ def season() -> SeasonPlan:
     return plan_season(record_from(SeasonFile, SEASON, {}), Path(), load_shop(None), seconds=10)
 
 
+@pytest.mark.thorough
 def test_a_season_builds_one_markets_boxes_together_and_earns_what_that_saves() -> None:
     plan = season()
     (one,) = plan.together
