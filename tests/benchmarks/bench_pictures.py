@@ -34,7 +34,7 @@ import numpy as np  # noqa: E402
 
 from palewright.design import design  # noqa: E402
 from palewright.parameters.variant_files import load_variant  # noqa: E402
-from palewright_drawings.listing import rendered_picture as picture_files  # noqa: E402
+from palewright_drawings.listing import rendered_picture  # noqa: E402
 from palewright_drawings.listing.rendered_picture import PictureRequest, pictured, samples_for  # noqa: E402
 from palewright_drawings.rendering.tracer.path_tracer import Rendering, renderer  # noqa: E402
 
@@ -77,11 +77,11 @@ def measured(name: str, scene: str, pixels: int) -> Times:
             super().__init__(*args)  # type: ignore[arg-type]
             kept.append(self)
 
-    picture_files.Rendering, before = Kept, picture_files.Rendering  # type: ignore[misc]
+    rendered_picture.Rendering, before = Kept, rendered_picture.Rendering  # type: ignore[misc]
     began = time.process_time()
     pictured(of, request, lambda _what, _share: None)
     whole = time.process_time() - began
-    picture_files.Rendering = before  # type: ignore[misc]
+    rendered_picture.Rendering = before  # type: ignore[misc]
     return Times(whole, _alone(kept[0], samples_for(request.shape)))
 
 

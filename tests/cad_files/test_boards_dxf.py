@@ -21,7 +21,7 @@ from command_runs import run_python
 from palewright.construction.boards import Board
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant
-from palewright_drawings.cad_files import nested_boards_dxf as board_files
+from palewright_drawings.cad_files import nested_boards_dxf
 from palewright_drawings.cad_files.nested_boards_dxf import (
     LAYERS,
     WAYS,
@@ -377,8 +377,8 @@ def test_a_board_turned_over_wrongly_is_caught(monkeypatch: pytest.MonkeyPatch) 
         way = right(board, piece)
         return Lying(way.along, -way.over) if board.name in ("cap.front", "cap.left") else way
 
-    monkeypatch.setattr(board_files, "way_to_lie", wrong)
-    content = board_files.sheet_bytes(nest_sheet(box, plans), "inch")
+    monkeypatch.setattr(nested_boards_dxf, "way_to_lie", wrong)
+    content = nested_boards_dxf.sheet_bytes(nest_sheet(box, plans), "inch")
     broken = nest_of(box, content)
     with pytest.raises(AssertionError):
         test_the_tool_goes_between_any_two_outlines(broken)
@@ -388,12 +388,12 @@ def test_a_board_turned_over_wrongly_is_caught(monkeypatch: pytest.MonkeyPatch) 
         return Lying(way.along, -way.over)
 
     # drawn upside down, but drilled as if it were not
-    monkeypatch.setattr(board_files, "way_to_lie", upside_down)
-    below = board_files._from_below
+    monkeypatch.setattr(nested_boards_dxf, "way_to_lie", upside_down)
+    below = nested_boards_dxf._from_below
     monkeypatch.setattr(
-        board_files, "_from_below", lambda hole, lie: below(hole, Lying(lie.along, -lie.over))
+        nested_boards_dxf, "_from_below", lambda hole, lie: below(hole, Lying(lie.along, -lie.over))
     )
-    content = board_files.sheet_bytes(nest_sheet(box, plans), "inch")
+    content = nested_boards_dxf.sheet_bytes(nest_sheet(box, plans), "inch")
     with pytest.raises(AssertionError):
         test_every_hole_is_where_the_board_has_it_and_on_the_side_it_is_drilled_from(
             nest_of(box, content)

@@ -29,7 +29,7 @@ from palewright.construction.boards import Board
 from palewright.design import Design, design
 from palewright.parameters.variant_files import parameters_from
 from palewright.solids.kernel_solids import MESH_ANGLE, MESH_TOLERANCE
-from palewright_drawings.cad_files import stl_and_glb as mesh_files
+from palewright_drawings.cad_files import stl_and_glb
 from palewright_drawings.cad_files.colours import board_colour, hex_of, linear
 from palewright_drawings.cad_files.step import step_file
 from palewright_drawings.cad_files.step_part21 import SCHEMA, escaped, finished
@@ -70,7 +70,7 @@ def step(tub: Design) -> bytes:
 
 @pytest.fixture(scope="module")
 def glb(tub: Design) -> bytes:
-    return mesh_files.box_glb(tub)
+    return stl_and_glb.box_glb(tub)
 
 
 @pytest.fixture(scope="module")
@@ -281,7 +281,7 @@ def test_stl_of_every_board_is_closed_in_its_own_frame_and_as_large_as_the_solid
     tub: Design,
 ) -> None:
     volumes = tub.solids.volumes()
-    written = dict(mesh_files.board_stls(tub))
+    written = dict(stl_and_glb.board_stls(tub))
     assert written.keys() == tub.box.boards.keys()
     for name, content in written.items():
         count = struct.unpack_from("<I", content, 80)[0]
@@ -308,7 +308,7 @@ def chord_error(board: Board) -> float:
 
 
 def test_stl_of_the_box_is_its_boards_in_place(tub: Design) -> None:
-    content = mesh_files.box_stl(tub)
+    content = stl_and_glb.box_stl(tub)
     read = stl.Mesh.from_file("x", fh=io.BytesIO(content))
     assert len(content) == 84 + 50 * len(read.vectors)
     parts = sum(len(tub.surfaces.own(name).faces) for name in tub.box.boards)
@@ -328,7 +328,7 @@ def test_stl_of_the_box_is_its_boards_in_place(tub: Design) -> None:
 def test_stl_header_stays_80_bytes_whatever_the_title() -> None:
     mesh = trimesh.Trimesh(np.eye(3), [[0, 1, 2]], process=False)
     for title in ("", "solid", "ä" * 200):
-        content = mesh_files.stl_bytes(title, [mesh])
+        content = stl_and_glb.stl_bytes(title, [mesh])
         assert len(content) == 134
         assert content.startswith(b"palewright")
 
@@ -384,7 +384,7 @@ def test_glb_is_matt_wood_and_says_what_made_it(glb: bytes) -> None:
 )
 def test_a_box_named_as_one_of_its_parts_keeps_its_tree(name: str) -> None:
     one = design(parameters_from({}, {}), name)
-    read = pygltflib.GLTF2().load_from_bytes(mesh_files.box_glb(one))
+    read = pygltflib.GLTF2().load_from_bytes(stl_and_glb.box_glb(one))
     (root,) = read.scenes[0].nodes
     assert read.nodes[root].name == name
     panels = [read.nodes[place] for place in read.nodes[root].children]

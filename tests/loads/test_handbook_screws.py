@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from palewright.catalogue.screws import GAUGES, ScrewKind
 from palewright.catalogue.tolerances import TOLERANCES
-from palewright.loads import screw_design_values as screw_values
+from palewright.loads import screw_design_values
 from palewright.loads.box_loads import NOT_COVERED
 from palewright.loads.screw_design_values import (
     bearing_strength,
@@ -119,18 +119,18 @@ ROOTS = dict(zip((6, 7, 8, 9, 10, 12, 14), (113, 122, 131, 142, 152, 171, 196), 
 HEADS = dict(zip((6, 7, 8, 9, 10, 12, 14), (262, 287, 312, 337, 363, 414, 480), strict=True))
 
 FACTORS = [
-    Row((screw_values.DURATION["permanent"],), 0.9, "NDS Table 2.3.2", "read"),
-    Row((screw_values.DURATION["ten years"],), 1.0, "NDS Table 2.3.2", "read"),
-    Row((screw_values.DURATION["two months"],), 1.15, "NDS Table 2.3.2", "read"),
-    Row((screw_values.DURATION["seven days"],), 1.25, "NDS Table 2.3.2", "read"),
-    Row((screw_values.DURATION["wind"],), 1.6, "NDS Table 2.3.2", "read"),
-    Row((screw_values.WET,), 0.7, "NDS Table 11.3.3", "read"),
-    Row((screw_values.END_GRAIN_LATERAL,), 0.67, "NDS 12.5.2.2", "read"),
-    Row((screw_values.LEAST_PENETRATION,), 6.0, "NDS 12.1.5.6", "read"),
-    Row((screw_values.FULL_PENETRATION,), 10.0, "NDS Table 12L, footnote 3", "read"),
-    Row((screw_values.TIP,), 2.0, "NDS Table L3, footnote 6", "read"),
-    Row((screw_values.GRAVITY_RANGE[0],), 0.31, "NDS Table 12.2B", "read"),
-    Row((screw_values.GRAVITY_RANGE[1],), 0.73, "NDS Table 12.2B", "read"),
+    Row((screw_design_values.DURATION["permanent"],), 0.9, "NDS Table 2.3.2", "read"),
+    Row((screw_design_values.DURATION["ten years"],), 1.0, "NDS Table 2.3.2", "read"),
+    Row((screw_design_values.DURATION["two months"],), 1.15, "NDS Table 2.3.2", "read"),
+    Row((screw_design_values.DURATION["seven days"],), 1.25, "NDS Table 2.3.2", "read"),
+    Row((screw_design_values.DURATION["wind"],), 1.6, "NDS Table 2.3.2", "read"),
+    Row((screw_design_values.WET,), 0.7, "NDS Table 11.3.3", "read"),
+    Row((screw_design_values.END_GRAIN_LATERAL,), 0.67, "NDS 12.5.2.2", "read"),
+    Row((screw_design_values.LEAST_PENETRATION,), 6.0, "NDS 12.1.5.6", "read"),
+    Row((screw_design_values.FULL_PENETRATION,), 10.0, "NDS Table 12L, footnote 3", "read"),
+    Row((screw_design_values.TIP,), 2.0, "NDS Table L3, footnote 6", "read"),
+    Row((screw_design_values.GRAVITY_RANGE[0],), 0.31, "NDS Table 12.2B", "read"),
+    Row((screw_design_values.GRAVITY_RANGE[1],), 0.73, "NDS Table 12.2B", "read"),
 ]
 
 

@@ -29,7 +29,7 @@ from palewright.design import Design, design
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import parameters_from
 from palewright.reading.errors import InputError
-from palewright_drawings.output import atomic_folders as whole_folders
+from palewright_drawings.output import atomic_folders
 from palewright_drawings.output.atomic_folders import MANIFEST
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.packet import pictures as packet_pictures
@@ -371,7 +371,7 @@ def test_a_rename_that_fails_puts_the_old_packet_back(
     rename = Path.rename
 
     def refusing(path: Path, target: Path) -> Path:
-        if whole_folders.NEW in path.name:
+        if atomic_folders.NEW in path.name:
             raise PermissionError(13, "Permission denied", str(target))
         return rename(path, target)
 

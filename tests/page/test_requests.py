@@ -21,7 +21,7 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length, read_length
 from palewright_drawings.json_reports.verdicts import verdict_as_json
-from palewright_drawings.page import request_guard as guards
+from palewright_drawings.page import request_guard
 from palewright_drawings.page.control_groups import control_groups
 from palewright_drawings.page.jobs.asked_variants import read_asked, saved_toml
 from palewright_drawings.page.jobs.design_snapshot import snapshot, verdict_shown
@@ -188,7 +188,7 @@ def test_what_cannot_be_used_is_one_clear_complaint(request_: dict[str, Any], to
 
 def test_the_bundle_was_built_from_the_sources_beside_it() -> None:
     """After a change to the front end: npm ci && npm run build in page/web."""
-    folder = Path(guards.__file__).parent
+    folder = Path(request_guard.__file__).parent
     names = sorted(["package-lock.json", *(path.name for path in (folder / "web").glob("*.js"))])
     digest = hashlib.sha256()
     for name in names:

@@ -16,7 +16,7 @@ from palewright.parameters.variant_files import load_variant
 from palewright.size_search.pareto_search import frontier_of
 from palewright.size_search.size_grid import places_of
 from palewright_drawings.output.progress import Silent
-from palewright_drawings.page.jobs import partial_sizes as partial_frontiers
+from palewright_drawings.page.jobs import partial_sizes
 from palewright_drawings.texts.size_search_text import frontier_as_json
 
 SMALL = [
@@ -34,10 +34,10 @@ def footprint(one: dict[str, Any]) -> tuple[float, float]:
 
 
 def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(partial_frontiers, "PAUSE", 0.0)
+    monkeypatch.setattr(partial_sizes, "PAUSE", 0.0)
     parameters = load_variant("stoop-tub", SMALL).parameters
     parts: list[dict[str, Any]] = []
-    found = partial_frontiers.searched(parameters, 7, Silent(), lambda one: parts.append(dict(one)))
+    found = partial_sizes.searched(parameters, 7, Silent(), lambda one: parts.append(dict(one)))
     assert found == frontier_of(parameters, 7)  # watching changes nothing
     places = [(round(w, 3), round(d, 3)) for w, d in places_of(parameters)]
     assert len(parts) == len(places)

@@ -17,9 +17,7 @@ from typing import Any
 import pytest
 
 from palewright.reading.errors import InputError
-from palewright_drawings.page.jobs import queues as lanes
-from palewright_drawings.page.jobs import short_tasks as tasks
-from palewright_drawings.page.jobs import workers
+from palewright_drawings.page.jobs import queues, short_tasks, workers
 from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.workers import JobFailed, start_context
@@ -78,8 +76,8 @@ ODD = {
 def odd_tasks(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Workers that also know how to be slow, to crash and to err: forked, so that they do."""
     for name, task in ODD.items():
-        monkeypatch.setitem(tasks.TASKS, name, task)
-    monkeypatch.setattr(lanes, "start_context", lambda: multiprocessing.get_context("fork"))
+        monkeypatch.setitem(short_tasks.TASKS, name, task)
+    monkeypatch.setattr(queues, "start_context", lambda: multiprocessing.get_context("fork"))
     yield
 
 
@@ -187,7 +185,7 @@ def test_a_worker_that_died_idle_costs_no_job() -> None:
 
 @pytest.mark.usefixtures("odd_tasks")
 def test_more_jobs_than_a_lane_takes_are_refused_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(lanes, "MOST_OPEN", 3)
+    monkeypatch.setattr(queues, "MOST_OPEN", 3)
 
     async def use(lane: Lane) -> None:
         jobs = [asyncio.ensure_future(lane.run(f"{i}", "slow", {"seconds": 0.3})) for i in range(3)]

@@ -27,7 +27,7 @@ from palewright.costing.batch_price import price_batch, resized
 from palewright.costing.shop_file import load_shop
 from palewright.parameters.toml_reader import record_from
 from palewright.parameters.variant_files import load_variant
-from palewright.season import season_plan as season_plans
+from palewright.season import season_plan
 from palewright.season.backward_schedule import (
     WEEK,
     Stint,
@@ -535,7 +535,7 @@ def test_an_offer_without_buyers_is_not_built(buyers: dict[str, float]) -> None:
 def test_a_season_whose_work_has_an_end_names_what_was_not_looked_at(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(season_plans, "SEARCH_WORK", 0.0)
+    monkeypatch.setattr(season_plan, "SEARCH_WORK", 0.0)
     offer = {"variant": "terrace-crate", "market": "fair", "price": "900", "mean": 2.0,
              "spread": 0.0}  # fmt: skip
     file = record_from(SeasonFile, {**SMALL, "offer": {"a": offer, "b": offer}}, {})

@@ -28,7 +28,7 @@ from command_runs import run_here
 from cut_cases import complaints_of
 from palewright.construction.derived_sizes import least_sides, sizes_of
 from palewright.cutting_stock import CutPlan, plan_cuts
-from palewright.cutting_stock.problem import work_clock as clocks
+from palewright.cutting_stock.problem import work_clock
 from palewright.design import design
 from palewright.fit.verdict import judge
 from palewright.parameters.tables import Parameters
@@ -36,7 +36,7 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
 from palewright.sawing.stock_demands import demands_of, saw_of
-from palewright.size_search import height_search as size_columns
+from palewright.size_search import height_search
 from palewright.size_search.pareto_search import frontier_of, frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import ranges_of, sized
@@ -221,13 +221,13 @@ def test_refused_sizes_are_told_and_not_offered() -> None:
 
 
 def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = size_columns.plan_cuts
+    real = height_search.plan_cuts
 
     def vague(*args: Any, **more: Any) -> CutPlan:
         plan = real(*args, **more)
         return replace(plan, boards=plan.boards + 50, lower_bound=1)
 
-    monkeypatch.setattr(size_columns, "plan_cuts", vague)
+    monkeypatch.setattr(height_search, "plan_cuts", vague)
     table = parameters(*ONE)
     found = frontier_of(table, 7)
     assert found.sizes == ()
@@ -241,20 +241,20 @@ def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = size_columns.plan_cuts
+    real = height_search.plan_cuts
 
     def late(*args: Any, **more: Any) -> CutPlan:
         plan = real(*args, **more)
         in_time = more.get("enough") != 7
         return plan if in_time else replace(plan, boards=plan.boards + 50, lower_bound=1)
 
-    monkeypatch.setattr(size_columns, "plan_cuts", late)
+    monkeypatch.setattr(height_search, "plan_cuts", late)
     low, high = 16 * INCH, 20 * INCH
-    ask = size_columns.ColumnAsk(
+    ask = height_search.ColumnAsk(
         20 * INCH, 16 * INCH, (low, high), ((7, 0), (8, 0)), (), tight=0.01, doubtful=False,
         work=LONG,
     )  # fmt: skip
-    answer = size_columns.column_answer(parameters(*ONE), ask)
+    answer = height_search.column_answer(parameters(*ONE), ask)
     found = [(boards, size.height, size.boards) for boards, size in answer.sizes]
     assert (8, high) in [one[:2] for one in found]
     assert (7, low, 7) in found
@@ -281,7 +281,7 @@ def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPat
     def asked() -> float:
         raise AssertionError("the clock was asked")
 
-    monkeypatch.setattr(clocks, "time", SimpleNamespace(monotonic=asked))
+    monkeypatch.setattr(work_clock, "time", SimpleNamespace(monotonic=asked))
     table = parameters(*ranged("porch-cube", 1, width=(10, 10), height=(18, 24)))
     found = frontier_of(table, 4)
     assert found.undecided == 0

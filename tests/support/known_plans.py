@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from palewright.cutting_stock import CutPlan, plan_cuts
-from palewright.cutting_stock.problem import work_clock as clocks
-from palewright.sawing import stock_plans as cut_plans
+from palewright.cutting_stock.problem import work_clock
+from palewright.sawing import stock_plans
 
 _KNOWN: dict[Any, tuple[CutPlan, list[tuple[str, float]]]] = {}
 """A plan and what was told on the way, by all that was asked."""
@@ -24,7 +24,7 @@ def known_plan(
     **asked: Any,
 ) -> CutPlan:  # fmt: skip
     """Return what `plan_cuts` returns, tell what it tells and count what it counts as work."""
-    if clocks._break.get() is not None:  # what the clock may break off has no one answer
+    if work_clock._break.get() is not None:  # what the clock may break off has no one answer
         return plan_cuts(demand, stock, saw, progress=progress, **asked)
     key = tuple(demand), tuple(stock), saw, *sorted(asked.items())
     if key not in _KNOWN:
@@ -38,7 +38,7 @@ def known_plan(
         _KNOWN[key] = plan_cuts(demand, stock, saw, progress=tell, **asked), told
         return _KNOWN[key][0]
     plan, told = _KNOWN[key]
-    clocks.spend(plan.seconds)
+    work_clock.spend(plan.seconds)
     for one in told if progress else ():
         progress(*one)
     return plan
@@ -47,7 +47,7 @@ def known_plan(
 @pytest.fixture(autouse=True)
 def equal_plans_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """Have designs, prices and commands of this process ask `known_plan`."""
-    monkeypatch.setattr(cut_plans, "plan_cuts", known_plan)
+    monkeypatch.setattr(stock_plans, "plan_cuts", known_plan)
 
 
 @pytest.fixture
@@ -57,10 +57,10 @@ def settings_as_they_come(monkeypatch: pytest.MonkeyPatch) -> None:
     def hurried(*asked: Any, **more: Any) -> CutPlan:
         return known_plan(*asked, **{**more, "setup_time": 0.0})
 
-    monkeypatch.setattr(cut_plans, "plan_cuts", hurried)
+    monkeypatch.setattr(stock_plans, "plan_cuts", hurried)
 
 
 @pytest.fixture
 def plans_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """Have every plan made again, for a test that two are the same."""
-    monkeypatch.setattr(cut_plans, "plan_cuts", plan_cuts)
+    monkeypatch.setattr(stock_plans, "plan_cuts", plan_cuts)
