@@ -34,7 +34,7 @@ from palewright_drawings.paper.pages import (
     scale_text,
 )
 from palewright_drawings.paper.svg import figure_svg, number
-from palewright_drawings.paper.text_metrics import fonts_folder
+from palewright_drawings.paper.text_metrics import FONTS
 
 ROOT = Path(__file__).resolve().parents[2]
 GOLDEN = ROOT / "tests" / "data" / "sheets"
@@ -57,7 +57,7 @@ def raster(svg: bytes, width: float, height: float, dots: int = 600) -> np.ndarr
     )
     png = typst.compile(
         source.encode(),
-        font_paths=[str(fonts_folder())],
+        font_paths=[str(FONTS)],
         ignore_system_fonts=True,
         format="png",
         ppi=dots,

@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from palewright_drawings.paper.text_metrics import fonts_folder, letters_of
+from palewright_drawings.paper.text_metrics import FONTS, letters_of
 
 FOLDER = Path(__file__).resolve().parent / "typst"
 """Where the templates are: part of the package."""
@@ -80,4 +80,4 @@ def _fonts() -> Any:
     """Return the fonts for print, looked up once."""
     import typst
 
-    return typst.Fonts(False, False, [str(fonts_folder())])
+    return typst.Fonts(False, False, [str(FONTS)])

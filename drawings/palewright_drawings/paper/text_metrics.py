@@ -1,8 +1,7 @@
 """The fonts of everything printed, and how much paper a line of text takes in them.
 
-One family for drawings, sheets and documents: DejaVu Sans, which comes with the plotting library
-that we need. It has the fraction signs, the degree and the multiplication sign, and its licence
-allows embedding. Only the folder is looked up here: nothing of the plotting library is imported.
+One family for drawings, sheets and documents: DejaVu Sans 2.35. It has the fraction signs, the
+degree and the multiplication sign, and its licence, kept beside the files, allows embedding.
 
 Letters are measured one by one: kerning and joined letters are switched off where we write text
 ourselves (``paper.svg``), so that what is measured is what is printed.
@@ -12,7 +11,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Literal
 
@@ -30,40 +28,13 @@ FACES: dict[Face, str] = {
 """File of each face in the folder of fonts."""
 
 
-@cache
-def fonts_folder() -> Path:
-    """Return the folder that holds the fonts.
-
-    Raises:
-        FileNotFoundError: if the plotting library or its fonts are missing.
-    """
-    spec = find_spec("matplotlib")
-    if spec is None or spec.origin is None:
-        raise FileNotFoundError("matplotlib is not installed: the fonts for print come with it")
-    folder = Path(spec.origin).parent / "mpl-data" / "fonts" / "ttf"
-    missing = [name for name in FACES.values() if not (folder / name).is_file()]
-    if missing:
-        raise FileNotFoundError(f"no {', '.join(missing)} in {folder}")
-    return folder
+FONTS = Path(__file__).resolve().parent / "fonts"
+"""Folder of the fonts and their licence: part of the package."""
 
 
 def font_path(face: Face = "regular") -> Path:
-    """Return the file of one face.
-
-    Raises:
-        FileNotFoundError: if it is missing.
-    """
-    return fonts_folder() / FACES[face]
-
-
-@cache
-def font_bytes(face: Face = "regular") -> bytes:
-    """Return one face as it stands in its file, TrueType.
-
-    Raises:
-        FileNotFoundError: if it is missing.
-    """
-    return font_path(face).read_bytes()
+    """Return the file of one face, TrueType."""
+    return FONTS / FACES[face]
 
 
 Box = tuple[float, float, float, float]
