@@ -20,7 +20,7 @@ from kernel_lines import kernel_lines, placed_shapes  # noqa: E402
 from palewright.design import Design, design  # noqa: E402
 from palewright.parameters.variant_files import load_variant  # noqa: E402
 from palewright.solids.kernel_solids import Solids  # noqa: E402
-from palewright_drawings.figures.assembly_steps import step_figures  # noqa: E402
+from palewright_drawings.figures.assembly_steps import step_pictures  # noqa: E402
 from palewright_drawings.figures.exploded_view import exploded_figure  # noqa: E402
 from palewright_drawings.figures.vertical_section import section_figure  # noqa: E402
 from palewright_drawings.figures.views import view_figure  # noqa: E402
@@ -71,7 +71,7 @@ def main() -> int:
     print()
     for name in VARIANTS:
         one = design(load_variant(name).parameters, name)
-        steps = len(step_figures(one))
+        steps = len(list(step_pictures(one)))
         rows: dict[str, Callable[[], object]] = {
             "front": lambda one=one: view_figure(one, "front"),
             "corner": lambda one=one: view_figure(one, "corner"),
@@ -79,7 +79,7 @@ def main() -> int:
             "exploded": lambda one=one: exploded_figure(one),
         }
         told = [f"{what} {fastest(work, 5) * 1e3:.0f} ms" for what, work in rows.items()]
-        whole = fastest(lambda one=one: step_figures(one), 3)
+        whole = fastest(lambda one=one: list(step_pictures(one)), 3)
         told.append(f"{steps} steps {whole * 1e3 / steps:.0f} ms each")
         print(f"{name:14}{', '.join(told)}")
     return int(missed and strict)

@@ -26,7 +26,7 @@ from palewright.jigs.records import Jig
 from palewright.jigs.text_places import LETTER_ADVANCE, text_width
 from palewright_drawings.cad_files.jig_dxf import LAYERS, flat_places, jig_dxf, jig_files
 from palewright_drawings.cad_files.jig_step import jig_step
-from palewright_drawings.paper.stroke_font import drawable, plain_capitals, stroke_text
+from palewright_drawings.paper.stroke_font import plain_capitals, stroke_text
 
 ROOT = Path(__file__).resolve().parents[2]
 SCALE = {"inch": 25.4, "metric": 1.0}
@@ -37,6 +37,12 @@ SIGNS = "".join(chr(code) for code in range(33, 127)) + "°×"
 
 def read(name: str, jig: Jig) -> Any:
     return ezdxf.read(io.StringIO(jig_dxf(made(name), jig).decode()))
+
+
+def drawable(text: str) -> bool:
+    """Whether no sign of a text is engraved as the sign for a missing one."""
+    missing = stroke_text("~", (0.0, 0.0), 6.0)
+    return all(stroke_text(sign, (0.0, 0.0), 6.0) != missing for sign in plain_capitals(text))
 
 
 def flat_outlines(name: str, jig: Jig) -> list[shapely.Polygon]:

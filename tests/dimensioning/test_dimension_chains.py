@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from case_lists import KINDS, mostly_thorough, tried
+from figures_on_paper import overlaps
 from palewright.design import Design, design
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant, shipped_variants
@@ -21,7 +22,6 @@ from palewright_drawings.dimensioning.measured_edges import size_text
 from palewright_drawings.figures.level_section import cut_height, level_section
 from palewright_drawings.paper.figure import Dimension
 from palewright_drawings.paper.figure_placement import place
-from palewright_drawings.paper.overlap_check import overlaps
 
 VARIANTS = sorted(shipped_variants())
 ON_SOLIDS = ["stoop-tub", "bean-tower", "winter-tub", "terrace-crate"]

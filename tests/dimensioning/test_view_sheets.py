@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from case_lists import mostly_thorough, tried
+from figures_on_paper import figure_svg, overlaps
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.lengths import INCH
@@ -23,7 +24,6 @@ from palewright_drawings.dimensioning.sheets import SCALES, Sheet, paper_for, vi
 from palewright_drawings.paper.figure import Figure, Stroke
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import PathMark, RoundMark, TextMark
-from palewright_drawings.paper.overlap_check import overlaps
 from palewright_drawings.paper.pages import (
     PAPERS,
     STRIP,
@@ -33,7 +33,7 @@ from palewright_drawings.paper.pages import (
     page_of,
     scale_text,
 )
-from palewright_drawings.paper.svg import figure_svg, number
+from palewright_drawings.paper.svg import number
 from palewright_drawings.paper.text_metrics import FONTS
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from case_lists import mostly_thorough
+from figures_on_paper import overlaps
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright_drawings.documents.jig_templates import jig_templates
@@ -29,7 +30,6 @@ from palewright_drawings.documents.template_sheets import (
 from palewright_drawings.documents.template_tiling import OVERLAP, Tile, clipped, tiles_of
 from palewright_drawings.figures.slanted_ends import Template, end_templates
 from palewright_drawings.paper.marks import PathMark, RoundMark, TextMark
-from palewright_drawings.paper.overlap_check import overlaps
 from pdf_pages import (
     fonts,
     outside,

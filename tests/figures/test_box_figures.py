@@ -16,10 +16,8 @@ from palewright.assembly.assembly_steps import assembly_steps
 from palewright.design import Design, design
 from palewright.geometry.polygons import area
 from palewright.parameters.variant_files import load_variant, shipped_variants
-from palewright.reading.lengths import print_length
 from palewright.solids.convex_prisms import prism_of
-from palewright_drawings.figures.assembly_steps import step_figures
-from palewright_drawings.figures.boards import board_figure
+from palewright_drawings.figures.assembly_steps import step_pictures
 from palewright_drawings.figures.exploded_view import exploded_figure
 from palewright_drawings.figures.part_labels import RING
 from palewright_drawings.figures.vertical_section import cut_place, hatch_lines, section_figure
@@ -53,7 +51,7 @@ def golden_figures(name: str) -> Iterator[Figure]:
     yield from (view_figure(one, view) for view in VIEWS)
     yield section_figure(one)
     yield exploded_figure(one)
-    yield from step_figures(one)
+    yield from (picture.figure for picture in step_pictures(one))
 
 
 @pytest.mark.parametrize("name", ["stoop-tub", "terrace-crate"])
@@ -140,7 +138,7 @@ def test_boards_that_touch_are_hatched_differently(name: str) -> None:
 
 def all_labelled(name: str) -> list[Figure]:
     one = design_of(name)
-    return [exploded_figure(one), *step_figures(one)]
+    return [exploded_figure(one), *(picture.figure for picture in step_pictures(one))]
 
 
 def topmost(figure: Figure, at: tuple[float, float]) -> str:
@@ -176,7 +174,8 @@ def test_marks_stand_on_or_point_to_boards_of_their_part(name: str) -> None:
 @pytest.mark.parametrize("name", VARIANTS)
 def test_steps_show_what_comes_in_its_own_tone_with_ways_and_screws(name: str) -> None:
     one = design_of(name)
-    for step, figure in zip(assembly_steps(one.box), step_figures(one), strict=True):
+    for step, picture in zip(assembly_steps(one.box), step_pictures(one), strict=True):
+        figure = picture.figure
         fresh = {fill.board for fill in figure.fills if fill.tone == "new"}
         assert fresh <= set(step.added)
         assert bool(fresh) == bool(step.added)
@@ -196,7 +195,7 @@ def test_screws_on_the_bench_stand_on_the_boards_that_come_on() -> None:
     """All pins of a panel are in sight: as many shafts and heads as screws, as long as they are."""
     one = design_of("stoop-tub")
     step = next(s for s in assembly_steps(one.box) if s.key == "front-staves")
-    figure = step_figures(one)[[s.key for s in assembly_steps(one.box)].index("front-staves")]
+    [figure] = [one.figure for one in step_pictures(one) if one.step.key == "front-staves"]
     pins = [s for s in figure.strokes if s.layer == "mark"]
     assert len(pins) == 2 * len(step.screws)
     shafts = sum(math.dist(*pin.points) for pin in pins)
@@ -204,46 +203,6 @@ def test_screws_on_the_bench_stand_on_the_boards_that_come_on() -> None:
     rise = math.radians(38)
     each = kind.length * math.cos(rise) + kind.gauge.head
     assert shafts == pytest.approx(len(step.screws) * each, rel=1e-6)
-
-
-@pytest.mark.parametrize("name", VARIANTS)
-def test_a_flat_board_says_the_sizes_and_angles_that_are_cut(name: str) -> None:
-    one = design_of(name)
-    units = one.parameters.product.units
-    for part in one.parts:
-        board = one.box.boards[part.boards[0]]
-        figure = board_figure(board, part.mark, units)
-        said = {d.what: d for d in figure.dimensions}
-        assert len(said) == len(figure.dimensions)
-        assert said["length"].value == pytest.approx(board.length)
-        assert said["width"].value == pytest.approx(board.width)
-        assert all(d.text == print_length(d.value, units) for d in figure.dimensions)
-        assert len({(d.side, d.row) for d in figure.dimensions}) == len(figure.dimensions)
-        off = sorted(a for a in board.end_angles if a > 0.05)
-        assert sorted(a.value for a in figure.angles) == pytest.approx(off, abs=1e-4)
-        if "long edge" in said:
-            assert said["long edge"].value == pytest.approx(board.edge_lengths[0])
-        if "short edge" in said:
-            assert said["short edge"].value == pytest.approx(board.edge_lengths[1])
-        shorter = {round(x, 2) for x in board.edge_lengths if 0.05 < x < board.length - 0.05}
-        edges = {round(d.value, 2) for w, d in said.items() if w.endswith(("edge", "edges"))}
-        assert edges == shorter
-        drilled = [h for h in board.holes if h.square]
-        assert len(figure.rounds) == len({(h.start[:2], h.diameter) for h in drilled}) + len(
-            {(h.start[:2], h.sink) for h in drilled if h.sink > h.diameter}
-        )
-        assert sum(s.layer == "centre" for s in figure.strokes) == len(board.holes) - len(drilled)
-
-
-def test_holes_of_the_face_below_are_hidden() -> None:
-    board = design_of("stoop-tub").box.boards["front.stave-1"]
-    sunk = [h for h in board.holes if h.sink > h.diameter]
-    figure = board_figure(board, "E", "inch")
-    below = {h.start[:2] for h in sunk if h.axis[2] > 0}
-    for one in figure.rounds:
-        if any(math.isclose(one.radius, h.sink / 2) for h in sunk):
-            assert (one.layer == "hidden") == (one.centre in below)
-    assert below != {h.start[:2] for h in board.holes}
 
 
 @pytest.mark.parametrize("name", VARIANTS)

@@ -7,13 +7,13 @@ from functools import cache
 
 import pytest
 
+from figures_on_paper import overlaps
 from jig_cases import VARIANTS, made, over_jigs
 from palewright.construction.boards import cross
 from palewright.geometry.contours import extent
 from palewright.reading.lengths import print_length, read_length
 from palewright_drawings.documents.plan.pictures import fitted
 from palewright_drawings.figures.jigs import JigPictures, jig_pictures
-from palewright_drawings.paper.overlap_check import overlaps
 
 ROOM = (180.0, 95.0)
 """A drawing in the plan is at most so wide and high, mm."""

@@ -178,7 +178,7 @@ def test_weights_are_told_empty_and_filled_and_a_tree_box_holds_no_soil() -> Non
 def test_what_the_page_is_told_at_its_start_names_only_what_there_is() -> None:
     from palewright.fit.findings import CODES
     from palewright_drawings.listing.rendered_picture import PictureRequest
-    from palewright_drawings.rendering.wood.species_looks import finish_of
+    from palewright_drawings.rendering.wood.species_looks import FINISHES
 
     known = json.loads(json.dumps(start_data(), allow_nan=False))
     assert [one["kind"] for one in known["files"]] == usual_kinds()
@@ -187,4 +187,4 @@ def test_what_the_page_is_told_at_its_start_names_only_what_there_is() -> None:
         for view in known["pictures"]["views"]:
             PictureRequest(scene, view)
     for finish, look in known["pictures"]["finishes"].items():
-        assert list(finish_of(finish).colour) == look["colour"]
+        assert list(FINISHES[finish].colour) == look["colour"]

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from figures_on_paper import figure_svg, overlaps
 from palewright_drawings.paper.figure import (
     AngleMark,
     Dimension,
@@ -23,9 +24,9 @@ from palewright_drawings.paper.figure import (
 )
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import PathMark, TextMark
-from palewright_drawings.paper.overlap_check import overlaps, segment_in_box
+from palewright_drawings.paper.overlap_check import segment_in_box
 from palewright_drawings.paper.styles import STYLE, Style
-from palewright_drawings.paper.svg import figure_svg, marks_svg, number
+from palewright_drawings.paper.svg import marks_svg, number
 from palewright_drawings.paper.text_metrics import (
     FACES,
     FAMILY,

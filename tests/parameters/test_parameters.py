@@ -265,7 +265,7 @@ GOOD: list[dict[str, Any]] = [
     *(one(s.key, s.default) for s in settings().values()),
     *(one(s.key, s.low) for s in (*LENGTHS, *BY_KIND["count"], *BY_KIND["quantity"])),
     *(one(s.key, s.high) for s in (*LENGTHS, *BY_KIND["count"], *BY_KIND["quantity"])),
-    {"species": {"larch": LARCH | {"gravity": 0.5, "bending": "450 psi", "shrink_radial": 4}}},
+    {"species": {"larch": LARCH | {"gravity": 0.5, "bending": "450 psi", "shrink_tangential": 4}}},
     {"species": {"larch": LARCH | {"stiffness": "9000 MPa", "breaking": "7.7 ksi"}}},
     *(
         one("box.width", text)
@@ -282,6 +282,7 @@ GOOD: list[dict[str, Any]] = [
 ]  # fmt: skip
 BAD: list[dict[str, Any]] = [
     {"nonsense": {}},
+    {"species": {"larch": LARCH | {"shrink_radial": 4}}},  # was a key once, that nothing read
     {"box": 3},
     {"box": {"witdh": "20 in"}},
     *(one(s.key, value) for s in LENGTHS for value in (16, 16.5, True, "16", "sixteen")),

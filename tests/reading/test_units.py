@@ -13,7 +13,6 @@ from palewright.reading.errors import InputError, nearest
 from palewright.reading.lengths import (
     INCH,
     both_units,
-    is_whole_fraction,
     millimetres,
     print_length,
     read_length,
@@ -139,12 +138,6 @@ def test_a_length_is_printed_as_the_shop_reads_it(length: float, texts: tuple[st
     assert shop_inches(length) == inches
     assert millimetres(length) == metric
     assert both_units(length) == f"{inches} ({metric})"
-
-
-@given(st.integers(0, 5000), st.sampled_from([8, 16, 32, 64]))
-def test_whole_fractions_are_known(steps: int, bottom: int) -> None:
-    assert is_whole_fraction(steps / bottom * INCH, bottom)
-    assert not is_whole_fraction(steps / bottom * INCH + 0.01, bottom)
 
 
 def test_the_nearest_word_is_offered_and_no_far_one() -> None:

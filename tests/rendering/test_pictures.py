@@ -33,7 +33,7 @@ from palewright_drawings.rendering.wood.board_meshes import (
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.grain_textures import Grain
 from palewright_drawings.rendering.wood.logs import Growth, log_of
-from palewright_drawings.rendering.wood.species_looks import FINISHES, LOOKS, finish_of, look_of
+from palewright_drawings.rendering.wood.species_looks import FINISHES, LOOKS, look_of
 
 Floats = NDArray[np.float64]
 
@@ -55,7 +55,7 @@ def tub() -> Design:
 
 def grain_of(name: str, size: tuple[float, float, float], finish: str = "bare") -> Grain:
     look = look_of("cedar")
-    return Grain(log_of(name, 1, look.growth, size), look, finish_of(finish), size)
+    return Grain(log_of(name, 1, look.growth, size), look, FINISHES[finish], size)
 
 
 @pytest.mark.parametrize("name", GROWTHS)
@@ -169,7 +169,7 @@ def test_a_skin_is_closed_and_eased_within_its_board(tub: Design) -> None:
     for board in tub.box.boards.values():
         look = look_of(board.stock.species)
         size = (board.length, board.width, board.thickness)
-        grain = Grain(log_of(board.name, 1, look.growth, size), look, finish_of("bare"), size)
+        grain = Grain(log_of(board.name, 1, look.growth, size), look, FINISHES["bare"], size)
         skin = board_skin(board, grain, 0.1)
         mesh = trimesh.Trimesh(skin.points, skin.triangles)
         mesh.merge_vertices(merge_norm=True, merge_tex=True)
@@ -295,7 +295,7 @@ def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> No
     from palewright_drawings.rendering.tracer.path_tracer import Rendering
 
     camera = framed(corners(tub), VIEWS["hero"], 100, 100)
-    rendering = Rendering(studio(tub, finish_of("bare"), 0.4, held_still(camera)), camera)
+    rendering = Rendering(studio(tub, FINISHES["bare"], 0.4, held_still(camera)), camera)
     truth = rendering.noisy(160, seed=7)
     noisy = rendering.noisy(16)
     clean = rendering.denoised(noisy, *rendering.guides())

@@ -30,7 +30,7 @@ from palewright_drawings.rendering.scene.meshes import aimed
 from palewright_drawings.rendering.scene.scene import Scene
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framing_of
 from palewright_drawings.rendering.tracer.mesh_merging import patched
-from palewright_drawings.rendering.wood.species_looks import finish_of
+from palewright_drawings.rendering.wood.species_looks import FINISHES
 from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
@@ -54,7 +54,7 @@ GROWN = [
 @cache
 def scene_of(name: str, scene: str) -> Scene:
     framing = framing_of(box_points(box(name)), VIEWS["hero"], 100, 100)
-    return SCENES[scene](box(name), finish_of("bare"), 0.02, framing)
+    return SCENES[scene](box(name), FINISHES["bare"], 0.02, framing)
 
 
 def vertices(grown: Scene | Growth) -> dict[str, Floats]:

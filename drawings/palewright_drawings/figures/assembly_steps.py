@@ -56,11 +56,6 @@ def step_pictures(design: Design) -> Iterator[StepPicture]:
         yield StepPicture(step, _figure(design, step, number, bodies))
 
 
-def step_figures(design: Design) -> list[Figure]:
-    """Return the picture of each step of assembly, in order."""
-    return [picture.figure for picture in step_pictures(design)]
-
-
 def _figure(design: Design, step: AssemblyStep, number: int, bodies: Mapping[str, Body]) -> Figure:
     """Return the picture of one step."""
     boards, added = design.box.boards, set(step.added)

@@ -17,9 +17,6 @@ _TITLES = {
     "top": ("Top", "seen from above"),
     "corner": ("Corner view", "seen from right of the front and from above"),
 }
-VIEW_NAMES = tuple(_TITLES)
-"""Names that ``view_figure`` knows; ``side`` is another word for ``right``."""
-
 _HIDDEN_ROLES = {"slat", "cleat", "post", "packer"}
 """Boards inside the box: their hidden edges are drawn in the square views."""
 

@@ -1,15 +1,11 @@
-"""Which letters on paper touch lines or other letters: the check that every drawing must pass."""
+"""Whether letters on paper touch lines or other letters, by the boxes of their ink."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 from palewright.geometry.polygons import Point, Polygon, clip
-from palewright_drawings.paper.marks import Mark, PathMark, RoundMark, TextMark
-
-_ASKED = ("fill",)
-"""Kinds of marks that letters may stand on."""
 
 
 def segment_in_box(start: Point, end: Point, box: Sequence[Point], clear: float = 0.0) -> bool:
@@ -50,37 +46,3 @@ def _anticlockwise(box: Polygon) -> Polygon:
     """Return a box's corners anticlockwise."""
     turns = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairwise((*box, box[0])))
     return box if turns > 0 else tuple(reversed(box))
-
-
-def overlaps(marks: Iterable[Mark]) -> list[str]:
-    """Return one line for each text that touches another text or a line; empty where all is clear.
-
-    A line touches where any of its width lies within the box of the letters' ink.
-    """
-    every = list(marks)
-    texts = [mark for mark in every if isinstance(mark, TextMark) and mark.text.strip()]
-    lines = [
-        mark
-        for mark in every
-        if isinstance(mark, PathMark | RoundMark) and mark.kind not in _ASKED and mark.width > 0
-    ]
-    found = []
-    for i, text in enumerate(texts):
-        found += [
-            f"'{text.text}' lies on '{other.text}'"
-            for other in texts[i + 1 :]
-            if _near(text, other, 0.0) and boxes_meet(text.box, other.box)
-        ]
-        found += [
-            f"'{text.text}' lies on a line: {line.kind}"
-            for line in lines
-            if _near(text, line, 0.0)
-            and any(segment_in_box(a, b, text.box, line.width / 2) for a, b in line.segments())
-        ]
-    return found
-
-
-def _near(one: Mark, other: Mark, by: float) -> bool:
-    """Return whether the upright boxes of two marks come nearer than ``by``."""
-    a, b = one.edges, other.edges
-    return a[0] - by < b[2] and b[0] - by < a[2] and a[1] - by < b[3] and b[1] - by < a[3]

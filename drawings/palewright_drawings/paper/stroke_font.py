@@ -108,11 +108,6 @@ def plain_capitals(text: str) -> str:
     return "".join(sign for sign in apart if not unicodedata.combining(sign)).upper()
 
 
-def drawable(text: str) -> bool:
-    """Return whether every sign of a text is in the alphabet."""
-    return all(sign == " " or sign in _GLYPHS for sign in plain_capitals(text))
-
-
 def _strokes(sign: str) -> Iterator[list[Point]]:
     """Yield the strokes of one sign on its grid."""
     if sign.isspace():

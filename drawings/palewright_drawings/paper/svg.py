@@ -1,7 +1,7 @@
-"""A figure, or any marks on paper, as SVG: millimetres, selectable text, the same bytes again.
+"""Marks on paper as SVG: millimetres, selectable text, the same bytes again.
 
 The file's width and height are in mm and equal its view box, so that it prints at its scale. Text
-stays text, in the font for print, without kerning or joined letters, as ``text_widths`` measures.
+stays text, in the font for print, without kerning or joined letters, as ``text_metrics`` measures.
 """
 
 from __future__ import annotations
@@ -11,10 +11,7 @@ from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
 from palewright.geometry.polygons import Point
-from palewright_drawings.paper.figure import Figure
-from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import Mark, PathMark, RoundMark, TextMark
-from palewright_drawings.paper.styles import STYLE, Style
 from palewright_drawings.paper.text_metrics import FAMILY, font_size
 
 _FACE = {
@@ -22,21 +19,6 @@ _FACE = {
     "bold": ' font-weight="bold"',
     "oblique": ' font-style="oblique"',
 }
-
-
-def figure_svg(figure: Figure, scale: float, style: Style = STYLE) -> bytes:
-    """Return a figure as SVG; its size is that of ``place(figure, scale, style)``.
-
-    Args:
-        figure: what to draw.
-        scale: mm of paper for one mm of the model.
-        style: widths, dashes, letters and colours.
-
-    Raises:
-        ValueError: if the figure is empty or the scale is not above zero.
-    """
-    placed = place(figure, scale, style)
-    return marks_svg(placed.marks, placed.width, placed.height, figure.title, figure.alt)
 
 
 def marks_svg(marks: Iterable[Mark], width: float, height: float, title: str, alt: str) -> bytes:

@@ -58,10 +58,9 @@ class Species(Record):
     stiffness: Stress = quantity_field(
         None, "100 ksi", "4000 ksi", "stress", "modulus of elasticity, green"
     )
-    shrink_radial: float | None = optional_number_field(
-        0.1, 20, "percent, green to oven-dry, radial"
+    shrink_tangential: float | None = optional_number_field(
+        0.1, 20, "percent, green to oven-dry, tangential (along the rings)"
     )
-    shrink_tangential: float | None = optional_number_field(0.1, 20, "the same, tangential")
     saturation: float = number_field(
         30.0, 15, 35, "fibre saturation, percent, that goes with the shrinkage"
     )

@@ -6,7 +6,6 @@ a number without a unit is refused, because guessing the unit ruins lumber.
 
 from __future__ import annotations
 
-import math
 import re
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
@@ -164,12 +163,6 @@ _TWO_UNITS = re.compile(r"(\S+ (?:in|lbf|lb|mph|psf|psi)) \((-?[\d.]+ (?:mm|N|kg
 def in_one_unit(text: str, system: str) -> str:
     """Return a text that gives its numbers in both units with those of one system alone."""
     return _TWO_UNITS.sub(r"\1" if system == "inch" else r"\2", text)
-
-
-def is_whole_fraction(length: float, denominator: int = 64) -> bool:
-    """Return whether ``length`` (mm) is a multiple of ``1/denominator`` inch, to 1 µm."""
-    steps = length / INCH * denominator
-    return math.isclose(steps, round(steps), abs_tol=0.001 * denominator / INCH)
 
 
 def shop_step(system: str) -> float:

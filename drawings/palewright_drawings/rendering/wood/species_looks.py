@@ -8,7 +8,6 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.reading.errors import InputError, nearest
 from palewright_drawings.rendering.wood.logs import Growth
 
 Real = TypeVar("Real", np.float32, np.float64)
@@ -147,19 +146,6 @@ FINISHES: dict[str, Finish] = {
 def look_of(species: str) -> Look:
     """Return how a species looks; one of the maker's own is drawn as spruce."""
     return LOOKS.get(species, LOOKS["spruce"])
-
-
-def finish_of(name: str) -> Finish:
-    """Return a finish by its name.
-
-    Raises:
-        InputError: if there is none of that name.
-    """
-    if name not in FINISHES:
-        raise InputError(
-            f"no finish '{name}'{nearest(name, FINISHES)}; allowed: {', '.join(FINISHES)}"
-        )
-    return FINISHES[name]
 
 
 def ramp(low: float, high: float, values: NDArray[Real]) -> NDArray[Real]:
