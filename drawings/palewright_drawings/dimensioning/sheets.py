@@ -14,11 +14,11 @@ from palewright.design import Design
 from palewright_drawings.dimensioning.box_chains import dimensioned, sizes_given
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.paper.figure_placement import place
-from palewright_drawings.paper.marks import Edges, Mark, Placed, TextMark, edges_of
+from palewright_drawings.paper.marks import Mark, Placed, TextMark, edges_of
 from palewright_drawings.paper.pages import Page, Strip, page_marks, page_of, scale_text
 from palewright_drawings.paper.styles import STYLE
 from palewright_drawings.paper.svg import marks_svg
-from palewright_drawings.paper.text_metrics import text_width
+from palewright_drawings.paper.text_metrics import Edges, text_width
 
 SCALES: dict[str, tuple[float, ...]] = {
     "inch": (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48),

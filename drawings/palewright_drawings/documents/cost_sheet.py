@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from typing import Any
 
 from palewright.costing.batch_price import BatchPrice, price_batch
 from palewright.costing.invented_figures import shop_cautions
@@ -21,6 +20,7 @@ from palewright_drawings.documents.plan.content import MARGIN, paper_of
 from palewright_drawings.documents.plan.texts import foot_text, title_of
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.json_reports.prices import batch_as_json
+from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress
 from palewright_drawings.paper.text_metrics import FAMILY
 from palewright_drawings.texts.price_texts import (
@@ -36,8 +36,6 @@ from palewright_drawings.texts.price_texts import (
     wanted_text,
 )
 from palewright_drawings.texts.shop_texts import source_text
-
-Json = dict[str, Any]
 
 _FIRST = (
     "Boards by the plan of fewest boards: palewright price {name}:{count} weighs work at the saw "
@@ -183,7 +181,7 @@ def cost_files(
     progress.advance()
 
 
-def costs_as_json(batches: list[BatchPrice], shop: Shop, source: str) -> dict[str, Any]:
+def costs_as_json(batches: list[BatchPrice], shop: Shop, source: str) -> Json:
     """Return the costs as JSON-ready data: ``figures`` in words, ``shop``, ``batches``."""
     return {
         "note": "for the maker alone: not part of what is sold",
@@ -193,6 +191,6 @@ def costs_as_json(batches: list[BatchPrice], shop: Shop, source: str) -> dict[st
     }
 
 
-def _json(data: dict[str, Any]) -> bytes:
+def _json(data: Json) -> bytes:
     """Return data as JSON, UTF-8, ending in a newline."""
     return f"{json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False)}\n".encode()

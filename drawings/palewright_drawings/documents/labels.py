@@ -18,6 +18,7 @@ from palewright_drawings.documents.label_sheet_formats import LabelSheet, label_
 from palewright_drawings.documents.plan.numbered_cuts import Origin, numbered_plans, origins
 from palewright_drawings.documents.plan.texts import size_line, title_of
 from palewright_drawings.documents.typst_pdf import pdf_of
+from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.pages import PAPERS
 from palewright_drawings.paper.qr_codes import code_svg
@@ -176,9 +177,6 @@ def set_label(label: PieceLabel, sheet: LabelSheet) -> SetLabel:
         y += _LEADING * most
     x = sheet.width - left - code
     return SetLabel(label, tuple(lines), x, (sheet.height - code) / 2, code)
-
-
-Json = dict[str, object]
 
 
 def labels_pdf(design: Design, progress: Progress | None = None) -> bytes:

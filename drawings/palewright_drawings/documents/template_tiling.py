@@ -10,8 +10,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.geometry.polygons import Point
-from palewright_drawings.paper.marks import Edges, Mark, PathMark, RoundMark, TextMark, moved_marks
+from palewright_drawings.paper.marks import Mark, PathMark, RoundMark, TextMark, moved_marks
 from palewright_drawings.paper.styles import STYLE
+from palewright_drawings.paper.text_metrics import Edges
 
 OVERLAP = 14.0
 """Neighbouring sheets show so much of the same, mm."""

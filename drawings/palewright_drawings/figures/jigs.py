@@ -15,11 +15,10 @@ from palewright.geometry.contours import drawn, extent
 from palewright.geometry.polygons import Point, Polygon
 from palewright.jigs.records import Jig, JigPart
 from palewright.reading.lengths import print_length
-from palewright_drawings.figures.jigs_in_use import LABEL_AIR, laid_figure, use_figure
+from palewright_drawings.figures.jigs_in_use import CHORD, LABEL_AIR, laid_figure, use_figure
 from palewright_drawings.paper.figure import Dimension, Figure, Fill, Label, Round, Side, Stroke
 from palewright_drawings.paper.stroke_font import stroke_text
 
-_CHORD = 0.05
 _CROSS = 4.0
 """A hole's cross reaches so far (mm) beyond its rim."""
 
@@ -75,7 +74,7 @@ def above_figure(jig: Jig, units: str) -> Figure:
         above = part.name.startswith("upper ")
         if lower and not above:
             strokes.append(Stroke("hidden", seen_from_above(part), True))
-    plate = drawn(jig.plate.contour, _CHORD)
+    plate = drawn(jig.plate.contour, CHORD)
     strokes.append(Stroke("visible", plate, True))
     strokes += [Stroke("hatch", run) for run in engraved_strokes(jig.plate)]
     strokes += [one for drill in jig.plate.drills for one in _cross(drill.centre, drill.diameter)]
@@ -168,7 +167,7 @@ def flat_figure(jig: Jig, tool: float) -> Figure:
     strokes: list[Stroke] = []
     rounds: list[Round] = []
     for part, (dx, dy) in zip(jig.parts, flat_places(jig, tool), strict=True):
-        ring = tuple((x + dx, y + dy) for x, y in drawn(part.contour, _CHORD))
+        ring = tuple((x + dx, y + dy) for x, y in drawn(part.contour, CHORD))
         strokes.append(Stroke("visible", ring, True))
         for drill in part.drills:
             centre = (drill.centre[0] + dx, drill.centre[1] + dy)

@@ -16,7 +16,7 @@ from palewright_drawings.paper.figure import AngleMark, Figure, Fill, Label, Rou
 LABEL_AIR = 0.02
 """Labels stand so far from a jig, as a share of the drawing's size."""
 
-_CHORD = 0.05
+CHORD = 0.05
 _DEEPER = 0.12
 """Boards below the staves are so much darker."""
 
@@ -43,7 +43,7 @@ def laid_figure(design: Design, jig: Jig) -> Figure:
             strokes.append(Stroke("hidden", ring, True, board.name))
     for pose in reversed([pose for pose in jig.poses if pose.on == first.on]):
         place = pose.placement(design.box.boards, jig.plate.thickness)
-        plate = tuple(view.point(place.out(x, y)) for x, y in drawn(jig.plate.contour, _CHORD))
+        plate = tuple(view.point(place.out(x, y)) for x, y in drawn(jig.plate.contour, CHORD))
         strokes.append(Stroke("visible" if pose is first else "path", plate, True))
         if pose is first:
             fills += [Fill("jig", view.ring(_corners(part, place))) for part in _fences(jig, pose)]
@@ -234,7 +234,7 @@ def _stop_block(jig: Jig) -> Figure:
 
 def _in_use(jig: Jig, things: list[tuple[Polygon, str]], where: str) -> Figure:
     """Return a flat jig with what lies against it."""
-    plate = drawn(jig.plate.contour, _CHORD)
+    plate = drawn(jig.plate.contour, CHORD)
     title = f"{jig.title}, {where}"
     return Figure(
         name=f"jig-{jig.name}-laid",

@@ -15,8 +15,7 @@ from palewright.loads.screw_forces import LoadedScrews
 from palewright.loads.sources import BASES
 from palewright.loads.standing import BOX_ALONE, HELD_UP, STATES
 from palewright.loads.weights import Heap, foot_pressures
-
-Json = dict[str, object]
+from palewright_drawings.output.json_data import Json
 
 
 def loads_as_json(design: Design) -> Json:

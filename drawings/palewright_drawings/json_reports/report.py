@@ -25,9 +25,8 @@ from palewright.solids.drilled_boards import drilled
 from palewright_drawings.json_reports.loads import loads_as_json
 from palewright_drawings.json_reports.parameters import length_as_json, parameters_as_json
 from palewright_drawings.json_reports.verdicts import verdict_as_json
+from palewright_drawings.output.json_data import Json
 from palewright_drawings.texts.cautions import cautions_of
-
-Json = dict[str, object]
 
 
 def report_file(design: Design) -> bytes:

@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 
 from palewright.geometry.polygons import Point
 from palewright_drawings.paper.figure import Dimension
-from palewright_drawings.paper.marks import Edges
 from palewright_drawings.paper.overlap_check import segment_in_box
+from palewright_drawings.paper.text_metrics import Edges
 
 BETWEEN = 1.4
 """Two texts in a line stand so much (mm) further apart than letters from lines."""

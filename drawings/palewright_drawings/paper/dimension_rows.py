@@ -24,9 +24,9 @@ from palewright_drawings.paper.dimension_candidates import (
     in_rows,
 )
 from palewright_drawings.paper.figure import Dimension, Side
-from palewright_drawings.paper.marks import Edges, Mark, PathMark, TextMark
+from palewright_drawings.paper.marks import Mark, PathMark, TextMark
 from palewright_drawings.paper.styles import Style
-from palewright_drawings.paper.text_metrics import text_ink, text_width
+from palewright_drawings.paper.text_metrics import Edges, text_ink, text_width
 
 _MOST_LEVELS = 7
 _ENOUGH = 3

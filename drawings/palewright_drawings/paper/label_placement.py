@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from palewright.geometry.polygons import Point
-from palewright_drawings.paper.marks import Edges, Mark, PathMark, TextMark
+from palewright_drawings.paper.marks import Mark, PathMark, TextMark
 from palewright_drawings.paper.overlap_check import segment_in_box
 from palewright_drawings.paper.styles import Style
-from palewright_drawings.paper.text_metrics import text_width
+from palewright_drawings.paper.text_metrics import Edges, text_width
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from typing import Literal
 
 from palewright.geometry.polygons import Point, Polygon, bounds
 from palewright_drawings.paper.figure import Figure
-from palewright_drawings.paper.text_metrics import Face, text_ink
+from palewright_drawings.paper.text_metrics import Edges, Face, text_ink
 
 Kind = Literal[
     "fill",  # an area of the drawing
@@ -27,9 +27,6 @@ Kind = Literal[
     "frame",  # of a page and its title block
 ]
 """What a mark is for: lines of every kind but ``fill`` keep clear of letters."""
-
-Edges = tuple[float, float, float, float]
-"""Least x and y, greatest x and y, mm of paper."""
 
 
 @dataclass(frozen=True, slots=True)

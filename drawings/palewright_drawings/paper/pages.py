@@ -11,9 +11,9 @@ from dataclasses import dataclass
 
 from palewright.geometry.polygons import Point
 from palewright.reading.lengths import INCH
-from palewright_drawings.paper.marks import Edges, Mark, PathMark, RoundMark, TextMark
+from palewright_drawings.paper.marks import Mark, PathMark, RoundMark, TextMark
 from palewright_drawings.paper.styles import STYLE
-from palewright_drawings.paper.text_metrics import Face, text_width
+from palewright_drawings.paper.text_metrics import Edges, Face, text_width
 
 PAPERS: dict[str, tuple[float, float]] = {
     "letter": (8.5 * INCH, 11 * INCH),

@@ -37,8 +37,8 @@ def font_path(face: Face = "regular") -> Path:
     return FONTS / FACES[face]
 
 
-Box = tuple[float, float, float, float]
-"""Least x and y, greatest x and y, mm; y up from the base line, x from where the text begins."""
+Edges = tuple[float, float, float, float]
+"""Least x and y, greatest x and y, mm of paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Glyph:
     """One letter in shares of the font size: how far it moves on, and what its ink covers."""
 
     advance: float
-    ink: Box | None
+    ink: Edges | None
 
 
 class _Font:
@@ -100,8 +100,10 @@ def text_width(text: str, capitals: float, face: Face = "regular") -> float:
 
 
 @lru_cache(maxsize=4096)
-def text_ink(text: str, capitals: float, face: Face = "regular") -> Box:
-    """Return the box (mm) of what a line blackens; all zeros where it is blank.
+def text_ink(text: str, capitals: float, face: Face = "regular") -> Edges:
+    """Return the edges (mm) of what a line blackens; all zeros where it is blank.
+
+    y goes up from the base line, x from where the text begins.
 
     Args:
         text: one line.

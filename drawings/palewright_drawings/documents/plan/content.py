@@ -25,7 +25,6 @@ from palewright_drawings.documents.plan.pictures import (
     picture_of_marks,
     scale_text,
 )
-from palewright_drawings.documents.plan.sections import Json
 from palewright_drawings.documents.plan.steps import (
     marks_counted,
     panels_text,
@@ -50,6 +49,7 @@ from palewright_drawings.figures.exploded_view import exploded_figure
 from palewright_drawings.figures.panels import panel_figures
 from palewright_drawings.figures.vertical_section import section_figure
 from palewright_drawings.figures.views import view_figure
+from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.pages import PAPERS

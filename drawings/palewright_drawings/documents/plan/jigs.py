@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import combinations
-from typing import Any
 
 from palewright.assembly.assembly_steps import AssemblyStep
 from palewright.design import Design
 from palewright.jigs.records import Jig
 from palewright_drawings.documents.plan.pictures import fitted, picture_of, scale_text
 from palewright_drawings.figures.jigs import JigPictures, jig_pictures
+from palewright_drawings.output.json_data import Json
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import Placed, TextMark
 from palewright_drawings.paper.overlap_check import boxes_meet
-
-Json = dict[str, Any]
 
 _SERVED_ROLES = {"slat-spacer": "slat", "stave-spacer": "stave", "cap-gauge": "cap"}
 """Jigs that place no screws, by name, and the role of the boards that they set."""

@@ -16,9 +16,9 @@ from palewright.reading.lengths import print_length
 from palewright.sawing.saw_lists import block_label, board_label
 from palewright_drawings.documents.plan.numbered_cuts import NumberedLayout, boards_text
 from palewright_drawings.documents.plan.pictures import Picture, picture_of_marks
-from palewright_drawings.paper.marks import Edges, Mark, PathMark, TextMark
+from palewright_drawings.paper.marks import Mark, PathMark, TextMark
 from palewright_drawings.paper.styles import STYLE
-from palewright_drawings.paper.text_metrics import Face, text_ink, text_width
+from palewright_drawings.paper.text_metrics import Edges, Face, text_ink, text_width
 
 MARGIN_LEFT = 9.0
 """Left of the board (mm of paper): the number of the rip to true width stands here."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Any
 
 from palewright.catalogue.fillings import FRICTION_ANGLE
 from palewright.design import Design
@@ -16,8 +15,8 @@ from palewright.loads.standing import STATES
 from palewright.loads.weights import Heap, foot_pressures
 from palewright.reading.lengths import both_units, print_length
 from palewright.reading.quantities import print_mass, print_quantity
+from palewright_drawings.output.json_data import Json
 
-Json = dict[str, Any]
 Rows = list[tuple[str, str]]
 
 

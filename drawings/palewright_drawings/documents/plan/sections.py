@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
 from palewright.construction.boards import Board
 from palewright.design import Design, design
@@ -21,12 +20,11 @@ from palewright_drawings.documents.plan.shopping_list import (
     tools,
 )
 from palewright_drawings.documents.plan.texts import ends_text, holds_text, screw_text, size_line
+from palewright_drawings.output.json_data import Json
 from palewright_drawings.paper.figure import Figure, Fill, Stroke
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.texts.cautions import cautions_of
 from palewright_drawings.texts.cut_texts import line_made, line_size, signed_places, step_heading
-
-Json = dict[str, Any]
 
 PART_WIDTH = 66.0
 """Longest drawing of a part in the parts list, mm of paper."""

@@ -13,10 +13,9 @@ from palewright_drawings.rendering.plants.clearances import Obstacles, free_floc
 from palewright_drawings.rendering.plants.plants import Growth
 from palewright_drawings.rendering.scene.meshes import block, grid_triangles, standing
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
-from palewright_drawings.rendering.scene.props import SOIL_LEVEL, SOIL_REACH, clay_pot
+from palewright_drawings.rendering.scene.props import EARTH, SOIL_LEVEL, SOIL_REACH, clay_pot
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid, Surface
 
-_EARTH = Surface((0.17, 0.12, 0.09), rough=1.0)
 _BARK = Surface((0.30, 0.19, 0.12), rough=0.95)
 _GAP = 1.5
 """Soil stays so far off the walls, mm: no surface shares a plane with another."""
@@ -33,7 +32,7 @@ def soil(hollow: Hollow, around: Obstacles, seed: int) -> tuple[Solid, Flock]:
     heights = hollow.soil + 5.0 * lumps + 3.5 * crumbs
     grid = np.stack(np.broadcast_arrays(x[:, None], y[None, :], heights), axis=-1)
     bed = Mesh(grid.reshape(-1, 3), grid_triangles(nx, ny)[:, ::-1])
-    return Solid("soil", bed, _EARTH), _bark(hollow, around, seed)
+    return Solid("soil", bed, EARTH), _bark(hollow, around, seed)
 
 
 def _bark(hollow: Hollow, around: Obstacles, seed: int) -> Flock:

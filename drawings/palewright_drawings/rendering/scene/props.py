@@ -11,7 +11,7 @@ from palewright_drawings.rendering.scene.scene import Mesh, Rgb, Solid, Surface
 
 _CLAY = Surface((0.70, 0.40, 0.27), rough=0.9)
 _ZINC = Surface((0.62, 0.64, 0.64), rough=0.38, metal=True)
-_EARTH = Surface((0.17, 0.12, 0.09), rough=1.0)
+EARTH = Surface((0.17, 0.12, 0.09), rough=1.0)
 
 
 SOIL_LEVEL, SOIL_REACH = 0.84, 0.89
@@ -47,7 +47,7 @@ def clay_pot(
     ])  # fmt: skip
     return (
         Solid("pot", _at(turned(profile, 48, smooth=False), x, y, z=z), _CLAY),
-        Solid("pot-soil", _at(bed, x, y, z=z), _EARTH),
+        Solid("pot-soil", _at(bed, x, y, z=z), EARTH),
     )
 
 

@@ -8,15 +8,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from palewright.construction.boards import Vector
 from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.scene.scene import Camera
-
-Direction = tuple[float, float, float]
 
 Framing = Callable[[Floats | None], Camera]
 """From points (n, 3), mm, that stand beside the box, or none, to the camera of a picture."""
 
-VIEWS: dict[str, Direction] = {
+VIEWS: dict[str, Vector] = {
     "hero": (-0.55, -1.0, 0.42),
     "three-quarter": (0.75, -1.0, 0.62),
     "front": (0.0, -1.0, 0.12),
@@ -27,7 +26,7 @@ VIEWS: dict[str, Direction] = {
 
 def framed(
     points: Floats,
-    towards: Direction,
+    towards: Vector,
     width: int,
     height: int,
     angle: float = 26.0,
@@ -77,12 +76,12 @@ def _centred(across: Floats, away: Floats) -> float:
     return (low + high) / 2
 
 
-def _triple(values: Floats) -> Direction:
+def _triple(values: Floats) -> Vector:
     x, y, z = (float(value) for value in values)
     return x, y, z
 
 
-def framing_of(points: Floats, towards: Direction, width: int, height: int) -> Framing:
+def framing_of(points: Floats, towards: Vector, width: int, height: int) -> Framing:
     """Return how to frame points (n, 3), mm, together with whatever a scene sets beside them."""
 
     def framing(beside: Floats | None) -> Camera:

@@ -8,10 +8,10 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright_drawings.rendering.scene.scene import Rgb
 from palewright_drawings.rendering.wood.logs import Growth
 
 Real = TypeVar("Real", np.float32, np.float64)
-Rgb = tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
