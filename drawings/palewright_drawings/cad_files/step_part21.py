@@ -36,9 +36,9 @@ _REFERENCE = re.compile(r"#(\d+)")
 
 
 def escaped(text: str) -> str:
-    """Return ``text`` as the inside of a Part 21 string: ASCII, quotes and backslashes doubled.
+    r"""Return ``text`` as the inside of a Part 21 string: ASCII, quotes and backslashes doubled.
 
-    Other characters become ``\\X2\\…\\X0\\`` (basic plane) or ``\\X4\\…\\X0\\`` (ISO 10303-21,
+    Other characters become ``\X2\…\X0\`` (basic plane) or ``\X4\…\X0\`` (ISO 10303-21,
     strings); control characters are dropped.
     """
     found = []

@@ -147,7 +147,8 @@ class View:
             what: what is measured: a key of the parameters or a few words.
             side: on which side of the drawing it stands.
             row: 0 is the nearest to the drawing.
-            start, end: from the left edge to the right one, or from the lower to the upper.
+            start: the left edge, or the lower one.
+            end: the right edge, or the upper one.
             count: how often this size comes, where it is given once for all.
             alike: see ``Sizes.new``.
         """

@@ -50,8 +50,9 @@ def tiles_of(
 
     Args:
         marks: the drawing, from its upper left corner.
-        width, height: of the drawing.
-        room: width and height that a sheet has for it.
+        width: of the drawing, mm.
+        height: of the drawing, mm.
+        room: width and height that a sheet has for it, mm.
 
     Raises:
         ValueError: if a sheet has no room beside the overlap.

@@ -107,8 +107,10 @@ def wood_as_json(design: Design) -> Json:
 
 
 def _cut(design: Design) -> Json:
-    """Return how many boards one box takes, and whether fewer could do, stock by stock; what no
-    saw plan can make has a refusal instead."""
+    """Return how many boards one box takes, and whether fewer could do, stock by stock.
+
+    What no saw plan can make has a refusal instead.
+    """
     try:
         plans = [(one.demand.name, one.plan) for one in design.board_plans]
     except InputError as error:

@@ -49,7 +49,8 @@ def sized_view(points: Floats, width: int, height: int) -> View:
 
     Args:
         points: corners of the box's boards, (n, 3), mm.
-        width, height: of the picture in pixels.
+        width: of the picture, pixels.
+        height: of the picture, pixels.
     """
     found = []
     for flats in _FLATS:

@@ -109,7 +109,8 @@ def listing_text(design: Design, finish: str = "bare", wood: str = "") -> str:
 
     Args:
         design: what is offered.
-        finish, wood: that it is pictured in; an empty wood for its own.
+        finish: that it is pictured in, by name.
+        wood: that it is pictured in; empty: its own.
     """
     sections = {
         "Size": _sizes(design),

@@ -38,8 +38,10 @@ class Silent:
 
 
 class Lines:
-    """A line on stderr for each thing that is being done, where nobody looks on: a log can be read
-    while the work goes on."""
+    """A line on stderr for each thing that is being done, where nobody looks on.
+
+    So a log can be read while the work goes on.
+    """
 
     def begin(self, text: str, total: int, own_time: bool = False) -> None:
         """Say what begins."""

@@ -104,8 +104,11 @@ def _fill(fresh: Path, asked: PacketRequest, kinds: list[str], progress: Progres
 
 
 def _give_back() -> None:
-    """Give the system back what a writer is done with: the CAD kernel's many small pieces, 140 MB
-    of a box of 10,000 screws, would lie idle beside the next writer's data."""
+    """Give the system back what a writer is done with.
+
+    The CAD kernel's many small pieces, 140 MB of a box of 10,000 screws, would lie idle beside the
+    next writer's data.
+    """
     trim = getattr(ctypes.CDLL(None), "malloc_trim", None) if sys.platform == "linux" else None
     if trim:
         trim(0)

@@ -205,7 +205,8 @@ def asked_kinds(
     """Return the kinds of ``--only`` (all usual ones where there is none) and of ``--with``.
 
     Args:
-        only, also: kinds, in any order.
+        only: kinds, in any order; none: all usual ones.
+        also: more kinds.
         to_sell: leave out what is for the maker alone.
 
     Raises:

@@ -13,8 +13,10 @@ from palewright_drawings.page.control_groups import control_groups
 
 
 def start_data(figures: str = "") -> dict[str, Any]:
-    """Return it: ``version``, ``variants``, ``groups``, ``codes``, ``stocks``, ``species``,
-    ``files``, ``pictures``, ``figures``; ``looks`` holds colours from 0 to 1.
+    """Return what the page is told at its start, JSON-ready.
+
+    Its keys: ``version``, ``variants``, ``groups``, ``codes``, ``stocks``, ``species``, ``files``,
+    ``pictures``, ``figures``; ``looks`` holds colours from 0 to 1.
 
     Args:
         figures: where the shop's figures come from, in words.

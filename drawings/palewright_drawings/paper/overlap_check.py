@@ -12,7 +12,8 @@ def segment_in_box(start: Point, end: Point, box: Sequence[Point], clear: float 
     """Return whether a segment comes into a convex box or nearer to it than ``clear``.
 
     Args:
-        start, end: of the segment.
+        start: of the segment.
+        end: of the segment.
         box: corners in order, either way round.
         clear: how far the box's sides are moved outward, in the unit of the points.
     """

@@ -26,8 +26,10 @@ def marks_svg(marks: Iterable[Mark], width: float, height: float, title: str, al
 
     Args:
         marks: in the order in which they are drawn, mm from the upper left corner.
-        width, height: of the sheet, mm.
-        title, alt: what it is called and what it shows, for who does not see it.
+        width: of the sheet, mm.
+        height: of the sheet, mm.
+        title: what it is called.
+        alt: what it shows, for who does not see it.
     """
     size = f"{number(width)} {number(height)}"
     lines = [

@@ -80,7 +80,8 @@ def seen_of_lines(shot: Projected, starts: Floats, ends: Floats) -> Segments:
 
     Args:
         shot: what may hide them.
-        starts, ends: (n, 3) in box coordinates, mm; ``owner`` of the result counts these lines.
+        starts: (n, 3) in box coordinates, mm; ``owner`` of the result counts these lines.
+        ends: the same.
     """
     turn = shot.projection.matrix
     first, last = starts @ turn.T, ends @ turn.T

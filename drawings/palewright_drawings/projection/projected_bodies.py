@@ -182,8 +182,10 @@ def _hull(points: list[tuple[float, float]]) -> Polygon:
 
 
 def _aligned(points: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Return points with those upright above each other on one u, so that rounding in u does not
-    decide which of them comes first."""
+    """Return points with those upright above each other on one u.
+
+    So rounding in u does not decide which of them comes first.
+    """
     found: list[tuple[float, float]] = []
     for u, v in sorted(points):
         upright = bool(found) and u - found[-1][0] < _UPRIGHT

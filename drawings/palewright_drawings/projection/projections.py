@@ -64,7 +64,8 @@ def on_bench(up: Vector, turn: float, rise: float) -> Projection:
 
     Args:
         up: unit vector of the box, along one of its axes.
-        turn, rise: degrees, as in ``from_above``, for who stands at the bench.
+        turn: degrees, as in ``from_above``, for who stands at the bench.
+        rise: the same.
     """
     if abs(up[2]) > 0.5:
         back: Vector = (0.0, up[2], 0.0)

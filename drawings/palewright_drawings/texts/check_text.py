@@ -60,8 +60,11 @@ def findings_text(findings: Sequence[Finding], system: str, notes: bool = False)
 
 
 def _finding_lines(finding: Finding, remedied: bool, system: str) -> list[str]:
-    """Return a finding as lines: the remedy on its own where that takes no third line, and without
-    what helps besides where only that leaves it within two."""
+    """Return a finding as lines, two where that can be.
+
+    The remedy stands on its own where that takes no third line; what helps besides is left out
+    where only that leaves it within two.
+    """
     case = f" ({finding.case} boards)" if finding.case not in ("", "nominal") else ""
     message = in_one_unit(finding.brief or finding.message, system)
     head = f"{finding.severity:<7} {finding.code}: {message}{case}"

@@ -197,7 +197,7 @@ def _name(part: str, role: str) -> str:
 
 
 def _ends(angles: tuple[float, float]) -> str:
-    """Return both ends of a part, such as ``/ 45° … 45° \\``."""
+    r"""Return both ends of a part, such as ``/ 45° … 45° \``."""
     left, right = angles
     first, last = _leaning(left, "/", "\\"), _leaning(right, "\\", "/")
     return f"{first} {_degrees(left)} … {_degrees(right)} {last}".strip()

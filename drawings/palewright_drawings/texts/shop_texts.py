@@ -39,7 +39,8 @@ def figure_texts(
     """Return where figures come from and what to beware of, in lines.
 
     Args:
-        shop, source: as for ``source_text``.
+        shop: as for ``source_text``.
+        source: as for ``source_text``.
         designs: what is priced.
         plans: the boards that it takes.
     """

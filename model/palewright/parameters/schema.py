@@ -114,7 +114,7 @@ def keys_of(model: type[BaseModel] = Parameters) -> tuple[str, ...]:
 
 
 def own_tables(model: type[BaseModel]) -> dict[str, type[BaseModel]]:
-    """Return the record of each kind of table that the maker names: ``[stock.NAME]`` …"""
+    """Return the record of each kind of table that the maker names, such as ``[stock.NAME]``."""
     found = {}
     for name, info in model.model_fields.items():
         if get_origin(info.annotation) is Mapping:

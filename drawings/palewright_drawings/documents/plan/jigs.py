@@ -30,7 +30,8 @@ def jigs(design: Design, width: float, height: float) -> list[Json]:
 
     Args:
         design: the box.
-        width, height: mm of paper that the two drawings of a jig may take side by side.
+        width: mm of paper that the two drawings of a jig may take side by side.
+        height: mm of paper that they may take.
     """
     return [_jig(one, width, height) for one in jig_pictures(design)]
 

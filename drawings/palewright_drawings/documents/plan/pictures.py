@@ -114,7 +114,8 @@ def fitted(figure: Figure, width: float, height: float, largest: float = 1.0) ->
 
     Args:
         figure: what to draw.
-        width, height: mm of paper that it must not exceed.
+        width: mm of paper that it must not exceed.
+        height: the same.
         largest: no larger scale than this.
 
     Raises:

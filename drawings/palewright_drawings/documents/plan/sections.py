@@ -132,7 +132,8 @@ def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float)
     Args:
         box: the design.
         plans: its numbered plans.
-        width, height: mm of paper that the drawing of one board may take.
+        width: mm of paper that the drawing of one board may take.
+        height: the same.
     """
     system = box.parameters.product.units
     found = []

@@ -109,7 +109,9 @@ def aimed(at: Floats, along: Floats, face: Floats, scale: Floats) -> Floats:
     """Return matrices (n, 4, 4) that bring x along a direction and z as near as can be to a face.
 
     Args:
-        at, along, face: (n, 3).
+        at: (n, 3): where x, y, z = 0 comes to.
+        along: (n, 3): the direction of x.
+        face: (n, 3): what z is turned to.
         scale: (n,).
     """
     x = along / np.linalg.norm(along, axis=1, keepdims=True)

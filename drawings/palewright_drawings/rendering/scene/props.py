@@ -30,8 +30,10 @@ def clay_pot(
     """Return a clay pot with soil in it.
 
     Args:
-        x, y, z: of its foot, mm.
+        x: of its foot, mm.
+        y: of its foot, mm.
         size: across its rim, mm.
+        z: of its foot, mm.
         height: mm; 0 for that of a usual pot.
     """
     r = size / 2

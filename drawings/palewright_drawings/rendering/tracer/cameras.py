@@ -37,7 +37,8 @@ def framed(
     Args:
         points: what has to be in the picture.
         towards: direction from them to the camera.
-        width, height: of the picture in pixels.
+        width: of the picture, pixels.
+        height: of the picture, pixels.
         angle: degrees across the longer side.
         margin: share of the shorter side that stays free on each side.
     """

@@ -19,7 +19,8 @@ def write_ply(
 
     Args:
         file: to write to.
-        points, normals: (n, 3), mm and unit vectors.
+        points: (n, 3), mm.
+        normals: (n, 3), unit vectors.
         places: (n, 2) in the mesh's picture.
         triangles: (m, 3) indices.
     """
