@@ -33,7 +33,11 @@ LAYERS = {
 """Layers by name, one an operation, each with its colour number."""
 
 _TEXT_SHARE = 1 / 8
+"""Height of letters as a share of a board's width: judged by eye."""
+
 _TEXT_LEAST, _TEXT_MOST = 3.0, 9.0
+"""Least and greatest height of letters, mm: judged by eye."""
+
 _LETTER = 0.9
 """A letter is so wide at most, in text heights: what keeps a line as short as its board."""
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 _STYLE = "SHOP_SIZES"
 _BY_LAYER = 256
+"""The colour number that means: as the layer says (DXF, group code 62)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,13 +37,19 @@ LAYERS: dict[Layer, tuple[str, int]] = {
 
 SIZES_LAYER = "SIZES"
 _SIZES_COLOUR = 3
+"""Green in the colour index of DXF: sizes are told from edges (our own choice)."""
 
 _LARGEST = 170.0
 """A drawing is thought of as so large (mm of paper) at most, to choose the height of letters."""
 
 _RATIOS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 20, 24)
+"""How many times larger than on paper letters are drawn, as scales of drawings go."""
+
 _DOT = 0.0
+"""A dash of no length is a dot (DXF, group code 49)."""
+
 _DECIMALS = 4
+"""Decimals (mm) of coordinates: a tenth of a thousandth is finer than any router."""
 
 
 def ratio(figure: Figure) -> int:

@@ -20,6 +20,7 @@ LAYERS = {"JIG_CUT": 7, "JIG_DRILL": 1, "JIG_ENGRAVE": 5}
 """Layers by name, one an operation, each with its colour number."""
 
 _SAME = 4
+"""Decimals (mm) of coordinates, so that noise of floats never shows in a file."""
 
 
 def jig_files(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:

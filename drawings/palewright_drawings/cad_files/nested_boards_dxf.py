@@ -33,7 +33,10 @@ LAYERS = {
 """Layers by name, one an operation, each with its colour number."""
 
 _BETWEEN = 50.0
+"""Room between two boards of the drawing, mm: judged by eye."""
+
 _SAME = 1e-3
+"""Corners nearer than this (mm) to a board's edge lie on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +64,7 @@ class Lying:
 
 
 WAYS = (Lying(1, 1), Lying(-1, -1), Lying(-1, 1), Lying(1, -1))
+"""The four ways to lay a flat piece on a board with its grain along the board's."""
 
 
 def boards_file(design: Design, progress: Progress | None = None) -> bytes:

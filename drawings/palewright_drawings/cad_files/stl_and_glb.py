@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from palewright.solids.surfaces import Surface
 
 _METRE = 0.001
+"""Metres in a mm: glTF 2.0 counts in metres."""
+
 _UPRIGHT = np.array([[1, 0, 0, 0], [0, 0, 1, 0], [0, -1, 0, 0], [0, 0, 0, 1]])
 """From the box's axes (z up, front at -y) to glTF's (y up, front at +z)."""
 

@@ -22,7 +22,11 @@ PARTS = (
 """What a piece costs, from the bottom of the bar up: our own tones."""
 
 _STEPS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
+"""Batches that are shown: closely where the price still falls, then in round numbers."""
+
 _LEAST_MOST = 20
+"""A chart goes up to at least so many boxes: judged by eye."""
+
 _FEW = 6
 """Fewer bars than so many keep their breadth and stand in the middle."""
 

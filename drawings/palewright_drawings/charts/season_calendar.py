@@ -26,6 +26,7 @@ from palewright_drawings.texts.season_texts import (
 )
 
 _DAY = datetime.timedelta(days=1)
+"""An entry of a whole day ends on the next day (RFC 5545, DTEND)."""
 
 _Event = tuple[datetime.date, datetime.date, str, str]
 """First day, day after the last, summary, description."""

@@ -20,6 +20,8 @@ from palewright_drawings.cli.stock_requests import read_offcut, read_stocks, req
 from palewright_drawings.output.progress import Progress
 
 _MOST_BOXES = 1_000_000
+"""More boxes than any shop makes: a slip of the finger is told before the work."""
+
 _SAFE_RIP = 38.1
 """What a variant's wall.safe_rip is where its file says nothing, mm (1-1/2 in)."""
 _SIZES = {

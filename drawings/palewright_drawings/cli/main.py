@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from palewright.parameters.variant_files import Variant
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE = 0, 1, 2, 70
+"""Exit codes; 70 is EX_SOFTWARE of BSD's sysexits.h (from memory)."""
 
 
 @click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})

@@ -126,6 +126,7 @@ _SECONDS = click.option(
     default=None,
     help="Break off by the clock after so long, with the best that was found till then.",
 )
+"""A tenth of a second to a day: an abort, never a part of the answer."""
 
 
 def ended_by(command: Callable[..., Any]) -> Callable[..., Any]:
@@ -227,6 +228,7 @@ _SAW_OPTIONS = (
         help="Cut so many more of every part, at least one; else the variant's saw.spare_parts.",
     ),
 )
+"""What ``cut`` may be told of boards and saw, in the order of its help."""
 
 
 def saw_options(command: Callable[..., Any]) -> Callable[..., Any]:

@@ -16,7 +16,10 @@ _STOCK = re.compile(
     r"(?P<size>[^@:]+)(@(?P<price>\d{1,9}(\.\d{1,2})?))?(:(?P<count>\d{1,9}))?", re.ASCII
 )
 _MOST_BOARDS = 1_000_000
+"""More boards than any yard has."""
+
 _MOST_PRICE = 100_000
+"""Dearer than any board: a slip of the finger is told."""
 
 
 def read_stocks(texts: Sequence[str]) -> list[StockBoard]:

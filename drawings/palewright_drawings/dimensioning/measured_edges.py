@@ -23,6 +23,8 @@ Edge = tuple[str, End]
 """A board's name, and which of its edges: the left or lower (``low``), the right or upper."""
 
 _SAME = 1e-6
+"""Edges nearer to each other (mm) are one; a size that is no more is none."""
+
 _ARC, _WIDEST_ARC = 6.5, 16.0
 """A small angle's radius grows (mm of paper) until its arc is so long, but no further than this."""
 

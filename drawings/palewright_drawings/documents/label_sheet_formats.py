@@ -17,6 +17,7 @@ UNPRINTED = 5.5
 """Printers leave so much of the paper's edge blank (mm, common practice, no source)."""
 
 _INSET_X, _INSET_Y = 2.4, 2.0
+"""Clear space inside a label's edge, mm: sheets shift in a printer (judged by eye)."""
 
 
 @dataclass(frozen=True, slots=True)

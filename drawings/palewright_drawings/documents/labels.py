@@ -32,11 +32,16 @@ from palewright_drawings.paper.text_metrics import (
 )
 
 _GAP = 2.2
+"""Clear space between mark, words and code, mm: judged by eye."""
+
 _MARK_MOST, _LINE_MOST, _LINE_LEAST = 11.0, 3.0, 1.0
+"""Greatest height of a mark; greatest and least height of capitals in lines, mm: judged by eye."""
+
 _LEADING = 1.75
 """From one line to the next, in heights of capitals."""
 
 _CODE_MOST = 21.0
+"""Greatest side of a square code, mm: judged by eye."""
 
 
 @dataclass(frozen=True, slots=True)

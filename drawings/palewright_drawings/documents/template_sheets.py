@@ -36,7 +36,10 @@ TITLE_AT = 13.0
 """The title's base line is so far below the upper edge of the strip."""
 
 _BETWEEN = 9.0
+"""Room between two templates on a sheet, mm: judged by eye."""
+
 _CELL = 5.0
+"""Greatest side of a cell in the small map of sheets, mm: judged by eye."""
 
 
 @dataclass(frozen=True, slots=True)

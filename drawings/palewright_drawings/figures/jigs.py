@@ -23,7 +23,10 @@ _CROSS = 4.0
 """A hole's cross reaches so far (mm) beyond its rim."""
 
 _SAME = 0.05
+"""Heights nearer than this (mm) are one row of sizes."""
+
 _ROOM = 25.0
+"""Above feet higher than this (mm) a name stands between them: judged by eye."""
 
 _BETWEEN = 12.0
 """Room (mm) between flat parts, for the bit and its rim."""

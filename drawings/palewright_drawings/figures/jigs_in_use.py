@@ -17,6 +17,8 @@ LABEL_AIR = 0.02
 """Labels stand so far from a jig, as a share of the drawing's size."""
 
 CHORD = 0.05
+"""Arcs of jigs are drawn by chords this near to them, mm: not to be seen on paper."""
+
 _DEEPER = 0.12
 """Boards below the staves are so much darker."""
 

@@ -12,6 +12,8 @@ from palewright_drawings.projection.projections import VIEWS
 from palewright_drawings.projection.scene_drawing import Manner, drawn, shot_of
 
 _UP = (0.0, 0.0, 1.0)
+"""What lies above the cut is taken away: seen from above."""
+
 _SHARES = (0.5, 0.75, 0.85, 0.6, 0.93, 0.3, 0.15)
 """Heights in the opening that are tried, from the one liked best."""
 

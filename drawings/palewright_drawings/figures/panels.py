@@ -17,7 +17,11 @@ from palewright_drawings.projection.projections import Projection
 from palewright_drawings.projection.scene_drawing import Manner, drawn, shot_of
 
 _UP: Vector = (0.0, 0.0, 1.0)
+"""A panel stands as in the box, its top at the top of the paper."""
+
 _LETTERS = 2.0
+"""Height of capitals in the ringed marks, mm of paper: judged by eye."""
+
 _ON_TOP = {"stave", "filler", "cleat", "post"}
 """Roles that are laid on the frame of a wall."""
 

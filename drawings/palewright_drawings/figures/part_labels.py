@@ -29,6 +29,7 @@ _RINGED = 2
 """Longer marks are words: they stand beside the drawing, without a ring."""
 
 _SIZE = 2.5
+"""Height of capitals in marks, mm of paper: the least of ISO 3098's heights in ``styles``."""
 
 
 def part_labels(

@@ -30,6 +30,7 @@ HEAD = 7.0
 """Height of the line that the title stands in, mm."""
 
 _AIR = 2.0
+"""The square line across a template stands so far (mm) before its open end: judged by eye."""
 
 
 @dataclass(frozen=True, slots=True)

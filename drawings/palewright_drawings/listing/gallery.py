@@ -28,10 +28,14 @@ from palewright_drawings.output.progress import Told, within
 
 PAGE, PICTURES = "README.md", "pictures"
 PIXELS, SAMPLES = 480, 24
+"""Side of a picture, and samples a pixel: small and quick (judged by eye)."""
+
 LARGEST = 40_000
 """Bytes of one picture: all together stay small enough to be kept beside the variants."""
 
 _QUALITIES = (88, 84, 80, 75, 70, 60, 50, 40, 30)
+"""JPEG qualities that are tried, the best first, until a picture is small enough."""
+
 _OURS = "palewright "
 _FIRST = "<!-- written by: palewright gallery -->"
 _ABOUT = """\

@@ -23,6 +23,8 @@ QUALITY = 92
 """Of a JPEG that is shown large; above it files grow and nobody sees why (judged by eye)."""
 
 _DATE = slice(24, 36)
+"""Bytes of a profile that hold its date: the day of the run, which must not change a file."""
+
 _MILLENNIUM = b"\x07\xd0\x00\x01\x00\x01\x00\x00\x00\x00\x00\x00"
 """2000-01-01, in the place where ICC.1:2010, 7.2.8, keeps the date of a profile."""
 

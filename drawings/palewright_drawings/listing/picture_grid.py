@@ -10,6 +10,7 @@ from palewright.geometry.arrays import Bytes
 from palewright_drawings.listing.size_labels import print_font
 
 _INK, _PAPER = (38, 42, 46), (255, 255, 255)
+"""Red, green, blue of letters and ground: as of the sizes in pictures."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -50,10 +50,14 @@ SCENE_WORDS = {
 """What each scene shows."""
 
 LEAST_PIXELS, MOST_PIXELS = 64, 4000
+"""Least and greatest side of a picture: a judgement."""
+
 LONGEST = 4
 """The longer side is at most so many times the shorter: beyond it a box is a speck."""
 
 PREVIEW_SAMPLES = 4
+"""Samples a pixel of a quick picture: grainy, but it shows shapes and light (judged by eye)."""
+
 SAMPLES = 0
 """As many samples as a picture of its size needs: ``samples_for``."""
 

@@ -16,7 +16,11 @@ if TYPE_CHECKING:
 
 
 _INK = (38, 42, 46, 255)
+"""Red, green, blue, opacity of lines and letters."""
+
 _PAPER = (255, 255, 255, 255)
+"""The same of what letters stand on."""
+
 _FINER = 2
 """Lines are drawn so many times larger and then made smaller: smooth edges."""
 

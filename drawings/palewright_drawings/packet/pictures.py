@@ -10,6 +10,7 @@ from palewright_drawings.listing.shots import scene_for
 from palewright_drawings.output.progress import Progress, Shares, within
 
 PIXELS, SAMPLES = 1000, 32
+"""Side of a picture, and samples a pixel: judged by eye."""
 
 
 def packet_pictures(

@@ -56,9 +56,16 @@ LONGEST_SILENCE = 30.0
 """Seconds that a connection stays open without a whole request head."""
 
 _SUPERSEDED, _UNUSABLE, _FAILED = 409, 422, 500
+"""Status codes of HTTP (RFC 9110): conflict, content that cannot be used, our mistake."""
+
 _LONGEST_GOODBYE = 3.0
+"""Seconds that open answers may still take when the page is ended."""
+
 _LONGEST_LINGERING = 1.0
+"""Seconds that what is still sent after an answer is read and thrown away."""
+
 _LONGEST_PAGE_NAME = 64
+"""Letters of the name that a page gives itself: a judgement, far more than ours has."""
 
 
 class Lanes:

@@ -20,6 +20,7 @@ LEVEL_COST = 3.0
 """A level more in a row is worth as much as letters so much (mm) nearer to their dimension."""
 
 _LEFT_OUT_COST = 1e5
+"""A dimension left out costs more than all others placed badly, or cut off (1,000 each)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,10 +29,15 @@ from palewright_drawings.paper.styles import Style
 from palewright_drawings.paper.text_metrics import Edges, text_ink, text_width
 
 _MOST_LEVELS = 7
+"""Levels of one row that are tried: more would dwarf the drawing (judged by eye)."""
+
 _ENOUGH = 3
 """Places tried on a shelf, from the nearest, that no letters cut off from their dimension."""
 
 _SHELF_COST, _STUB_COST, _CUT_COST = 1.5, 1.0, 1e3
+"""Beside a mm of distance: a shelf farther out, letters on a stub, letters cut off from their
+dimension. Judged by eye."""
+
 _STROKE_SHARE = 0.36
 """An oblique stroke reaches so far to each side, in lengths of an arrow."""
 

@@ -31,8 +31,12 @@ STRIP = 15.0
 """Height of the strip along the frame's foot, mm."""
 
 _FRAME, _CELL = 0.5, 0.25
+"""Widths of the frame and of lines between cells, mm: judged by eye."""
+
 _INK = STYLE.ink
 _BAR_MOST = 52.0
+"""Greatest length of a scale bar with its letters, mm of paper: judged by eye."""
+
 _BARS = {
     "inch": tuple(INCH * n for n in (1, 2, 4, 8, 12, 16, 24, 36, 48, 72, 96)),
     "metric": tuple(10.0 * n for n in (2, 4, 8, 10, 20, 40, 60, 80, 100, 200, 400)),

@@ -14,6 +14,8 @@ from palewright.geometry.polygons import Point
 from palewright.jigs.text_places import LETTER_ADVANCE
 
 _ROWS = 6.0
+"""Rows of a letter's grid: the height of a capital."""
+
 _UNKNOWN = "0,0 4,0 4,6 0,6 0,0 4,6"
 
 _GLYPHS = {

@@ -30,8 +30,14 @@ class Pen:
 
 
 _DASHED = (12.0, 3.0)
+"""Dash, gap, dash … in widths of the line: see above for their source."""
+
 _LONG_DASH_DOT = (24.0, 3.0, 0.5, 3.0)
+"""The same of middle lines."""
+
 _LONG_DASH_TWO_DOTS = (24.0, 3.0, 0.5, 3.0, 0.5, 3.0)
+"""The same of paths."""
+
 _BLACK, _SOFT, _PENCIL = "#161412", "#5b5650", "#2d5d7b"
 
 

@@ -19,7 +19,10 @@ from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
 
 _SAME = 1e-6
+"""Distances (mm) that are noise of floats."""
+
 _ROUND_SIDES = 48
+"""Sides of a polygon that stands for a round body: within a 450th of its radius."""
 
 Ring = tuple[int, ...]
 

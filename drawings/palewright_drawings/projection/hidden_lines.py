@@ -27,6 +27,8 @@ _SHORT = 0.01
 """Shorter pieces (mm) are rounding."""
 
 _ARC_STEP = math.radians(7.5)
+"""Arcs of rims are drawn by chords of so many radians at most: within a 460th of their radius."""
+
 _LEAST_RIM = 0.15
 """Rims in faces that turn less than this to the eye (sine) are all but a line: left out."""
 

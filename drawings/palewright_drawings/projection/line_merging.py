@@ -18,11 +18,16 @@ from palewright.geometry.polygons import Point
 from palewright_drawings.projection.hidden_lines import Segments
 
 _SAME_TURN = 1e-6
+"""Directions nearer than this (radians) are one."""
+
 _SAME_LINE = 5e-3
+"""Lines nearer to each other (mm) than this are one."""
+
 _JOIN = 0.02
 """Pieces nearer to each other (mm) are one; shorter ones are rounding."""
 
 _DIGITS = 4
+"""Decimals (mm) of drawn coordinates: far below the width of a line."""
 
 Span = tuple[float, float]
 

@@ -10,8 +10,7 @@ import numpy as np
 from palewright.construction.boards import Vector, cross, dot
 from palewright.geometry.arrays import Floats
 
-CORNER_TURN = 34.0
-CORNER_RISE = 25.0
+CORNER_TURN, CORNER_RISE = 34.0, 25.0
 """Degrees: the corner view looks from right of the front and from above. Our own choice: unequal
 turns keep the mitres of a square box from falling on its corners' upright lines."""
 

@@ -20,6 +20,7 @@ _LIGHT = np.array((-0.42, 0.72, 0.55))
 """Where the light comes from, in (u, v, w) of the drawing: from above, over the left shoulder."""
 
 _TOWARD = np.array((0.0, 0.0, 1.0))
+"""Toward the eye in coordinates of a view."""
 
 _DARKEST = 0.26
 """Shade of a face that looks away from the light."""

@@ -32,6 +32,7 @@ WIDE = 100
 """Letters in a line of the terminal."""
 
 _INDENT = 8 * " "
+"""Lines that go on stand under the text behind the severity's eight letters."""
 
 
 def findings_text(findings: Sequence[Finding], system: str, notes: bool = False) -> str:

@@ -26,7 +26,10 @@ from palewright.sawing.stock_plans import StockPlan
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
 _WIDE = 100
+"""Letters in a line of the terminal."""
+
 _TOOLS = {0: "fence", 1: "stop", 2: "fence", 3: "stop"}
+"""What sets the size of a step, by its stage: rips at the fence, crosscuts at the stop."""
 
 
 def plans_text(plans: Sequence[StockPlan], system: str) -> str:

@@ -16,6 +16,7 @@ from palewright_drawings.texts.check_text import size_text
 from palewright_drawings.texts.shop_texts import board_price_texts
 
 _WIDE = 96
+"""Letters in a line of the terminal."""
 
 
 def _made(alternatives: Sequence[Alternative]) -> list[Alternative]:

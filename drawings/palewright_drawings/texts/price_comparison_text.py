@@ -21,6 +21,8 @@ from palewright_drawings.texts.price_texts import (
 from palewright_drawings.texts.shop_texts import figure_texts
 
 _WIDE = 100
+"""Letters in a line of the terminal."""
+
 _NONE = "-"
 _Row = tuple[str, Callable[[BatchPrice], str]]
 """What a line tells, and its cell for one lumber."""

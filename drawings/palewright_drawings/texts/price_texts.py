@@ -17,6 +17,7 @@ from palewright.reading.quantities import POUND, print_mass
 from palewright_drawings.texts.shop_texts import figure_texts
 
 _WIDE = 72
+"""Letters in a line: words to the left, amounts to the right."""
 
 
 def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:

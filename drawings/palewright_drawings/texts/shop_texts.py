@@ -16,6 +16,7 @@ from palewright.design import Design
 from palewright.sawing.stock_plans import StockPlan
 
 _WIDE = 96
+"""Letters in a line of the terminal."""
 
 
 def source_text(shop: Shop, source: str) -> str:

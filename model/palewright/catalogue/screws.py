@@ -38,14 +38,18 @@ GAUGES = {
     number: Gauge(number, *(round(inches * INCH, 4) for inches in row))
     for number, row in _TABLE_L3.items()
 }
+"""Gauges by number, mm."""
 
 DENSE = 0.6
 """Specific gravity from which on wood is dense and wants wider pilots (NDS 2018, 12.1.5.2)."""
 
 _DRILL_STEP = INCH / 64
+"""Drills are sold in 64ths of an inch (common practice, no source)."""
+
 _SCREW = re.compile(r"#?\s*(\d{1,2})\s*[x×]\s*(.+)", re.IGNORECASE | re.ASCII)
 HOW_TO_WRITE = "write a screw as gauge x length, such as '#8 x 1 in' or '#8 x 40 mm'"
 _SHORTEST, _LONGEST = 0.5 * INCH, 6 * INCH
+"""Lengths of screws, mm: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,8 @@ HALF_ROUND = 1.0
 """Bulge of half a circle that turns left."""
 
 _QUARTER = math.tan(math.pi / 8)
+"""Bulge of a quarter of a circle: the tangent of a quarter of its angle."""
+
 _HAIR = 0.1
 """Reliefs are so much (mm) wider than the bit, each way, so that it turns without forcing."""
 

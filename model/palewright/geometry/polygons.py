@@ -13,6 +13,7 @@ Point = tuple[float, float]
 Polygon = tuple[Point, ...]
 
 _SAME = 1e-6
+"""Lengths (mm) and areas (mm²) below this are noise of floats."""
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> Polygon:

@@ -21,6 +21,8 @@ from palewright.reading.quantities import Quantity, read_quantity
 
 AUTO = "auto"
 LONGEST_LINE = 200
+"""Letters of a text in a file: a judgement."""
+
 ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
 """Text of one line: no control characters."""
 
@@ -57,6 +59,7 @@ def read_amount(value: object) -> Decimal:
 
 
 LARGEST_AMOUNT = 100_000
+"""Dearer than anything a shop buys: a slip of the finger is told."""
 
 Amount = Annotated[Decimal, BeforeValidator(read_amount)]
 """An amount of money in the shop's currency, written in a file as text, such as "3.40"."""

@@ -13,7 +13,10 @@ from fractions import Fraction
 from palewright.reading.errors import InputError
 
 INCH = 25.4
+"""mm, exact (international inch, 1959)."""
+
 FOOT = 12 * INCH
+"""mm, exact."""
 
 _UNIT_MM = {
     "in": INCH,
@@ -28,6 +31,8 @@ _UNIT_MM = {
     "cm": 10.0,
     "m": 1000.0,
 }
+"""mm of each unit, as a shop writes it."""
+
 _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
 }  # fmt: skip
@@ -38,7 +43,11 @@ _TERM = re.compile(
     re.IGNORECASE | re.ASCII,  # without ASCII a long s is an s, and no unit of the table
 )
 _LONGEST_TEXT = 60
+"""Letters of a length: longer ones are refused before the pattern is tried on them."""
+
 _LONGEST_COUNT = 9
+"""Digits of a whole number."""
+
 _NOISE_FREE = 6
 """Decimals (mm) that arithmetic with floats leaves true: it errs by some 1e-13 mm, and 1/64 in has
 six decimals, so that what falls on half a step of any printed form is known again."""

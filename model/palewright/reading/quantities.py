@@ -42,9 +42,14 @@ _SCALES: dict[Quantity, dict[str, float]] = {
     "stress": {"psi": PSI, "ksi": 1e3 * PSI, "MPa": 1.0},
     "temperature": {"F": 5 / 9, "C": 1.0},
 }
+"""What one of each unit is inside; °F are shifted besides."""
+
 _FREEZING_F = 32.0
+"""°F at 0 °C."""
+
 _NUMBER = r"-?(?:\d{1,9}(?:\.\d{1,9})?|\.\d{1,9})"
 _LONGEST_TEXT = 40
+"""Letters of a quantity: longer texts are refused."""
 
 
 def quantity_pattern(quantity: Quantity) -> str:

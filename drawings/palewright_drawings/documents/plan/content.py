@@ -59,7 +59,7 @@ from palewright_drawings.texts.saw_cautions import saw_cautions
 MARGIN = 18.0
 """Clear paper round a page of the plan, mm: room for a punch and a thumb."""
 
-_STEP_SHARE = 0.52
+_STEP_SHARE = 0.52  # two pictures side by side, with their words between
 _STEP_HEIGHT = 0.212
 """Shares of the page's width and height that the picture of a step takes."""
 

@@ -31,12 +31,19 @@ _KERF = 0.35
 """A kerf is drawn no narrower than this, mm of paper."""
 
 _MARK, _DETAIL, _TAG = 2.6, 1.9, 1.8
+"""Height of capitals of marks, sizes and numbers of cuts, mm of paper: judged by eye."""
+
 _LEAST_LETTERS = 1.3
+"""Letters of a mark shrink to this height of capitals (mm of paper), no further: judged by eye."""
+
 _AIR = 0.3
+"""Letters keep so far (mm of paper) from each other."""
+
 _STEPS = tuple(0.1 * i for i in range(1, 73))
 """A number that meets another moves aside by the least of these that will do, mm of paper: coarse
 steps would take the room of a small piece's mark."""
 _SAME, _SAME_ANGLE = 2e-3, 0.02
+"""Cuts nearer than this (mm), angles nearer than this (degrees), are one on the saw."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from palewright.sawing.stock_plans import StockPlan
 from palewright_drawings.cad_files.nested_boards_dxf import boards_by_piece
 
 _SAME_LENGTH = 2e-3
+"""A rip nearer than this (mm) to the board's width is none."""
 
 
 @dataclass(frozen=True, slots=True)

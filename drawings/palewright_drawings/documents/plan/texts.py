@@ -31,6 +31,7 @@ WORDS = {
 LIP = ("lip", "what a front or back stile reaches past its staves: the side panels seat in it")
 
 _LITRE, _CUBIC_FOOT = 1e6, (12 * INCH) ** 3
+"""mm³ in a litre and in a cubic foot."""
 
 
 def size_line(lengths: Sequence[float], system: str) -> str:

@@ -29,6 +29,7 @@ NAMELESS = "own-box"
 """What a box is called if its file has no name that a folder can have."""
 
 _LONGEST_NAME = 60
+"""Letters of an opened file's name that are shown: it comes from outside."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,8 @@ from palewright_drawings.page.jobs.shop_figures import kept_figures
 from palewright_drawings.page.jobs.worker_progress import ToldProgress
 
 MOST_BOARDS = 60
+"""Boards of the largest box that the page searches: a judgement."""
+
 FRONTIER_WORK = 60.0
 """Counted work for a search of sizes: it ends before its worker is taken away, on a busy machine
 too."""

@@ -22,7 +22,11 @@ from palewright_drawings.rendering.wood.planks import planks
 from palewright_drawings.rendering.wood.species_looks import LOOKS, Finish
 
 _DECK = Finish((0.50, 0.49, 0.47), cover=0.50, tint=0.55, grain=1.2, gloss=0.2)
+"""A weathered deck: judged by eye."""
+
 _JOINT = Surface((0.34, 0.31, 0.27), rough=1.0)
+"""Sand between slabs: judged by eye."""
+
 _FAR_LEAF = Surface((0.2, 0.33, 0.14), rough=0.6, both=True)
 """No light passes: nobody sees it so far off, and it takes a third of the time to trace."""
 

@@ -13,7 +13,11 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Lamp, Rgb, Solid, Surface
 
 _WIRE = Surface((0.06, 0.13, 0.07), rough=0.6)
+"""A green wire, as trees are hung with: judged by eye."""
+
 _WARM: Rgb = (70.0, 42.0, 15.0)
+"""Red, green, blue of a bulb's light, many times white: it shall glow (judged by eye)."""
+
 _BULB = 5.5
 """Half a bulb, mm."""
 

@@ -41,6 +41,7 @@ _DAY = Sky(
     sun_from=(-0.6, -0.5, 0.75),
     sun_size=2.0,
 )
+"""A soft sun from the left and a pale sky: judged by eye."""
 
 
 def studio(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:

@@ -22,11 +22,22 @@ from palewright_drawings.rendering.wood.screw_heads import screw_heads
 from palewright_drawings.rendering.wood.species_looks import Finish
 
 _DUSK = Sky(top=(0.46, 0.45, 0.46), horizon=(0.52, 0.48, 0.44), ground=(0.20, 0.17, 0.14))
+"""What comes in of a grey evening: red, green, blue; judged by eye."""
+
 _WALL = (0.84, 0.80, 0.73)
+"""Red, green, blue of plaster: judged by eye."""
+
 _SKIRTING = (0.88, 0.86, 0.82)
+"""The same of the skirting board."""
+
 _FLOOR = Finish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
+"""Oiled planks: judged by eye."""
+
 _STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
+"""A tree stand's dark green paint: judged by eye."""
+
 _BULBS = 64
+"""Bulbs of a string: judged by eye."""
 
 
 def winter_room(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:

@@ -17,6 +17,8 @@ from palewright_drawings.rendering.scene.props import EARTH, SOIL_LEVEL, SOIL_RE
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid, Surface
 
 _BARK = Surface((0.30, 0.19, 0.12), rough=0.95)
+"""Chips of bark on the soil: judged by eye."""
+
 _GAP = 1.5
 """Soil stays so far off the walls, mm: no surface shares a plane with another."""
 
@@ -59,6 +61,7 @@ _TALL = 1.15
 """Pots are at most so many times as high as wide: common practice, no source."""
 
 _MANY = 99
+"""No limit: more plants than any box has room for."""
 
 
 @dataclass(frozen=True, eq=False)

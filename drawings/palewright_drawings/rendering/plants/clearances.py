@@ -17,6 +17,8 @@ from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid
 Everywhere = tuple[float, float, float]
 
 _FAR = 1e9
+"""Farther (mm) than anything in a picture: no limit."""
+
 _CHUNK = 400_000
 """Points looked at in one go: keeps memory low."""
 

@@ -15,11 +15,17 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Solid, Surface
 
 _NEEDLES = Surface((0.12, 0.24, 0.12), rough=0.55, both=True)
+"""Needles, seen from both sides: judged by eye."""
+
 _WOOD = Surface((0.30, 0.22, 0.16), rough=0.95)
+"""Bark of trunk and limbs: judged by eye."""
+
 _TWIG = 130.0
 """Length of a twig before it is scaled, mm."""
 
 _NEEDLES_A_TWIG = 210
+"""Needles of a twig drawn in full: judged by eye."""
+
 _ALL_NEEDLES = 1.8
 """Pixels a mm from which every needle is drawn; with half as many or fewer, every other one."""
 

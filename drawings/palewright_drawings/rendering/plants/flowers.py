@@ -18,8 +18,13 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Rgb, Solid, Surface
 
 PETAL = Surface((0.9, 0.9, 0.9), rough=0.6, through=0.28, both=True)
+"""A petal lets light through; its colours are in the mesh. Judged by eye."""
+
 _HEART = Surface((0.85, 0.65, 0.15), rough=0.9)
+"""The yellow middle of a flower: judged by eye."""
+
 _BUDS = Surface((0.66, 0.72, 0.50), rough=0.9)
+"""Closed buds at a spike's tip: judged by eye."""
 
 
 def petal(

@@ -42,6 +42,7 @@ class LeafShape:
 
 
 _ALONG, _ACROSS = 9, 5
+"""Points along and across a leaf: enough for its bends (judged by eye)."""
 
 LEAVES: dict[str, LeafShape] = {
     "bedding": LeafShape(52, 30, 0.42, 0.8, fold=0.35, bend=0.35, wave=0.16),

@@ -27,10 +27,12 @@ _PINKS: tuple[tuple[Rgb, Rgb], ...] = (
     ((0.95, 0.62, 0.62), (0.97, 0.90, 0.80)),
     ((0.80, 0.22, 0.36), (0.90, 0.60, 0.45)),
 )
-_WHITE: Rgb = (0.96, 0.95, 0.92)
-_VIOLET: Rgb = (0.45, 0.36, 0.70)
-_PLUM: Rgb = (0.50, 0.22, 0.52)
-_PLUM_DEEP: Rgb = (0.30, 0.10, 0.30)
+"""Rim and foot of tulips, red, green, blue: judged by eye."""
+
+_WHITE: Rgb = (0.96, 0.95, 0.92)  # daisies; all four judged by eye
+_VIOLET: Rgb = (0.45, 0.36, 0.70)  # spikes
+_PLUM: Rgb = (0.50, 0.22, 0.52)  # trumpets
+_PLUM_DEEP: Rgb = (0.30, 0.10, 0.30)  # their throats
 
 
 def _many(hollow: Hollow, each: float, least: int, most: int) -> int:

@@ -17,6 +17,7 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Rgb, Solid, Surface
 
 GREEN = Surface((0.3, 0.45, 0.2), rough=0.6)
+"""Stems: judged by eye."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,6 +150,7 @@ class Blooms:
 
 
 _STEM: tuple[Rgb, Rgb] = ((0.30, 0.42, 0.20), (0.40, 0.52, 0.26))
+"""Colours of a stem at its foot and at its tip: judged by eye."""
 
 
 def blooming(blooms: Blooms, hollow: Hollow, around: Obstacles) -> Growth:

@@ -18,6 +18,7 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Solid
 
 _CLEAR = 4.0
+"""A trailing stem keeps so far (mm) from the wood that it falls over."""
 
 
 def trailing(

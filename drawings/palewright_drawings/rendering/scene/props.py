@@ -10,8 +10,13 @@ from palewright_drawings.rendering.scene.meshes import block, joined, moved, sta
 from palewright_drawings.rendering.scene.scene import Mesh, Rgb, Solid, Surface
 
 _CLAY = Surface((0.70, 0.40, 0.27), rough=0.9)
+"""Fired clay: judged by eye."""
+
 _ZINC = Surface((0.62, 0.64, 0.64), rough=0.38, metal=True)
+"""A zinc can: judged by eye."""
+
 EARTH = Surface((0.17, 0.12, 0.09), rough=1.0)
+"""Wet potting soil: judged by eye."""
 
 
 SOIL_LEVEL, SOIL_REACH = 0.84, 0.89

@@ -45,11 +45,15 @@ _PASS = 2_500_000
 """Rays from the camera in one pass, about: what is told and what Ctrl-C waits for."""
 
 _BOUNCES = 8
+"""Longest path of light, in bounces: judged by eye."""
+
 _SURE = 2
 """Bounces before paths that carry little light are ended by chance: leaves swallow most of it."""
 
 
 _BRIGHTEST = 60.0
+"""Light above white counts up to this, times white, for halos: judged by eye."""
+
 _HALOS = ((0.0022, 0.6), (0.008, 0.3), (0.03, 0.1))
 """Halos: standard deviation as a share of the longer side, and the share of light in each."""
 

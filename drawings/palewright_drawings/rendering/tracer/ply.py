@@ -9,7 +9,10 @@ from numpy.typing import ArrayLike
 
 _CORNERS = ("x", "y", "z", "nx", "ny", "nz", "u", "v")
 _POINT = np.dtype([("at", "<f4", 3), ("normal", "<f4", 3), ("place", "<f4", 2)])
+"""A point of a binary PLY file, little endian: place, normal, place in the picture."""
+
 _FACE = np.dtype([("count", "u1"), ("corners", "<i4", 3)])
+"""A face of it: how many corners, and which."""
 
 
 def write_ply(

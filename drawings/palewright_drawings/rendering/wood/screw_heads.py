@@ -30,7 +30,11 @@ _PAINTED = 0.9
 """A finish that covers so much of the wood is paint, and paint goes over the heads as well."""
 
 _SIDES = 48
+"""Points round a head: eight to each point of the star and the waist after it."""
+
 _POINTS = 6
+"""Points of the star in a head."""
+
 _ACROSS, _WAIST = 0.5, 0.72
 """Recess over its points as a share of the head, and over its waists as a share of that: a six
 pointed star 3.95 and 2.85 mm across in a #8 head of 7.9 mm (ISO 10664, from memory)."""

@@ -18,6 +18,8 @@ _DEPTH = 0.32
 """Depth of the countersink that is modelled, as a share of the head's width: under the recess."""
 
 _SIDES = 32
+"""Points round a countersink: at a box's distance it looks round (judged by eye)."""
+
 _ROOM = 0.3
 """Wood that is left between a countersink and the eased edge, mm."""
 

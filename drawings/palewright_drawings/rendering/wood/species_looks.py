@@ -62,8 +62,13 @@ class Finish:
 
 
 _FAST_PINE = Growth(ring=4.2, ring_spread=0.38, memory=0.8, late=0.36, knots=3.2, knot_radius=9.0)
+"""How the woods grow, mm and shares: judged by eye, as all below."""
+
 _SLOW_CEDAR = Growth(ring=1.9, ring_spread=0.30, memory=0.85, late=0.18, knots=2.2, knot_radius=6.5)
+"""Narrow rings, little late wood."""
+
 _FIR = Growth(ring=2.4, ring_spread=0.30, memory=0.85, late=0.34, knots=2.0, knot_radius=7.0)
+"""Between the two."""
 
 LOOKS: dict[str, Look] = {
     "treated-pine": Look(
