@@ -17,7 +17,6 @@ from pydantic import ValidationError
 from case_lists import tried
 from palewright.parameters.schema import (
     OWN_TABLES,
-    Setting,
     allowed_at,
     json_schema,
     keys_of,
@@ -29,6 +28,7 @@ from palewright.parameters.schema import (
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import parameters_from
 from palewright.reading.errors import InputError
+from palewright.reading.fields import Setting
 from palewright.reading.lengths import read_length
 from palewright.reading.quantities import read_quantity
 
@@ -254,9 +254,18 @@ def test_every_setting_has_a_meaning_and_every_table_a_purpose() -> None:
 def test_the_schema_is_a_valid_schema() -> None:
     jsonschema.Draft202012Validator.check_schema(SCHEMA)
     assert json.loads(json.dumps(SCHEMA)) == SCHEMA
-    keys = {f"{t}.{k}" for t in tables() for k in SCHEMA["properties"][t]["properties"]}
-    assert keys == set(keys_of())
     assert set(SCHEMA["properties"]) == {"base", *tables(), *OWN_TABLES}
+    written = {f"{t}.{k}": said for t in tables() for k, said in table_schema(t).items()}
+    assert list(written) == list(keys_of())
+    for key, setting in settings().items():
+        # a default as a person writes it, never in mm; what it says of itself must let it through
+        assert written[key]["default"] == setting.default
+        assert jsonschema.Draft202012Validator(written[key]).is_valid(setting.default)
+
+
+def table_schema(name: str) -> dict[str, Any]:
+    """The schemas of a table's keys, by key."""
+    return SCHEMA["$defs"][SCHEMA["properties"][name]["$ref"].rpartition("/")[2]]["properties"]
 
 
 GOOD: list[dict[str, Any]] = [

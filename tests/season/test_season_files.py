@@ -324,6 +324,8 @@ def test_the_command_plans_a_season_of_your_own(tmp_path: Path) -> None:
     assert printed == shipped_seasons()["garden-year"]
     schema = json.loads(season("--schema", cwd=tmp_path).stdout)
     jsonschema.Draft202012Validator.check_schema(schema)
+    assert schema["required"] == ["season"]
+    assert "start" in schema["$defs"]["Season"]["required"]
 
 
 @pytest.mark.parametrize(

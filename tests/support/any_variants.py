@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from palewright.catalogue.lumber import Stock, shipped_species, shipped_stock
 from palewright.catalogue.screws import GAUGES
 from palewright.construction.face_patterns import FACE_PATTERNS
-from palewright.parameters.schema import Setting, keys_of
+from palewright.parameters.schema import keys_of
 from palewright.parameters.schema import settings as every_setting
+from palewright.reading.fields import Setting
 from palewright.reading.lengths import read_length
 
 FINE = 1000

@@ -26,10 +26,10 @@ from palewright.construction.face_patterns import FACE_PATTERNS
 from palewright.construction.screw_holes import holes_of
 from palewright.design import Design
 from palewright.fit.findings import Finding
-from palewright.parameters.schema import Setting
 from palewright.parameters.schema import settings as every_setting
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
+from palewright.reading.fields import Setting
 from palewright.reading.lengths import INCH, read_length
 from palewright_drawings.cad_files.step import step_file
 from palewright_drawings.json_reports.report import report_file

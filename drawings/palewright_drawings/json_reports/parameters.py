@@ -6,7 +6,7 @@ from typing import Any
 
 from palewright.parameters.schema import OWN_TABLES, tables
 from palewright.parameters.tables import Parameters
-from palewright.reading.fields import AUTO, extra_of
+from palewright.reading.fields import AUTO
 from palewright.reading.lengths import print_length
 from palewright.reading.quantities import INSIDE, Quantity, print_quantity
 
@@ -34,16 +34,16 @@ def parameters_as_json(parameters: Parameters) -> dict[str, Any]:
     """
     system = parameters.product.units
     found: dict[str, Any] = {}
-    for table in tables():
+    for table, (_, group) in tables().items():
         record = getattr(parameters, table)
         found[table] = {}
-        for key, info in type(record).model_fields.items():
+        for setting in group:
+            key = setting.key.partition(".")[2]
             value = getattr(record, key)
-            extra = extra_of(info)
-            if extra["kind"] == "length":
+            if setting.kind == "length":
                 value = AUTO if value is None else length_as_json(value, system)
-            if extra["kind"] == "quantity":
-                value = quantity_as_json(value, extra["quantity"])
+            if setting.quantity:
+                value = quantity_as_json(value, setting.quantity)
             found[table][key] = value
     for table in OWN_TABLES:
         own = getattr(parameters, table)

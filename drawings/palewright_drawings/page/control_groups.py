@@ -6,7 +6,8 @@ from typing import Any
 
 from palewright.catalogue.lumber import shipped_stock
 from palewright.construction.face_patterns import FACE_PATTERNS
-from palewright.parameters.schema import Setting, tables
+from palewright.parameters.schema import tables
+from palewright.reading.fields import Setting
 from palewright.reading.lengths import read_length
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (

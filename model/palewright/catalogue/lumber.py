@@ -17,9 +17,9 @@ from palewright.reading.fields import (
     Length,
     Record,
     Stress,
+    amount_field,
     length_field,
     number_field,
-    optional_number_field,
     quantity_field,
     text_field,
     yes_no_field,
@@ -43,11 +43,19 @@ class Species(Record):
     ground_contact: bool = yes_no_field(
         False, "its treatment or heartwood is rated for wet soil against it (AWPA UC4A or better)"
     )
-    gravity: float | None = optional_number_field(
-        0.1, 1.2, "specific gravity for screws: NDS Table 12.3.3A, oven-dry weight and volume"
+    gravity: float | None = number_field(
+        None,
+        0.1,
+        1.2,
+        "specific gravity for screws: NDS Table 12.3.3A, oven-dry weight and volume",
+        optional=True,
     )
-    gravity_12: float | None = optional_number_field(
-        0.1, 1.3, "specific gravity of the Wood Handbook: volume at 12 % moisture"
+    gravity_12: float | None = number_field(
+        None,
+        0.1,
+        1.3,
+        "specific gravity of the Wood Handbook: volume at 12 % moisture",
+        optional=True,
     )
     bending: Stress = quantity_field(
         None, "50 psi", "5000 psi", "stress", "bending stress that an ungraded wet board may carry"
@@ -58,8 +66,8 @@ class Species(Record):
     stiffness: Stress = quantity_field(
         None, "100 ksi", "4000 ksi", "stress", "modulus of elasticity, green"
     )
-    shrink_tangential: float | None = optional_number_field(
-        0.1, 20, "percent, green to oven-dry, tangential (along the rings)"
+    shrink_tangential: float | None = number_field(
+        None, 0.1, 20, "percent, green to oven-dry, tangential (along the rings)", optional=True
     )
     saturation: float = number_field(
         30.0, 15, 35, "fibre saturation, percent, that goes with the shrinkage"
@@ -70,7 +78,10 @@ class Species(Record):
 
 
 class Stock(Record):
-    """A board as sold: size, spread, species and price. Lengths in mm."""
+    """A board as sold: size, spread, species and price.
+
+    Lengths in mm.
+    """
 
     meaning: str = text_field("", "what it is, in words")
     thickness: Length = length_field(None, "1/4 in", "4 in", "what most boards measure")
@@ -81,7 +92,7 @@ class Stock(Record):
     length_spread: Length = length_field("0 in", "0 in", "3 in", "how much shorter one may be")
     clipped_end: Length = length_field("0 in", "0 in", "6 in", "length lost to clipped corners")
     species: str = text_field("treated-pine", "a species by name")
-    price: Amount = Field(description="for one board")
+    price: Amount = amount_field(None, "for one board")
 
     @model_validator(mode="after")
     def _leaves_a_board(self) -> Self:

@@ -14,7 +14,7 @@ from palewright.costing.materials import board_price
 from palewright.costing.shop_file import Money, Shop, load_shop
 from palewright.design import Design
 from palewright.reading.errors import nearest
-from palewright.reading.fields import Record, extra_of
+from palewright.reading.fields import Record, setting_of
 from palewright.sawing.stock_plans import StockPlan
 
 _COUNTED = ("amount", "number", "count", "length")
@@ -78,7 +78,7 @@ def _figures(shop: Shop) -> Iterator[tuple[str, str, object, bool]]:
         if not isinstance(record, Record) or table in _NOT_FIGURES:
             continue
         for name, info in type(record).model_fields.items():
-            if extra_of(info)["kind"] in _COUNTED:
+            if setting_of(info).kind in _COUNTED:
                 value = getattr(record, name)
                 yield table, f"{table}.{name}", value, value == info.default
 

@@ -6,18 +6,18 @@ file, the JSON Schema, the reference table and the page's controls are made from
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import read_length
-from palewright.reading.quantities import Quantity, read_quantity
+from palewright.reading.lengths import length_pattern, read_length
+from palewright.reading.quantities import Quantity, quantity_pattern, read_quantity
 
 AUTO = "auto"
 LONGEST_LINE = 200
@@ -61,6 +61,9 @@ def read_amount(value: object) -> Decimal:
 LARGEST_AMOUNT = 100_000
 """Dearer than anything a shop buys: a slip of the finger is told."""
 
+_AMOUNT = r"^\s*[0-9][0-9_]*(\.[0-9]+)?\s*$"
+"""What an editor can tell of an amount in quotes."""
+
 Amount = Annotated[Decimal, BeforeValidator(read_amount)]
 """An amount of money in the shop's currency, written in a file as text, such as "3.40"."""
 
@@ -86,10 +89,94 @@ Stress = Annotated[float | None, BeforeValidator(_quantity_reader("stress"))]
 """A stress in MPa, written as text with its unit; None where nobody said it."""
 
 
+def _table(schema: dict[str, Any]) -> None:
+    """Keep of a record's JSON Schema what an editor shows: the first line of its docstring."""
+    del schema["title"]
+    schema["description"] = schema["description"].partition("\n")[0]
+
+
 class Record(BaseModel):
     """A frozen record that forbids unknown keys and never coerces a type in silence."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+    model_config = ConfigDict(
+        frozen=True,
+        extra="forbid",
+        strict=True,
+        allow_inf_nan=False,
+        json_schema_extra=_table,
+    )
+
+
+Kind = Literal[
+    "length", "choice", "text", "count", "number", "amount", "quantity", "date", "yes or no"
+]
+"""What a setting holds; an amount is money, a quantity any other number with its unit."""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One field as a person sees it: how it is written and what it means.
+
+    ``default``, ``low`` and ``high`` are as a person writes them; ``key`` is the dotted key.
+    """
+
+    kind: Kind
+    meaning: str
+    default: str | float | bool | None
+    low: str | float | None = None
+    high: str | float | None = None
+    among: tuple[str, ...] = ()
+    quantity: Quantity | None = None
+    key: str = ""
+
+    @property
+    def may_be_auto(self) -> bool:
+        """Whether ``auto`` is allowed."""
+        return self.kind == "length" and self.default == AUTO
+
+    @property
+    def allowed(self) -> str:
+        """Return in words what is allowed."""
+        if self.kind == "length":
+            return f"{self.low} to {self.high}" + (", or auto" if self.may_be_auto else "")
+        if self.kind == "quantity":
+            return f"{self.low} to {self.high}"
+        if self.kind == "count":
+            return f"a whole number, {self.low} to {self.high}"
+        if self.kind == "yes or no":
+            return "true or false"
+        if self.kind in ("number", "amount"):
+            quoted = ", in quotes" if self.kind == "amount" else ""
+            return f"{self.low} to {self.high}{quoted}"
+        if self.kind == "date":
+            return "a date such as 2027-04-24, without quotes"
+        if self.kind == "text":
+            return f"one line of at most {LONGEST_LINE} letters, in quotes"
+        return ", ".join(self.among) if self.among else "text in quotes"
+
+    def __call__(self, schema: dict[str, Any]) -> None:
+        """Make of pydantic's JSON Schema of the value that of what stands in a file."""
+        written: dict[str, Any] = {}
+        if self.kind == "length":
+            written["pattern"] = length_pattern(AUTO if self.may_be_auto else "")
+        elif self.quantity:
+            written["pattern"] = quantity_pattern(self.quantity)
+        elif self.kind == "amount":
+            written["pattern"] = _AMOUNT
+        if written:
+            schema.clear()
+            schema.update(type=["string", "integer"] if self.kind == "amount" else "string")
+            schema.update(written)
+        if self.among:
+            schema["enum"] = list(self.among)
+        schema["description"] = f"{self.meaning}; {self.allowed}"
+        if self.default is not None:
+            schema["default"] = self.default
+
+
+def _field(setting: Setting, default: Any, **limits: Any) -> Any:
+    """Return the field of a setting; ``default`` is the value inside, undefined: must be said."""
+    return Field(default=default, description=setting.meaning, json_schema_extra=setting, **limits)
 
 
 def length_field(default: str | None, low: str, high: str, meaning: str) -> Any:
@@ -105,14 +192,8 @@ def length_field(default: str | None, low: str, high: str, meaning: str) -> Any:
         value: Any = PydanticUndefined
     else:
         value = None if default == AUTO else read_length(default)
-    shown: dict[str, Any] = {"kind": "length", "shown": default, "low": low, "high": high}
-    return Field(
-        default=value,
-        ge=read_length(low),
-        le=read_length(high),
-        description=meaning,
-        json_schema_extra=shown,
-    )
+    setting = Setting("length", meaning, default, low, high)
+    return _field(setting, value, ge=read_length(low), le=read_length(high))
 
 
 def quantity_field(
@@ -127,85 +208,71 @@ def quantity_field(
         quantity: which quantity it is.
         meaning: one sentence for the template and the reference table.
     """
-    shown: dict[str, Any] = {
-        "kind": "quantity", "shown": default, "low": low, "high": high, "quantity": quantity
-    }  # fmt: skip
-    return Field(
-        default=None if default is None else read_quantity(default, quantity),
+    return _field(
+        Setting("quantity", meaning, default, low, high, quantity=quantity),
+        None if default is None else read_quantity(default, quantity),
         ge=read_quantity(low, quantity),
         le=read_quantity(high, quantity),
-        description=meaning,
-        json_schema_extra=shown,
     )
-
-
-def optional_number_field(low: float, high: float, meaning: str) -> Any:
-    """Return a field that holds a plain number, or None where the file says none."""
-    extra: dict[str, Any] = {"kind": "number", "shown": None, "low": low, "high": high}
-    return Field(default=None, ge=low, le=high, description=meaning, json_schema_extra=extra)
 
 
 def choice_field(default: str, meaning: str, among: Sequence[str] = ()) -> Any:
     """Return a field that takes one of some words; ``among`` empty: any name of a kind."""
-    extra: dict[str, Any] = {"kind": "choice", "shown": default, "among": list(among)}
-    return Field(default=default, description=meaning, json_schema_extra=extra)
+    return _field(Setting("choice", meaning, default, among=tuple(among)), default)
 
 
 def text_field(default: str, meaning: str) -> Any:
     """Return a field of free text of one line."""
-    extra: dict[str, Any] = {"kind": "text", "shown": default}
-    return Field(
-        default=default,
-        description=meaning,
-        max_length=LONGEST_LINE,
-        pattern=ONE_LINE,
-        json_schema_extra=extra,
-    )
+    setting = Setting("text", meaning, default)
+    return _field(setting, default, max_length=LONGEST_LINE, pattern=ONE_LINE)
 
 
 def count_field(default: int, low: int, high: int, meaning: str) -> Any:
-    """Return a field that counts something."""
-    extra: dict[str, Any] = {"kind": "count", "shown": default, "low": low, "high": high}
-    return Field(default=default, ge=low, le=high, description=meaning, json_schema_extra=extra)
+    """Return a field that counts something.
+
+    Args:
+        default: a whole number.
+        low: least allowed.
+        high: greatest allowed.
+        meaning: one sentence for the template and the reference table.
+    """
+    return _field(Setting("count", meaning, default, low, high), default, ge=low, le=high)
 
 
 def yes_no_field(default: bool, meaning: str) -> Any:
     """Return a field that is true or false."""
-    extra: dict[str, Any] = {"kind": "yes or no", "shown": default}
-    return Field(default=default, description=meaning, json_schema_extra=extra)
+    return _field(Setting("yes or no", meaning, default), default)
 
 
 def number_field(
     default: float | None, low: float, high: float, meaning: str, optional: bool = False
 ) -> Any:
-    """Return a field that holds a number whose unit ``meaning`` names.
+    """Return a field that holds a number.
 
-    Without a default the file must say it, unless it is optional.
+    Args:
+        default: None: the file must say it, unless it is optional.
+        low: least allowed.
+        high: greatest allowed.
+        meaning: one sentence for the template and the reference table; names the unit.
+        optional: the value is None where the file says none.
     """
-    extra: dict[str, Any] = {"kind": "number", "shown": default, "low": low, "high": high}
     value = PydanticUndefined if default is None and not optional else default
-    return Field(default=value, ge=low, le=high, description=meaning, json_schema_extra=extra)
+    return _field(Setting("number", meaning, default, low, high), value, ge=low, le=high)
 
 
 def amount_field(default: str | None, meaning: str) -> Any:
     """Return a field that holds an amount of money, 0 or more; None: the file must say it."""
-    most = str(LARGEST_AMOUNT)
-    extra: dict[str, Any] = {"kind": "amount", "shown": default, "low": "0", "high": most}
-    value = PydanticUndefined if default is None else Decimal(default)
-    return Field(default=value, description=meaning, json_schema_extra=extra)
+    setting = Setting("amount", meaning, default, "0", str(LARGEST_AMOUNT))
+    return _field(setting, PydanticUndefined if default is None else Decimal(default))
 
 
-def date_field(meaning: str, default: datetime.date | None = None) -> Any:
-    """Return a field that holds a day; without a default the file must say it."""
-    shown = default.isoformat() if default else None
-    extra: dict[str, Any] = {"kind": "date", "shown": shown}
-    value = PydanticUndefined if default is None else default
-    return Field(default=value, description=meaning, json_schema_extra=extra)
+def date_field(meaning: str) -> Any:
+    """Return a field that holds a day, which the file must say."""
+    return _field(Setting("date", meaning, None), PydanticUndefined)
 
 
-def extra_of(info: FieldInfo) -> dict[str, Any]:
-    """Return the metadata that the functions above put into a field."""
-    extra = info.json_schema_extra
-    if not isinstance(extra, dict):
+def setting_of(info: FieldInfo) -> Setting:
+    """Return the setting of a field that the functions above made."""
+    if not isinstance(info.json_schema_extra, Setting):
         raise InputError("this field was not made by palewright.reading.fields")
-    return dict(extra)
+    return info.json_schema_extra

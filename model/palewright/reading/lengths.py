@@ -57,6 +57,16 @@ HOW_TO_WRITE = (
 )
 
 
+def length_pattern(word: str = "") -> str:
+    """Return a regular expression of lengths for editors: an amount, then a unit.
+
+    ``read_length`` knows more. ``word`` is taken too. JSON Schema has no flag for capitals.
+    """
+    units = "|".join("".join(f"[{c}{c.upper()}]" for c in u) for u in _UNIT_MM if u.isalpha())
+    plain = rf"[-−]?.*[0-9{''.join(_VULGAR)}].*({units}|[\"'″′])"
+    return rf"^\s*({word}|{plain})\s*$" if word else rf"^{plain}\s*$"
+
+
 def read_length(text: object) -> float:
     """Return the length in millimetres that ``text`` writes.
 
