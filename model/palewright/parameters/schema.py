@@ -157,6 +157,9 @@ class _Written(GenerateJsonSchema):
 def json_schema(model: type[BaseModel] = Parameters) -> dict[str, Any]:
     """Return the JSON Schema (draft 2020-12) of a variant file, or of another, for editors."""
     made = model.model_json_schema(schema_generator=_Written)
+    for table in made["$defs"].values():
+        del table["title"]  # the class's name, which no file says
+        table["description"] = table["description"].partition("\n")[0]
     if model is Parameters:
         based = "name or file of the variant to begin from"
         made["properties"] = {

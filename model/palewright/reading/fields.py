@@ -89,22 +89,10 @@ Stress = Annotated[float | None, BeforeValidator(_quantity_reader("stress"))]
 """A stress in MPa, written as text with its unit; None where nobody said it."""
 
 
-def _table(schema: dict[str, Any]) -> None:
-    """Keep of a record's JSON Schema what an editor shows: the first line of its docstring."""
-    del schema["title"]
-    schema["description"] = schema["description"].partition("\n")[0]
-
-
 class Record(BaseModel):
     """A frozen record that forbids unknown keys and never coerces a type in silence."""
 
-    model_config = ConfigDict(
-        frozen=True,
-        extra="forbid",
-        strict=True,
-        allow_inf_nan=False,
-        json_schema_extra=_table,
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
 Kind = Literal[
