@@ -47,6 +47,12 @@ def asked_alternatives(
 ) -> list[Alternative]:
     """Return the alternatives that ``--compare`` names, verdict and boards worked out.
 
+    Args:
+        variant: of what the box is made now.
+        words: names of woods or stocks, with commas between.
+        progress: told of each.
+        shop: what boards cost.
+
     Raises:
         InputError: for anything that cannot be used, or if the box can be made of none of them;
             at its place.
@@ -159,6 +165,12 @@ def cost_chart(
 
     One variant: in batches of many sizes. Several variants: each in this batch, and as many as a
     batch of their own. Several lumbers: a bar a lumber and variant.
+
+    Args:
+        rows: what was priced, a row a lumber.
+        shop: rates and prices.
+        seconds: counted work for proving each stock's boards.
+        progress: told of each batch.
     """
     made = [(row.lumber, row.batch) for row in rows if row.batch is not None]
     if len(rows) > 1:

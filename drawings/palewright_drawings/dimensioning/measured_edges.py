@@ -164,7 +164,14 @@ class View:
         return True
 
     def angle(self, what: str, corner: Point, start: Point, end: Point) -> None:
-        """Give an angle unless one equal to a twentieth of a degree was given before."""
+        """Give an angle unless one equal to a twentieth of a degree was given before.
+
+        Args:
+            what: what is measured: a key of the parameters or a few words.
+            corner: where the legs meet, mm of the drawing.
+            start: on the first leg; the angle goes anticlockwise.
+            end: on the other leg.
+        """
         made = AngleMark(corner, start, end, "", what)
         if self.sizes.new(what, "angle", made.value):
             text = f"{degrees(made.value)}°"

@@ -173,6 +173,12 @@ def require_pictures() -> None:
 def picture_file(design: Design, request: PictureRequest, told: Told, kind: str = "PNG") -> bytes:
     """Return a picture as a file of a kind of ``image_files.KINDS``.
 
+    Args:
+        design: the box.
+        request: scene, view, finish, size.
+        told: how far the work is.
+        kind: ``PNG`` or ``JPEG``.
+
     Raises:
         InputError: if the extra ``pictures`` is not installed.
     """

@@ -115,7 +115,14 @@ Told = Callable[[str, float], None]
 
 
 def within(told: Told, name: str, before: float, share: float) -> Told:
-    """Return what tells the progress of one part of a work: its name, what came before it."""
+    """Return what tells the progress of one part of a work: its name, what came before it.
+
+    Args:
+        told: takes the progress of the whole.
+        name: of the part.
+        before: share of the whole that came before it, 0 to 1.
+        share: share of the whole that it is.
+    """
     return lambda _, done: told(name, before + share * done)
 
 

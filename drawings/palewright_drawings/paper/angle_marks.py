@@ -29,6 +29,13 @@ def slanted_marks(
 
     All lines are drawn first. Letters stand as near as they are clear of ``drawn`` and of these
     lines; where that is not beside the arc or the end of a width, a leader runs to them.
+
+    Args:
+        angles: in the coordinates of the drawing.
+        widths: the same.
+        scale: mm of paper for one mm of the model.
+        style: widths of lines, heights of letters.
+        drawn: what is there already, mm of paper.
     """
     lines = [mark for angle in angles for mark in _arc(angle, scale, style)]
     lines += [mark for width in widths for mark in _line(width, scale, style)]

@@ -211,7 +211,14 @@ class Figure:
         angles: Iterable[AngleMark] = (),
         widths: Iterable[WidthMark] = (),
     ) -> Figure:
-        """Return the same drawing with more dimensions, labels, angles and widths."""
+        """Return the same drawing with more dimensions, labels, angles and widths.
+
+        Args:
+            dimensions: to add.
+            labels: to add.
+            angles: to add.
+            widths: to add.
+        """
         return replace(
             self,
             dimensions=(*self.dimensions, *dimensions),

@@ -129,7 +129,14 @@ def text_ink(text: str, capitals: float, face: Face = "regular") -> Edges:
 
 
 def shortened(text: str, capitals: float, face: Face, room: float) -> str:
-    """Return a line, or as much of its beginning as finds room (mm), ending in ``…``."""
+    """Return a line, or as much of its beginning as finds room (mm), ending in ``…``.
+
+    Args:
+        text: one line.
+        capitals: height of its capitals, mm.
+        face: which of the fonts.
+        room: mm.
+    """
     if text_width(text, capitals, face) <= room + 1e-9:
         return text
     while text and text_width(f"{text}…", capitals, face) > room:

@@ -104,6 +104,12 @@ def check_text(
 
     ``opinions`` are what the solids say, in the lumber cases where they were asked; ``notes`` tells
     the notes too.
+
+    Args:
+        name: of the variant.
+        box: its design.
+        opinions: what the solids say, in the lumber cases where they were asked.
+        notes: whether to tell the notes too.
     """
     lines = ["lumber    clashes   side panels' clearance in the lips"]
     for case in box.verdict.cases:

@@ -53,7 +53,14 @@ def figure_texts(
 def board_price_texts(
     shop: Shop, source: str, designs: Sequence[Design], plans: Sequence[StockPlan]
 ) -> list[str]:
-    """Return the same as ``figure_texts`` where nothing but boards is priced."""
+    """Return the same as ``figure_texts`` where nothing but boards is priced.
+
+    Args:
+        shop: as for ``source_text``.
+        source: as for ``source_text``.
+        designs: what is priced.
+        plans: the boards that it takes.
+    """
     told = _boards_text(shop, source, plans)
     texts = [f"all amounts in {shop.coins.name}; figures: {source}{told}"]
     cautions = shop_cautions(shop, designs, plans, boards_alone=True)

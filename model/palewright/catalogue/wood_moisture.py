@@ -88,6 +88,13 @@ def movement(
 
     Moisture above fibre saturation moves nothing; contents are percent. Source: ΔD = D C (M_F -
     M_I), WH Eq. 13-1, meant for 6 to 14 %; beyond that it is an estimate.
+
+    Args:
+        width: of the board, mm.
+        coefficient: change of size for one percent of moisture, a share of the width.
+        before: moisture, percent.
+        after: moisture, percent.
+        saturation: fibre saturation, percent: above it nothing moves.
     """
     return width * coefficient * (min(after, saturation) - min(before, saturation))
 

@@ -17,7 +17,14 @@ _SAME = 1e-6
 
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> Polygon:
-    """Return the axis-parallel rectangle with two opposite corners given."""
+    """Return the axis-parallel rectangle with two opposite corners given.
+
+    Args:
+        x0: of one corner.
+        y0: of one corner.
+        x1: of the other.
+        y1: of the other.
+    """
     return ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
 
 
@@ -126,6 +133,12 @@ def inset(polygon: Polygon, grain_degrees: float, from_edge: float, from_end: fl
 
     An edge within a degree of the grain is an edge of the board; any other is an end.
     Empty when nothing is left. Kept, since each piece is asked for with every piece it may cross.
+
+    Args:
+        polygon: convex, anticlockwise, mm.
+        grain_degrees: direction of the grain, anticlockwise from x.
+        from_edge: mm.
+        from_end: mm.
     """
     shrunk = polygon
     for start, end in zip(polygon, _turned(polygon), strict=True):

@@ -302,7 +302,15 @@ def layout_marks(
 def layout_picture(
     one: NumberedLayout, board: StockBoard, kerf: float, scale: float, system: str
 ) -> Picture:
-    """Return a layout as a picture; arguments as for ``layout_marks``."""
+    """Return a layout as a picture; arguments as for ``layout_marks``.
+
+    Args:
+        one: the layout with its numbers.
+        board: what it is cut from.
+        kerf: of the saw, mm.
+        scale: mm of paper for one mm of board.
+        system: ``inch`` or ``metric``.
+    """
     marks, width, height = layout_marks(one, board, kerf, scale, system)
     pieces = ", ".join(
         f"{piece.part}{board_label(numbers)}"

@@ -93,7 +93,14 @@ def _text_as_json(text: TextMark) -> dict[str, Any]:
 
 
 def picture_of_marks(marks: Sequence[Mark], width: float, height: float, alt: str) -> Picture:
-    """Return marks, mm from the upper left corner, as a picture of so many mm."""
+    """Return marks, mm from the upper left corner, as a picture of so many mm.
+
+    Args:
+        marks: mm from the upper left corner.
+        width: mm of paper.
+        height: mm of paper.
+        alt: what it shows, in words.
+    """
     lines = [mark for mark in marks if not isinstance(mark, TextMark)]
     texts = tuple(mark for mark in marks if isinstance(mark, TextMark) and mark.text.strip())
     return Picture(marks_svg(lines, width, height, "", alt), texts, width, height, alt)

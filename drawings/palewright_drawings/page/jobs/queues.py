@@ -81,6 +81,12 @@ class Lane:
     ) -> Reply:
         """Return the answer to a page's job; what it tells on the way is handed on.
 
+        Args:
+            page: the name that the page gave itself.
+            task: what is asked; one of a kind is open for a page.
+            request: what the page said, JSON-ready.
+            tell: takes what is told on the way, JSON-ready.
+
         Raises:
             Superseded: if a newer job of the page and task came.
             InputError: if the request cannot be used.

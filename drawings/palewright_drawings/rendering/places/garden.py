@@ -32,7 +32,14 @@ _STEP = (0.60, 0.57, 0.52)
 
 
 def garden(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
-    """Return the box in summer, planted, on a terrace."""
+    """Return the box in summer, planted, on a terrace.
+
+    Args:
+        design: the box.
+        finish: of its wood.
+        density: pixels of the pictures of its boards, a mm.
+        framing: from what must be in the picture to its camera.
+    """
     seed = design.parameters.lumber.seed
     corners = np.array([c for board in design.box.boards.values() for c in board.corners])
     low, high = corners.min(axis=0), corners.max(axis=0)

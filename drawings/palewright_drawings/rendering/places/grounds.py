@@ -89,6 +89,16 @@ def deck(
 
     Their tops are at z = 0. They have fewer dots than the box, of ``density`` pixels a mm:
     nobody buys the floor.
+
+    Args:
+        reach: mm to each side.
+        front: mm from the middle to the eye's side.
+        back: mm from the middle to the other side.
+        seed: of the grain.
+        stock: lumber that the planks are made of.
+        density: pixels a mm of the box's boards.
+        finish: of the planks.
+        width: of a plank, mm.
     """
     dots = float(np.clip(0.3 * density, 0.25, 1.0))
     count = int((back + front) / (width + 5.0)) + 1
@@ -101,7 +111,15 @@ def deck(
 def siding(
     reach: float, at: float, height: float, colour: Rgb, lap: float = 150.0
 ) -> tuple[Solid, ...]:
-    """Return a wall of lapped boards facing -y, its face at ``at`` mm along y."""
+    """Return a wall of lapped boards facing -y, its face at ``at`` mm along y.
+
+    Args:
+        reach: mm to each side.
+        at: y of its face, mm.
+        height: mm.
+        colour: of the paint.
+        lap: from board to board, mm.
+    """
     points: list[tuple[float, float, float]] = []
     triangles: list[tuple[int, int, int]] = []
     for i in range(math.ceil(height / lap)):
@@ -119,7 +137,15 @@ def siding(
 def plaster(
     reach: float, at: float, height: float, colour: Rgb, skirting: Rgb
 ) -> tuple[Solid, ...]:
-    """Return a plastered wall facing -y with a skirting board."""
+    """Return a plastered wall facing -y with a skirting board.
+
+    Args:
+        reach: mm to each side.
+        at: y of its face, mm.
+        height: mm.
+        colour: of the wall.
+        skirting: colour of the board at its foot.
+    """
     wall = block((-reach, at, -30.0), (reach, at + 60.0, height))
     foot = block((-reach, at - 16.0, 0.0), (reach, at - 0.2, 128.0))
     lip = block((-reach, at - 10.0, 128.0), (reach, at - 0.2, 146.0))
@@ -139,6 +165,12 @@ def hedge(reach: float, at: float, height: float, seed: int) -> tuple[tuple[Soli
     """Return a clipped hedge facing -y: a dark core under pieces that are full of leaves.
 
     Few large pieces that hardly overlap are found sooner by a ray than thousands of sprigs.
+
+    Args:
+        reach: mm to each side.
+        at: y of its face, mm.
+        height: mm.
+        seed: of its leaves.
     """
     draw = seeded("hedge", seed)
     blades = [leaf(LEAVES["hedge"], ("hedge", seed, i), 3, 3) for i in range(8)]

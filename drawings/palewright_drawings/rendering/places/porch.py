@@ -35,7 +35,14 @@ _BEHIND = 190.0
 
 
 def spring_porch(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
-    """Return the box in spring, planted, on a porch."""
+    """Return the box in spring, planted, on a porch.
+
+    Args:
+        design: the box.
+        finish: of its wood.
+        density: pixels of the pictures of its boards, a mm.
+        framing: from what must be in the picture to its camera.
+    """
     boards = design.box.boards
     seed = design.parameters.lumber.seed
     corners = np.array([corner for board in boards.values() for corner in board.corners])

@@ -45,7 +45,14 @@ _DAY = Sky(
 
 
 def studio(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
-    """Return the box alone on a sweep of no colour."""
+    """Return the box alone on a sweep of no colour.
+
+    Args:
+        design: the box.
+        finish: of its wood.
+        density: pixels of the pictures of its boards, a mm.
+        framing: from what must be in the picture to its camera.
+    """
     corners = np.array([c for board in design.box.boards.values() for c in board.corners])
     sheet = Solid("sweep", backdrop(corners, framing), Surface((0.82, 0.81, 0.79), rough=0.9))
     return Scene(

@@ -41,7 +41,14 @@ _BULBS = 64
 
 
 def winter_room(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
-    """Return the box with a cut conifer in it, in a room in the evening."""
+    """Return the box with a cut conifer in it, in a room in the evening.
+
+    Args:
+        design: the box.
+        finish: of its wood.
+        density: pixels of the pictures of its boards, a mm.
+        framing: from what must be in the picture to its camera.
+    """
     boards, parameters = design.box.boards, design.parameters
     seed = parameters.lumber.seed
     corners = np.array([corner for board in boards.values() for corner in board.corners])

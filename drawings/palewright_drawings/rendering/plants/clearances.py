@@ -137,7 +137,15 @@ def probes(mesh: Mesh) -> Floats:
 def free_flock(
     name: str, group: tuple[Solid, ...], places: Floats, around: Obstacles, clear: float = 1.0
 ) -> Flock:
-    """Return the copies of a group that keep off everything; the others are left out."""
+    """Return the copies of a group that keep off everything; the others are left out.
+
+    Args:
+        name: of the flock.
+        group: what is copied.
+        places: matrices (n, 4, 4).
+        around: what they keep off.
+        clear: how far, mm.
+    """
     own = np.concatenate([probes(solid.mesh) for solid in group])
     reach = float(np.linalg.norm(own, axis=1).max())
     kept = np.ones(len(places), dtype=bool)

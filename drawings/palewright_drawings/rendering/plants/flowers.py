@@ -30,7 +30,17 @@ _BUDS = Surface((0.66, 0.72, 0.50), rough=0.9)
 def petal(
     length: float, width: float, cup: float, bend: float, foot: Rgb, rim: Rgb, wave: float = 0.0
 ) -> Mesh:
-    """Return one petal along x; ``cup`` lifts its sides, ``bend`` its tip, as shares."""
+    """Return one petal along x; ``cup`` lifts its sides, ``bend`` its tip, as shares.
+
+    Args:
+        length: mm.
+        width: mm.
+        cup: lifts its sides, as a share of half the width.
+        bend: lifts its tip, as a share of the length.
+        foot: colour where it grows.
+        rim: colour of its edge.
+        wave: of its surface, as a share of the width.
+    """
     t = np.linspace(0.0, 1.0, 8)[:, None]
     v = np.linspace(-1.0, 1.0, 5)[None, :]
     half = 0.5 * width * np.sin(np.pi * np.clip(0.06 + 0.90 * t, 0, 1) ** 0.8) ** 0.7

@@ -76,7 +76,14 @@ BLADE = Surface((0.3, 0.45, 0.2), rough=0.5, through=0.22, both=True)
 def leaf(
     shape: LeafShape, seed: tuple[object, ...], along: int = _ALONG, across: int = _ACROSS
 ) -> Mesh:
-    """Return one leaf of a grid of points; each seed bends and colours it otherwise."""
+    """Return one leaf of a grid of points; each seed bends and colours it otherwise.
+
+    Args:
+        shape: measures and colours of its kind.
+        seed: what it is drawn from.
+        along: points along it.
+        across: points across it.
+    """
     draw = seeded("leaf", *seed)
     fold, bend, wave, skew = (float(v) for v in draw.normal(0.0, 1.0, 4))
     t = np.linspace(0.0, 1.0, along)[:, None]

@@ -87,7 +87,14 @@ def _spring(soil: Hollow, tall: float, words: tuple[int, ...]) -> tuple[Blooms, 
 
 
 def summer_planting(design: Design, bed: Bed, around: Obstacles, seed: int) -> Growth:
-    """Return ruffled flowers and balls under a climber, where the box has a trellis."""
+    """Return ruffled flowers and balls under a climber, where the box has a trellis.
+
+    Args:
+        design: the box.
+        bed: where plants stand.
+        around: what they keep off.
+        seed: what they are drawn from.
+    """
     hollow, tall = bed.hollow, tallest(bed.hollow)
     grown = [bed.growth]
     for soil, words in _rooms(bed, seed):

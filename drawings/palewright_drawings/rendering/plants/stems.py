@@ -14,6 +14,12 @@ def arched(foot: Floats, tip: Floats, lean: Floats, count: int = 8) -> Floats:
     """Return a path (count, 3) from foot to tip that leaves the ground upright.
 
     ``lean`` (3,) mm bends its middle.
+
+    Args:
+        foot: (3,), mm.
+        tip: (3,), mm.
+        lean: (3,), mm: how far its middle is bent aside.
+        count: of points.
     """
     t = np.linspace(0.0, 1.0, count)[:, None]
     straight = foot + (tip - foot) * np.concatenate([t**1.6, t**1.6, t], axis=1)
@@ -58,7 +64,15 @@ def fallen(
 
 
 def stem(path: Floats, thick: float, low: Rgb, high: Rgb, thin: float = 0.5) -> Mesh:
-    """Return a stem along a path, ``thick`` mm at its foot, ``thin`` of that at its tip."""
+    """Return a stem along a path, ``thick`` mm at its foot, ``thin`` of that at its tip.
+
+    Args:
+        path: (n, 3), mm.
+        thick: at its foot, mm.
+        low: colour at its foot.
+        high: colour at its tip.
+        thin: thickness at its tip as a share of that at its foot.
+    """
     t = np.linspace(0.0, 1.0, len(path))
     colours = np.asarray(low) * (1 - t[:, None]) + np.asarray(high) * t[:, None]
     return tube(path, 0.5 * thick * (1 - (1 - thin) * t), colours, sides=5)

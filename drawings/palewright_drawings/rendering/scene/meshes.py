@@ -33,6 +33,12 @@ def tube(path: Floats, radii: Floats, colours: Floats | None = None, sides: int 
     """Return a round stem along points (n, 3), mm, of these radii (n,), closed by its last ring.
 
     ``colours`` (n, 3) colour it ring by ring.
+
+    Args:
+        path: (n, 3), mm.
+        radii: (n,), mm.
+        colours: (n, 3), ring by ring.
+        sides: points of a ring.
     """
     along = np.gradient(path, axis=0)
     along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-9)
@@ -59,7 +65,14 @@ def turned(profile: Sequence[tuple[float, float]], sides: int = 40, smooth: bool
 
 
 def globe(at: Sequence[float], radius: float, rows: int = 8, sides: int = 12) -> Mesh:
-    """Return a ball about a place, mm."""
+    """Return a ball about a place, mm.
+
+    Args:
+        at: its middle, mm.
+        radius: mm.
+        rows: rings from pole to pole.
+        sides: points of a ring.
+    """
     up = np.linspace(-math.pi / 2, math.pi / 2, rows)
     profile = [(radius * max(math.cos(a), 1e-3), radius * math.sin(a)) for a in up]
     place = np.eye(4)
@@ -127,7 +140,14 @@ def aimed(at: Floats, along: Floats, face: Floats, scale: Floats) -> Floats:
 
 
 def standing(at: Floats, axis: Floats, turn: Floats, scale: Floats) -> Floats:
-    """Return matrices (n, 4, 4) that bring z along an axis (n, 3), turned about it by (n,)."""
+    """Return matrices (n, 4, 4) that bring z along an axis (n, 3), turned about it by (n,).
+
+    Args:
+        at: (n, 3): where the origin comes to.
+        axis: (n, 3): where z points to.
+        turn: (n,), radians about the axis.
+        scale: (n,).
+    """
     z = axis / np.linalg.norm(axis, axis=1, keepdims=True)
     side = np.where(np.abs(z[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]])
     x = side - z * np.sum(side * z, axis=1, keepdims=True)

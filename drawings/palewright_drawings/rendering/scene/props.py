@@ -82,7 +82,16 @@ def watering_can(x: float, y: float, turn: float) -> tuple[Solid, ...]:
 
 
 def step(x0: float, y0: float, x1: float, y1: float, rise: float, colour: Rgb) -> tuple[Solid, ...]:
-    """Return a stone step between two corners, ``rise`` mm high, with a nosing."""
+    """Return a stone step between two corners, ``rise`` mm high, with a nosing.
+
+    Args:
+        x0: least x, mm.
+        y0: least y, mm.
+        x1: greatest x, mm.
+        y1: greatest y, mm.
+        rise: height, mm.
+        colour: of the stone.
+    """
     stone = Surface(colour, rough=0.85)
     return (
         Solid("riser", block((x0 + 22, y0 + 22, 0.2), (x1 - 22, y1, rise - 45)), stone),

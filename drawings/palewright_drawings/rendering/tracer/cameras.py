@@ -83,7 +83,14 @@ def _triple(values: Floats) -> Vector:
 
 
 def framing_of(points: Floats, towards: Vector, width: int, height: int) -> Framing:
-    """Return how to frame points (n, 3), mm, together with whatever a scene sets beside them."""
+    """Return how to frame points (n, 3), mm, together with whatever a scene sets beside them.
+
+    Args:
+        points: (n, 3), mm.
+        towards: direction from them to the camera.
+        width: of the picture, pixels.
+        height: of the picture, pixels.
+    """
 
     def framing(beside: Floats | None) -> Camera:
         whole = points if beside is None else np.concatenate([points, beside])

@@ -109,6 +109,13 @@ class Log:
         """Return the ring number with its fraction; arrays that broadcast together, mm.
 
         ``swerve`` pushes rings outward round knots (mm), ``noise`` is the log's unevenness (mm).
+
+        Args:
+            x: along the log, mm.
+            y: across it, mm.
+            z: across it, mm.
+            swerve: how far rings are pushed outward round knots, mm.
+            noise: the log's unevenness, mm.
         """
         radius = np.hypot(y - self.pith_y, z - self.pith_z)
         taper = 0.006 * (x - self.length / 2)

@@ -25,7 +25,18 @@ def plank(
     finish: Finish,
     density: float,
 ) -> Wood:
-    """Return one plank of (length, width, thickness) mm with a grain of its own."""
+    """Return one plank of (length, width, thickness) mm with a grain of its own.
+
+    Args:
+        name: of the plank.
+        seed: of its grain.
+        size: length, width, thickness, mm.
+        place: where it lies.
+        stock: lumber that it is made of.
+        look: of its wood.
+        finish: of its surface.
+        density: pixels a mm of its picture.
+    """
     length, width, thickness = size
     outline = ((0.0, 0.0), (length, 0.0), (length, width), (0.0, width))
     board = Board(name, "plank", FLOORING, stock, outline, thickness, place)
@@ -45,7 +56,20 @@ def planks(
     finish: Finish,
     density: float,
 ) -> Iterator[Wood]:
-    """Yield planks side by side: the first at a placement, each ``step`` mm farther."""
+    """Yield planks side by side: the first at a placement, each ``step`` mm farther.
+
+    Args:
+        name: of all; each adds its number.
+        seed: of their grain.
+        first: where the first lies.
+        step: from one to the next, mm.
+        count: how many.
+        size: length, width, thickness, mm.
+        stock: lumber that they are made of.
+        look: of their wood.
+        finish: of their surface.
+        density: pixels a mm of their pictures.
+    """
     for i in range(count):
         shift = float(seeded(name, seed, i).uniform(-40.0, 0.0))
         at = tuple(o + i * s + shift * g
