@@ -1,4 +1,7 @@
-"""A chart of what a piece costs: by how many are made at once, together or alone, or by lumber."""
+"""A chart of what a piece costs: by how many are made at once, together or alone, or by lumber.
+
+Inches of paper and points of letters are judged by eye.
+"""
 
 from __future__ import annotations
 

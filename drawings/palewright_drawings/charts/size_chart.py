@@ -2,7 +2,8 @@
 
 Above, the boxes' fronts to one scale on one ground, a stand for each number of boards: the
 largest one filled, the others of its frontier as outlines behind it. Below, a bar for its volume,
-with what the boards cost and how much volume a coin buys.
+with what the boards cost and how much volume a coin buys. Inches of paper and points of letters are
+judged by eye.
 """
 
 from __future__ import annotations

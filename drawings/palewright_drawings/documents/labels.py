@@ -2,7 +2,8 @@
 
 One label a piece, kit by kit (a kit is a panel: one tray at the bench), each kit behind the header
 of its tray. The square code holds the label's own words, so that a telephone reads it to who has
-sawdust on the glasses, and a list of what is scanned is a list of what is there.
+sawdust on the glasses, and a list of what is scanned is a list of what is there. Shares of a
+label's sides are judged by eye.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """The sheets of ``templates.pdf``: drawings at full size, and on every sheet a ruler to check it.
 
 Small drawings share sheets; what is larger than a sheet goes on several, which overlap. All
-lengths in mm of paper, x to the right and y down from the sheet's upper left corner.
+lengths in mm of paper, x to the right and y down from the sheet's upper left corner; those of
+letters and strokes are judged by eye.
 """
 
 from __future__ import annotations

@@ -1,4 +1,7 @@
-"""How a jig lies on the boards: on a panel seen from its staves, on a corner, at the saw."""
+"""How a jig lies on the boards: on a panel seen from its staves, on a corner, at the saw.
+
+The saw's fence and blade are only hinted at: their mm are judged by eye.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Overall sizes drawn over a picture: clean lines beside the box, in inches and centimetres."""
+"""Overall sizes drawn over a picture: clean lines beside the box, in inches and centimetres.
+
+Lines are thousandths of the picture's shorter side broad, judged by eye.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,7 @@
-"""Overall sizes of a box as lines beside it, and their labels in a picture: in inches and cm."""
+"""Overall sizes of a box as lines beside it, and their labels in a picture: in inches and cm.
+
+Letters and gaps are thousandths of the picture's shorter side, judged by eye.
+"""
 
 from __future__ import annotations
 

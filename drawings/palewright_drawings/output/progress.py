@@ -59,7 +59,7 @@ class Lines:
 class Bar:
     """A bar on stderr, one a piece of work, gone over when the next begins."""
 
-    _WIDTH = 26
+    _WIDTH = 26  # letters of the bar: the whole line stays under 80
 
     def __init__(self) -> None:
         """Begin without a bar."""
@@ -129,7 +129,7 @@ def within(told: Told, name: str, before: float, share: float) -> Told:
 class Shares:
     """One bar over work that is told in shares, with the time left."""
 
-    _STEPS = 1000
+    _STEPS = 1000  # finer than the bar and its percent show
 
     def __init__(
         self, progress: Progress, text: str, clock: Callable[[], float] = time.monotonic

@@ -73,6 +73,7 @@ class Lanes:
 
     def __init__(self, figures: Figures) -> None:
         """Make the lanes, whose workers price by some figures; `start` starts their processes."""
+        # workers, seconds that a job may take, whether a newer one ends it, how nice: a judgement
         quick, soon = Lane(2, 20.0, figures=figures), Lane(2, 20.0, True, 5, figures)
         late, long = Lane(1, 120.0, True, 10, figures), Lane(2, 300.0, True, 10, figures)
         self.figures = figures

@@ -1,4 +1,8 @@
-"""Angles and slanted widths on paper: arcs and lines with arrows, letters where there is room."""
+"""Angles and slanted widths on paper: arcs and lines with arrows, letters where there is room.
+
+Places for letters are tried outward in steps of a line's breadth or so; a place costs its distance
+in mm, and more beyond the rays. Steps and costs are judged by eye.
+"""
 
 from __future__ import annotations
 

@@ -1,7 +1,8 @@
 """Pages: paper sizes, the frame, and the strip along its foot that says what is drawn.
 
 The strip holds a scale bar, title, scale, unit, the sign of third-angle projection and the sheet's
-number. Lines and letters are marks on paper like those of a drawing.
+number. Lines and letters are marks on paper like those of a drawing. Widths of cells, heights of
+letters and places within the strip (mm) are judged by eye.
 """
 
 from __future__ import annotations

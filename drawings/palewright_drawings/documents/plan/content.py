@@ -1,6 +1,7 @@
 """``plan.pdf``: everything that the printed plan says, for the bench and to sell.
 
-Pictures are SVG of a known size in mm; the template puts them where they belong.
+Pictures are SVG of a known size in mm; the template puts them where they belong. Shares of a page
+that a picture takes are judged by eye, so that its page has room for its words.
 """
 
 from __future__ import annotations

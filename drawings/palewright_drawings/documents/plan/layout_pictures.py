@@ -1,7 +1,8 @@
 """A board layout drawn to scale on paper: pieces, kerfs, and the number of every cut.
 
 The board lies with its square end to the left and its trued edge below. Cuts right across a board
-carry their number above it, rips and cuts within a strip on the kerf.
+carry their number above it, rips and cuts within a strip on the kerf. Mm of paper between letters
+and lines are judged by eye.
 """
 
 from __future__ import annotations
