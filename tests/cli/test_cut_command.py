@@ -93,7 +93,7 @@ def asked(box: Design, count: int, prefix: str) -> tuple[list[cut_verifier.Wante
                 slopes_of(first.outline),
             )
         )
-        stocks[prefix + part.mark] = box.parameters.name_of(part.stock)
+        stocks[prefix + part.mark] = box.parameters.materials.name_of(part.stock)
     assert sum(want.number for want in wanted) == len(box.box.boards) * count
     return wanted, stocks
 
@@ -104,7 +104,7 @@ def boards_of(boxes: Sequence[Design]) -> list[cut_verifier.Board]:
     found: dict[str, Stock] = {}
     for box in boxes:
         for part in box.parts:
-            found[box.parameters.name_of(part.stock)] = part.stock
+            found[box.parameters.materials.name_of(part.stock)] = part.stock
     trim = boxes[0].parameters.saw.trim
     return [
         cut_verifier.Board(

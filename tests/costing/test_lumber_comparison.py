@@ -199,7 +199,7 @@ def test_the_report_and_the_loads_weigh_one_box() -> None:
     assert found["empty_mass_kg"] == round(box.loads.weights.empty.mass, 4)
     assert found["centre_of_mass_mm"] == pytest.approx(box.loads.weights.empty.centre, abs=1e-4)
     undrilled = sum(
-        board.volume * box.parameters.species_of(board.stock).density * 1e-9
+        board.volume * box.parameters.materials.species[board.stock].density * 1e-9
         for board in box.box.boards.values()
     )
     assert 0.97 * undrilled < box.loads.weights.wood < undrilled

@@ -153,7 +153,7 @@ def test_the_centre_of_gravity_by_moments_of_the_boards() -> None:
     of = box("bean-tower")
     moments, mass = [0.0, 0.0, 0.0], 0.0
     for board in of.box.boards.values():
-        wood = of.parameters.species_of(board.stock)
+        wood = of.parameters.materials.species[board.stock]
         heavy = board.volume * (wood.density or 0.0)
         mass += heavy
         middle = [(low + high) / 2 for low, high in zip(*_bounds(board), strict=True)]

@@ -120,7 +120,7 @@ def test_each_formula_takes_its_own_gravity() -> None:
     assert first is not None and first.breaking is not None
     for key, value in (("gravity", 0.44), ("gravity_12", 0.44)):
         parameters = load_variant("stoop-tub").parameters
-        pine = parameters.species_of(parameters.stock_of("board"))
+        pine = parameters.materials.species[parameters.materials.stock["board"]]
         changed = parameters.model_copy(
             update={"species": {"treated-pine": pine.model_copy(update={key: value})}}
         )
@@ -134,7 +134,7 @@ def test_each_formula_takes_its_own_gravity() -> None:
 def test_bending_of_boards_without_a_grade_is_an_assumption_and_says_so(name: str) -> None:
     loads = loads_of(name)
     for bent in loads.bent:
-        wood = loads.box.parameters.species_of(loads.box.boards[bent.boards[0]].stock)
+        wood = loads.box.parameters.materials.species[loads.box.boards[bent.boards[0]].stock]
         if wood.bending is None:  # a wood of the variant's own, of which it is not known
             assert bent.allowed is None
             continue

@@ -148,7 +148,7 @@ def test_corner_holes_in_other_lumber_are_off_by_no_more_than_it_varies(
     """The side stile's middle moves by half the spread; a post's by the whole wall's."""
     jigs, box = made(name).jigs, boxed(name, case)
     spread = box.sizes.board.thickness_spread
-    post = box.parameters.stock_of("post").thickness_spread
+    post = box.parameters.materials.stock["post"].thickness_spread
     screws = {screw.name: screw for screw in box.screws}
     for jig in (jig for jig in jigs.jigs if jig.kind == "corner"):
         for pose in jig.poses:

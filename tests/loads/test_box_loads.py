@@ -40,7 +40,7 @@ def test_masses_and_middles_add_up(name: str) -> None:
     weights = BoxLoads(box).weights
     masses, middles = [], []
     for board in box.boards.values():
-        density = box.parameters.species_of(board.stock).density
+        density = box.parameters.materials.species[board.stock].density
         # each board by the corners of its own outline, cut in triangles
         points = np.array(board.outline)
         x, y = points[:, 0], points[:, 1]

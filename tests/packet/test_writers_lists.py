@@ -102,7 +102,7 @@ def test_report_weighs_what_the_kernel_built(tub: Design) -> None:
     rows = {row["name"]: row for row in found["boards"]}
     assert list(rows) == list(tub.box.boards)
     for name, board in tub.box.boards.items():
-        density = tub.parameters.species_of(board.stock).density
+        density = tub.parameters.materials.species[board.stock].density
         grams = volumes[name] * density * 1e-6
         centre = tub.solids.placed(name).Center().toTuple()
         assert rows[name]["mass_g"] == pytest.approx(grams, abs=0.006)

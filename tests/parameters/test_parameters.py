@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import pickle
 import tomllib
 from typing import Any
 
@@ -15,6 +16,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from case_lists import tried
+from palewright.catalogue.lumber import shipped_stock
+from palewright.construction.box_layout import lay_out
 from palewright.parameters.schema import (
     OWN_TABLES,
     allowed_at,
@@ -197,25 +200,48 @@ def test_own_lumber_and_woods_are_used_before_the_shipped() -> None:
         "species": {"larch": LARCH},
     }
     parameters = parameters_from(said, {})
-    mine = parameters.stock_of("board")
+    mine = parameters.materials.stock["board"]
     assert mine.thickness == 20.0 and mine.width == 140.0 and mine.length == 2000.0
     assert str(mine.price) == "4.50"
-    assert parameters.stock_of("cap") is mine
-    assert parameters.stock_of("post") == mine
-    assert parameters.species_of(mine).density == 590
-    assert parameters_from({}, {}).stock_of("board").thickness == pytest.approx(15.875)
+    assert parameters.materials.stock["cap"] is mine
+    assert parameters.materials.stock["post"] == mine
+    assert parameters.materials.species[mine].density == 590
+    assert parameters_from({}, {}).materials.stock["board"].thickness == pytest.approx(15.875)
 
 
 def test_unknown_names_are_refused_with_what_there_is() -> None:
     with pytest.raises(InputError, match="fence-58") as refused:
-        parameters_from({"lumber": {"cap": "oak"}}, {}).stock_of("cap")
+        parameters_from({"lumber": {"cap": "oak"}}, {}).materials.stock["cap"]
     assert refused.value.key == "lumber.cap"
     with pytest.raises(InputError, match="#8 x 1 in") as refused:
-        parameters_from({"screws": {"wall": "nail"}}, {}).screw_of("wall")
+        parameters_from({"screws": {"wall": "nail"}}, {}).materials.screw["wall"]
     assert refused.value.key == "screws.wall"
     parameters = parameters_from({"stock": {"mine": MINE}}, {})
     with pytest.raises(InputError, match="cedar"):
-        parameters.species_of(parameters.stock["mine"])
+        parameters.materials.species[parameters.stock["mine"]]
+
+
+def test_what_a_box_does_not_use_is_not_refused() -> None:
+    said = {"lumber": {"post": "oak"}, "screws": {"floor": "nail"}}
+    parameters = parameters_from(said, {})
+    assert lay_out(parameters).boards
+    for asked in ({"corner": {"style": "post"}}, {"floor": {"kind": "hung"}}):
+        with pytest.raises(
+            InputError, match=r"^(lumber\.post: no stock 'oak'|screws\.floor: 'nail')"
+        ):
+            lay_out(parameters_from({**said, **asked}, {}))
+
+
+def test_a_copy_and_a_copy_in_another_process_have_materials_of_their_own() -> None:
+    parameters = parameters_from({"screws": {"wall": "#8 x 40 mm"}}, {})
+    before = parameters.materials.stock["board"], parameters.materials.screw["wall"]
+    lumber = parameters.lumber.model_copy(update={"board": "two-by-2"})
+    changed = parameters.model_copy(update={"lumber": lumber})
+    assert changed.materials.stock["board"] == shipped_stock()["two-by-2"] != before[0]
+    sent = pickle.loads(pickle.dumps(parameters))
+    assert (sent.materials.stock["board"], sent.materials.screw["wall"]) == before
+    assert sent == parameters == parameters_from({"screws": {"wall": "#8 x 40 mm"}}, {})
+    assert sent.materials.stock["cap"] == before[0]  # asked for there first
 
 
 def test_the_template_says_every_default() -> None:

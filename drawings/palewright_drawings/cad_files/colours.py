@@ -29,7 +29,7 @@ def board_colour(parameters: Parameters, board: Board) -> Colour:
     Raises:
         InputError: if its stock names a species that nobody keeps.
     """
-    text = parameters.species_of(board.stock).color
+    text = parameters.materials.species[board.stock].color
     tone = _TONES.get(board.role, 1.0)
     red, green, blue = (min(255, round(int(text[i : i + 2], 16) * tone)) / 255 for i in (1, 3, 5))
     return red, green, blue

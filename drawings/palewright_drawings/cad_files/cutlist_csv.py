@@ -41,7 +41,7 @@ def _row(part: CutPart, parameters: Parameters) -> list[str | int]:
         part.mark,
         part.role,
         part.count,
-        parameters.name_of(part.stock),
+        parameters.materials.name_of(part.stock),
         *(print_length(size, parameters.product.units) for size in sizes),
         angles_text(part.left_angles),
         angles_text(part.right_angles),

@@ -168,7 +168,7 @@ def _woods(design: Design) -> list[Json]:
     stocks = {board.stock.species: board.stock for board in design.box.boards.values()}
     found = []
     for name in names:
-        species = design.parameters.species_of(stocks[name])
+        species = design.parameters.materials.species[stocks[name]]
         found.append(
             {
                 "species": name,

@@ -148,7 +148,7 @@ def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
         "role": board.role,
         "panel": board.panel,
         "part": mark,
-        "stock": parameters.name_of(board.stock),
+        "stock": parameters.materials.name_of(board.stock),
         "species": board.stock.species,
         "length": length_as_json(board.length, system),
         "width": length_as_json(board.width, system),
@@ -157,7 +157,7 @@ def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
         "right_end_deg": [round(angle, 3) for angle in board.right_angles],
         "holes": len(board.holes),
         "volume_cm3": round(amount.volume / 1e3, 3),
-        "mass_g": round(1e3 * wood_mass(amount, parameters.species_of(board.stock)), 2),
+        "mass_g": round(1e3 * wood_mass(amount, parameters.materials.species[board.stock]), 2),
         "placement": {
             "origin_mm": _rounded(place.origin),
             "grain": _rounded(place.grain, 9),

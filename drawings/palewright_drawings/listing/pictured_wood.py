@@ -44,10 +44,10 @@ def seen_in(design: Design, wood: str = OWN) -> Design:
         look = nearest_look(design, stock) if wood == OWN else wood
         if look != stock.species:
             changed = stock.model_copy(update={"species": look})
-            own[parameters.name_of(stock)] = changed
+            own[parameters.materials.name_of(stock)] = changed
             # a look that is no wood, such as weathered, is drilled as the wood that it is
             if look not in shipped_species():
-                woods[look] = parameters.species_of(stock)
+                woods[look] = parameters.materials.species[stock]
     if own == parameters.stock:
         return design
     # another wood swells otherwise: its gaps would be of another box
@@ -60,7 +60,7 @@ def nearest_look(design: Design, stock: Stock) -> str:
     """Return the look of a stock's wood: its own, else the nearest to its colour."""
     if stock.species in LOOKS:
         return stock.species
-    text = design.parameters.species_of(stock).color
+    text = design.parameters.materials.species[stock].color
     colour = np.array([int(text[i : i + 2], 16) for i in (1, 3, 5)]) / 255
     far = {
         name: float(np.linalg.norm((np.array(look.early) + np.array(look.late)) / 2 - colour))

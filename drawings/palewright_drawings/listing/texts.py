@@ -187,7 +187,9 @@ def _included(design: Design) -> list[str]:
 def _wood(design: Design, finish: str, wood: str) -> list[str]:
     found = []
     for stock in sorted({b.stock for b in design.box.boards.values()}, key=lambda s: s.meaning):
-        meaning = design.parameters.species_of(stock).meaning or stock.species.replace("-", " ")
+        meaning = design.parameters.materials.species[stock].meaning or stock.species.replace(
+            "-", " "
+        )
         line = f"Boards {both(stock.thickness)} thick: {meaning}."
         if line not in found:
             found.append(line)

@@ -65,7 +65,9 @@ def cautions_of(design: Design) -> list[Caution]:
     narrow = [p.mark for p in parts if p.width < min(NARROW, p.stock.true_width - 0.01)]
     if narrow:
         found.append(Caution("narrow rips", _NARROW, f"narrow strips: {', '.join(narrow)}"))
-    treated = sorted({p.stock.species for p in parts if parameters.species_of(p.stock).treated})
+    treated = sorted(
+        {p.stock.species for p in parts if parameters.materials.species[p.stock].treated}
+    )
     if treated:
         found.append(Caution("treated wood", _TREATED, f"cut from {', '.join(treated)}"))
     box = parameters.box

@@ -93,7 +93,7 @@ def lay_out(parameters: Parameters, case: LumberCase = "nominal", pile: int = 0)
 
 def _drilled_for(screw: Screw, boards: Mapping[str, Board], parameters: Parameters) -> Screw:
     """Return a screw as it is drilled for in the wood that holds its thread."""
-    wood = parameters.species_of(boards[screw.stack[-1]].stock)
+    wood = parameters.materials.species[boards[screw.stack[-1]].stock]
     kind = screw.kind.into(wood.gravity)
     return screw if kind is screw.kind else replace(screw, kind=kind)
 
@@ -132,7 +132,7 @@ def _panels(
 ) -> Parts:
     """Return the four panels, and if ``screwed`` the screws that hold each together."""
     parts = Parts()
-    screw, pitch = parameters.screw_of("wall"), parameters.screws.pitch
+    screw, pitch = parameters.materials.screw["wall"], parameters.screws.pitch
     for name in PANELS:
         plan = panel_plan(name, parameters, sizes)
         frame = frame_pieces(plan, parameters, sizes)
@@ -156,11 +156,11 @@ def _corners(
     """Return what closes the four corners, its screws clear of those already placed."""
     parts, pitch = Parts(), parameters.screws.pitch
     if parameters.corner.style == "edge":
-        screw = parameters.screw_of("corner")
+        screw = parameters.materials.screw["corner"]
         for corner in CORNERS:
             parts.add(edge_corner(corner, walls, placed, screw, pitch, sizes))
         return parts
-    screw, stock = parameters.screw_of("post"), parameters.stock_of("post")
+    screw, stock = parameters.materials.screw["post"], parameters.materials.stock["post"]
     bottom = parameters.box.foot
     if parameters.floor.kind == "cleats":
         refuse_floor_outside(parameters, sizes)  # before posts that would end above the panels

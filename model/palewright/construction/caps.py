@@ -93,7 +93,7 @@ def _held_by_rail(
 
     They keep clear of the wall's screws in that rail, where they come down so far.
     """
-    screw = parameters.screw_of("cap")
+    screw = parameters.materials.screw["cap"]
     corners = rail.corners
     low = [min(point[i] for point in corners) for i in range(3)]
     high = [max(point[i] for point in corners) for i in range(3)]

@@ -58,7 +58,7 @@ def sizes_of(parameters: Parameters) -> Sizes:
         InputError: if the box is too small for its own stiles, rails or walls.
     """
     box, panel = parameters.box, parameters.panel
-    board, cap = parameters.stock_of("board"), parameters.stock_of("cap")
+    board, cap = parameters.materials.stock["board"], parameters.materials.stock["cap"]
     cap_thickness = 0.0 if parameters.cap.style == "none" else cap.thickness
     top = box.height - cap_thickness
     lip = 2 * board.thickest + panel.play if panel.lip is None else panel.lip

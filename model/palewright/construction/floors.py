@@ -162,7 +162,7 @@ def _cleat(
         name, "cleat", stock, piece.polygon, 0, thickness(name, stock), outward=False
     )
     parts = Parts(boards=[cleat])
-    screw = parameters.screw_of("wall")
+    screw = parameters.materials.screw["wall"]
     taken = [
         (_along(s.head, plane.origin, plane.u), s.head[2])
         for s in placed
@@ -271,7 +271,7 @@ def _hung_screws(
     slat: Board, side: str, parameters: Parameters, panels: Mapping[str, Board]
 ) -> list[Screw]:
     """Return the screws up through one slat into the ends of the staves above it."""
-    screw = parameters.screw_of("floor")
+    screw = parameters.materials.screw["floor"]
     points = slat.corners
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     slat_box = rectangle(min(xs), min(ys), max(xs), max(ys))

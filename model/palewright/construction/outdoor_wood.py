@@ -45,8 +45,8 @@ def outdoor_wood(parameters: Parameters) -> OutdoorWood:
         known, source = city.knows(site.season), city.told(site.season)
     wet = [text for wets, text in ((site.rain, "rain"), (wets_boards(parameters), _SOIL)) if wets]
     if wet:
-        saturation = parameters.species_of(parameters.stock_of("board")).saturation
-        wettest = max(wettest, saturation)
+        materials = parameters.materials
+        wettest = max(wettest, materials.species[materials.stock["board"]].saturation)
         source = f"wet through by {' and '.join(wet)} (judgement); {source}"
     return OutdoorWood(driest, wettest, source, known)
 
@@ -81,7 +81,8 @@ def stave_movement(width: float, after: float, parameters: Parameters) -> float 
     Raises:
         InputError: if a stock names a species that nobody keeps.
     """
-    species = parameters.species_of(parameters.stock_of("board"))
+    materials = parameters.materials
+    species = materials.species[materials.stock["board"]]
     if species.shrink_tangential is None:
         return None
     coefficient = movement_coefficient(species.shrink_tangential, species.saturation)
@@ -98,7 +99,7 @@ def swelling_gap(parameters: Parameters) -> float:
     Raises:
         InputError: if a stock names a species that nobody keeps.
     """
-    board, wettest = parameters.stock_of("board"), outdoor_wood(parameters).wettest
+    board, wettest = parameters.materials.stock["board"], outdoor_wood(parameters).wettest
     swells = stave_movement(board.true_width, wettest, parameters)
     if swells is None or swells <= 0.0:
         return 0.0

@@ -244,7 +244,7 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     """
     wall = parameters.wall
     span = plan.width - 2 * plan.stave_inset
-    diameter = parameters.screw_of("wall").diameter
+    diameter = parameters.materials.screw["wall"].diameter
     # a screw needs its distance to the stave's edge, and to the stile's edge or the rail's end
     edges = [(edge * diameter, end * diameter) for edge, end in TOLERANCES.tied]
     rooms = [(2 * edge, edge + end) for edge, end in edges]

@@ -29,7 +29,7 @@ _LEAST_PACKER = 120.0
 
 def packer_layers(parameters: Parameters, sizes: Sizes) -> int:
     """Return how many strips thick the packers are, so that thin lumber still clears the cap."""
-    strip = parameters.stock_of("strip")
+    strip = parameters.materials.stock["strip"]
     cap_edge = cap_opening(parameters)[1] / 2
     wall = sizes.side_length / 2 - sizes.board.thinnest
     if parameters.cap.style == "none" or cap_edge >= wall + parameters.trellis.play:
@@ -44,7 +44,9 @@ def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
         InputError: if they do not fit side by side.
     """
     trellis = parameters.trellis
-    post = parameters.stock_of("post").true_width if parameters.corner.style == "post" else 0.0
+    post = (
+        parameters.materials.stock["post"].true_width if parameters.corner.style == "post" else 0.0
+    )
     wall = sizes.width / 2 - sizes.lip  # the back wall's staves, which hold the packers
     half = min(sizes.clear_width / 2 - post, cap_opening(parameters)[0] / 2, wall)
     half -= trellis.play + trellis.strip_width / 2 + 2.0
@@ -89,7 +91,7 @@ def trellis_parts(
         seat, packers = _packers(i, x, (low, high), parameters, sizes, panels, placed, thickness)
         seats.append(seat)
         parts.add(packers)
-    strip = parameters.stock_of("strip")
+    strip = parameters.materials.stock["strip"]
     thick = [thickness(f"trellis.upright-{i}", strip) for i in range(1, len(places) + 1)]
     # the ladder is one stiff part: the proudest packer with the thickest upright sets its place
     face = min(seat[0] - t for seat, t in zip(seats, thick, strict=True))
@@ -114,7 +116,7 @@ def _packers(
     With them the x at which a screw through the upright meets that board: its middle, or where
     the upright laps a stave if there are no packers.
     """
-    strip, screw = parameters.stock_of("strip"), parameters.screw_of("trellis")
+    strip, screw = parameters.materials.stock["strip"], parameters.materials.screw["trellis"]
     half = parameters.trellis.strip_width / 2
     staves = [b for b in panels.values() if b.panel == "back" and b.role in ("stave", "filler")]
     behind = [b for b in staves if _overlaps(b, x - half, x + half)]
@@ -196,8 +198,8 @@ def _ladder(
         parameters: the box.
         thickness: of each board.
     """
-    trellis, strip = parameters.trellis, parameters.stock_of("strip")
-    screw, half = parameters.screw_of("trellis"), parameters.trellis.strip_width / 2
+    trellis, strip = parameters.trellis, parameters.materials.stock["strip"]
+    screw, half = parameters.materials.screw["trellis"], parameters.trellis.strip_width / 2
     end = TOLERANCES.end_advised * screw.diameter
     top = parameters.box.height + trellis.height
     plane = Plane((0.0, face, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import cached_property
 
-from palewright.catalogue.lumber import Species, Stock, shipped_species, shipped_stock
+from palewright.catalogue.lumber import Species, Stock
 from palewright.costing.batch_price import BatchPrice
 from palewright.costing.materials import board_price, price_of
 from palewright.costing.shop_file import Shop, load_shop
@@ -121,9 +121,9 @@ def alternatives_of(
         if any(one.name == stock_name for one in found):
             raise InputError(f"'{word}' comes to {stock_name}, which is there already", key=_KEY)
         changed = made_of(parameters, stock_name)
-        stock = changed.stock_of("board")
+        stock = changed.materials.stock["board"]
         box = design(changed, name, progress)
-        found.append(Alternative(stock_name, stock, changed.species_of(stock), box, shop))
+        found.append(Alternative(stock_name, stock, changed.materials.species[stock], box, shop))
     return found
 
 
@@ -144,8 +144,7 @@ def stock_named(word: str, parameters: Parameters, key: str) -> str:
     Raises:
         InputError: for a word that is neither, or a wood of which no stock is kept.
     """
-    stocks = {**shipped_stock(), **parameters.stock}
-    woods = {**shipped_species(), **parameters.species}
+    stocks, woods = parameters.materials.stocks, parameters.materials.woods
     if word in stocks:
         return word
     if word not in woods:
@@ -154,7 +153,7 @@ def stock_named(word: str, parameters: Parameters, key: str) -> str:
             f"no wood or stock '{word}'{nearest(word, known)}; allowed: {', '.join(known)}",
             key=key,
         )
-    board = parameters.stock_of("board")
+    board = parameters.materials.stock["board"]
     there = [name for name, stock in stocks.items() if stock.species == word]
     if not there:
         raise InputError(f"no stock of {word} is kept; add one as [stock.NAME]", key=key)

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
-from palewright.catalogue.lumber import LUMBER_CASES, PILES, LumberCase, shipped_stock
+from palewright.catalogue.lumber import LUMBER_CASES, PILES, LumberCase
 from palewright.catalogue.screws import GAUGES
 from palewright.fit.findings import SEVERITIES, Change, Finding
 from palewright.fit.remedies import SOLD, other_screw
@@ -423,7 +423,7 @@ def _steps(key: str, sign: str, word: str, parameters: Parameters) -> Iterator[C
 
 def _screws(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
     """Yield longer or shorter screws, or thinner or thicker ones, of those that are sold."""
-    kind = parameters.screw_of(key.partition(".")[2])  # type: ignore[arg-type]
+    kind = parameters.materials.screw[key.partition(".")[2]]  # type: ignore[index]
     system = parameters.product.units
     if sign in "<>":
         numbers = sorted(GAUGES, reverse=sign == "<")
@@ -439,8 +439,8 @@ def _screws(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
 
 def _stocks(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
     """Yield thinner, thicker or longer stocks: of the same wood first, then the nearest in size."""
-    now = parameters.stock_of(key.partition(".")[2])  # type: ignore[arg-type]
-    kept = {**shipped_stock(), **parameters.stock}
+    now = parameters.materials.stock[key.partition(".")[2]]  # type: ignore[index]
+    kept = parameters.materials.stocks
 
     def more(name: str) -> float:
         if sign == "|":

@@ -61,8 +61,8 @@ def fence_height(stock: Stock) -> float | None:
 def panel_jigs(bench: Bench) -> Iterator[Jig | JigNote]:
     """Yield the drilling jigs of the four panels, or why there are none."""
     stock, jig = bench.box.sizes.board, bench.parameters.jig
-    wood = bench.parameters.species_of(stock)
-    screw = bench.parameters.screw_of("wall").into(wood.gravity)
+    wood = bench.parameters.materials.species[stock]
+    screw = bench.parameters.materials.screw["wall"].into(wood.gravity)
     stops = drill_stops(
         screw, [(stock.thinnest, stock.thickest)] * 2, jig.thickness, jig.margin, bench.step
     )

@@ -103,7 +103,7 @@ def _bent(
     role: str, boards: list[Board], load: LineLoad, width: float, depth: float, box: Box
 ) -> BentBoard:
     """Return what a load does to a section of ``width`` bent over its ``depth``, mm."""
-    species = box.parameters.species_of(boards[0].stock)
+    species = box.parameters.materials.species[boards[0].stock]
     sag = None
     if species.stiffness is not None:
         sag = CREEP * load.sag_at_middle(species.stiffness * second_moment(width, depth))

@@ -154,7 +154,7 @@ def screw_values(screw: Screw, box: Box, duration: float) -> ScrewValues | None:
     """
     boards = [box.boards[name] for name in screw.stack]
     under, held = boards[0], boards[-1]
-    woods = [box.parameters.species_of(board.stock) for board in (under, held)]
+    woods = [box.parameters.materials.species[board.stock] for board in (under, held)]
     if not known_to_screws(*woods):
         return None
     g_side, g_main = (float(wood.gravity or 0.0) for wood in woods)

@@ -63,10 +63,10 @@ def trellis_wind(box: Box) -> TrellisWind | None:
     bars = [s for s in held if ".bar-" in s.stack[0]]
     if bars:
         found.append(_bars(bars, force, (top, top + crown.height), len(uprights), box))
-    strip = box.parameters.stock_of("strip")
+    strip = box.parameters.materials.stock["strip"]
     section = section_modulus(box.parameters.trellis.strip_width, strip.thinnest)
     bent = force * (middle - high) * _share(len(uprights)) / section
-    species = box.parameters.species_of(strip)
+    species = box.parameters.materials.species[strip]
     return TrellisWind(
         force=force,
         height=middle,

@@ -137,7 +137,7 @@ def _built(box: Box) -> tuple[float, Heap]:
     masses, middles = [], []
     for board in box.boards.values():
         amount = drilled(board)
-        masses.append(wood_mass(amount, box.parameters.species_of(board.stock)))
+        masses.append(wood_mass(amount, box.parameters.materials.species[board.stock]))
         middles.append(board.placement.out(*amount.centre))
     wood = math.fsum(masses)
     for screw in box.screws:
@@ -155,7 +155,7 @@ def _fresh(box: Box, empty: float) -> float:
     wet = float(box.parameters.site.bought_at)
     found = empty
     for board in box.boards.values():
-        species = box.parameters.species_of(board.stock)
+        species = box.parameters.materials.species[board.stock]
         share = density_at(species.density, wet) / species.density - 1
         found += share * wood_mass(drilled(board), species)
     return found

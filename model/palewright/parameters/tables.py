@@ -7,15 +7,15 @@ the template, the JSON Schema and the reference table from these records.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Literal
+from functools import cached_property
+from typing import Any, Literal, Self
 
 from pydantic import Field
 
 from palewright.catalogue.climates import CITIES, CityName, Season
 from palewright.catalogue.fillings import Filling
-from palewright.catalogue.lumber import Species, Stock, shipped_species, shipped_stock
-from palewright.catalogue.screws import ScrewKind, read_screw
-from palewright.reading.errors import InputError
+from palewright.catalogue.lumber import Species, Stock
+from palewright.parameters.chosen_materials import Materials
 from palewright.reading.fields import (
     AutoLength,
     Force,
@@ -378,60 +378,13 @@ class Parameters(Record):
     stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")
     species: Mapping[str, Species] = Field(default_factory=dict, description="your own woods")
 
-    def stock_of(self, role: Literal["board", "cap", "post", "strip"]) -> Stock:
-        """Return the stock that boards of one kind are cut from.
+    @cached_property
+    def materials(self) -> Materials:
+        """What the names in ``lumber``, ``screws`` and ``stock`` stand for."""
+        return Materials(self.lumber, self.screws, self.stock, self.species)
 
-        Raises:
-            InputError: if the variant names a stock that nobody keeps.
-        """
-        name = getattr(self.lumber, role)
-        key = f"lumber.{role}"
-        if name == "same":
-            name, key = self.lumber.board, "lumber.board"
-        return named_stock(name, self.stock, key)
-
-    def name_of(self, stock: Stock) -> str:
-        """Return the name under which a stock is kept; empty if it is not kept."""
-        kept = {**shipped_stock(), **self.stock}
-        chosen = (self.lumber.board, self.lumber.cap, self.lumber.post, self.lumber.strip)
-        return next((name for name in (*chosen, *sorted(kept)) if kept.get(name) == stock), "")
-
-    def species_of(self, stock: Stock) -> Species:
-        """Return the wood of a stock.
-
-        Raises:
-            InputError: if the stock names a species that nobody keeps.
-        """
-        kept, key = {**shipped_species(), **self.species}, stock.species
-        if key not in kept:
-            told = f"no species '{key}'; allowed: {', '.join(sorted(kept))}"
-            raise InputError(told, key="stock.species")
-        return kept[key]
-
-    def screw_of(
-        self, use: Literal["wall", "corner", "post", "cap", "floor", "trellis"]
-    ) -> ScrewKind:
-        """Return the screw chosen for one use.
-
-        Raises:
-            InputError: if the text does not name a screw.
-        """
-        text, key = getattr(self.screws, use), f"screws.{use}"
-        if text == "same":
-            text, key = self.screws.wall, "screws.wall"
-        try:
-            return read_screw(text)
-        except InputError as error:
-            raise error.at(key=key) from None
-
-
-def named_stock(name: str, own: Mapping[str, Stock], key: str) -> Stock:
-    """Return the stock called ``name``, the maker's own before the shipped.
-
-    Raises:
-        InputError: if there is none, naming the nearest that there is.
-    """
-    kept = {**shipped_stock(), **own}
-    if name not in kept:
-        raise InputError(f"no stock '{name}'; allowed: {', '.join(sorted(kept))}", key=key)
-    return kept[name]
+    def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
+        """Return a copy with other tables; its materials are its own."""
+        copy = super().model_copy(update=update, deep=deep)
+        copy.__dict__.pop("materials", None)  # pydantic copies cached properties along
+        return copy

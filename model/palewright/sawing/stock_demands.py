@@ -84,7 +84,7 @@ def demands_of(batch: Sequence[tuple[CutBox, int]]) -> list[StockDemand]:
             raise InputError(f"{box.name}:{count} asks for no box; allowed: a count from 1")
         before = f"{box.name} " if several else ""
         for part in box.parts:
-            name = box.parameters.name_of(part.stock)
+            name = box.parameters.materials.name_of(part.stock)
             _, parts = gathered.setdefault(part.stock, (name, []))
             parts += _demanded(part, box.box.boards, count, before)
     return _by_stock(gathered)
@@ -99,7 +99,7 @@ def demands_of_one(parameters: Parameters) -> list[StockDemand]:
     boards = boards_to_cut(parameters)
     gathered: dict[Stock, tuple[str, list[PartDemand]]] = {}
     for part in cut_parts(boards):
-        _, parts = gathered.setdefault(part.stock, (parameters.name_of(part.stock), []))
+        _, parts = gathered.setdefault(part.stock, (parameters.materials.name_of(part.stock), []))
         parts += _demanded(part, boards, 1, "")
     return _by_stock(gathered)
 

@@ -17,6 +17,7 @@ from concurrent.futures import Executor, Future
 from dataclasses import dataclass, field
 from typing import Protocol, TypeVar
 
+from palewright.parameters.chosen_materials import STOCK_ROLES
 from palewright.parameters.tables import Parameters
 from palewright.size_search.height_search import (
     ColumnAnswer,
@@ -93,8 +94,8 @@ def frontiers_of(
         InputError: if the ranges of the ``size`` table hold no size, or too many, or if the
             lumber is not kept.
     """
-    for role in ("board", "cap", "post", "strip"):
-        parameters.stock_of(role)  # else no size would have a box, and none say why
+    for role in STOCK_ROLES:
+        parameters.materials.stock[role]  # else no size would have a box, and none say why
     ways_of(parameters)
     search = _Search(parameters, sorted(set(boards)), _Crew(executor), progress, work)
     search.look_everywhere()

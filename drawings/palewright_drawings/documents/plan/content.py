@@ -248,7 +248,7 @@ def _finishing(design: Design) -> list[str]:
     """Return how the box is finished, line by line."""
     parameters = design.parameters
     lines = ["Break every edge that a hand meets with sandpaper, the cap's first."]
-    if any(parameters.species_of(part.stock).treated for part in design.parts):
+    if any(parameters.materials.species[part.stock].treated for part in design.parts):
         lines.append("Treated wood: wait until a drop of water soaks in before any finish goes on.")
     lines.append(parameters.plan.finish)
     if parameters.liner.fit:

@@ -195,7 +195,7 @@ def _woods(design: Design) -> list[str]:
     stocks = {board.stock.species: board.stock for board in design.box.boards.values()}
     found = []
     for name, stock in stocks.items():
-        wood = design.parameters.species_of(stock)
+        wood = design.parameters.materials.species[stock]
         told = [wood.life, wood.strength_source and f"strength: {wood.strength_source}"]
         if any(told):
             found.append(f"{name}: {'; '.join(text for text in told if text)}")

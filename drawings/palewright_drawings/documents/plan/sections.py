@@ -97,7 +97,7 @@ def parts(box: Design) -> list[Json]:
                 "count": str(part.count),
                 "size": size_line((part.length, part.width, part.thickness), system),
                 "ends": ends_text(part, system),
-                "stock": box.parameters.name_of(part.stock) if several else "",
+                "stock": box.parameters.materials.name_of(part.stock) if several else "",
                 "where": ", ".join(f"{panel} {count}" for panel, count in panels.items()),
                 "drawing": picture_of(place(part_figure(board, part.mark), scale)).as_json(),
             }

@@ -88,7 +88,7 @@ def _board(design: Design, board: Board, mark: str, system: str) -> dict[str, An
         "mark": mark,
         "size": " × ".join(print_length(size, system) for size in sizes),
         "angles": _angles(board.left_angles, board.right_angles),
-        "stock": design.parameters.name_of(board.stock),
+        "stock": design.parameters.materials.name_of(board.stock),
         "colour": hex_of(board_colour(design.parameters, board)),
         "species": board.stock.species,
         "outline": [[_mm(x), _mm(y)] for x, y in board.outline],

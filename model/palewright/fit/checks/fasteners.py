@@ -54,7 +54,7 @@ def sheared_holes(fit: FitCase) -> Iterator[Finding]:
         if one.pushed <= 0.0 or value is None or not LEANING * value < one.force <= value:
             continue
         screw = kinds[one.screws[0]]
-        species = fit.box.parameters.species_of(fit.box.boards[screw.stack[-1]].stock)
+        species = fit.box.parameters.materials.species[fit.box.boards[screw.stack[-1]].stock]
         shank, thread = shear_lead_holes(species.gravity or 0.0, screw.kind.gauge)
         yield Finding(
             "PW928",
@@ -84,7 +84,9 @@ def coatings(fit: FitCase) -> Iterator[Finding]:
     if coating in _LASTING or not fit.box.screws:
         return
     held = [fit.box.boards[name] for screw in fit.box.screws for name in screw.stack]
-    woods = {board.stock.species: fit.box.parameters.species_of(board.stock) for board in held}
+    woods = {
+        board.stock.species: fit.box.parameters.materials.species[board.stock] for board in held
+    }
     treated = sorted(name for name, wood in woods.items() if wood.treated)
     why = (
         f"{', '.join(treated)} holds copper, which eats them"

@@ -47,7 +47,7 @@ def swelling_walls(fit: FitCase) -> Iterator[Finding]:
         f"{wall.bought:.0f} % when cut and {wood.wettest:.0f} % ({wood.source}){_estimate(wall)}, "
         f"a wall of {wall.staves} by {both_units(wall.whole_wall)}; the gaps are "
         f"{both_units(gap)}. Shrinkage: "
-        f"{parameters.species_of(stock).shrinkage_source or 'as the species says'}",
+        f"{parameters.materials.species[stock].shrinkage_source or 'as the species says'}",
         *_wider_gap(fit, wall),
         group="staves",
         brief=f"a stave swells {both_units(wall.swelling)} when wet; the gap is {both_units(gap)}",
@@ -94,10 +94,10 @@ def wet_boards(fit: FitCase) -> Iterator[Finding]:
     if not wets_boards(fit.box.parameters):
         return
     staves = [b for b in fit.box.boards.values() if b.role in ("stave", "filler", "slat")]
-    species = fit.box.parameters.species_of
-    bare = [b for b in staves if not species(b.stock).ground_contact]
+    species = fit.box.parameters.materials.species
+    bare = [b for b in staves if not species[b.stock].ground_contact]
     for treated in (True, False):
-        mine = [b for b in bare if species(b.stock).treated == treated]
+        mine = [b for b in bare if species[b.stock].treated == treated]
         if not mine:
             continue
         woods = ", ".join(sorted({b.stock.species for b in mine}))

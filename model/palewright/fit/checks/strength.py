@@ -47,7 +47,7 @@ def unknown_woods(fit: FitCase) -> Iterator[Finding]:
     for board in fit.box.boards.values():
         woods.setdefault(board.stock.species, []).append(board.name)
     for name, boards in woods.items():
-        species = fit.box.parameters.species_of(fit.box.boards[boards[0]].stock)
+        species = fit.box.parameters.materials.species[fit.box.boards[boards[0]].stock]
         lacks = _lacking(species)
         if lacks:
             yield Finding(
