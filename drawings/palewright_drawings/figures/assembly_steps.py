@@ -129,7 +129,7 @@ def _plain(body: Body) -> Body:
 
 def _obstacle(one: Obstacle, design: Design) -> Body:
     """Return the stand, or the trunk above it, as it is: without the air round it."""
-    tree, height = design.parameters.tree, design.parameters.box.height
+    tree, height = design.parameters.tree, design.box.sizes.height
     if one.name == "trunk":
         above = replace(one, bottom=one.bottom + tree.stand_height)
         return obstacle_body(above, height * (1 + _TRUNK_SHOWN), tree.trunk_diameter / 2)

@@ -78,7 +78,7 @@ def sizes_as_json(sizes: Sizes, system: str) -> Json:
     named = {
         "width": sizes.width,
         "depth": sizes.depth,
-        "height": sizes.top + sizes.cap_thickness,
+        "height": sizes.height,
         "panel_top": sizes.top,
         "foot": sizes.foot,
         "lip": sizes.lip,

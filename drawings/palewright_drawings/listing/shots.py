@@ -218,7 +218,7 @@ def corner_points(design: Design) -> Floats:
     """Return points round the upper front left corner, where boards meet, mm."""
     points = box_points(design)
     low, high = points.min(axis=0), points.max(axis=0)
-    top = min(float(high[2]), design.parameters.box.height + 20.0)
+    top = min(float(high[2]), design.box.sizes.height + 20.0)
     reach = 0.55 * float(min(high[0] - low[0], high[1] - low[1], top))
     x, y = float(low[0]), float(low[1])
     return np.array([[a, b, c] for a in (x, x + reach) for b in (y, y + 0.4 * reach)

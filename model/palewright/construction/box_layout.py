@@ -10,7 +10,7 @@ from palewright.construction.boards import Board, Vector
 from palewright.construction.caps import cap_parts
 from palewright.construction.corners import CORNERS, SLAT_AIR, corner_post, edge_corner
 from palewright.construction.derived_sizes import Sizes, sizes_of
-from palewright.construction.floors import floor_bottom, floor_parts, refuse_floor_outside
+from palewright.construction.floors import floor_parts, refuse_floor_outside
 from palewright.construction.joints import Joint, Obstacle, Parts, Screw, Step, names_of
 from palewright.construction.panel_screws import panel_parts
 from palewright.construction.panels import (
@@ -161,10 +161,10 @@ def _corners(
             parts.add(edge_corner(corner, walls, placed, screw, pitch, sizes))
         return parts
     screw, stock = parameters.materials.screw["post"], parameters.materials.stock["post"]
-    bottom = parameters.box.foot
+    bottom = sizes.foot
     if parameters.floor.kind == "cleats":
         refuse_floor_outside(parameters, sizes)  # before posts that would end above the panels
-        bottom = floor_bottom(parameters) + sizes.board.thickest + SLAT_AIR
+        bottom = sizes.floor_bottom + sizes.board.thickest + SLAT_AIR
     for corner in CORNERS:
         post = corner_post(corner, walls, placed, stock, screw, pitch, bottom, sizes, thickness)
         parts.add(post)
@@ -248,6 +248,6 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
         steps.append(Step("lower the box over the stand", moving, (from_above,), ("stand",)))
     ladder = _group(every, "trellis")
     if ladder:
-        down = (0.0, 0.0, -(parameters.box.height + parameters.trellis.height + _FAR))
+        down = (0.0, 0.0, -(sizes.height + parameters.trellis.height + _FAR))
         steps.append(Step("drop the trellis in behind the cap", ladder, (down,)))
     return steps

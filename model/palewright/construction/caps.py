@@ -12,7 +12,7 @@ from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.joints import Joint, Parts, Screw
 from palewright.geometry.polygons import Polygon, rectangle
-from palewright.parameters.tables import Parameters
+from palewright.parameters.tables import Cap, Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import both_units
 
@@ -20,25 +20,21 @@ _DOWN = (0.0, 0.0, -1.0)
 _LEAST_OPENING = 20.0
 
 
-def cap_opening(parameters: Parameters) -> tuple[float, float]:
+def cap_opening(cap: Cap, sizes: Sizes) -> tuple[float, float]:
     """Return the clear width and depth (mm) within the cap; with no cap, the outside."""
-    box, cap = parameters.box, parameters.cap
-    if cap.style == "none":
-        return box.width, box.depth
-    taken = 2 * (cap.width - cap.overhang)
-    return box.width - taken, box.depth - taken
+    taken = 0.0 if cap.style == "none" else 2 * (cap.width - cap.overhang)
+    return sizes.width - taken, sizes.depth - taken
 
 
-def cap_outlines(parameters: Parameters) -> dict[str, tuple[Polygon, float]]:
+def cap_outlines(cap: Cap, sizes: Sizes) -> dict[str, tuple[Polygon, float]]:
     """Return the four outlines in plan (x, y) with the direction of their grain.
 
     Raises:
         InputError: if the boards are so wide that they meet in the middle.
     """
-    box, cap = parameters.box, parameters.cap
-    x, y = box.width / 2 + cap.overhang, box.depth / 2 + cap.overhang
+    x, y = sizes.width / 2 + cap.overhang, sizes.depth / 2 + cap.overhang
     w = cap.width
-    if min(cap_opening(parameters)) < _LEAST_OPENING:
+    if min(cap_opening(cap, sizes)) < _LEAST_OPENING:
         raise InputError(
             f"cap boards {both_units(w)} wide leave no opening; allowed: at most "
             f"{both_units(min(x, y) - _LEAST_OPENING / 2)}",
@@ -72,7 +68,7 @@ def cap_parts(
     """
     parts = Parts()
     plane = Plane((0.0, 0.0, sizes.top), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    for side, (outline, grain) in cap_outlines(parameters).items():
+    for side, (outline, grain) in cap_outlines(parameters.cap, sizes).items():
         name = f"cap.{side}"
         board = plane.board(name, "cap", sizes.cap, outline, grain, thickness(name, sizes.cap))
         parts.boards.append(board)

@@ -21,8 +21,11 @@ class Sizes:
         board: stock of the panels and the floor.
         cap: stock of the cap.
         width, depth: outside, over the panels.
+        height: from the ground to the top of the cap.
         top: height of the panels: the cap lies on it.
         cap_thickness: 0 without a cap.
+        foot: clear height below the bottom rail.
+        floor_bottom: underside of the slats, where they lie on cleats.
         lip: width of the front stile that runs past the staves.
         setback: how far the side panel's staves stop short of its edges.
         side_length: width of a side panel: from the front stiles' back to the back stiles' back.
@@ -36,9 +39,11 @@ class Sizes:
     cap: Stock
     width: float
     depth: float
+    height: float
     top: float
     cap_thickness: float
     foot: float
+    floor_bottom: float
     lip: float
     setback: float
     side_length: float
@@ -60,7 +65,6 @@ def sizes_of(parameters: Parameters) -> Sizes:
     box, panel = parameters.box, parameters.panel
     board, cap = parameters.materials.stock["board"], parameters.materials.stock["cap"]
     cap_thickness = 0.0 if parameters.cap.style == "none" else cap.thickness
-    top = box.height - cap_thickness
     lip = 2 * board.thickest + panel.play if panel.lip is None else panel.lip
     side_stile = panel.side_stile_width
     if side_stile is None:
@@ -70,9 +74,11 @@ def sizes_of(parameters: Parameters) -> Sizes:
         cap=cap,
         width=box.width,
         depth=box.depth,
-        top=top,
+        height=box.height,
+        top=box.height - cap_thickness,
         cap_thickness=cap_thickness,
         foot=box.foot,
+        floor_bottom=box.foot + parameters.floor.rise,
         lip=lip,
         setback=_setback(panel, lip, board),
         side_length=box.depth - 2 * board.thickness,
@@ -133,11 +139,11 @@ def _refuse_impossible(sizes: Sizes) -> None:
             f"{both_units(sizes.board.thickness)} thick; allowed: wider stiles",
             key="panel.stile_width",
         )
-    said = {"width": sizes.width, "depth": sizes.depth, "height": sizes.top + sizes.cap_thickness}
     for side, least, holds in _needs(sizes):
-        if said[side] < least:
+        said = getattr(sizes, side)
+        if said < least:
             raise InputError(
-                f"{both_units(said[side])} is too small for {holds}; allowed: at least "
+                f"{both_units(said)} is too small for {holds}; allowed: at least "
                 f"{both_units(least)}",
                 key=f"box.{side}",
             )

@@ -54,9 +54,9 @@ def slats_run_back(sizes: Sizes, play: float) -> bool:
     return sizes.depth <= sizes.width or bearing < TOLERANCES.bearing_length
 
 
-def floor_bottom(parameters: Parameters) -> float:
-    """Return the height (mm) of the slats' underside on cleats."""
-    return parameters.box.foot + parameters.floor.rise
+def floor_top(parameters: Parameters, sizes: Sizes, thickness: float) -> float:
+    """Return the height (mm) of the top of slats so thick on cleats, else the foot."""
+    return sizes.floor_bottom + thickness if parameters.floor.kind == "cleats" else sizes.foot
 
 
 def widest_slat(parameters: Parameters, sizes: Sizes) -> float:
@@ -71,8 +71,8 @@ def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
     Raises:
         InputError: naming what is allowed.
     """
-    floor, foot = parameters.floor, parameters.box.foot
-    highest = sizes.top - foot - 2 * sizes.board.thickest
+    floor = parameters.floor
+    highest = sizes.top - sizes.foot - 2 * sizes.board.thickest
     if not floor.cleat_width <= floor.rise <= highest:
         raise InputError(
             f"a floor {both_units(floor.rise)} above the foot is outside the box; allowed: "
@@ -110,7 +110,7 @@ def cleat_floor(
     long, wide = (long, wide) if back else (wide, long)
     u: Vector = (0.0, 1.0, 0.0) if back else (1.0, 0.0, 0.0)
     v: Vector = (-1.0, 0.0, 0.0) if back else (0.0, 1.0, 0.0)
-    plane = Plane((0.0, 0.0, floor_bottom(parameters)), u, v)
+    plane = Plane((0.0, 0.0, sizes.floor_bottom), u, v)
     span = wide - 2 * play
     half = long / 2 - play
     for i, (start, width) in enumerate(
@@ -150,7 +150,7 @@ def _cleat(
     face = min(abs(point[axis]) for stave in staves for point in stave.corners)
     plane = panel_plane(panel, width / 2, face)
     long = (sizes.clear_width if outer else sizes.clear_depth) - 2 * floor.play
-    top = floor_bottom(parameters)
+    top = sizes.floor_bottom
     name = f"{panel}.cleat"
     piece = Piece(
         "cleat",
@@ -221,7 +221,7 @@ def hung_floor(
     Raises:
         InputError: if there is no room below the walls or between the stiles.
     """
-    stock, play, foot = sizes.board, parameters.floor.play / 2, parameters.box.foot
+    stock, play, foot = sizes.board, parameters.floor.play / 2, sizes.foot
     if foot < stock.thickest:
         raise InputError(
             "hung slats need a foot higher than one board; allowed: at least "

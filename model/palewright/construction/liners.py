@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.floors import floor_bottom
+from palewright.construction.floors import floor_top
 from palewright.parameters.tables import Parameters
 
 
@@ -45,7 +45,7 @@ def liner_of(parameters: Parameters, sizes: Sizes) -> Liner | None:
         has_bottom=parameters.floor.kind != "none",
         width=width,
         depth=depth,
-        wall_height=sizes.top - parameters.liner.drop - floor_top(parameters, sizes),
+        wall_height=sizes.top - parameters.liner.drop - soil_bottom(parameters, sizes),
     )
     if not parameters.liner.fit or min(liner.width, liner.depth, liner.wall_height) <= 0:
         return None
@@ -58,8 +58,6 @@ def inside_size(sizes: Sizes) -> tuple[float, float]:
     return sizes.width - 4 * thick, sizes.depth - 4 * thick
 
 
-def floor_top(parameters: Parameters, sizes: Sizes) -> float:
-    """Return the height (mm) on which soil stands: the slats' top on cleats, else the foot."""
-    if parameters.floor.kind == "cleats":
-        return floor_bottom(parameters) + sizes.board.thickness
-    return parameters.box.foot
+def soil_bottom(parameters: Parameters, sizes: Sizes) -> float:
+    """Return the height (mm) on which soil stands, on nominal boards."""
+    return floor_top(parameters, sizes, sizes.board.thickness)

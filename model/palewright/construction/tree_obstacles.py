@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.floors import floor_bottom
+from palewright.construction.floors import floor_top
 from palewright.construction.joints import Obstacle
 from palewright.parameters.tables import Parameters
 
@@ -13,11 +13,9 @@ _TRUNK_ABOVE = 600.0
 
 def stand_base(parameters: Parameters, sizes: Sizes) -> float:
     """Return the height (mm) on which the stand stands: the ground, or the thickest slat."""
-    if parameters.floor.kind == "cleats":
-        return floor_bottom(parameters) + sizes.board.thickest
-    if parameters.floor.kind == "hung":
-        return parameters.box.foot
-    return 0.0
+    if parameters.floor.kind == "none":
+        return 0.0
+    return floor_top(parameters, sizes, sizes.board.thickest)
 
 
 def tree_obstacles(parameters: Parameters, sizes: Sizes) -> list[Obstacle]:
@@ -32,6 +30,6 @@ def tree_obstacles(parameters: Parameters, sizes: Sizes) -> list[Obstacle]:
             "trunk",
             tree.trunk_diameter / 2 + tree.air,
             base,
-            max(top, parameters.box.height) + _TRUNK_ABOVE,
+            max(top, sizes.height) + _TRUNK_ABOVE,
         ),
     ]

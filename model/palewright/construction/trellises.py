@@ -14,7 +14,7 @@ from palewright.construction.boards import Board, Plane
 from palewright.construction.caps import cap_opening
 from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.floors import floor_bottom
+from palewright.construction.floors import floor_top
 from palewright.construction.joints import Joint, Parts, Screw
 from palewright.geometry.polygons import rectangle
 from palewright.parameters.tables import Parameters
@@ -30,7 +30,7 @@ _LEAST_PACKER = 120.0
 def packer_layers(parameters: Parameters, sizes: Sizes) -> int:
     """Return how many strips thick the packers are, so that thin lumber still clears the cap."""
     strip = parameters.materials.stock["strip"]
-    cap_edge = cap_opening(parameters)[1] / 2
+    cap_edge = cap_opening(parameters.cap, sizes)[1] / 2
     wall = sizes.side_length / 2 - sizes.board.thinnest
     if parameters.cap.style == "none" or cap_edge >= wall + parameters.trellis.play:
         return 0
@@ -48,7 +48,7 @@ def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
         parameters.materials.stock["post"].true_width if parameters.corner.style == "post" else 0.0
     )
     wall = sizes.width / 2 - sizes.lip  # the back wall's staves, which hold the packers
-    half = min(sizes.clear_width / 2 - post, cap_opening(parameters)[0] / 2, wall)
+    half = min(sizes.clear_width / 2 - post, cap_opening(parameters.cap, sizes)[0] / 2, wall)
     half -= trellis.play + trellis.strip_width / 2 + 2.0
     step = 2 * half / (trellis.uprights - 1)
     if step < trellis.strip_width + 10.0:
@@ -75,14 +75,12 @@ def trellis_parts(
     parts, trellis = Parts(), parameters.trellis
     if not trellis.fit:
         return parts
-    floor_top = parameters.box.foot
-    if parameters.floor.kind == "cleats":
-        floor_top = floor_bottom(parameters) + sizes.board.thickest
-    low, high = floor_top + _ABOVE_FLOOR, sizes.top - _BELOW_CAP
+    low = floor_top(parameters, sizes, sizes.board.thickest) + _ABOVE_FLOOR
+    high = sizes.top - _BELOW_CAP
     if high - low < _LEAST_PACKER:
         raise InputError(
             f"the box is too low to hold a trellis; allowed: at least "
-            f"{both_units(parameters.box.height + _LEAST_PACKER - (high - low))}",
+            f"{both_units(sizes.height + _LEAST_PACKER - (high - low))}",
             key="box.height",
         )
     places = upright_places(parameters, sizes)
@@ -96,7 +94,9 @@ def trellis_parts(
     # the ladder is one stiff part: the proudest packer with the thickest upright sets its place
     face = min(seat[0] - t for seat, t in zip(seats, thick, strict=True))
     parts.add(
-        _ladder(places, face, (low, high), [seat[1:] for seat in seats], parameters, thickness)
+        _ladder(
+            places, face, (low, high), [seat[1:] for seat in seats], parameters, sizes, thickness
+        )
     )
     return parts
 
@@ -186,6 +186,7 @@ def _ladder(
     heights: tuple[float, float],
     seats: list[tuple[str, float]],
     parameters: Parameters,
+    sizes: Sizes,
     thickness: ThicknessOf,
 ) -> Parts:
     """Return uprights and bars, screwed to each other and to what they seat on.
@@ -195,13 +196,13 @@ def _ladder(
         face: y where uprights and bars meet.
         heights: lower and upper end of the packers.
         seats: name of the board behind each upright, and the x of the screws into it.
-        parameters: the box.
+        parameters, sizes: the box.
         thickness: of each board.
     """
     trellis, strip = parameters.trellis, parameters.materials.stock["strip"]
     screw, half = parameters.materials.screw["trellis"], parameters.trellis.strip_width / 2
     end = TOLERANCES.end_advised * screw.diameter
-    top = parameters.box.height + trellis.height
+    top = sizes.height + trellis.height
     plane = Plane((0.0, face, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     parts, bars, uprights = Parts(), [], []
     for i, x in enumerate(places, start=1):
@@ -216,7 +217,7 @@ def _ladder(
             parts.screws.append(
                 Screw(f"{name}/{k}", screw, "trellis", (aim, face, z), _BACK, (name, below))
             )
-    first, last = parameters.box.height + 2 * half, top - max(end, half)
+    first, last = sizes.height + 2 * half, top - max(end, half)
     for i in range(trellis.bars):
         z = last - i * (last - first) / max(trellis.bars - 1, 1)
         name = f"trellis.bar-{trellis.bars - i}"

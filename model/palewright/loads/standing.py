@@ -121,13 +121,13 @@ class Stance:
 
 def stance_of(box: Box, weights: Weights) -> Stance:
     """Return how a box stands."""
-    sizes, whole = box.sizes, box.parameters.box
+    sizes = box.sizes
     crown = crown_of(box)
     base = min(sizes.width, sizes.depth)
     moist, dry = weights.moist.mass, weights.dry.mass
     ways = tipping_ways(moist, box, crown)
     ladder = [p[2] for b in box.boards.values() if b.panel == "trellis" for p in b.corners]
-    height = max([whole.height, *ladder])
+    height = max([sizes.height, *ladder])
     pull = tipping_pull(moist, base, height)
     footprint = sizes.width * sizes.depth * 1e-6
     grip = sizes.top
@@ -155,7 +155,7 @@ def tipping_ways(mass: float, box: Box, crown: Crown) -> tuple[TippingWay, ...]:
         box: the box.
         crown: what it holds up.
     """
-    sizes, top = box.sizes, box.parameters.box.height
+    sizes, top = box.sizes, box.sizes.height
     leaves = crown.width * crown.height * (top + crown.height / 2)
     ways = []
     for key, base, broad in (

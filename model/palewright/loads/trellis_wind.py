@@ -50,7 +50,7 @@ def trellis_wind(box: Box) -> TrellisWind | None:
     packers = [b for b in box.boards.values() if b.role == "packer"]
     if not uprights or crown.height <= 0 or site.wind <= 0:
         return None
-    top = box.parameters.box.height
+    top = box.sizes.height
     force = velocity_pressure(site.wind) * DRAG * crown.width * crown.height * 1e-6
     middle = top + crown.height / 2
     low = min(p[2] for board in uprights for p in board.corners)

@@ -11,7 +11,7 @@ from palewright.catalogue.screws import ScrewKind
 from palewright.catalogue.wood_moisture import density_at
 from palewright.construction.boards import Vector, plus
 from palewright.construction.box_layout import Box
-from palewright.construction.floors import floor_bottom
+from palewright.construction.liners import inside_size, soil_bottom
 from palewright.solids.drilled_boards import Drilled, drilled
 
 STEEL = 7850e-9
@@ -44,15 +44,12 @@ class SoilBody:
 def soil_body(box: Box) -> SoilBody:
     """Return the space that soil takes: from the slats' top to the liner's edge below the brim."""
     parameters, sizes = box.parameters, box.sizes
-    thick = sizes.board.thickness
-    bottom = parameters.box.foot
-    if parameters.floor.kind == "cleats":
-        bottom = floor_bottom(parameters) + thick
+    bottom = soil_bottom(parameters, sizes)
     top = sizes.top - parameters.liner.drop
     if parameters.box.kind == "tree" or top <= bottom:
         return SoilBody(0.0, 0.0, bottom, bottom)
-    wide, deep = max(sizes.width - 4 * thick, 0.0), max(sizes.depth - 4 * thick, 0.0)
-    return SoilBody(wide, deep, bottom, top)
+    wide, deep = inside_size(sizes)
+    return SoilBody(max(wide, 0.0), max(deep, 0.0), bottom, top)
 
 
 @dataclass(frozen=True, slots=True)

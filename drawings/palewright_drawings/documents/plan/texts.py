@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from palewright.catalogue.screws import ScrewKind
-from palewright.construction.liners import Liner, floor_top, inside_size
+from palewright.construction.liners import Liner, inside_size, soil_bottom
 from palewright.design import Design
 from palewright.parameters.tables import Parameters
 from palewright.reading.lengths import INCH, degrees, millimetres, print_length, shop_inches
@@ -114,7 +114,7 @@ def holds_text(design: Design) -> str:
         high = print_length(parameters.tree.stand_height, system)
         return f"a stand {stand} across, {high} high"
     wide, deep = inside_size(sizes)
-    volume = wide * deep * max(0.0, sizes.top - floor_top(parameters, sizes))
+    volume = wide * deep * max(0.0, sizes.top - soil_bottom(parameters, sizes))
     litres = f"{volume / _LITRE:.0f} litres"
     if system == "metric":
         return f"{litres} to the brim"

@@ -144,7 +144,7 @@ def drain_heights(fit: FitCase) -> Iterator[Finding]:
         return
     limit, system = fit.tolerances.drain_height, fit.box.parameters.product.units
     clear = min(float(prism.low[2]) for prism in slats)
-    foot = fit.box.parameters.box.foot
+    foot = fit.box.sizes.foot
     way_out = min(clear, foot if fit.box.parameters.floor.kind == "cleats" else clear)
     if way_out < limit - 1e-6:
         yield Finding(

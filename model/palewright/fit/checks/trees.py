@@ -86,7 +86,7 @@ def trunk_passage(fit: FitCase) -> Iterator[Finding]:
     if parameters.box.kind != "tree":
         return
     tree = parameters.tree
-    opening = min(*cap_opening(parameters), *clear_inside(fit))
+    opening = min(*cap_opening(parameters.cap, fit.box.sizes), *clear_inside(fit))
     need = tree.trunk_diameter + 2 * tree.air
     if opening < need - 1e-6:
         yield Finding(
@@ -118,7 +118,7 @@ def _wider_opening(by: float, fit: FitCase) -> Remedy:
     parameters = fit.box.parameters
     system, box, cap = parameters.product.units, parameters.box, parameters.cap
     wide, deep = clear_inside(fit)
-    opening = min(cap_opening(parameters))
+    opening = min(cap_opening(parameters.cap, fit.box.sizes))
     need = min(opening, wide, deep) + 2 * by
     narrow = [
         name for name, clear in (("cap", opening), ("wide", wide), ("deep", deep)) if clear < need
@@ -191,7 +191,7 @@ def cleared(name: str, radius: float, fit: FitCase) -> Remedy:
     if board.role in ("slat", "cleat"):
         return set_to("floor.kind", "none")
     if board.role == "cap":
-        over = radius - min(cap_opening(parameters)) / 2
+        over = radius - min(cap_opening(parameters.cap, fit.box.sizes)) / 2
         return lowered("cap.width", parameters.cap.width, over, system)
     if board.panel in PANELS and board.role != "post":
         over = past_wall(name, radius, fit)
