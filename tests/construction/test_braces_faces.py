@@ -19,7 +19,7 @@ from palewright.construction.boards import Plane
 from palewright.construction.face_patterns import (
     FACE_PATTERNS,
     Opening,
-    Piece,
+    PatternPiece,
     brace_angle,
     face_pattern,
     height_for_angle,
@@ -87,7 +87,7 @@ def test_opening_and_angle_are_each_others_inverse(degrees: float, w: float, b: 
     assert plumb_length(b, degrees) * math.cos(math.radians(degrees)) == pytest.approx(b)
 
 
-def board_of(piece: Piece):  # type: ignore[no-untyped-def]
+def board_of(piece: PatternPiece):  # type: ignore[no-untyped-def]
     """The board of a piece, laid in a plane."""
     plane = Plane((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
     return plane.board(f"x.{piece.name}", piece.role, STOCK, piece.polygon, piece.grain, 15.875)
@@ -104,7 +104,7 @@ OPENINGS = st.builds(
 TUB = Opening(241.3, 300.0, 50.8, 38.1, 76.2)
 
 
-def pieces_of(pattern: str, opening: Opening) -> list[Piece]:
+def pieces_of(pattern: str, opening: Opening) -> list[PatternPiece]:
     """The pieces of a pattern; where it refuses the opening, none, and the key is a face's."""
     try:
         return FACE_PATTERNS[pattern](opening)

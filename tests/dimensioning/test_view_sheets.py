@@ -27,7 +27,7 @@ from palewright_drawings.paper.marks import PathMark, RoundMark, TextMark
 from palewright_drawings.paper.pages import (
     PAPERS,
     STRIP,
-    Strip,
+    FootStrip,
     bar_length,
     page_marks,
     page_of,
@@ -249,7 +249,7 @@ def test_any_title_stays_in_its_cell(
     title: str, variant: str, smaller: float, system: str, paper: str, landscape: bool
 ) -> None:
     page = page_of(paper, landscape)
-    strip = Strip(title, variant, title, 1 / smaller, system, 10, 12)
+    strip = FootStrip(title, variant, title, 1 / smaller, system, 10, 12)
     marks = page_marks(page, strip)
     assert overlaps(marks) == []
     bars = [m for m in marks if isinstance(m, PathMark) and m.closed and m.width == 0.18]
@@ -260,7 +260,7 @@ def test_any_title_stays_in_its_cell(
 
 def test_the_sign_is_that_of_third_angle_projection() -> None:
     page = page_of("letter")
-    marks = page_marks(page, Strip("", "", "", 0.125, "inch", 1, 1))
+    marks = page_marks(page, FootStrip("", "", "", 0.125, "inch", 1, 1))
     rounds = [mark for mark in marks if isinstance(mark, RoundMark)]
     assert len(rounds) == 2 and rounds[0].centre == rounds[1].centre
     (cone,) = [m for m in marks if isinstance(m, PathMark) and m.closed and m.width == 0.35]

@@ -18,7 +18,7 @@ from palewright.design import design
 from palewright.geometry.contours import Contour, arc_middle, drawn, edge_distance, relief_radius
 from palewright.jigs.brace_jigs import wedge
 from palewright.jigs.drill_stops import bit_reach, drill_stops
-from palewright.jigs.plates import Strip
+from palewright.jigs.plates import FenceStrip
 from palewright.jigs.records import Jig, JigPart
 from palewright.jigs.spacers import step_gauge, tongue
 from palewright.parameters.variant_files import load_variant
@@ -102,7 +102,7 @@ def test_tabs_stand_in_their_notches_and_fill_them_but_for_the_slack(name: str, 
 def test_strips_of_any_size_are_cut_by_any_bit(
     tool: float, thickness: float, height: float, length: float
 ) -> None:
-    strip = Strip(thickness, height, tool, 0.4)
+    strip = FenceStrip(thickness, height, tool, 0.4)
     outline = strip.outline(length, 1)
     assert shapely.is_valid(area_of(outline))
     tabs = strip.tabs(length)

@@ -28,7 +28,7 @@ from palewright_drawings.listing.gallery import (
     is_stale,
     small_file,
 )
-from palewright_drawings.listing.rendered_picture import Picture, PictureRequest, box_points
+from palewright_drawings.listing.rendered_picture import PictureRequest, RenderedPicture, box_points
 from palewright_drawings.listing.texts import overall
 from palewright_drawings.output.progress import Told
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framed
@@ -83,11 +83,11 @@ def test_boards_are_as_many_as_are_sawn(name: str) -> None:
     assert f"{parts} parts from {bought} " in row
 
 
-def blank(of: object, request: PictureRequest, told: Told, *_: object) -> Picture:
+def blank(of: object, request: PictureRequest, told: Told, *_: object) -> RenderedPicture:
     """A picture that takes no time."""
     told("light", 0.5)
     plain: NDArray[np.uint8] = np.full((*request.shape, 3), 90, dtype=np.uint8)
-    return Picture(plain, framed(box_points(of), VIEWS["hero"], *request.shape))  # type: ignore[arg-type]
+    return RenderedPicture(plain, framed(box_points(of), VIEWS["hero"], *request.shape))  # type: ignore[arg-type]
 
 
 def run(*args: str | Path) -> tuple[int, list[str], str]:

@@ -29,7 +29,7 @@ from palewright.reading.lengths import read_length
 from palewright.reading.quantities import POUND
 from palewright_drawings.listing import listing as listing_sets
 from palewright_drawings.listing.listing import part_folder, pictures_kept, write_listing
-from palewright_drawings.listing.rendered_picture import Picture, PictureRequest, box_points
+from palewright_drawings.listing.rendered_picture import PictureRequest, RenderedPicture, box_points
 from palewright_drawings.listing.shots import (
     FINISHES_SHOWN,
     LEAST,
@@ -163,7 +163,7 @@ def _blank_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
     def blank(
         of: Design, request: PictureRequest, told: Told, subject: Floats | None = None,
         camera: Camera | None = None,
-    ) -> Picture:  # fmt: skip
+    ) -> RenderedPicture:  # fmt: skip
         asked.append(request)
         if stop_at and len(asked) == stop_at[0]:
             raise KeyboardInterrupt
@@ -171,7 +171,7 @@ def _blank_pictures(monkeypatch: pytest.MonkeyPatch) -> None:
         points = box_points(of) if subject is None else subject
         camera = camera or framed(points, VIEWS[request.view], *request.shape)
         grey = 60 + 10 * (len(request.scene + request.finish + request.wood + request.view) % 15)
-        return Picture(np.full((*request.shape[::-1], 3), grey, dtype=np.uint8), camera)
+        return RenderedPicture(np.full((*request.shape[::-1], 3), grey, dtype=np.uint8), camera)
 
     asked.clear()
     stop_at.clear()

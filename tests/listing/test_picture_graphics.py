@@ -24,7 +24,7 @@ from palewright.reading.lengths import read_length
 from palewright_drawings.cli.main import main
 from palewright_drawings.cli.picture_commands import picture
 from palewright_drawings.listing.image_encoding import image_file
-from palewright_drawings.listing.picture_grid import Grid
+from palewright_drawings.listing.picture_grid import PictureGrid
 from palewright_drawings.listing.pictured_wood import seen_in
 from palewright_drawings.listing.rendered_picture import SCENE_WORDS, SCENES, box_points
 from palewright_drawings.listing.size_camera import sized_view
@@ -155,8 +155,10 @@ def test_lines_and_labels_are_drawn_and_the_rest_stays_as_it_was() -> None:
     assert not rim.any()
 
 
-@pytest.mark.parametrize("grid", [Grid(400, 400, 2, 2), Grid(400, 300, 2, 1), Grid(613, 211, 3, 1)])
-def test_a_grid_keeps_every_picture_and_adds_names(grid: Grid) -> None:
+@pytest.mark.parametrize(
+    "grid", [PictureGrid(400, 400, 2, 2), PictureGrid(400, 300, 2, 1), PictureGrid(613, 211, 3, 1)]
+)
+def test_a_grid_keeps_every_picture_and_adds_names(grid: PictureGrid) -> None:
     draw = np.random.default_rng(1)
     wide, high = grid.shape
     count = grid.columns * grid.rows

@@ -25,7 +25,7 @@ from palewright_drawings.rendering.plants.clearances import (
 from palewright_drawings.rendering.plants.conifers import Conifer, conifer
 from palewright_drawings.rendering.plants.leaves import LEAVES, leaf, leaf_solids
 from palewright_drawings.rendering.plants.plantings import spring_planting
-from palewright_drawings.rendering.plants.plants import Growth
+from palewright_drawings.rendering.plants.plants import GrownPlants
 from palewright_drawings.rendering.scene.meshes import aimed
 from palewright_drawings.rendering.scene.scene import Scene
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framing_of
@@ -57,7 +57,7 @@ def scene_of(name: str, scene: str) -> Scene:
     return SCENES[scene](box(name), FINISHES["bare"], 0.02, framing)
 
 
-def vertices(grown: Scene | Growth) -> dict[str, Floats]:
+def vertices(grown: Scene | GrownPlants) -> dict[str, Floats]:
     """All points of all that is no wood and no screw, each copy in its place."""
     found = {solid.name: solid.mesh.points for solid in grown.solids}
     for flock in grown.flocks:

@@ -37,7 +37,7 @@ from palewright.season.backward_schedule import (
     work_weeks,
 )
 from palewright.season.demand_distribution import Buyers, bell, gains, triangle
-from palewright.season.production_mip import Way, best_numbers
+from palewright.season.production_mip import OfferWay, best_numbers
 from palewright.season.season_file import SeasonFile
 from palewright.season.season_plan import SeasonPlan, plan_season
 from palewright.season.season_search import HOPE, Limits, Offered, season_numbers
@@ -187,12 +187,12 @@ def test_no_other_choice_earns_more(
     rows: list[tuple[list[tuple[int, int, int]], int]], first: int, more: int, boards: int | None
 ) -> None:
     offers = [
-        [Way(boxes, *map(float, one)) for boxes, one in enumerate(ways, 1)] for ways, _ in rows
+        [OfferWay(boxes, *map(float, one)) for boxes, one in enumerate(ways, 1)] for ways, _ in rows
     ]
     due, hours = [late for _, late in rows], [first, first + more]
-    nothing = Way(0, 0.0, 0.0, 0.0)
+    nothing = OfferWay(0, 0.0, 0.0, 0.0)
 
-    def taken(numbers: tuple[int, ...]) -> list[Way]:
+    def taken(numbers: tuple[int, ...]) -> list[OfferWay]:
         return [([nothing, *ways])[n] for n, ways in zip(numbers, offers, strict=True)]
 
     def keeps(numbers: tuple[int, ...]) -> bool:

@@ -15,7 +15,14 @@ from palewright.construction.boards import Board, Hole
 from palewright.design import Design
 from palewright.geometry.polygons import Point
 from palewright.reading.lengths import degrees, drill_size, print_length
-from palewright_drawings.cad_files.dxf_writer import Circle, Line, Loop, Sheet, Text, sheet_bytes
+from palewright_drawings.cad_files.dxf_writer import (
+    Circle,
+    DxfLine,
+    FlatDrawing,
+    Loop,
+    Text,
+    sheet_bytes,
+)
 from palewright_drawings.output.progress import Progress, Silent
 
 LAYERS = {
@@ -51,7 +58,7 @@ class FlatView:
 
     outline: tuple[Point, ...]
     circles: tuple[Circle, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[DxfLine, ...]
     texts: tuple[Text, ...]
 
 
@@ -104,11 +111,11 @@ def _circles(hole: Hole) -> Iterator[Circle]:
         yield Circle(f"SINK_{side}", centre, round(hole.sink / 2, _SAME))
 
 
-def _line(hole: Hole) -> Line:
+def _line(hole: Hole) -> DxfLine:
     """Return the centre line of a hole drilled into an edge or an end."""
     start, axis, deep = hole.start, hole.axis, hole.depth
     end = _at(start[0] + axis[0] * deep, start[1] + axis[1] * deep)
-    return Line("EDGE_DRILL", _at(start[0], start[1]), end)
+    return DxfLine("EDGE_DRILL", _at(start[0], start[1]), end)
 
 
 def _end_texts(board: Board, height: float) -> Iterator[Text]:
@@ -172,7 +179,7 @@ def flat_dxfs(design: Design, progress: Progress | None = None) -> Iterator[tupl
 
 def dxf_bytes(view: FlatView, system: str) -> bytes:
     """Return a flat view as DXF R2010, UTF-8, in inches or mm as ``system`` says."""
-    sheet = Sheet(
+    sheet = FlatDrawing(
         LAYERS,
         (Loop("OUTLINE", view.outline),),
         view.circles,

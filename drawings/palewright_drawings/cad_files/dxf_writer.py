@@ -52,7 +52,7 @@ class Circle:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DxfLine:
     """A straight line on a layer; ends in mm."""
 
     layer: str
@@ -72,7 +72,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class FlatDrawing:
     """A flat drawing as data.
 
     Attributes:
@@ -87,7 +87,7 @@ class Sheet:
     layers: Mapping[str, int]
     loops: tuple[Loop, ...]
     circles: tuple[Circle, ...] = ()
-    lines: tuple[Line, ...] = ()
+    lines: tuple[DxfLine, ...] = ()
     texts: tuple[Text, ...] = ()
     runs: tuple[Run, ...] = ()
     dashes: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
@@ -96,7 +96,7 @@ class Sheet:
     marking: Marking | None = None
 
 
-def sheet_bytes(sheet: Sheet, system: str) -> bytes:
+def sheet_bytes(sheet: FlatDrawing, system: str) -> bytes:
     """Return a sheet as DXF R2010, UTF-8, in inches or mm as ``system`` says."""
     with _fixed_metadata():
         document = _document(sheet, system)
@@ -122,7 +122,7 @@ def _fixed_metadata() -> Iterator[None]:
         ezdxf.options.write_fixed_meta_data_for_testing = before
 
 
-def _document(sheet: Sheet, system: str) -> Drawing:
+def _document(sheet: FlatDrawing, system: str) -> Drawing:
     """Return an empty DXF with units, extents and layers."""
     import ezdxf
 
@@ -153,7 +153,7 @@ def _document(sheet: Sheet, system: str) -> Drawing:
     return document
 
 
-def drawn_bounds(sheet: Sheet) -> tuple[float, float, float, float]:
+def drawn_bounds(sheet: FlatDrawing) -> tuple[float, float, float, float]:
     """Return the least and greatest x and y of all that is drawn, captions with it, mm.
 
     No letter is taken to be wider than it is high, which holds for plain drawing fonts.
@@ -171,7 +171,7 @@ def drawn_bounds(sheet: Sheet) -> tuple[float, float, float, float]:
     return bounds(tuple(points))
 
 
-def _draw(space: Modelspace, sheet: Sheet, scale: float) -> None:
+def _draw(space: Modelspace, sheet: FlatDrawing, scale: float) -> None:
     """Draw a sheet, its mm times ``scale``."""
     from ezdxf.enums import TextEntityAlignment
 

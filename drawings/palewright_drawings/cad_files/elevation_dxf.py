@@ -14,7 +14,7 @@ from itertools import pairwise
 from palewright.design import Design
 from palewright.geometry.polygons import Point
 from palewright_drawings.cad_files.dxf_dimensions import Marking, Size
-from palewright_drawings.cad_files.dxf_writer import Circle, Line, Loop, Sheet, sheet_bytes
+from palewright_drawings.cad_files.dxf_writer import Circle, DxfLine, FlatDrawing, Loop, sheet_bytes
 from palewright_drawings.dimensioning.box_chains import dimensioned
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.figure import Figure, Layer
@@ -59,7 +59,7 @@ def ratio(figure: Figure) -> int:
     return next((n for n in _RATIOS if n >= wanted), _RATIOS[-1])
 
 
-def elevation_sheet(figure: Figure) -> Sheet:
+def elevation_sheet(figure: Figure) -> FlatDrawing:
     """Return a dimensioned figure as a flat drawing at full size, mm of the model.
 
     Args:
@@ -80,7 +80,7 @@ def elevation_sheet(figure: Figure) -> Sheet:
         Circle(LAYERS[one.layer][0], _rounded((one.centre,))[0], round(one.radius, _DECIMALS))
         for one in figure.rounds
     )
-    return Sheet(
+    return FlatDrawing(
         layers,
         tuple(loops),
         tuple(circles),
@@ -109,7 +109,7 @@ def _dashes(steps: tuple[float, ...], times: int) -> tuple[float, ...]:
     return tuple(step * times if step > 0.5 else _DOT for step in steps)
 
 
-def _lines(figure: Figure) -> Iterator[Line]:
+def _lines(figure: Figure) -> Iterator[DxfLine]:
     """Yield the straight pieces of open strokes, each once."""
     seen: set[tuple[str, frozenset[Point]]] = set()
     for stroke in figure.strokes:
@@ -120,7 +120,7 @@ def _lines(figure: Figure) -> Iterator[Line]:
             key = (layer, frozenset((start, end)))
             if start != end and key not in seen:
                 seen.add(key)
-                yield Line(layer, start, end)
+                yield DxfLine(layer, start, end)
 
 
 def _model(placed: Placed, point: Point) -> Point:
@@ -130,7 +130,7 @@ def _model(placed: Placed, point: Point) -> Point:
     return (x - ox) / placed.scale, (oy - y) / placed.scale
 
 
-def _leaders(placed: Placed) -> Iterator[Line]:
+def _leaders(placed: Placed) -> Iterator[DxfLine]:
     """Yield the lines that lead from sizes to their letters, and the tails of slanted widths."""
     widths = {width.what: width for width in placed.figure.widths}
     for mark in placed.marks:
@@ -144,7 +144,7 @@ def _leaders(placed: Placed) -> Iterator[Line]:
             runs = [(_model(placed, first), width.start), (width.end, _model(placed, last))]
         for run in runs:
             start, end = _rounded(run)
-            yield Line(SIZES_LAYER, start, end)
+            yield DxfLine(SIZES_LAYER, start, end)
 
 
 def _sizes(placed: Placed) -> Iterator[Size]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from palewright.design import Design
 from palewright.geometry.polygons import Point
 from palewright.jigs.records import Jig
-from palewright_drawings.cad_files.dxf_writer import Circle, Loop, Run, Sheet, sheet_bytes
+from palewright_drawings.cad_files.dxf_writer import Circle, FlatDrawing, Loop, Run, sheet_bytes
 from palewright_drawings.figures.jigs import engraved_strokes, flat_places
 from palewright_drawings.output.progress import Progress, Silent
 
@@ -43,7 +43,7 @@ def jig_dxf(design: Design, jig: Jig) -> bytes:
     return sheet_bytes(sheet, design.parameters.product.units)
 
 
-def jig_sheet(jig: Jig, tool: float) -> Sheet:
+def jig_sheet(jig: Jig, tool: float) -> FlatDrawing:
     """Return the drawing of a jig's parts side by side, mm, with room for the bit between."""
     loops: list[Loop] = []
     circles: list[Circle] = []
@@ -60,7 +60,7 @@ def jig_sheet(jig: Jig, tool: float) -> Sheet:
             Run("JIG_ENGRAVE", tuple(_moved(point, shift) for point in stroke))
             for stroke in engraved_strokes(part)
         ]
-    return Sheet(LAYERS, tuple(loops), tuple(circles), runs=tuple(runs))
+    return FlatDrawing(LAYERS, tuple(loops), tuple(circles), runs=tuple(runs))
 
 
 def _moved(point: Point, by: Point) -> Point:

@@ -18,7 +18,7 @@ from palewright.geometry.polygons import Point, Polygon, bounds, moved, rectangl
 from palewright.reading.lengths import print_length
 from palewright.sawing.stock_demands import demands_of, saw_of
 from palewright.sawing.stock_plans import StockPlan, plan_demands
-from palewright_drawings.cad_files.dxf_writer import Circle, Loop, Sheet, Text, sheet_bytes
+from palewright_drawings.cad_files.dxf_writer import Circle, FlatDrawing, Loop, Text, sheet_bytes
 from palewright_drawings.output.progress import Progress, Silent
 
 LAYERS = {
@@ -84,7 +84,7 @@ def nest_plans(design: Design) -> list[StockPlan]:
     return plan_demands(demands_of([(design, 1)]), saw, setup_seconds=0.0)
 
 
-def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:
+def nest_sheet(design: Design, plans: list[StockPlan]) -> FlatDrawing:
     """Return the drawing of all blanks, one above the other, mm."""
     loops: list[Loop] = []
     circles: list[Circle] = []
@@ -106,7 +106,7 @@ def nest_sheet(design: Design, plans: list[StockPlan]) -> Sheet:
                     circles += _holes(board, piece, lying, base)
                     texts.append(_label(board, piece, base))
                 base += layout.stock_width + _BETWEEN
-    return Sheet(LAYERS, tuple(loops), tuple(dict.fromkeys(circles)), (), tuple(texts))
+    return FlatDrawing(LAYERS, tuple(loops), tuple(dict.fromkeys(circles)), (), tuple(texts))
 
 
 def boards_by_piece(design: Design) -> dict[tuple[str, str], list[Board]]:

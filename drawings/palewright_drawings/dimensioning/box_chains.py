@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from palewright.design import Design
-from palewright_drawings.dimensioning.measured_edges import Edge, Sight, Sizes, View
+from palewright_drawings.dimensioning.measured_edges import Edge, GivenSizes, Sight, View
 from palewright_drawings.dimensioning.panel_chains import panel_across, panel_slants, panel_upward
 from palewright_drawings.dimensioning.wall_chains import level_sizes
 from palewright_drawings.figures.level_section import level_section
@@ -37,9 +37,9 @@ def dimensioned(design: Design, name: str) -> Figure:
     )
 
 
-def sizes_given(design: Design) -> Sizes:
+def sizes_given(design: Design) -> GivenSizes:
     """Return all sizes of all views; those of one view depend on what the ones before it gave."""
-    sizes = Sizes()
+    sizes = GivenSizes()
     for name, chain in CHAINS.items():
         projection = VIEWS["top" if name == "level" else name]
         chain(View(name, Sight(design, projection), sizes))

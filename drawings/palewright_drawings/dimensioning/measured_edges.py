@@ -85,7 +85,7 @@ class Sight:
 
 
 @dataclass
-class Sizes:
+class GivenSizes:
     """The sizes given so far in a set of views; nothing is given twice.
 
     Attributes:
@@ -127,7 +127,7 @@ class View:
 
     name: str
     sight: Sight
-    sizes: Sizes
+    sizes: GivenSizes
 
     def has(self, board: str) -> bool:
         """Return whether the box has a board."""
@@ -152,7 +152,7 @@ class View:
             start: the left edge, or the lower one.
             end: the right edge, or the upper one.
             count: how often this size comes, where it is given once for all.
-            alike: see ``Sizes.new``.
+            alike: see ``GivenSizes.new``.
         """
         first, last = self.sight.point(start, side), self.sight.point(end, side)
         value = abs(last[0] - first[0] if side in ("above", "below") else last[1] - first[1])

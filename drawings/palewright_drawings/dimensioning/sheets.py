@@ -15,7 +15,7 @@ from palewright_drawings.dimensioning.box_chains import dimensioned, sizes_given
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import Mark, Placed, TextMark, edges_of
-from palewright_drawings.paper.pages import Page, Strip, page_marks, page_of, scale_text
+from palewright_drawings.paper.pages import FootStrip, Page, page_marks, page_of, scale_text
 from palewright_drawings.paper.styles import STYLE
 from palewright_drawings.paper.svg import marks_svg
 from palewright_drawings.paper.text_metrics import Edges, text_width
@@ -39,10 +39,10 @@ _WORTH = (1.0, 0.75)
 Cell = tuple[int, int]
 """Column from the left and row from above."""
 
-Grid = Mapping[Cell, str]
+PageGrid = Mapping[Cell, str]
 """Which view stands where on a page."""
 
-_GRIDS: tuple[tuple[Grid, ...], ...] = (
+_GRIDS: tuple[tuple[PageGrid, ...], ...] = (
     ({(0, 0): "top", (1, 0): "level", (0, 1): "front", (1, 1): "right", (2, 1): "back"},),
     (
         {(0, 0): "top", (0, 1): "front", (1, 1): "right"},
@@ -85,7 +85,7 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class _Layout:
+class _PageLayout:
     """Views on one page: their scale, and where each comes to lie."""
 
     page: Page
@@ -139,11 +139,11 @@ def view_sheets(
 
 
 def _finished(
-    layout: _Layout, title: str, variant: str, system: str, number: int, count: int
+    layout: _PageLayout, title: str, variant: str, system: str, number: int, count: int
 ) -> Sheet:
     """Return a page with its frame, its strip and the titles of its views."""
     subject = ", ".join(placed.figure.title.lower() for placed, _, _ in layout.views).capitalize()
-    strip = Strip(title, variant, subject, layout.scale, system, number, count)
+    strip = FootStrip(title, variant, subject, layout.scale, system, number, count)
     marks = page_marks(layout.page, strip)
     for placed, dx, dy in layout.views:
         marks += [mark.moved(dx, dy) for mark in _with_title(placed)]
@@ -180,9 +180,9 @@ class _Placer:
         return found
 
 
-def _best(placer: _Placer, paper: str, scales: Sequence[float]) -> list[_Layout]:
+def _best(placer: _Placer, paper: str, scales: Sequence[float]) -> list[_PageLayout]:
     """Return the pages of the order that shows most: the largest scale, on few pages."""
-    found: list[tuple[float, list[_Layout]]] = []
+    found: list[tuple[float, list[_PageLayout]]] = []
     for grids in _GRIDS:
         there = [_only(grid, placer.figures) for grid in grids]
         pages = [_fitted(grid, placer, paper, scales) for grid in there if grid]
@@ -195,12 +195,14 @@ def _best(placer: _Placer, paper: str, scales: Sequence[float]) -> list[_Layout]
     return max(found, key=lambda pair: pair[0])[1]
 
 
-def _only(grid: Grid, figures: Mapping[str, Figure]) -> Grid:
+def _only(grid: PageGrid, figures: Mapping[str, Figure]) -> PageGrid:
     """Return a grid without the views that there are not."""
     return {cell: name for cell, name in grid.items() if name in figures}
 
 
-def _fitted(grid: Grid, placer: _Placer, paper: str, scales: Sequence[float]) -> _Layout | None:
+def _fitted(
+    grid: PageGrid, placer: _Placer, paper: str, scales: Sequence[float]
+) -> _PageLayout | None:
     """Return a page of views at the largest scale that fits, upright or landscape."""
     for smaller in scales:
         scale = 1 / smaller
@@ -211,11 +213,11 @@ def _fitted(grid: Grid, placer: _Placer, paper: str, scales: Sequence[float]) ->
             for page in pages:
                 views = _arranged(placed, page)
                 if views is not None:
-                    return _Layout(page, scale, views)
+                    return _PageLayout(page, scale, views)
     return None
 
 
-def _drawings_fit(grid: Grid, figures: Mapping[str, Figure], page: Page, scale: float) -> bool:
+def _drawings_fit(grid: PageGrid, figures: Mapping[str, Figure], page: Page, scale: float) -> bool:
     """Return whether the bare drawings fit a page: a quick look before they are placed."""
     x0, y0, x1, y1 = page.room
     sizes = {cell: figures[name].bounds for cell, name in grid.items()}

@@ -63,7 +63,7 @@ class PieceLabel:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class LabelLine:
     """A line of text on a label: left end of its base line, height of capitals, mm."""
 
     text: str
@@ -88,7 +88,7 @@ class SetLabel:
     """A label set for a sheet: its lines and its code, from the label's upper left corner."""
 
     label: PieceLabel
-    lines: tuple[Line, ...]
+    lines: tuple[LabelLine, ...]
     code_x: float
     code_y: float
     code_size: float
@@ -167,7 +167,7 @@ def set_label(label: PieceLabel, sheet: LabelSheet) -> SetLabel:
         column = min(0.2 * wide, 1.4 * mark)
         mark *= min(1.0, column / text_width(label.mark, mark, "bold"))
         ink = text_ink(label.mark, mark, "bold")[0]  # a J begins left of its place
-        lines.append(Line(label.mark, left - ink, (sheet.height + mark) / 2, mark, "bold"))
+        lines.append(LabelLine(label.mark, left - ink, (sheet.height + mark) / 2, mark, "bold"))
         start += column + _GAP
     room = left + wide - code - _GAP - start
     most = min(_LINE_MOST, high / (_LEADING * (len(label.lines) - 1) + 1.25))
@@ -179,7 +179,7 @@ def set_label(label: PieceLabel, sheet: LabelSheet) -> SetLabel:
         size = max(_LINE_LEAST, size * min(1.0, room / text_width(text, size, face)))
         text = shortened(text, size, face, room)
         ink = min(0.0, text_ink(text, size, face)[0])
-        lines.append(Line(text, start - ink, y, size, face))
+        lines.append(LabelLine(text, start - ink, y, size, face))
         y += _LEADING * most
     x = sheet.width - left - code
     return SetLabel(label, tuple(lines), x, (sheet.height - code) / 2, code)

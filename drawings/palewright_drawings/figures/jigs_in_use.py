@@ -32,7 +32,7 @@ _BEYOND = 70.0
 def laid_figure(design: Design, jig: Jig) -> Figure:
     """Return a jig on the first panel or corner that it serves, and where else it lies there."""
     first = jig.poses[0]
-    view = _View(first)
+    view = _JigView(first)
     boards = list(_shown(design, first))
     strokes: list[Stroke] = []
     fills: list[Fill] = []
@@ -76,7 +76,7 @@ def _stile_edges(ring: Polygon, wall: float, name: str) -> Iterator[Stroke]:
     yield Stroke("hidden", ((inner, wall), (inner, top)), False, name)
 
 
-class _View:
+class _JigView:
     """What the maker sees who stands before a laid jig; what is up in the box stays up."""
 
     def __init__(self, pose: Pose) -> None:
@@ -153,7 +153,7 @@ def _corners(part: JigPart, place: Placement) -> list[Vector]:
 
 
 def _side_labels(
-    design: Design, jig: Jig, pose: Pose, view: _View, strokes: list[Stroke]
+    design: Design, jig: Jig, pose: Pose, view: _JigView, strokes: list[Stroke]
 ) -> Iterator[Label]:
     """Yield which end of the boards is up, and which stile the side fence finds."""
     place = pose.placement(design.box.boards, jig.plate.thickness)

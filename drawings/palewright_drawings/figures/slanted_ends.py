@@ -50,7 +50,7 @@ class Template:
 
 
 @dataclass(frozen=True, slots=True)
-class _End:
+class _CutEnd:
     """An end, cut to the left: its outline from the long point, and what it is."""
 
     outline: Polygon
@@ -61,12 +61,12 @@ class _End:
 
 def end_templates(design: Design) -> list[Template]:
     """Return the templates of all slanted ends, in the order of the parts."""
-    found: dict[object, tuple[_End, list[CutPart]]] = {}
+    found: dict[object, tuple[_CutEnd, list[CutPart]]] = {}
     for part in design.parts:
         outline = design.box.boards[part.boards[0]].outline
         if part.length <= WHOLE and any(a >= 0.05 for a in (*part.left_angles, *part.right_angles)):
             angles = (*part.left_angles, *part.right_angles)
-            _keep(found, _End(outline, angles, True, part.width), part)
+            _keep(found, _CutEnd(outline, angles, True, part.width), part)
             continue
         mirrored = tuple((part.length - x, y) for x, y in reversed(outline))
         for ring, angles in ((outline, part.left_angles), (mirrored, part.right_angles)):
@@ -75,7 +75,7 @@ def end_templates(design: Design) -> list[Template]:
     return [_template(end, parts) for end, parts in found.values()]
 
 
-def _keep(found: dict[object, tuple[_End, list[CutPart]]], end: _End, part: CutPart) -> None:
+def _keep(found: dict[object, tuple[_CutEnd, list[CutPart]]], end: _CutEnd, part: CutPart) -> None:
     """Keep an end under its width, its angles and where its tip is, however it is turned over."""
     tilts = tuple(sorted(degrees(angle) for angle in end.angles))
     tip = min(end.outline)[1]
@@ -91,14 +91,14 @@ def _keep(found: dict[object, tuple[_End, list[CutPart]]], end: _End, part: CutP
         parts.append(part)
 
 
-def _end(outline: Polygon, angles: tuple[float, ...], wide: float) -> _End:
+def _end(outline: Polygon, angles: tuple[float, ...], wide: float) -> _CutEnd:
     """Return the left end of a board."""
     slant = max(wide * math.tan(math.radians(angle)) for angle in angles)
     ring = clip(outline, rectangle(-1.0, -1.0, slant + _HAND, wide + 1.0))
-    return _End(ring, angles, False, wide)
+    return _CutEnd(ring, angles, False, wide)
 
 
-def _template(end: _End, parts: list[CutPart]) -> Template:
+def _template(end: _CutEnd, parts: list[CutPart]) -> Template:
     """Return the drawing of an end, its words above and within."""
     reach = max(x for x, _ in end.outline)
     marks = ", ".join(part.mark for part in parts)

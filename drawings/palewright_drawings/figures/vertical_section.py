@@ -22,7 +22,7 @@ from palewright_drawings.projection.convex_bodies import Body, behind_plane, boa
 from palewright_drawings.projection.projections import VIEWS, Projection
 from palewright_drawings.projection.scene_drawing import Manner, drawn, shot_of
 
-Cut = Literal["depth", "width"]
+SectionCut = Literal["depth", "width"]
 
 _CLEAR = 2.0
 """The cut keeps this far (mm) from faces along it: a cut along a joint shows neither board."""
@@ -41,17 +41,17 @@ _NEAR = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class _Lines:
+class _Hatching:
     """How one area is hatched: up to the right or to the left, wide or close."""
 
     rising: bool
     dense: bool
 
 
-_KINDS = tuple(_Lines(rising, dense) for dense in (False, True) for rising in (True, False))
+_KINDS = tuple(_Hatching(rising, dense) for dense in (False, True) for rising in (True, False))
 
 
-def section_figure(design: Design, cut: Cut | None = None) -> Figure:
+def section_figure(design: Design, cut: SectionCut | None = None) -> Figure:
     """Return the box cut through its middle.
 
     Args:
@@ -95,7 +95,7 @@ _TITLES = {
 }
 
 
-def _looks(cut: Cut) -> tuple[Projection, Vector]:
+def _looks(cut: SectionCut) -> tuple[Projection, Vector]:
     """Return the view of a cut, and the direction from what is kept to what is taken away."""
     view = VIEWS["right" if cut == "depth" else "front"]
     return view, view.toward
@@ -141,9 +141,9 @@ def _hatched(rings: Mapping[str, Polygon]) -> Iterator[Stroke]:
             yield Stroke("hatch", _rounded(line), board=name)
 
 
-def _kinds(rings: Mapping[str, Polygon]) -> dict[str, _Lines]:
+def _kinds(rings: Mapping[str, Polygon]) -> dict[str, _Hatching]:
     """Return how each area is hatched: unlike its neighbours."""
-    found: dict[str, _Lines] = {}
+    found: dict[str, _Hatching] = {}
     for name, ring in rings.items():
         taken = [found[other] for other in found if _touch(ring, rings[other])]
         found[name] = min(_KINDS, key=lambda kind, taken=taken: taken.count(kind))  # type: ignore[misc]

@@ -9,7 +9,7 @@ from palewright.costing.batch_price import BatchPrice, BoxPrice
 from palewright.costing.board_choices import BoardChoice, cuts_of
 from palewright.costing.currency import Currency
 from palewright.costing.lumber_comparison import LumberPrice
-from palewright.costing.selling_price import BreakEven, Offer
+from palewright.costing.selling_price import BreakEven, PricedPiece
 from palewright.costing.shop_file import Shop
 from palewright_drawings.texts.shop_texts import figures_as_json
 
@@ -134,7 +134,7 @@ def box_as_json(box: BoxPrice, coins: Currency) -> dict[str, Any]:
     }
 
 
-def _offer(offer: Offer, coins: Currency) -> dict[str, Any]:
+def _offer(offer: PricedPiece, coins: Currency) -> dict[str, Any]:
     """Return what is left of one price."""
     return {
         "price": coins.text(offer.price),

@@ -12,7 +12,7 @@ from palewright.costing.shop_file import Shop
 from palewright.season.backward_schedule import WEEK
 from palewright.season.joint_batches import boards_of
 from palewright.season.purchases import paid_for, purchases_of
-from palewright.season.season_plan import Choice, SeasonPlan
+from palewright.season.season_plan import PlannedOffer, SeasonPlan
 from palewright_drawings.texts.season_texts import begins_for, boards_to_buy
 from palewright_drawings.texts.shop_texts import figures_as_json
 
@@ -123,7 +123,7 @@ def _purchase(line: Material, shop: Shop) -> dict[str, Any]:
     }
 
 
-def _alone(one: Choice, shop: Shop) -> dict[str, Any] | None:
+def _alone(one: PlannedOffer, shop: Shop) -> dict[str, Any] | None:
     """Return an offer's boxes as a batch of their own."""
     if one.batch is None:
         return None

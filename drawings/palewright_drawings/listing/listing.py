@@ -43,7 +43,7 @@ PART = ".palewright-part"
 ENDINGS = {"PNG": ".png", "JPEG": ".jpg"}
 
 
-class Part:
+class PartialListing:
     """A listing that is being made: files that are done, each whole, and the manifest of them."""
 
     def __init__(self, folder: Path, head: dict[str, Any]) -> None:
@@ -131,7 +131,9 @@ def pictures_kept(place: Path) -> int:
 
 
 @contextmanager
-def _part(place: Path, head: dict[str, Any], tell: Callable[[str], None]) -> Iterator[Part]:
+def _part(
+    place: Path, head: dict[str, Any], tell: Callable[[str], None]
+) -> Iterator[PartialListing]:
     """Give the folder in which a listing is made; where nothing was done it goes away again."""
     clear_leftovers(place, tell)
     folder = part_folder(place)
@@ -139,7 +141,7 @@ def _part(place: Path, head: dict[str, Any], tell: Callable[[str], None]) -> Ite
     lock = locked(folder)
     if lock is None:
         raise InputError("another run is making this listing; wait for it", file=str(place))
-    part = Part(folder, head)
+    part = PartialListing(folder, head)
     try:
         yield part
     finally:
@@ -149,7 +151,11 @@ def _part(place: Path, head: dict[str, Any], tell: Callable[[str], None]) -> Ite
 
 
 def _pictures(
-    design: Design, shots: tuple[Shot, ...], request: ListingRequest, part: Part, told: Told
+    design: Design,
+    shots: tuple[Shot, ...],
+    request: ListingRequest,
+    part: PartialListing,
+    told: Told,
 ) -> Iterator[tuple[str, bytes]]:
     """Yield (name, bytes) of each picture that is not there yet."""
     total = sum(shot.cost for shot in shots)

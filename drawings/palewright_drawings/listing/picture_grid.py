@@ -14,7 +14,7 @@ _INK, _PAPER = (38, 42, 46), (255, 255, 255)
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
+class PictureGrid:
     """Columns and rows of equal pictures that together fill a width and a height, in pixels."""
 
     width: int

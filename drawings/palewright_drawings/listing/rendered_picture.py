@@ -28,12 +28,12 @@ from palewright_drawings.rendering.tracer.cameras import (
     held_still,
 )
 from palewright_drawings.rendering.tracer.path_tracer import Rendering, glowing, renderer, shown
-from palewright_drawings.rendering.wood.species_looks import FINISHES, Finish
+from palewright_drawings.rendering.wood.species_looks import FINISHES, SurfaceFinish
 
 Shape = tuple[int, int]
 """Width and height in pixels."""
 
-SCENES: dict[str, Callable[[Design, Finish, float, Framing], Scene]] = {
+SCENES: dict[str, Callable[[Design, SurfaceFinish, float, Framing], Scene]] = {
     "studio": studio,
     "spring-porch": spring_porch,
     "winter-room": winter_room,
@@ -187,7 +187,7 @@ def picture_file(design: Design, request: PictureRequest, told: Told, kind: str 
 
 
 @dataclass(frozen=True, eq=False)
-class Picture:
+class RenderedPicture:
     """A picture and where it was taken from: ``pixels`` (height, width, 3), sRGB."""
 
     pixels: NDArray[np.uint8]
@@ -205,7 +205,7 @@ def pictured(
     told: Told,
     subject: Floats | None = None,
     camera: Camera | None = None,
-) -> Picture:
+) -> RenderedPicture:
     """Return a picture.
 
     Args:
@@ -240,4 +240,4 @@ def pictured(
         lambda share, _: told("light", _PREPARING + (1 - _PREPARING) * share),
     )
     glow = glowing(linear, scene.glow)
-    return Picture(shown(glow, scene.exposure, scene.warmth), seen_from)
+    return RenderedPicture(shown(glow, scene.exposure, scene.warmth), seen_from)

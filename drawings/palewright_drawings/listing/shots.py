@@ -10,13 +10,13 @@ import numpy as np
 from palewright.design import Design
 from palewright.geometry.arrays import Bytes, Floats
 from palewright.reading.errors import InputError
-from palewright_drawings.listing.picture_grid import Grid
+from palewright_drawings.listing.picture_grid import PictureGrid
 from palewright_drawings.listing.pictured_wood import OWN
 from palewright_drawings.listing.rendered_picture import (
     MOST_PIXELS,
     SAMPLES,
-    Picture,
     PictureRequest,
+    RenderedPicture,
     Shape,
     box_points,
     require_pictures,
@@ -128,7 +128,7 @@ class Shot:
     caption: str
     alt: str
     takes: tuple[Take, ...]
-    joined: Callable[[list[Picture]], Bytes] = lambda pictures: pictures[0].pixels
+    joined: Callable[[list[RenderedPicture]], Bytes] = lambda pictures: pictures[0].pixels
 
     @property
     def cost(self) -> float:
@@ -242,7 +242,7 @@ def _sizes(design: Design, request: ListingRequest) -> Shot:
 
 def _side_by_side(design: Design, request: ListingRequest, what: str) -> Shot:
     """Return the box four times in one square: in several ``woods``, or ``finishes``."""
-    grid = Grid(request.pixels, request.pixels, 2, 2)
+    grid = PictureGrid(request.pixels, request.pixels, 2, 2)
     asked = request.of("studio", "hero", grid.shape)
     if what == "woods":
         shown, same = WOODS_SHOWN, kind_words(design)
@@ -265,7 +265,7 @@ def _seasons(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     seasons = seasons_of(design)
     if len(seasons) < 2:
         return ()
-    grid = Grid(request.pixels, round(0.75 * request.pixels), len(seasons), 1)
+    grid = PictureGrid(request.pixels, round(0.75 * request.pixels), len(seasons), 1)
     takes = tuple(Take(request.of(scene, "hero", grid.shape)) for _, scene in seasons)
     names = [season for season, _ in seasons]
     said = " and ".join(f"in {name}, {IN_SCENE[scene]}" for name, scene in seasons)

@@ -11,9 +11,9 @@ from palewright.geometry.arrays import Floats
 from palewright_drawings.listing.size_labels import (
     VIEW,
     Chip,
-    Place,
-    Side,
-    Span,
+    LabelPlace,
+    LabelSide,
+    SizeSpan,
     apart,
     chips,
     is_long,
@@ -23,7 +23,7 @@ from palewright_drawings.listing.size_labels import (
 from palewright_drawings.rendering.scene.scene import Camera
 from palewright_drawings.rendering.tracer.cameras import axes, framed, seen
 
-View = tuple[Camera, tuple[Span, ...]]
+SizeView = tuple[Camera, tuple[SizeSpan, ...]]
 
 _NEAREST, _WIDER, _TRIES = 0.05, 1.3, 14
 """Lines stand off the box by such a share of its longest side, and so many times more, so often,
@@ -32,9 +32,9 @@ until no label is on the box."""
 _MARGINS = (0.045, 0.06, 0.08, 0.12, 0.18, 0.26)
 """Free rims tried, as shares of the shorter side."""
 
-_SIDES: tuple[Side, ...] = ("left", "right")
-_PLACES: tuple[Place, ...] = ("on", "aside", "beyond")
-_FLATS: tuple[tuple[Place, ...], ...] = (("on", "aside"), ("beyond",))
+_SIDES: tuple[LabelSide, ...] = ("left", "right")
+_PLACES: tuple[LabelPlace, ...] = ("on", "aside", "beyond")
+_FLATS: tuple[tuple[LabelPlace, ...], ...] = (("on", "aside"), ("beyond",))
 """Where labels of width and depth stand: beyond their lines only where there is no other room."""
 
 _ROUNDS = 3
@@ -42,7 +42,7 @@ _ROUNDS = 3
 turns."""
 
 
-def sized_view(points: Floats, width: int, height: int) -> View:
+def sized_view(points: Floats, width: int, height: int) -> SizeView:
     """Return camera and spans so that all labels are in the picture and none is on the box.
 
     Of all ways to set the sizes the one is taken that shows the box largest.
@@ -63,8 +63,11 @@ def sized_view(points: Floats, width: int, height: int) -> View:
 
 
 def _tried(
-    points: Floats, shape: tuple[int, int], side: Side, labels: tuple[Place, Place, Place]
-) -> tuple[bool, float, View]:
+    points: Floats,
+    shape: tuple[int, int],
+    side: LabelSide,
+    labels: tuple[LabelPlace, LabelPlace, LabelPlace],
+) -> tuple[bool, float, SizeView]:
     """Return whether sizes set so are clear of all, how large the box is then, and the view."""
     least = _NEAREST * float(np.ptp(points, axis=0).max())
     down = aside = least
@@ -85,9 +88,9 @@ def _settled(
     points: Floats,
     shape: tuple[int, int],
     off: tuple[float, float],
-    side: Side,
-    labels: tuple[Place, Place, Place],
-) -> View:
+    side: LabelSide,
+    labels: tuple[LabelPlace, LabelPlace, LabelPlace],
+) -> SizeView:
     """Return the nearest camera that has box, lines and labels in the picture."""
     spans = overall_spans(points, *off, side, labels)
     bare = np.concatenate([points, span_points(spans)])
@@ -103,14 +106,14 @@ def _settled(
     return camera, held
 
 
-def _moved_off(camera: Camera, span: Span) -> Span:
+def _moved_off(camera: Camera, span: SizeSpan) -> SizeSpan:
     """Return a span with its label aside if its line is too short for one."""
     if span.label != "on" or is_long(camera, span):
         return span
     return replace(span, label="aside")
 
 
-def _label_points(camera: Camera, spans: tuple[Span, ...]) -> Floats:
+def _label_points(camera: Camera, spans: tuple[SizeSpan, ...]) -> Floats:
     """Return points (n, 3), mm, as deep in the picture as each span, at its label's corners."""
     right, up, back = axes(camera)
     scale = 2 * np.tan(np.radians(camera.angle / 2)) / max(camera.width, camera.height)

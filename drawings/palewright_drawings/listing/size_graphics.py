@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from palewright.geometry.arrays import Bytes, Floats
-from palewright_drawings.listing.size_labels import Chip, Span, chips, fonts
+from palewright_drawings.listing.size_labels import Chip, SizeSpan, chips, fonts
 from palewright_drawings.rendering.scene.scene import Camera
 from palewright_drawings.rendering.tracer.cameras import seen
 
@@ -32,7 +32,7 @@ GAP, _PAST = 6.0, 12.0
 size's own line, in thousandths of the picture: as in drawings of the trade."""
 
 
-def sized(pixels: Bytes, camera: Camera, spans: tuple[Span, ...]) -> Bytes:
+def sized(pixels: Bytes, camera: Camera, spans: tuple[SizeSpan, ...]) -> Bytes:
     """Return the picture (height, width, 3) with the spans over it."""
     from PIL import Image, ImageDraw
 
@@ -49,7 +49,7 @@ def sized(pixels: Bytes, camera: Camera, spans: tuple[Span, ...]) -> Bytes:
     return np.asarray(whole.convert("RGB"))
 
 
-def helper_lines(camera: Camera, span: Span) -> Floats:
+def helper_lines(camera: Camera, span: SizeSpan) -> Floats:
     """Return from where to where the lines that tie a span to the box run: (2, 2, 2) pixels."""
     unit = min(camera.width, camera.height) / 1000.0
     corners = seen(camera, np.array([span.edge_start, span.edge_end]))
@@ -59,7 +59,7 @@ def helper_lines(camera: Camera, span: Span) -> Floats:
     return np.stack([corners + GAP * unit * way, ends + _PAST * unit * way], axis=1)
 
 
-def _lines(draw: ImageDraw.ImageDraw, camera: Camera, span: Span, unit: float) -> None:
+def _lines(draw: ImageDraw.ImageDraw, camera: Camera, span: SizeSpan, unit: float) -> None:
     """Draw a span and what ties it to the box."""
     thin, thick = max(1, round(1.2 * unit)), max(1, round(2.6 * unit))
     for start, end in helper_lines(camera, span) * _FINER:

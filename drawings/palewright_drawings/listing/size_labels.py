@@ -20,8 +20,8 @@ from palewright_drawings.rendering.tracer.cameras import VIEWS, seen
 if TYPE_CHECKING:
     from PIL import ImageFont
 
-Place = Literal["on", "aside", "beyond"]
-Side = Literal["left", "right"]
+LabelPlace = Literal["on", "aside", "beyond"]
+LabelSide = Literal["left", "right"]
 
 VIEW = VIEWS["three-quarter"]
 """Sizes stand for a view from the front right and above."""
@@ -34,7 +34,7 @@ _BARE = 90.0
 
 
 @dataclass(frozen=True, eq=False)
-class Span:
+class SizeSpan:
     """One size beside the box.
 
     Attributes:
@@ -50,7 +50,7 @@ class Span:
     end: Floats
     edge_start: Floats
     edge_end: Floats
-    label: Place = "on"
+    label: LabelPlace = "on"
 
     @property
     def size(self) -> float:
@@ -85,9 +85,9 @@ def overall_spans(
     points: Floats,
     down: float,
     aside: float,
-    side: Side = "left",
-    labels: tuple[Place, Place, Place] = ("on", "on", "on"),
-) -> tuple[Span, ...]:
+    side: LabelSide = "left",
+    labels: tuple[LabelPlace, LabelPlace, LabelPlace] = ("on", "on", "on"),
+) -> tuple[SizeSpan, ...]:
     """Return width, depth and height over everything, each from corners that reach so far.
 
     Width and depth stand plumb below the corners that they are measured between; the height stands
@@ -105,17 +105,17 @@ def overall_spans(
     left = _corner(points, 0, low[0], (0.0, 1.0, 1e-3))
     right = _corner(points, 0, high[0], (0.0, 1.0, 1e-3))
     near, far = min(left[1], right[1]), below
-    width = Span("width", np.array([low[0], near, far]), np.array([high[0], near, far]),
+    width = SizeSpan("width", np.array([low[0], near, far]), np.array([high[0], near, far]),
                  left, right, labels[0])  # fmt: skip
     front = _corner(points, 1, low[1], (-1.0, 0.0, 1e-3))
     back = _corner(points, 1, high[1], (-1.0, 0.0, 1e-3))
     over = max(front[0], back[0])
-    depth = Span("depth", np.array([over, low[1], below]), np.array([over, high[1], below]),
+    depth = SizeSpan("depth", np.array([over, low[1], below]), np.array([over, high[1], below]),
                  front, back, labels[1])  # fmt: skip
     return width, depth, _height(points, aside, side, labels[2])
 
 
-def _height(points: Floats, aside: float, side: Side, label: Place) -> Span:
+def _height(points: Floats, aside: float, side: LabelSide, label: LabelPlace) -> SizeSpan:
     """Return the height, off the box in the plane of the two corners that it is between."""
     low, high = points[:, 2].min(), points[:, 2].max()
     across = np.array([-VIEW[1], VIEW[0], 0.0]) / np.hypot(VIEW[0], VIEW[1])
@@ -132,7 +132,7 @@ def _height(points: Floats, aside: float, side: Side, label: Place) -> Span:
     off = (points @ across).max() + aside - foot @ across
     stand = foot + off / (way @ across) * way
     start, end = (np.array([stand[0], stand[1], level]) for level in (low, high))
-    return Span("height", start, end, foot, top, label)
+    return SizeSpan("height", start, end, foot, top, label)
 
 
 def _corner(points: Floats, axis: int, level: float, towards: tuple[float, float, float]) -> Floats:
@@ -141,12 +141,12 @@ def _corner(points: Floats, axis: int, level: float, towards: tuple[float, float
     return np.asarray(there[np.argmin(there @ np.asarray(towards))])
 
 
-def span_points(spans: tuple[Span, ...]) -> Floats:
+def span_points(spans: tuple[SizeSpan, ...]) -> Floats:
     """Return what a camera has to see for the spans to be in the picture."""
     return np.array([end for span in spans for end in (span.start, span.end)])
 
 
-def is_long(camera: Camera, span: Span) -> bool:
+def is_long(camera: Camera, span: SizeSpan) -> bool:
     """Whether enough of a span is seen beside a label on it."""
     start, end = seen(camera, np.array([span.start, span.end]))
     unit, run = min(camera.width, camera.height) / 1000.0, end - start
@@ -157,7 +157,7 @@ def is_long(camera: Camera, span: Span) -> bool:
     return length >= hidden + _BARE * unit
 
 
-def chips(camera: Camera, spans: tuple[Span, ...]) -> tuple[Chip, ...]:
+def chips(camera: Camera, spans: tuple[SizeSpan, ...]) -> tuple[Chip, ...]:
     """Return the label of each span."""
     unit = min(camera.width, camera.height) / 1000.0
     found = []
@@ -179,7 +179,7 @@ def _widest(texts: tuple[str, str], unit: float) -> float:
     return max(font.getlength(text) for font, text in zip(fonts(unit), texts, strict=True))
 
 
-def _label_middle(camera: Camera, span: Span, half: Floats, unit: float) -> tuple[float, float]:
+def _label_middle(camera: Camera, span: SizeSpan, half: Floats, unit: float) -> tuple[float, float]:
     """Return where a label of half so many pixels wide and high stands."""
     ends = seen(camera, np.array([span.start, span.end]))
     edge = seen(camera, np.array([span.edge_start, span.edge_end])).mean(axis=0)

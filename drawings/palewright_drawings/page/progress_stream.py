@@ -13,7 +13,7 @@ from collections.abc import Awaitable, Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from palewright_drawings.page.jobs.replies import Reply
-from palewright_drawings.page.jobs.workers import Tell
+from palewright_drawings.page.jobs.workers import TellPage
 
 if TYPE_CHECKING:
     from aiohttp import web
@@ -28,7 +28,7 @@ def _line(said: Mapping[str, Any]) -> bytes:
 
 async def told_answer(
     request: web.Request,
-    job: Callable[[Tell], Awaitable[Reply]],
+    job: Callable[[TellPage], Awaitable[Reply]],
     refused: Callable[[Exception], tuple[int, dict[str, Any]]],
 ) -> web.StreamResponse:
     """Answer with what a job tells, then with what it makes; it is ended where the page goes.

@@ -17,7 +17,7 @@ from palewright.reading.errors import InputError
 from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.shop_figures import kept_figures
-from palewright_drawings.page.jobs.workers import JobFailed, Tell
+from palewright_drawings.page.jobs.workers import JobFailed, TellPage
 from palewright_drawings.page.listening import Door
 from palewright_drawings.page.progress_stream import told_answer
 from palewright_drawings.page.request_guard import LARGEST_REQUEST, add_headers
@@ -127,7 +127,7 @@ async def _job(lane: Lane, task: str, request: web.Request) -> web.StreamRespons
         page, tell = asked.pop("page"), asked.pop("tell", False)
         if tell is True:
 
-            async def job(told: Tell) -> Reply:
+            async def job(told: TellPage) -> Reply:
                 return await lane.run(page, task, asked, told)
 
             return await told_answer(request, job, _refused)

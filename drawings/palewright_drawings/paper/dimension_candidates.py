@@ -24,7 +24,7 @@ _LEFT_OUT_COST = 1e5
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class DimensionSpan:
     """One dimension in side coordinates; roots are its points as (along, out)."""
 
     dimension: Dimension
@@ -39,16 +39,16 @@ class Span:
 
 
 @dataclass(slots=True)
-class Row:
+class DimensionRow:
     """One row: its dimensions, its levels of letters, and how far out its line is."""
 
-    spans: list[Span]
+    spans: list[DimensionSpan]
     levels: int = 1
     line: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class TextSpot:
     """Where letters go: their box, where they begin, and the lines that lead to them."""
 
     box: Edges
@@ -58,16 +58,16 @@ class Spot:
 
 
 @dataclass(slots=True)
-class Taken:
+class TakenSpace:
     """What letters keep clear of: upright and level lines, other letters, leaders."""
 
     bars: list[Edges] = field(default_factory=list)
     letters: list[Edges] = field(default_factory=list)
     leaders: list[tuple[Point, Point]] = field(default_factory=list)
 
-    def copy(self) -> Taken:
+    def copy(self) -> TakenSpace:
         """Return the same, for more to be added."""
-        return Taken(list(self.bars), list(self.letters), list(self.leaders))
+        return TakenSpace(list(self.bars), list(self.letters), list(self.leaders))
 
     def free(self, box: Edges, clear: float) -> bool:
         """Return whether a box keeps clear of all of it."""
@@ -104,11 +104,11 @@ def _corners(box: Edges) -> tuple[Point, ...]:
 
 
 @dataclass(slots=True)
-class Layout:
+class TextLayout:
     """Where texts go, which found no place, and how good that is: less is better."""
 
-    spots: list[tuple[Span, Spot]] = field(default_factory=list)
-    left_out: list[Span] = field(default_factory=list)
+    spots: list[tuple[DimensionSpan, TextSpot]] = field(default_factory=list)
+    left_out: list[DimensionSpan] = field(default_factory=list)
     levels: int = 0
 
     @property
@@ -117,15 +117,15 @@ class Layout:
         found = sum(spot.cost for _, spot in self.spots)
         return found + self.levels * LEVEL_COST + len(self.left_out) * _LEFT_OUT_COST
 
-    def cost_in(self, row: Row) -> float:
+    def cost_in(self, row: DimensionRow) -> float:
         """Return what the texts of one row cost."""
         found = sum(spot.cost for span, spot in self.spots if span in row.spans)
         return found + sum(_LEFT_OUT_COST for span in self.left_out if span in row.spans)
 
 
-def in_rows(spans: Sequence[Span]) -> list[list[Span]]:
+def in_rows(spans: Sequence[DimensionSpan]) -> list[list[DimensionSpan]]:
     """Return spans by rows, as asked for, but no two that cover each other in one row."""
-    rows: list[list[Span]] = []
+    rows: list[list[DimensionSpan]] = []
     for asked in sorted({span.dimension.row for span in spans}):
         first = len(rows)
         these = [span for span in spans if span.dimension.row == asked]

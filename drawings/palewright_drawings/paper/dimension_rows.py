@@ -16,11 +16,11 @@ from palewright.reading.lengths import noiseless
 from palewright_drawings.paper.dimension_candidates import (
     BETWEEN,
     LEVEL_COST,
-    Layout,
-    Row,
-    Span,
-    Spot,
-    Taken,
+    DimensionRow,
+    DimensionSpan,
+    TakenSpace,
+    TextLayout,
+    TextSpot,
     in_rows,
 )
 from palewright_drawings.paper.figure import Dimension, Side
@@ -42,7 +42,7 @@ _STROKE_SHARE = 0.36
 """An oblique stroke reaches so far to each side, in lengths of an arrow."""
 
 
-_TURNS: tuple[Callable[[Span], float], ...] = (
+_TURNS: tuple[Callable[[DimensionSpan], float], ...] = (
     lambda span: -span.low,
     lambda span: span.low - span.high,
     lambda span: span.high - span.low,
@@ -78,7 +78,7 @@ class SideRows:
         self._lean = -1.0 if side in ("below", "left") else 1.0
         """Whether oblique strokes, which rise to the right on paper, go outward along the side."""
         self._level = side in ("above", "below")
-        self._rows = [Row(spans) for spans in in_rows([self._span(d) for d in dimensions])]
+        self._rows = [DimensionRow(spans) for spans in in_rows([self._span(d) for d in dimensions])]
         self._stroke = style.arrow * _STROKE_SHARE
         self._others = self._taken_by(drawn)
 
@@ -109,7 +109,7 @@ class SideRows:
                 what=span.dimension.what,
             )
 
-    def _line_marks(self, span: Span, line: float) -> Iterator[Mark]:
+    def _line_marks(self, span: DimensionSpan, line: float) -> Iterator[Mark]:
         """Yield a dimension line and the oblique strokes at its ends."""
         pen, half = self._style.dimension_pen, self._stroke
         ends = (self._paper(span.low, line), self._paper(span.high, line))
@@ -131,13 +131,13 @@ class SideRows:
         out = {"above": y0 - y, "below": y - y1, "left": x0 - x, "right": x - x1}[self._side]
         return (x if self._level else -y), out
 
-    def _span(self, dimension: Dimension) -> Span:
+    def _span(self, dimension: Dimension) -> DimensionSpan:
         """Return a dimension in side coordinates."""
         ends: list[Point] = []
         for point in (dimension.start, dimension.end):
             ends.append(self._aside((point[0] * self._scale, -point[1] * self._scale)))
         first, last = sorted(ends)
-        return Span(dimension, first[0], last[0], (first, last))
+        return DimensionSpan(dimension, first[0], last[0], (first, last))
 
     def _extensions(self) -> dict[float, tuple[float, float]]:
         """Return along → (from, to) out of each extension line; those at one place are one."""
@@ -151,7 +151,7 @@ class SideRows:
                     found[at] = (max(root, out), max(far, top))
         return found
 
-    def _settled(self) -> list[tuple[Span, Spot]]:
+    def _settled(self) -> list[tuple[DimensionSpan, TextSpot]]:
         """Return where each text goes, with as many levels in each row as place them best."""
         best = self._ordered()
         for row in self._rows:
@@ -182,7 +182,7 @@ class SideRows:
             row.line = out + (more if self._up < 0 else 0.0)
             out += self._style.row + more
 
-    def _ordered(self) -> Layout:
+    def _ordered(self) -> TextLayout:
         """Return where texts go; where some are cut off, small sizes take turns in other orders."""
         best = self._tried(lambda span: span.low)
         for turn in _TURNS:
@@ -191,11 +191,11 @@ class SideRows:
             best = min(best, self._tried(turn), key=lambda layout: layout.cost)
         return best
 
-    def _tried(self, turn: Callable[[Span], float]) -> Layout:
+    def _tried(self, turn: Callable[[DimensionSpan], float]) -> TextLayout:
         """Return where texts go with the levels that there are, small sizes in order of a turn."""
         self._set_lines()
-        taken, found = self._lines_taken(), Layout()
-        small: list[tuple[Row, Span]] = []
+        taken, found = self._lines_taken(), TextLayout()
+        small: list[tuple[DimensionRow, DimensionSpan]] = []
         for row in self._rows:
             found.levels += row.levels
             for span in sorted(row.spans, key=lambda s: s.low):
@@ -215,9 +215,9 @@ class SideRows:
             found.spots.append((span, spot))
         return found
 
-    def _taken_by(self, drawn: Iterable[Mark]) -> Taken:
+    def _taken_by(self, drawn: Iterable[Mark]) -> TakenSpace:
         """Return what marks of other sides take."""
-        taken = Taken()
+        taken = TakenSpace()
         for mark in drawn:
             if isinstance(mark, TextMark):
                 corners = [self._aside(corner) for corner in mark.box]
@@ -226,7 +226,7 @@ class SideRows:
                 taken.leaders += [(self._aside(a), self._aside(b)) for a, b in mark.segments()]
         return taken
 
-    def _lines_taken(self) -> Taken:
+    def _lines_taken(self) -> TakenSpace:
         """Return all dimension and extension lines, as thin boxes."""
         taken, half = self._others.copy(), self._style.dimension_pen.width / 2
         stroke = self._stroke + half
@@ -242,13 +242,15 @@ class SideRows:
                         taken.bars.append(bounds(((end, row.line), tip)))
         return taken
 
-    def _spot(self, text: str, low: float, base: float) -> Spot:
+    def _spot(self, text: str, low: float, base: float) -> TextSpot:
         """Return letters that begin at (low, base)."""
         x0, y0, x1, y1 = text_ink(text, self._style.text)
         outs = sorted((base + self._up * y0, base + self._up * y1))
-        return Spot((low + x0, outs[0], low + x1, outs[1]), (low, base))
+        return TextSpot((low + x0, outs[0], low + x1, outs[1]), (low, base))
 
-    def _on_line(self, span: Span, row: Row, taken: Taken) -> Spot | None:
+    def _on_line(
+        self, span: DimensionSpan, row: DimensionRow, taken: TakenSpace
+    ) -> TextSpot | None:
         """Return letters on their own dimension line, as near to its middle as they are free."""
         text = span.dimension.text
         wide = text_width(text, self._style.text)
@@ -263,7 +265,9 @@ class SideRows:
                     return spot
         return None
 
-    def _lows(self, wanted: float, wide: float, taken: Taken, row: Row) -> list[float]:
+    def _lows(
+        self, wanted: float, wide: float, taken: TakenSpace, row: DimensionRow
+    ) -> list[float]:
         """Return where letters may begin, the nearest to what is wanted first."""
         clear = self._style.clear + 0.05
         reach = row.levels * self._shelf() + self._style.row
@@ -274,7 +278,9 @@ class SideRows:
                     lows |= {box[2] + off, box[0] - off - wide}
         return sorted(lows, key=lambda low: (abs(low - wanted), low))
 
-    def _beside(self, span: Span, row: Row, taken: Taken) -> Iterator[Spot]:
+    def _beside(
+        self, span: DimensionSpan, row: DimensionRow, taken: TakenSpace
+    ) -> Iterator[TextSpot]:
         """Yield letters past the end of their line, or on a shelf with a leader."""
         text, style = span.dimension.text, self._style
         wide = text_width(text, style.text)
@@ -291,12 +297,14 @@ class SideRows:
                 leader = ((span.middle, row.line), knee)
                 cut = taken.cut_by(leader, style.clear)
                 cost = abs(low + wide / 2 - span.middle) + level * _SHELF_COST + cut * _CUT_COST
-                yield Spot(spot.box, spot.start, (leader, ((low, shelf), (high, shelf))), cost)
+                yield TextSpot(spot.box, spot.start, (leader, ((low, shelf), (high, shelf))), cost)
                 found += not cut
                 if found == _ENOUGH:
                     break
 
-    def _stubs(self, span: Span, row: Row, taken: Taken, wide: float) -> Iterator[Spot]:
+    def _stubs(
+        self, span: DimensionSpan, row: DimensionRow, taken: TakenSpace, wide: float
+    ) -> Iterator[TextSpot]:
         """Yield letters on the dimension line drawn out past either end, where no other is."""
         style, off = self._style, self._stroke + self._style.clear + 0.2
         for low, far in ((span.high + off, 1.0), (span.low - off - wide, -1.0)):
@@ -307,4 +315,4 @@ class SideRows:
             run = ((ends[0], row.line), (ends[1], row.line))
             if taken.free(spot.box, style.clear) and not taken.cut_by(run, style.clear):
                 cost = abs(low + wide / 2 - span.middle) * 0.5 + _STUB_COST
-                yield Spot(spot.box, spot.start, (run,), cost)
+                yield TextSpot(spot.box, spot.start, (run,), cost)

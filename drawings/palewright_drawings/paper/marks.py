@@ -17,7 +17,7 @@ from palewright.geometry.polygons import Point, Polygon, bounds
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.paper.text_metrics import Edges, Face, text_ink
 
-Kind = Literal[
+MarkKind = Literal[
     "fill",  # an area of the drawing
     "stroke",  # a line of the drawing
     "extension",  # from the drawing to a dimension line
@@ -44,7 +44,7 @@ class PathMark:
         what: what a dimension line measures; empty for other lines.
     """
 
-    kind: Kind
+    kind: MarkKind
     runs: tuple[tuple[Point, ...], ...]
     closed: bool = False
     width: float = 0.0
@@ -77,7 +77,7 @@ class PathMark:
 class RoundMark:
     """A circle: centre and radius in mm of paper; the rest as in a path."""
 
-    kind: Kind
+    kind: MarkKind
     centre: Point
     radius: float
     width: float = 0.0

@@ -44,7 +44,7 @@ _BARS = {
 }
 """Lengths of the model that a scale bar may show, mm."""
 
-_Cell = Callable[[float, float], Iterator[Mark]]
+_CellMarks = Callable[[float, float], Iterator[Mark]]
 """Draws what stands between the left and right edge of a cell."""
 
 _UNITS = {"inch": "inches", "metric": "millimetres"}
@@ -88,7 +88,7 @@ def page_of(paper: str, landscape: bool = False) -> Page:
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class FootStrip:
     """What the strip along the foot of a page says.
 
     Attributes:
@@ -114,7 +114,7 @@ def scale_text(scale: float) -> str:
     return f"1:{1 / scale:.4f}".rstrip("0").rstrip(".")
 
 
-def page_marks(page: Page, strip: Strip) -> list[Mark]:
+def page_marks(page: Page, strip: FootStrip) -> list[Mark]:
     """Return frame and strip of a page."""
     x0, y0, x1, y1 = page.frame
     top = y1 - STRIP
@@ -137,7 +137,7 @@ def page_marks(page: Page, strip: Strip) -> list[Mark]:
     return marks
 
 
-def _cells(strip: Strip, top: float) -> Iterator[tuple[float, _Cell]]:
+def _cells(strip: FootStrip, top: float) -> Iterator[tuple[float, _CellMarks]]:
     """Yield width and content of the cells of one width, from the right."""
     yield 18.0, lambda a, b: _pair("Sheet", f"{strip.sheet} of {strip.sheets}", a, b, top)
     yield 24.0, lambda a, b: _third_angle((a + b) / 2, top + STRIP / 2, 8.0)
@@ -176,7 +176,7 @@ def _fitted(
     return _line(text, at, size, face)
 
 
-def _titles(strip: Strip, left: float, right: float, top: float) -> Iterator[Mark]:
+def _titles(strip: FootStrip, left: float, right: float, top: float) -> Iterator[Mark]:
     """Yield product, and what the sheet shows of which variant."""
     width, x = right - left - 5.0, left + 2.5
     yield _fitted(strip.title, (x, top + 5.6), 3.2, width, "bold")
@@ -221,7 +221,7 @@ def bar_length(scale: float, system: str) -> float:
     return max(fitting, default=_BARS[system][0])
 
 
-def _scale_bar(left: float, top: float, strip: Strip) -> Iterator[Mark]:
+def _scale_bar(left: float, top: float, strip: FootStrip) -> Iterator[Mark]:
     """Yield a bar in four parts, dark and light by turns, with its ends named."""
     length = bar_length(strip.scale, strip.system)
     whole, y, high = length * strip.scale, top + 9.0, 1.6

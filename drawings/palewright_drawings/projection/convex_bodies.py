@@ -185,7 +185,7 @@ def _around(found: list[int], points: list[tuple[float, ...]], normal: Vector) -
     return tuple(found[i] for i in np.argsort(turns, kind="stable"))
 
 
-class Scene:
+class BodyArrays:
     """Bodies side by side in arrays.
 
     Attributes:

@@ -29,11 +29,11 @@ _JOIN = 0.02
 _DIGITS = 4
 """Decimals (mm) of drawn coordinates: far below the width of a line."""
 
-Span = tuple[float, float]
+Interval = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class OwnedLine:
     """A stretch of a drawing, mm, and the body whose edge it is."""
 
     start: Point
@@ -41,13 +41,13 @@ class Line:
     owner: int
 
 
-def drawn_once(sets: Sequence[Segments]) -> list[list[Line]]:
+def drawn_once(sets: Sequence[Segments]) -> list[list[OwnedLine]]:
     """Return each set of segments without what it or an earlier set has covered already."""
     starts = np.concatenate([one.starts for one in sets])
     ends = np.concatenate([one.ends for one in sets])
     owner = np.concatenate([one.owner for one in sets])
     layer = np.repeat(np.arange(len(sets)), [len(one.owner) for one in sets])
-    found: list[list[Line]] = [[] for _ in sets]
+    found: list[list[OwnedLine]] = [[] for _ in sets]
     if not len(owner):
         return found
     ways = _ways(starts, ends)
@@ -70,7 +70,7 @@ def drawn_once(sets: Sequence[Segments]) -> list[list[Line]]:
         for at, (a, b), who in _once(rows):
             points = [anchor + (s - base) * way for s in (a, b)]
             first, last = ((_rounded(p[0]), _rounded(p[1])) for p in points)
-            found[at].append(Line(first, last, who))
+            found[at].append(OwnedLine(first, last, who))
     return found
 
 
@@ -105,14 +105,14 @@ def _numbered(values: Floats, within: NDArray[np.intp] | Floats, apart: float) -
     return numbers
 
 
-def _once(rows: Iterable[tuple[int, float, float, int]]) -> list[tuple[int, Span, int]]:
+def _once(rows: Iterable[tuple[int, float, float, int]]) -> list[tuple[int, Interval, int]]:
     """Return (set, span, body) of the stretches of one straight line, each drawn once.
 
     ``rows`` are (set, from, to, body), sorted by set and from.
     """
-    taken: list[Span] = []
-    own: list[Span] = []
-    found: list[tuple[int, Span, int]] = []
+    taken: list[Interval] = []
+    own: list[Interval] = []
+    found: list[tuple[int, Interval, int]] = []
     last_set = None
     for at, low, high, who in rows:
         if at != last_set:
@@ -130,9 +130,9 @@ def _once(rows: Iterable[tuple[int, float, float, int]]) -> list[tuple[int, Span
     return found
 
 
-def _union(spans: list[Span]) -> list[Span]:
+def _union(spans: list[Interval]) -> list[Interval]:
     """Return spans in order, without overlaps."""
-    found: list[Span] = []
+    found: list[Interval] = []
     for low, high in sorted(spans):
         if found and low <= found[-1][1] + _JOIN:
             found[-1] = (found[-1][0], max(high, found[-1][1]))
@@ -141,7 +141,7 @@ def _union(spans: list[Span]) -> list[Span]:
     return found
 
 
-def _outside(low: float, high: float, taken: list[Span]) -> list[Span]:
+def _outside(low: float, high: float, taken: list[Interval]) -> list[Interval]:
     """Return the parts of a span outside all taken ones (in order, apart)."""
     found = []
     for a, b in taken:

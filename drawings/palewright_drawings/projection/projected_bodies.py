@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Polygon, centroid, clip
-from palewright_drawings.projection.convex_bodies import Scene
+from palewright_drawings.projection.convex_bodies import BodyArrays
 from palewright_drawings.projection.projections import Projection
 
 EDGE_ON = 1e-9
@@ -38,7 +38,7 @@ class Projected:
         facing: (faces): whether a face looks at the eye.
     """
 
-    def __init__(self, scene: Scene, projection: Projection) -> None:
+    def __init__(self, scene: BodyArrays, projection: Projection) -> None:
         """Turn the points and normals."""
         self.scene, self.projection = scene, projection
         turn = projection.matrix

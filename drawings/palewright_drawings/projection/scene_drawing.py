@@ -9,7 +9,7 @@ import numpy as np
 
 from palewright.geometry.polygons import Polygon
 from palewright_drawings.paper.figure import Fill, Layer, Round, Stroke, Tone
-from palewright_drawings.projection.convex_bodies import Body, Scene
+from palewright_drawings.projection.convex_bodies import Body, BodyArrays
 from palewright_drawings.projection.hidden_lines import Arc, seen_and_hidden, seen_arcs
 from palewright_drawings.projection.line_merging import drawn_once
 from palewright_drawings.projection.painters_order import back_to_front
@@ -54,7 +54,7 @@ class Drawn:
 
 def shot_of(bodies: Iterable[Body], projection: Projection) -> Projected:
     """Return bodies seen in a projection."""
-    return Projected(Scene(bodies), projection)
+    return Projected(BodyArrays(bodies), projection)
 
 
 def drawn(shot: Projected, manner: Callable[[str], Manner], lit: bool = True) -> Drawn:

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from palewright.costing.batch_price import BatchPrice, BoxPrice
 from palewright.costing.lumber_comparison import LumberPrice
-from palewright.costing.selling_price import HUNDRED, Offer
+from palewright.costing.selling_price import HUNDRED, PricedPiece
 from palewright.costing.shop_file import Shop
 from palewright.reading.quantities import print_mass
 from palewright_drawings.texts.price_texts import (
@@ -24,7 +24,7 @@ _WIDE = 100
 """Letters in a line of the terminal."""
 
 _NONE = "-"
-_Row = tuple[str, Callable[[BatchPrice], str]]
+_PriceRow = tuple[str, Callable[[BatchPrice], str]]
 """What a line tells, and its cell for one lumber."""
 
 
@@ -58,7 +58,7 @@ def prices_text(rows: Sequence[LumberPrice], shop: Shop, source: str) -> str:
     return "\n".join([*lines, "", *remarks])
 
 
-def _columns(asked: Sequence[_Row], rows: Sequence[LumberPrice]) -> list[list[str]]:
+def _columns(asked: Sequence[_PriceRow], rows: Sequence[LumberPrice]) -> list[list[str]]:
     """Return the table, as many lumbers beside each other as a page is wide."""
     label = max(len(what) for what, _ in asked)
     columns = [
@@ -82,7 +82,7 @@ def _columns(asked: Sequence[_Row], rows: Sequence[LumberPrice]) -> list[list[st
     ]
 
 
-def _batch_rows(shop: Shop) -> list[_Row]:
+def _batch_rows(shop: Shop) -> list[_PriceRow]:
     """Return the lines about a whole batch."""
 
     def spent(unit: str) -> Callable[[BatchPrice], str]:
@@ -102,7 +102,7 @@ def _batch_rows(shop: Shop) -> list[_Row]:
     ]  # fmt: skip
 
 
-def _box_rows(i: int, made: Sequence[BatchPrice], shop: Shop) -> list[_Row]:
+def _box_rows(i: int, made: Sequence[BatchPrice], shop: Shop) -> list[_PriceRow]:
     """Return the lines about one variant, the i-th of each batch; amounts are of a piece."""
     first, coins = made[0].boxes[i], shop.coins
 
@@ -112,7 +112,7 @@ def _box_rows(i: int, made: Sequence[BatchPrice], shop: Shop) -> list[_Row]:
     def each(amount: Callable[[BoxPrice], Decimal]) -> Callable[[BatchPrice], str]:
         return of(lambda box: coins.text(amount(box) / box.count))
 
-    rows: list[_Row] = [
+    rows: list[_PriceRow] = [
         (f"{first.design.name}, {first.count} made", of(_fit_text)),
         ("  hours each", of(lambda b: f"{(b.setup_minutes + b.hand_minutes) / 60 / b.count:.1f}")),
         ("  materials", each(lambda box: box.materials)),
@@ -134,11 +134,11 @@ def _box_rows(i: int, made: Sequence[BatchPrice], shop: Shop) -> list[_Row]:
     ]  # fmt: skip
 
 
-def _offer_rows(i: int, k: int, shop: Shop) -> list[_Row]:
+def _offer_rows(i: int, k: int, shop: Shop) -> list[_PriceRow]:
     """Return the lines about the k-th price of the i-th variant."""
     coins = shop.coins
 
-    def of(cell: Callable[[Offer], str]) -> Callable[[BatchPrice], str]:
+    def of(cell: Callable[[PricedPiece], str]) -> Callable[[BatchPrice], str]:
         return lambda one: cell(one.boxes[i].offers[k])
 
     def paid(one: BatchPrice) -> str:

@@ -9,7 +9,7 @@ from palewright.costing.batch_price import BatchPrice, BoxPrice
 from palewright.costing.board_choices import cuts_of
 from palewright.costing.labour_hours import Operation
 from palewright.costing.materials import Material
-from palewright.costing.selling_price import HUNDRED, BreakEven, Offer
+from palewright.costing.selling_price import HUNDRED, BreakEven, PricedPiece
 from palewright.costing.shop_file import Shop
 from palewright.design import Design
 from palewright.reading.lengths import print_length
@@ -171,7 +171,7 @@ def cost_rows(box: BoxPrice, shop: Shop) -> list[tuple[str, Decimal]]:
     ]
 
 
-def _offer(offer: Offer, shop: Shop) -> str:
+def _offer(offer: PricedPiece, shop: Shop) -> str:
     """Return what is left of one price: amounts, then shares of the price and of the cost."""
     cells = [shop.coins.text(x) for x in (offer.price, offer.fees, offer.profit)]
     cells.append(f"{offer.margin * HUNDRED:.1f} %")
@@ -187,7 +187,7 @@ def break_even_texts(box: BoxPrice, shop: Shop) -> list[str]:
     ]
 
 
-def _paid_text(offer: Offer, paid: BreakEven, box: BoxPrice, shop: Shop) -> str:
+def _paid_text(offer: PricedPiece, paid: BreakEven, box: BoxPrice, shop: Shop) -> str:
     """Return how many must be sold at one price."""
     if offer.profit < 0:
         return f"loses {shop.coins.text(-offer.profit)} a piece: no number sold pays"

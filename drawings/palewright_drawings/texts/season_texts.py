@@ -14,7 +14,7 @@ from palewright.costing.shop_file import Shop
 from palewright.season.backward_schedule import WEEK, Stint
 from palewright.season.joint_batches import boards_of
 from palewright.season.purchases import paid_for, purchases_of
-from palewright.season.season_plan import Choice, SeasonPlan
+from palewright.season.season_plan import PlannedOffer, SeasonPlan
 from palewright_drawings.texts.price_texts import needed_text, plain_screw_texts, unfit_texts
 from palewright_drawings.texts.shop_texts import figure_texts
 
@@ -139,7 +139,7 @@ def _hours(plan: SeasonPlan, market: str) -> float:
     return sum(one.hours for one in _of(plan, market))
 
 
-def _of(plan: SeasonPlan, market: str) -> list[Choice]:
+def _of(plan: SeasonPlan, market: str) -> list[PlannedOffer]:
     """Return the offers of one market."""
     return [one for one in plan.choices if one.offer.market == market]
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from palewright.construction.boards import Board, Vector, cross, dot
 from palewright.construction.box_layout import Box
-from palewright.construction.joints import Screw, Step, names_of
+from palewright.construction.joints import BuildStep, Screw, names_of
 from palewright.construction.panels import PANELS
 from palewright.reading.lengths import noiseless
 
@@ -225,7 +225,7 @@ def _box_steps(box: Box, left: dict[str, Screw]) -> Iterator[AssemblyStep]:
         first = ""
 
 
-def _up_for(step: Step, lying: bool) -> Vector:
+def _up_for(step: BuildStep, lying: bool) -> Vector:
     """Return what points up: the back while the front lies on its face, the bottom for slats
     that come from below, else the top."""
     if lying:
@@ -233,9 +233,9 @@ def _up_for(step: Step, lying: bool) -> Vector:
     return _DOWN if step.path[-1][2] > 0 else _UP
 
 
-def _repeated(steps: Iterable[Step]) -> list[list[Step]]:
+def _repeated(steps: Iterable[BuildStep]) -> list[list[BuildStep]]:
     """Return steps in order, those together that move the same way and are told alike."""
-    groups: list[list[Step]] = []
+    groups: list[list[BuildStep]] = []
     for step in steps:
         last = groups[-1][-1] if groups else None
         if (

@@ -11,13 +11,13 @@ CityName = Literal[
 ]  # fmt: skip
 """What ``site.city`` takes: a city, or the maker's own air."""
 
-Season = Literal["all", "winter", "spring", "summer", "autumn"]
+SeasonName = Literal["all", "winter", "spring", "summer", "autumn"]
 
 _MEMORY = "Wood Handbook Table 13-1 and FPL-RN-0268 (1998), from memory"
 _READ = "columns that cite FPL-RN-0268 (1998)"
 
 
-_ORDER: tuple[Season, ...] = ("winter", "spring", "summer", "autumn")
+_ORDER: tuple[SeasonName, ...] = ("winter", "spring", "summer", "autumn")
 Percents = tuple[float, float]
 """Lowest and highest moisture content, percent."""
 
@@ -39,11 +39,11 @@ class City:
     source: str
     months: str = ""
 
-    def knows(self, season: Season) -> bool:
+    def knows(self, season: SeasonName) -> bool:
         """Return whether it has numbers of its own for a season, or for the year."""
         return season == "all" or len(self.seasons) == len(_ORDER)
 
-    def range_in(self, season: Season) -> Percents:
+    def range_in(self, season: SeasonName) -> Percents:
         """Return the lowest and highest moisture content, percent, of a season or the year.
 
         The year's where nothing is known of the season.
@@ -52,7 +52,7 @@ class City:
             return min(low for low, _ in self.seasons), max(high for _, high in self.seasons)
         return self.seasons[_ORDER.index(season)]
 
-    def told(self, season: Season) -> str:
+    def told(self, season: SeasonName) -> str:
         """Return whose air it is, for which season, and who says so."""
         if season == "all":
             return f"{self.meaning}, {self.source}"

@@ -11,7 +11,7 @@ from palewright.construction.caps import cap_parts
 from palewright.construction.corners import CORNERS, SLAT_AIR, corner_post, edge_corner
 from palewright.construction.derived_sizes import Sizes, sizes_of
 from palewright.construction.floors import floor_parts, refuse_floor_outside
-from palewright.construction.joints import Joint, Obstacle, Parts, Screw, Step, names_of
+from palewright.construction.joints import BuildStep, Joint, Obstacle, Parts, Screw, names_of
 from palewright.construction.panel_screws import panel_parts
 from palewright.construction.panels import (
     PANELS,
@@ -50,7 +50,7 @@ class Box:
     boards: Mapping[str, Board]
     joints: tuple[Joint, ...]
     screws: tuple[Screw, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[BuildStep, ...]
     obstacles: tuple[Obstacle, ...]
 
     def with_holes(self) -> Box:
@@ -176,13 +176,13 @@ def _group(boards: Iterable[Board], *panels: str, roles: tuple[str, ...] = ()) -
     return names_of(b for b in boards if b.panel in panels and (not roles or b.role in roles))
 
 
-def _packer_steps(boards: list[Board], sizes: Sizes) -> list[Step]:
+def _packer_steps(boards: list[Board], sizes: Sizes) -> list[BuildStep]:
     """Return the steps that bring the trellis packers in from above, then back against the wall."""
     packers = [board for board in boards if board.role == "packer"]
     layers = dict.fromkeys(board.name.rpartition("-")[2] for board in packers)
     down, back = (0.0, 0.0, -(sizes.top + _FAR)), (0.0, _ASIDE, 0.0)
     return [
-        Step(
+        BuildStep(
             f"screw {f'layer {layer} of ' if len(layers) > 1 else ''}the packers to the back wall",
             names_of(b for b in packers if b.name.endswith(f"-layer-{layer}")),
             (down, back),
@@ -191,7 +191,7 @@ def _packer_steps(boards: list[Board], sizes: Sizes) -> list[Step]:
     ]
 
 
-def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) -> list[Step]:
+def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) -> list[BuildStep]:
     """Return the order of assembly with the straight paths on which parts come together."""
     every = list(boards.values())
     back_off = (0.0, sizes.depth + _FAR, 0.0)
@@ -203,23 +203,25 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
     posts = parameters.corner.style == "post"
     front = _group(every, "front")
     left, right, back = (_group(every, name) for name in ("left", "right", "back"))
-    steps = [Step("lay the front panel down", front, ())]
+    steps = [BuildStep("lay the front panel down", front, ())]
     steps += [
-        Step(f"seat the {n} panel in the front's lip", p, (from_back,))
+        BuildStep(f"seat the {n} panel in the front's lip", p, (from_back,))
         for n, p in (("left", left), ("right", right))
     ]
     hung = parameters.floor.kind == "hung"
     if posts and slats and not hung:
-        steps += [Step("slide the slat in from the back", (slat,), (from_back,)) for slat in slats]
+        steps += [
+            BuildStep("slide the slat in from the back", (slat,), (from_back,)) for slat in slats
+        ]
     packers = _packer_steps(every, sizes)
     caps = [name for name in boards if name.startswith("cap.")]
     fixed_caps = tuple(name for name in caps if name != "cap.back")
     if halves:
         if fixed_caps:
-            steps.append(Step("lay on three boards of the cap", fixed_caps, (from_above,)))
+            steps.append(BuildStep("lay on three boards of the cap", fixed_caps, (from_above,)))
         moving = tuple(n for step in steps for n in step.boards)
         steps.append(
-            Step(
+            BuildStep(
                 "slide the open half round the tree",
                 moving,
                 ((0.0, back_off[1], 0.0),),
@@ -228,10 +230,10 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
         )
         closing = back + tuple(name for name in caps if name == "cap.back")
         steps.append(
-            Step("close the back behind the tree", closing, (from_back,), ("stand", "trunk"))
+            BuildStep("close the back behind the tree", closing, (from_back,), ("stand", "trunk"))
         )
     else:
-        steps.append(Step("seat the back panel on the sides", back, (from_back,)))
+        steps.append(BuildStep("seat the back panel on the sides", back, (from_back,)))
     if slats and (hung or not posts):
         path, text = (
             (from_below, "screw the slat up from below")
@@ -239,15 +241,15 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
             else (from_above, "drop the slat on its cleats")
         )
         met = ("stand", "trunk") if halves else ()
-        steps += [Step(text, (slat,), (path,), met) for slat in slats]
+        steps += [BuildStep(text, (slat,), (path,), met) for slat in slats]
     steps += packers
     if caps and not halves:
-        steps.append(Step("lay the cap on", tuple(caps), (from_above,)))
+        steps.append(BuildStep("lay the cap on", tuple(caps), (from_above,)))
     if parameters.box.kind == "tree" and not halves:
         moving = tuple(n for step in steps for n in step.boards)
-        steps.append(Step("lower the box over the stand", moving, (from_above,), ("stand",)))
+        steps.append(BuildStep("lower the box over the stand", moving, (from_above,), ("stand",)))
     ladder = _group(every, "trellis")
     if ladder:
         down = (0.0, 0.0, -(sizes.height + parameters.trellis.height + _FAR))
-        steps.append(Step("drop the trellis in behind the cap", ladder, (down,)))
+        steps.append(BuildStep("drop the trellis in behind the cap", ladder, (down,)))
     return steps

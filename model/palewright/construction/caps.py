@@ -12,7 +12,7 @@ from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.joints import Joint, Parts, Screw
 from palewright.geometry.polygons import Polygon, rectangle
-from palewright.parameters.tables import Cap, Parameters
+from palewright.parameters.tables import CapTable, Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import both_units
 
@@ -20,13 +20,13 @@ _DOWN = (0.0, 0.0, -1.0)
 _LEAST_OPENING = 20.0
 
 
-def cap_opening(cap: Cap, sizes: Sizes) -> tuple[float, float]:
+def cap_opening(cap: CapTable, sizes: Sizes) -> tuple[float, float]:
     """Return the clear width and depth (mm) within the cap; with no cap, the outside."""
     taken = 0.0 if cap.style == "none" else 2 * (cap.width - cap.overhang)
     return sizes.width - taken, sizes.depth - taken
 
 
-def cap_outlines(cap: Cap, sizes: Sizes) -> dict[str, tuple[Polygon, float]]:
+def cap_outlines(cap: CapTable, sizes: Sizes) -> dict[str, tuple[Polygon, float]]:
     """Return the four outlines in plan (x, y) with the direction of their grain.
 
     Raises:

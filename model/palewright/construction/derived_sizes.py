@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from palewright.catalogue.lumber import Stock
 from palewright.construction.outdoor_wood import swelling_gap
-from palewright.parameters.tables import Panel, Parameters
+from palewright.parameters.tables import PanelTable, Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import both_units
 
@@ -94,7 +94,7 @@ def sizes_of(parameters: Parameters) -> Sizes:
     return sizes
 
 
-def _setback(panel: Panel, lip: float, board: Stock) -> float:
+def _setback(panel: PanelTable, lip: float, board: Stock) -> float:
     """Return how far the side staves stop short of their panel's edges, mm.
 
     One clearance in each corner is enough. Where the lip takes frame and staves of the side panel,

@@ -76,7 +76,7 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class PatternPiece:
     """One board of a pattern: outline in the opening's (u, v), grain in degrees from u."""
 
     name: str
@@ -84,12 +84,12 @@ class Piece:
     polygon: Polygon
     grain: float
 
-    def moved(self, du: float, dv: float, prefix: str = "") -> Piece:
+    def moved(self, du: float, dv: float, prefix: str = "") -> PatternPiece:
         """Return the piece shifted, its name prefixed."""
         return replace(self, name=prefix + self.name, polygon=moved(self.polygon, du, dv))
 
 
-FacePattern = Callable[[Opening], list[Piece]]
+FacePattern = Callable[[Opening], list[PatternPiece]]
 FACE_PATTERNS: dict[str, FacePattern] = {}
 
 
@@ -126,30 +126,30 @@ def _slant(opening: Opening) -> Polygon:
 
 
 @face_pattern("plain")
-def plain(_opening: Opening) -> list[Piece]:
+def plain(_opening: Opening) -> list[PatternPiece]:
     """Nothing but the staves behind."""
     return []
 
 
 @face_pattern("slant")
-def slant(opening: Opening) -> list[Piece]:
+def slant(opening: Opening) -> list[PatternPiece]:
     """One brace from the lower left to the upper right."""
-    return [Piece("brace", "brace", _slant(opening), _solved(opening))]
+    return [PatternPiece("brace", "brace", _slant(opening), _solved(opening))]
 
 
 @face_pattern("peak")
-def peak(opening: Opening) -> list[Piece]:
+def peak(opening: Opening) -> list[PatternPiece]:
     """Two braces that rise from both sides and meet upright in the middle."""
     half = replace(opening, width=opening.width / 2)
     left, angle = _slant(half), _solved(half)
     return [
-        Piece("brace-left", "brace", left, angle),
-        Piece("brace-right", "brace", mirrored(left, half.width), -angle),
+        PatternPiece("brace-left", "brace", left, angle),
+        PatternPiece("brace-right", "brace", mirrored(left, half.width), -angle),
     ]
 
 
 @face_pattern("cross")
-def cross(opening: Opening) -> list[Piece]:
+def cross(opening: Opening) -> list[PatternPiece]:
     """One long brace and two halves that butt against it."""
     angle = _solved(opening)
     w, h, end = opening.width, opening.height, plumb_length(opening.brace_width, angle)
@@ -170,26 +170,26 @@ def cross(opening: Opening) -> list[Piece]:
     )
     right = tuple((w - x, h - y) for x, y in left)
     return [
-        Piece("brace-long", "brace", _slant(opening), angle),
-        Piece("brace-half-left", "brace", left, -angle),
-        Piece("brace-half-right", "brace", right, -angle),
+        PatternPiece("brace-long", "brace", _slant(opening), angle),
+        PatternPiece("brace-half-left", "brace", left, -angle),
+        PatternPiece("brace-half-right", "brace", right, -angle),
     ]
 
 
 @face_pattern("double-cross")
-def double_cross(opening: Opening) -> list[Piece]:
+def double_cross(opening: Opening) -> list[PatternPiece]:
     """Two crosses, with a middle rail between in a high opening or a middle stile in a wide one."""
     b = opening.brace_width
     if opening.height >= opening.width:
         part = replace(opening, height=(opening.height - b) / 2)
-        middle = Piece(
+        middle = PatternPiece(
             "rail-middle", "rail", rectangle(0, part.height, part.width, part.height + b), 0
         )
         shift = (0.0, part.height + b)
         first, second = "low-", "high-"
     else:
         part = replace(opening, width=(opening.width - b) / 2)
-        middle = Piece(
+        middle = PatternPiece(
             "stile-middle", "stile", rectangle(part.width, 0, part.width + b, part.height), 90
         )
         shift = (part.width + b, 0.0)
@@ -201,21 +201,21 @@ def double_cross(opening: Opening) -> list[Piece]:
 
 
 @face_pattern("upright-bars")
-def upright_bars(opening: Opening) -> list[Piece]:
+def upright_bars(opening: Opening) -> list[PatternPiece]:
     """Upright bars, evenly spaced, no gap wider than asked."""
     spans = _spaced(opening.width, opening.bar_width, opening.bar_gap)
     return [
-        Piece(f"bar-{i}", "bar", rectangle(u, 0, u + opening.bar_width, opening.height), 90)
+        PatternPiece(f"bar-{i}", "bar", rectangle(u, 0, u + opening.bar_width, opening.height), 90)
         for i, u in enumerate(spans, start=1)
     ]
 
 
 @face_pattern("level-bars")
-def level_bars(opening: Opening) -> list[Piece]:
+def level_bars(opening: Opening) -> list[PatternPiece]:
     """Level bars, evenly spaced, no gap wider than asked."""
     spans = _spaced(opening.height, opening.bar_width, opening.bar_gap)
     return [
-        Piece(f"bar-{i}", "bar", rectangle(0, v, opening.width, v + opening.bar_width), 0)
+        PatternPiece(f"bar-{i}", "bar", rectangle(0, v, opening.width, v + opening.bar_width), 0)
         for i, v in enumerate(spans, start=1)
     ]
 

@@ -8,7 +8,7 @@ from palewright.catalogue.lumber import ThicknessOf
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane, Vector
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.face_patterns import Piece
+from palewright.construction.face_patterns import PatternPiece
 from palewright.construction.joints import Joint, Parts, Screw
 from palewright.construction.panel_screws import SHARES, free_place, keep_in
 from palewright.construction.panels import panel_plane
@@ -152,7 +152,7 @@ def _cleat(
     long = (sizes.clear_width if outer else sizes.clear_depth) - 2 * floor.play
     top = sizes.floor_bottom
     name = f"{panel}.cleat"
-    piece = Piece(
+    piece = PatternPiece(
         "cleat",
         "cleat",
         rectangle((width - long) / 2, top - floor.cleat_width, (width + long) / 2, top),
@@ -172,7 +172,7 @@ def _cleat(
         lower_left = plane.u, plane.v
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
         zs = [point[2] for point in stave.corners]
-        other = Piece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
+        other = PatternPiece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
         for share in SHARES:
             room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
             region = clip(room, there) if room and there else ()

@@ -64,7 +64,7 @@ class Screw:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class BuildStep:
     """One step of putting the box together.
 
     Attributes:
@@ -100,7 +100,7 @@ class Parts:
     boards: list[Board] = field(default_factory=list)
     joints: list[Joint] = field(default_factory=list)
     screws: list[Screw] = field(default_factory=list)
-    steps: list[Step] = field(default_factory=list)
+    steps: list[BuildStep] = field(default_factory=list)
 
     def add(self, other: Parts) -> None:
         """Take over the boards, joints, screws and steps of another group."""

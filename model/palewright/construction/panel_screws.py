@@ -16,7 +16,7 @@ from palewright.catalogue.screws import ScrewKind
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Plane
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.face_patterns import Piece
+from palewright.construction.face_patterns import PatternPiece
 from palewright.construction.joints import HELD, Joint, Parts, Screw, held_reach
 from palewright.geometry.polygons import Point, Polygon, bounds, clip, inset, points_along, rotated
 
@@ -38,12 +38,12 @@ _GRID = 24
 class Tie:
     """One screw place on a panel's drawing: a frame piece, the stave behind it, (u, v) in mm."""
 
-    piece: Piece
-    stave: Piece
+    piece: PatternPiece
+    stave: PatternPiece
     point: Point
 
 
-def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
+def keep_in(piece: PatternPiece, screw: ScrewKind, share: Share) -> Polygon:
     """Return where screw axes may go in a piece, keeping shares of the advised distances."""
     edge = TOLERANCES.edge_advised * screw.diameter * share[0]
     end = TOLERANCES.end_advised * screw.diameter * share[1]
@@ -51,7 +51,9 @@ def keep_in(piece: Piece, screw: ScrewKind, share: Share) -> Polygon:
 
 
 @lru_cache(maxsize=4096)
-def _shared_room(frame: Piece, stave: Piece, screw: ScrewKind, share: Share) -> Polygon:
+def _shared_room(
+    frame: PatternPiece, stave: PatternPiece, screw: ScrewKind, share: Share
+) -> Polygon:
     """Return where a screw may join a frame piece and a stave; empty where it finds no room.
 
     Kept, since panels that face each other are alike, and so is a panel in all lumber cases.
@@ -62,7 +64,7 @@ def _shared_room(frame: Piece, stave: Piece, screw: ScrewKind, share: Share) -> 
 
 @lru_cache(maxsize=2048)
 def crossing_points(
-    frame: Piece, stave: Piece, screw: ScrewKind, pitch: float, share: Share
+    frame: PatternPiece, stave: PatternPiece, screw: ScrewKind, pitch: float, share: Share
 ) -> tuple[Point, ...]:
     """Return the screw places (u, v) where a frame piece crosses a stave; may be none."""
     region = _shared_room(frame, stave, screw, share)
@@ -90,7 +92,9 @@ def _end_to_end(region: Polygon, screw: ScrewKind, pitch: float) -> tuple[Point,
     return tuple((middle, v0 + (v1 - v0) * i / count) for i in range(count + 1))
 
 
-def _usual(frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float) -> list[Tie]:
+def _usual(
+    frame: PatternPiece, staves: Sequence[PatternPiece], screw: ScrewKind, pitch: float
+) -> list[Tie]:
     """Return the screws of one frame piece in the staves behind it.
 
     The advised distances are kept where at least two screws find room with them; a short brace
@@ -112,7 +116,10 @@ def _usual(frame: Piece, staves: Sequence[Piece], screw: ScrewKind, pitch: float
 
 @lru_cache(maxsize=64)
 def panel_ties(
-    frame: tuple[Piece, ...], staves: tuple[Piece, ...], screw: ScrewKind, pitch: float
+    frame: tuple[PatternPiece, ...],
+    staves: tuple[PatternPiece, ...],
+    screw: ScrewKind,
+    pitch: float,
 ) -> tuple[Tie, ...]:
     """Return every screw place of a panel: the usual ones, then what makes it hold.
 
@@ -137,22 +144,22 @@ def panel_ties(
     return tuple(ties)
 
 
-def _along(piece: Piece, point: Point) -> float:
+def _along(piece: PatternPiece, point: Point) -> float:
     """Return how far (mm) a point lies along a piece's grain."""
     angle = radians(piece.grain)
     return point[0] * cos(angle) + point[1] * sin(angle)
 
 
-def _reaches(piece: Piece) -> tuple[float, float]:
+def _reaches(piece: PatternPiece) -> tuple[float, float]:
     """Return the least and the greatest place of a piece along its grain, mm."""
     places = [_along(piece, point) for point in piece.polygon]
     return min(places), max(places)
 
 
 def _hold_end(
-    piece: Piece,
+    piece: PatternPiece,
     far: bool,
-    pairs: Sequence[tuple[Piece, Piece]],
+    pairs: Sequence[tuple[PatternPiece, PatternPiece]],
     ties: list[Tie],
     screw: ScrewKind,
 ) -> None:
@@ -183,7 +190,7 @@ def _hold_end(
 
 
 def _end_points(
-    frame: Piece, stave: Piece, along: Piece, screw: ScrewKind, share: Share
+    frame: PatternPiece, stave: PatternPiece, along: PatternPiece, screw: ScrewKind, share: Share
 ) -> Iterator[Point]:
     """Yield places at both ends of what two pieces share, along the grain of one of them."""
     region = _shared_room(frame, stave, screw, share)
@@ -208,7 +215,9 @@ def _clear_of(point: Point, ties: Sequence[Tie], screw: ScrewKind) -> bool:
     return all(dist(point, tie.point) >= TOLERANCES.apart * screw.diameter for tie in ties)
 
 
-def _join(pairs: Sequence[tuple[Piece, Piece]], ties: list[Tie], screw: ScrewKind) -> None:
+def _join(
+    pairs: Sequence[tuple[PatternPiece, PatternPiece]], ties: list[Tie], screw: ScrewKind
+) -> None:
     """Add screws until the panel is one piece, or no two pieces leave room for one more."""
     group = {piece: i for i, piece in enumerate(dict.fromkeys(p for pair in pairs for p in pair))}
 
@@ -257,8 +266,8 @@ def free_place(region: Polygon, taken: Sequence[Point], screw: ScrewKind) -> Poi
 def panel_parts(
     panel: str,
     plane: Plane,
-    frame: list[Piece],
-    staves: list[Piece],
+    frame: list[PatternPiece],
+    staves: list[PatternPiece],
     screw: ScrewKind,
     pitch: float,
     sizes: Sizes,

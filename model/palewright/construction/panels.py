@@ -14,7 +14,7 @@ from palewright.catalogue.lumber import ThicknessOf
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.face_patterns import FACE_PATTERNS, Opening, Piece
+from palewright.construction.face_patterns import FACE_PATTERNS, Opening, PatternPiece
 from palewright.geometry.polygons import Polygon, rectangle
 from palewright.parameters.tables import Parameters, StaveLayout
 from palewright.reading.errors import InputError, nearest
@@ -218,7 +218,7 @@ def opening_of(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> Opening
     )
 
 
-def frame_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[Piece]:
+def frame_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[PatternPiece]:
     """Return stiles, rails and the pattern's pieces in the panel's (u, v), v from the ground.
 
     Raises:
@@ -227,16 +227,18 @@ def frame_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     w, top, foot = plan.width, sizes.top, sizes.foot
     inner = (plan.stile, w - plan.stile)
     pieces = [
-        Piece("stile-left", "stile", rectangle(0, 0, plan.stile, top), 90),
-        Piece("stile-right", "stile", rectangle(inner[1], 0, w, top), 90),
-        Piece("rail-bottom", "rail", rectangle(inner[0], foot, inner[1], foot + plan.rail), 0),
-        Piece("rail-top", "rail", rectangle(inner[0], top - plan.rail, inner[1], top), 0),
+        PatternPiece("stile-left", "stile", rectangle(0, 0, plan.stile, top), 90),
+        PatternPiece("stile-right", "stile", rectangle(inner[1], 0, w, top), 90),
+        PatternPiece(
+            "rail-bottom", "rail", rectangle(inner[0], foot, inner[1], foot + plan.rail), 0
+        ),
+        PatternPiece("rail-top", "rail", rectangle(inner[0], top - plan.rail, inner[1], top), 0),
     ]
     pattern = FACE_PATTERNS[plan.pattern](opening_of(plan, parameters, sizes))
     return pieces + [piece.moved(plan.stile, foot + plan.rail) for piece in pattern]
 
 
-def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[Piece]:
+def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[PatternPiece]:
     """Return the staves in the panel's (u, v).
 
     Raises:
@@ -262,7 +264,7 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
         u = plan.stave_inset + stave.start
         outline: Polygon = rectangle(u, sizes.foot, u + stave.width, sizes.top)
         role = "filler" if stave.filler and wall.layout == "filler" else "stave"
-        pieces.append(Piece(f"{role}-{i}", role, outline, 90))
+        pieces.append(PatternPiece(f"{role}-{i}", role, outline, 90))
     return pieces
 
 
@@ -288,8 +290,8 @@ def panel_plane(name: str, u_centre: float, away: float) -> Plane:
 
 def lay_panel(
     plan: PanelPlan,
-    frame: list[Piece],
-    staves: list[Piece],
+    frame: list[PatternPiece],
+    staves: list[PatternPiece],
     sizes: Sizes,
     thickness: ThicknessOf,
 ) -> list[Board]:

@@ -19,7 +19,7 @@ from palewright.costing.materials import Counted, Material, materials_of
 from palewright.costing.parcels import Shipment, shipment_of
 from palewright.costing.selling_price import (
     BreakEven,
-    Offer,
+    PricedPiece,
     break_even,
     offer_at,
     price_for_margin,
@@ -63,7 +63,7 @@ class BoxPrice:
     packing: Decimal
     setup_minutes: float
     hand_minutes: float
-    offers: tuple[Offer, ...]
+    offers: tuple[PricedPiece, ...]
     shipment: Shipment
     paid: tuple[BreakEven, ...]
 
@@ -259,7 +259,9 @@ def _box(
     )
 
 
-def _paid(offer: Offer, count: int, cost: Decimal, overhead: Decimal, shop: Shop) -> BreakEven:
+def _paid(
+    offer: PricedPiece, count: int, cost: Decimal, overhead: Decimal, shop: Shop
+) -> BreakEven:
     """Return when a price has paid for so many boxes, what they cost and their overhead told."""
     if offer.profit < 0:
         return BreakEven(None, None)

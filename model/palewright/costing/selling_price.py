@@ -29,7 +29,7 @@ class Fees:
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
+class PricedPiece:
     """A piece at a price: what is left of it. Amounts in the shop's currency, exact."""
 
     cost: Decimal
@@ -52,9 +52,9 @@ class Offer:
         return self.profit / self.cost if self.cost else None
 
 
-def offer_at(cost: Decimal, price: Decimal, fees: Fees) -> Offer:
+def offer_at(cost: Decimal, price: Decimal, fees: Fees) -> PricedPiece:
     """Return what is left of a price."""
-    return Offer(cost, price, fees.on(price))
+    return PricedPiece(cost, price, fees.on(price))
 
 
 def price_for_margin(cost: Decimal, margin: Decimal, fees: Fees, step: Decimal) -> Decimal:

@@ -21,7 +21,7 @@ from palewright.costing.currency import Currency, exactly
 from palewright.costing.learning_curves import LearningCurve, LearningModel
 from palewright.costing.package_sizes import Pack
 from palewright.costing.selling_price import Fees
-from palewright.parameters.toml_reader import Place, read_table, record_from
+from palewright.parameters.toml_reader import FileLine, read_table, record_from
 from palewright.reading.errors import InputError
 from palewright.reading.fields import (
     Amount,
@@ -319,5 +319,5 @@ def load_shop(path: Path | None) -> Shop:
     if path is None:
         return record_from(Shop, shipped, {})
     said, lines = read_table(path, "shop")
-    places: dict[str, Place] = {key: (str(path), line) for key, line in lines.items()}
+    places: dict[str, FileLine] = {key: (str(path), line) for key, line in lines.items()}
     return record_from(Shop, {"screw_box": shipped["screw_box"], **said}, places)

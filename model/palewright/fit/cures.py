@@ -21,7 +21,7 @@ from palewright.fit.findings import SEVERITIES, Change, Finding
 from palewright.fit.remedies import SOLD, other_screw
 from palewright.fit.verdict import Verdict, judge
 from palewright.parameters.schema import settings
-from palewright.parameters.tables import Parameters, Screws
+from palewright.parameters.tables import Parameters, ScrewTable
 from palewright.parameters.variant_files import parameters_from, put_value, read_setting
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import INCH, print_length
@@ -383,7 +383,7 @@ def _keys(way: str, finding: Finding) -> list[str]:
     if name != "@":
         return [name]
     uses = re.split(r"[/. ]", finding.group)
-    named = [f"screws.{use}" for use in uses if use in Screws.model_fields]
+    named = [f"screws.{use}" for use in uses if use in ScrewTable.model_fields]
     return list(dict.fromkeys(named)) or ["screws.wall"]
 
 

@@ -17,7 +17,7 @@ from palewright.jigs.drill_stops import drill_stops, thicknesses
 from palewright.jigs.drill_texts import drill_steps, stop_lines
 from palewright.jigs.guide_checks import guide_fault
 from palewright.jigs.panel_plates import LAND, same_points
-from palewright.jigs.plates import SAWDUST, PlatePlan, Strip, plate_parts
+from palewright.jigs.plates import SAWDUST, FenceStrip, PlatePlan, plate_parts
 from palewright.jigs.records import Drill, DrillStop, Jig, JigNote, Pose, Reversal, Touch, Words
 from palewright.jigs.registry import Bench, jig_kind
 from palewright.jigs.text_places import Room
@@ -33,7 +33,7 @@ _DOWN: Vector = (0.0, 0.0, -1.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ScrewRow:
     """The screws that go through one stile, and where a jig finds them.
 
     Attributes:
@@ -58,12 +58,12 @@ class Row:
 
 
 @dataclass
-class _Draft:
+class _CornerDraft:
     """A corner jig in the making: its holes from the fences, mm, and each time it is laid."""
 
     pattern: list[Point]
     stops: tuple[DrillStop, ...]
-    uses: list[tuple[Row, bool]] = field(default_factory=list)
+    uses: list[tuple[ScrewRow, bool]] = field(default_factory=list)
 
     @property
     def is_turned(self) -> bool:
@@ -71,7 +71,7 @@ class _Draft:
         return any(row.turned(top) for row, top in self.uses)
 
 
-def rows_of(bench: Bench) -> list[Row]:
+def rows_of(bench: Bench) -> list[ScrewRow]:
     """Return the rows of corner screws of a box."""
     found = []
     for corner in CORNERS:
@@ -86,20 +86,20 @@ def rows_of(bench: Bench) -> list[Row]:
     return found
 
 
-def _row(corner: CornerPlace, stile: str, screws: tuple[Screw, ...]) -> Row:
+def _row(corner: CornerPlace, stile: str, screws: tuple[Screw, ...]) -> ScrewRow:
     """Return one row of a corner."""
     outer = stile == corner.outer_stile
     sign = -float(corner.x_sign if outer else corner.y_sign)
     across: Vector = (sign, 0.0, 0.0) if outer else (0.0, sign, 0.0)
     axis = screws[0].axis
     outward = (0.0 - axis[0], 0.0 - axis[1], 0.0 - axis[2])
-    return Row(corner.name, stile, corner.outer_stile, across, outward, screws)
+    return ScrewRow(corner.name, stile, corner.outer_stile, across, outward, screws)
 
 
 @jig_kind("corner")
 def corner_jigs(bench: Bench) -> Iterator[Jig | JigNote]:
     """Yield the jigs for the corner screws, or why there are none."""
-    drafts: list[_Draft] = []
+    drafts: list[_CornerDraft] = []
     # rows that a jig hooked over the top reaches with its engraved face up come first
     for row in sorted(rows_of(bench), key=lambda row: row.turned(top=True)):
         if not _drafted(bench, row, drafts):
@@ -112,7 +112,7 @@ def corner_jigs(bench: Bench) -> Iterator[Jig | JigNote]:
         yield _jig(bench, draft, f"corner-{number}" if len(drafts) > 1 else "corner")
 
 
-def _drafted(bench: Bench, row: Row, drafts: list[_Draft]) -> bool:
+def _drafted(bench: Bench, row: ScrewRow, drafts: list[_CornerDraft]) -> bool:
     """Give a row to a jig that drills it too, or to a new one; False if no drill stop is safe."""
     screw, jig = row.screws[0], bench.parameters.jig
     stops = drill_stops(
@@ -127,11 +127,11 @@ def _drafted(bench: Bench, row: Row, drafts: list[_Draft]) -> bool:
             if draft.stops == stops and same_points(draft.pattern, pattern):
                 draft.uses.append((row, top))
                 return True
-    drafts.append(_Draft(_pattern(bench, row, ends[0]), stops, [(row, ends[0])]))
+    drafts.append(_CornerDraft(_pattern(bench, row, ends[0]), stops, [(row, ends[0])]))
     return True
 
 
-def _pattern(bench: Bench, row: Row, top: bool) -> list[Point]:
+def _pattern(bench: Bench, row: ScrewRow, top: bool) -> list[Point]:
     """Return a row's screws as (from the side fence, from the stile's end), mm."""
     side = min(dot(point, row.across) for point in bench.boards[row.hook].corners)
     heights = [point[2] for point in bench.boards[row.stile].corners]
@@ -144,11 +144,11 @@ def _pattern(bench: Bench, row: Row, top: bool) -> list[Point]:
     ]
 
 
-def _plan(bench: Bench, draft: _Draft) -> PlatePlan:
+def _plan(bench: Bench, draft: _CornerDraft) -> PlatePlan:
     """Return the plate of a corner jig."""
     row, jig = draft.uses[0][0], bench.parameters.jig
     stile = bench.boards[row.stile]
-    strip = Strip(
+    strip = FenceStrip(
         jig.thickness,
         int(2 * (bench.box.sizes.board.thickest + _BITE)) / 2,
         bench.parameters.saw.tool,
@@ -166,7 +166,7 @@ def _plan(bench: Bench, draft: _Draft) -> PlatePlan:
     )
 
 
-def _jig(bench: Bench, draft: _Draft, name: str) -> Jig | JigNote:
+def _jig(bench: Bench, draft: _CornerDraft, name: str) -> Jig | JigNote:
     """Return the jig of a draft."""
     plan, jig = _plan(bench, draft), bench.parameters.jig
     if plan.size[1] > max(jig.sheet_length, jig.sheet_width):
@@ -203,14 +203,14 @@ def _jig(bench: Bench, draft: _Draft, name: str) -> Jig | JigNote:
     )
 
 
-def _reversal(draft: _Draft) -> Reversal:
+def _reversal(draft: _CornerDraft) -> Reversal:
     """Return how the jig is laid the other way round."""
     if draft.is_turned:
         return "turned over"
     return "half turn" if len({top for _, top in draft.uses}) > 1 else ""
 
 
-def _pose(row: Row, top: bool, pattern: Sequence[Point], bench: Bench) -> Pose:
+def _pose(row: ScrewRow, top: bool, pattern: Sequence[Point], bench: Bench) -> Pose:
     """Return how a jig lies on one corner."""
     turned = row.turned(top)
     upper = "upper " if turned else ""
@@ -240,7 +240,7 @@ def _pose(row: Row, top: bool, pattern: Sequence[Point], bench: Bench) -> Pose:
 
 def _words(
     bench: Bench,
-    draft: _Draft,
+    draft: _CornerDraft,
     plan: PlatePlan,
     drills: Sequence[Drill],
     reversal: Reversal,
@@ -270,7 +270,7 @@ def _words(
     return tuple(words)
 
 
-def _steps(bench: Bench, draft: _Draft, reversal: Reversal) -> Iterator[str]:
+def _steps(bench: Bench, draft: _CornerDraft, reversal: Reversal) -> Iterator[str]:
     """Yield how the jig is used."""
     ends = "top or foot" if reversal == "half turn" else "top" if draft.uses[0][1] else "foot"
     yield (

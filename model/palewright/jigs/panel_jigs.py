@@ -15,15 +15,15 @@ from palewright.geometry.contours import relief_radius
 from palewright.jigs.drill_stops import drill_stops
 from palewright.jigs.guide_checks import guide_fault
 from palewright.jigs.panel_plates import (
-    Draft,
     PanelView,
+    PlateDraft,
     drafted,
     panel_groups,
     panel_views,
 )
 from palewright.jigs.panel_poses import other_ways, panel_pose
 from palewright.jigs.panel_texts import fixed_numbers, panel_steps, panel_words, panels_text
-from palewright.jigs.plates import LEAST_FENCE, SAWDUST, PlatePlan, Strip, plate_parts
+from palewright.jigs.plates import LEAST_FENCE, SAWDUST, FenceStrip, PlatePlan, plate_parts
 from palewright.jigs.records import (
     DrillStop,
     Jig,
@@ -81,7 +81,7 @@ def panel_jigs(bench: Bench) -> Iterator[Jig | JigNote]:
             "the bench under thin ones: plane or sort them first",
         )
         return
-    strip = Strip(jig.thickness, height, bench.parameters.saw.tool, jig.slack)
+    strip = FenceStrip(jig.thickness, height, bench.parameters.saw.tool, jig.slack)
     if jig.thickness > stock.thinnest:
         yield JigNote(
             "panel jigs",
@@ -95,7 +95,7 @@ def panel_jigs(bench: Bench) -> Iterator[Jig | JigNote]:
 def _group_jigs(
     bench: Bench,
     views: list[PanelView],
-    strip: Strip,
+    strip: FenceStrip,
     stops: tuple[DrillStop, ...],
     screw: ScrewKind,
 ) -> Iterator[Jig | JigNote]:
@@ -135,7 +135,7 @@ def _on_sheet(bench: Bench, plan: PlatePlan) -> bool:
     return size[0] <= sheet[0] and size[1] <= sheet[1]
 
 
-def _plan(bench: Bench, draft: Draft, strip: Strip) -> PlatePlan | None:
+def _plan(bench: Bench, draft: PlateDraft, strip: FenceStrip) -> PlatePlan | None:
     """Return the plate of a draft, or None where nothing holds its end."""
     foot, stile = draft.view.foot, draft.view.plan.stile
     radius = relief_radius(strip.tool)
@@ -176,7 +176,7 @@ def _plan(bench: Bench, draft: Draft, strip: Strip) -> PlatePlan | None:
 
 def _jig(
     bench: Bench,
-    draft: Draft,
+    draft: PlateDraft,
     plan: PlatePlan,
     stops: tuple[DrillStop, ...],
     screw: ScrewKind,
@@ -221,7 +221,7 @@ def _jig(
     )
 
 
-def _reversal(draft: Draft, also: bool) -> Reversal:
+def _reversal(draft: PlateDraft, also: bool) -> Reversal:
     """Return how the plate is laid the other way round."""
     if draft.turned:
         return "turned over"

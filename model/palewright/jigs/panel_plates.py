@@ -17,9 +17,9 @@ from palewright.construction.panels import OUTER_PANELS, PANELS, PanelPlan, pane
 from palewright.geometry.polygons import Point
 from palewright.reading.lengths import noiseless
 
-Side = Literal["left", "right"]
-End = Literal["foot", "top"]
-Corner = tuple[Side, End]
+StileSide = Literal["left", "right"]
+WallEnd = Literal["foot", "top"]
+Corner = tuple[StileSide, WallEnd]
 """A corner of the panel: its stile as named from outside, and the wall's end."""
 
 LAND = 20.0
@@ -89,7 +89,7 @@ def is_turned(corner: Corner) -> bool:
 
 
 @dataclass
-class Draft:
+class PlateDraft:
     """A plate in the making.
 
     Attributes:
@@ -180,9 +180,9 @@ def symmetries(view: PanelView) -> tuple[str, ...]:
 def divided(share: tuple[int, int]) -> Iterator[tuple[Corner, ...]]:
     """Yield, for each part of a panel, the corners that a plate may embrace to drill it."""
     across, up = share
-    ends: tuple[End, ...] = ("foot", "top")
+    ends: tuple[WallEnd, ...] = ("foot", "top")
     for end in ends if up == 2 else ends[:1]:
-        other: End = "top" if end == "foot" else "foot"
+        other: WallEnd = "top" if end == "foot" else "foot"
         if across == 2:
             yield from (
                 ((("right", end),) if up == 2 else (("right", end), ("right", other))),
@@ -201,12 +201,12 @@ def divided(share: tuple[int, int]) -> Iterator[tuple[Corner, ...]]:
             yield (("right", "foot"),)
 
 
-def drafted(views: Sequence[PanelView], share: tuple[int, int]) -> list[Draft] | None:
+def drafted(views: Sequence[PanelView], share: tuple[int, int]) -> list[PlateDraft] | None:
     """Return the plates that drill some panels, each divided in the same way.
 
     None where a part can only be drilled by a plate that would be engraved on the wrong face.
     """
-    drafts: list[Draft] = []
+    drafts: list[PlateDraft] = []
     for view in views:
         open_screws = {name for _, _, name in view.screws}
         for corners in divided(share):
@@ -215,7 +215,7 @@ def drafted(views: Sequence[PanelView], share: tuple[int, int]) -> list[Draft] |
                 corner = next((c for c in corners if not is_turned(c)), None)
                 if corner is None:
                     return None
-                draft = Draft(view, corner, share, _pattern(view, corner, share))
+                draft = PlateDraft(view, corner, share, _pattern(view, corner, share))
                 drafts.append(draft)
             else:
                 draft, corner = found
@@ -231,8 +231,8 @@ def drafted(views: Sequence[PanelView], share: tuple[int, int]) -> list[Draft] |
 
 
 def _shared(
-    drafts: list[Draft], view: PanelView, corners: tuple[Corner, ...], share: tuple[int, int]
-) -> tuple[Draft, Corner] | None:
+    drafts: list[PlateDraft], view: PanelView, corners: tuple[Corner, ...], share: tuple[int, int]
+) -> tuple[PlateDraft, Corner] | None:
     """Return a plate that is there already and the corner at which it drills a part, if any."""
     for corner in corners:
         pattern = _pattern(view, corner, share)

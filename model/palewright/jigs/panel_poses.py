@@ -7,8 +7,8 @@ from collections.abc import Iterator, Mapping
 from palewright.construction.boards import Board, Vector
 from palewright.jigs.panel_plates import (
     Corner,
-    Draft,
     PanelView,
+    PlateDraft,
     is_turned,
     plane_of,
     same_points,
@@ -25,7 +25,7 @@ _LEAST_MET = 7.0
 """A board that a fence meets along less than this (mm) steadies nothing: it is not counted on."""
 
 
-def other_ways(bench: Bench, draft: Draft, plan: PlatePlan) -> Iterator[Pose]:
+def other_ways(bench: Bench, draft: PlateDraft, plan: PlatePlan) -> Iterator[Pose]:
     """Yield the poses in which a whole plate may be laid a half turn round."""
     if draft.share != (1, 1) or plan.end[1] <= plan.end[0]:
         return

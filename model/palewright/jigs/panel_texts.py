@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from palewright.catalogue.screws import ScrewKind
 from palewright.jigs.drill_texts import drill_steps, stop_lines
-from palewright.jigs.panel_plates import Draft
+from palewright.jigs.panel_plates import PlateDraft
 from palewright.jigs.plates import PlatePlan
 from palewright.jigs.records import DrillStop, JigPart, Reversal, Words
 from palewright.jigs.registry import Bench
@@ -20,7 +20,7 @@ def panels_text(panels: list[str]) -> str:
 
 def panel_words(
     bench: Bench,
-    draft: Draft,
+    draft: PlateDraft,
     plan: PlatePlan,
     stops: tuple[DrillStop, ...],
     screw: ScrewKind,
@@ -66,7 +66,7 @@ def fixed_numbers(plan: PlatePlan, stops: tuple[DrillStop, ...]) -> dict[str, fl
 
 def panel_steps(
     bench: Bench,
-    draft: Draft,
+    draft: PlateDraft,
     plan: PlatePlan,
     stops: tuple[DrillStop, ...],
     panels: list[str],

@@ -39,7 +39,7 @@ _FLAT = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class FenceStrip:
     """A fence, on edge: a strip of the plate's own material with tabs that stand in the plate.
 
     Attributes:
@@ -108,7 +108,7 @@ class PlatePlan:
     top: float
     side: tuple[float, float]
     end: tuple[float, float]
-    strip: Strip
+    strip: FenceStrip
     leg: float = 0.0
     leg_width: float = 0.0
     two_legs: bool = False

@@ -14,19 +14,19 @@ StockRole = Literal["board", "cap", "post", "strip"]
 STOCK_ROLES: tuple[StockRole, ...] = ("board", "cap", "post", "strip")
 ScrewUse = Literal["wall", "corner", "post", "cap", "floor", "trellis"]
 
-_Key = TypeVar("_Key")
+_Sought = TypeVar("_Sought")
 _Found = TypeVar("_Found")
 
 
-class _Lookup(dict[_Key, _Found]):
+class _Lookup(dict[_Sought, _Found]):
     """Finds each value once, when it is first read: what a box does not use is never refused."""
 
-    def __init__(self, find: Callable[[_Key], _Found]) -> None:
+    def __init__(self, find: Callable[[_Sought], _Found]) -> None:
         """Begin empty; ``find`` raises `InputError` for what nobody keeps."""
         super().__init__()
         self._find = find
 
-    def __missing__(self, key: _Key) -> _Found:
+    def __missing__(self, key: _Sought) -> _Found:
         self[key] = found = self._find(key)
         return found
 

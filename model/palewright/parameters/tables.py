@@ -12,7 +12,7 @@ from typing import Any, Literal, Self
 
 from pydantic import Field
 
-from palewright.catalogue.climates import CITIES, CityName, Season
+from palewright.catalogue.climates import CITIES, CityName, SeasonName
 from palewright.catalogue.fillings import Filling
 from palewright.catalogue.lumber import Species, Stock
 from palewright.parameters.chosen_materials import Materials
@@ -35,7 +35,7 @@ from palewright.reading.fields import (
 JigPlate = Literal["whole", "half"]
 
 
-class JigChoice(Record):
+class JigTable(Record):
     """What the drilling jigs are made from, and how they guide the drill."""
 
     thickness: Length = length_field("1/2 in", "1/8 in", "1 in", "plywood of plates and fences")
@@ -67,12 +67,12 @@ Coating = Literal["rated", "hot-dip", "stainless", "zinc", "plain"]
 Ground = Literal["anywhere", "ground", "deck"]
 UnitSystem = Literal["inch", "metric"]
 Paper = Literal["auto", "letter", "tabloid", "a4", "a3"]
-LabelSheet = Literal[
+LabelSheetName = Literal[
     "auto", "letter-3x10", "letter-2x10", "letter-2x5", "a4-3x8", "a4-3x7", "a4-2x7"
 ]
 
 
-class Product(Record):
+class ProductTable(Record):
     """What the product is called."""
 
     title: str = text_field("Untitled box", "what the customer reads")
@@ -80,7 +80,7 @@ class Product(Record):
     units: UnitSystem = choice_field("inch", "how lengths are printed", ("inch", "metric"))
 
 
-class Box(Record):
+class BoxTable(Record):
     """Outside size over the panels; the cap's overhang is beyond it."""
 
     kind: BoxKind = choice_field("planter", "what stands inside", ("planter", "tree"))
@@ -90,7 +90,7 @@ class Box(Record):
     foot: Length = length_field("1-1/2 in", "0 in", "12 in", "clear height below the bottom rail")
 
 
-class LumberChoice(Record):
+class LumberTable(Record):
     """Which stock each kind of board is cut from."""
 
     board: str = choice_field("fence-58", "stock of the panels and the floor: a stock by name")
@@ -100,7 +100,7 @@ class LumberChoice(Record):
     seed: int = count_field(1, 0, 1_000_000, "which pile of boards the mixed lumber case draws")
 
 
-class Panel(Record):
+class PanelTable(Record):
     """The lapped panels: an outside frame with staves behind it."""
 
     stile_width: Length = length_field("3-1/4 in", "1 in", "12 in", "visible width of a stile")
@@ -125,7 +125,7 @@ class Panel(Record):
     )
 
 
-class Face(Record):
+class FaceTable(Record):
     """What fills the opening of each panel's frame."""
 
     front: str = choice_field("plain", "face pattern by name")
@@ -136,7 +136,7 @@ class Face(Record):
     bar_gap: Length = length_field("3 in", "1/2 in", "24 in", "greatest gap between bars")
 
 
-class Wall(Record):
+class WallTable(Record):
     """The staves behind the frame."""
 
     layout: StaveLayout = choice_field(
@@ -148,7 +148,7 @@ class Wall(Record):
     safe_rip: Length = length_field("1-1/2 in", "1/2 in", "3 in", "no strip is ripped narrower")
 
 
-class Cap(Record):
+class CapTable(Record):
     """The flat trim on top."""
 
     style: CapStyle = choice_field("mitre", "how the corners meet", ("mitre", "butt", "none"))
@@ -156,7 +156,7 @@ class Cap(Record):
     overhang: Length = length_field("3/4 in", "0 in", "4 in", "beyond the panels, all round")
 
 
-class Corner(Record):
+class CornerTable(Record):
     """How the panels are held together at the corners."""
 
     style: CornerStyle = choice_field(
@@ -166,7 +166,7 @@ class Corner(Record):
     )
 
 
-class Floor(Record):
+class FloorTable(Record):
     """What the soil stands on."""
 
     kind: FloorKind = choice_field(
@@ -185,7 +185,7 @@ class Floor(Record):
     )
 
 
-class Liner(Record):
+class LinerTable(Record):
     """The sheet that keeps wet soil off the boards."""
 
     fit: bool = yes_no_field(True, "line the inside")
@@ -194,7 +194,7 @@ class Liner(Record):
     )
 
 
-class Screws(Record):
+class ScrewTable(Record):
     """Which screw goes where, and how far apart."""
 
     wall: str = choice_field("#8 x 1 in", "staves and cleats: from inside into the frame")
@@ -217,7 +217,7 @@ class Screws(Record):
     )
 
 
-class Tree(Record):
+class TreeTable(Record):
     """The cut tree's stand that a tree box hides; only used where box.kind is tree."""
 
     stand_diameter: Length = length_field("16 in", "4 in", "60 in", "over the stand's legs")
@@ -228,7 +228,7 @@ class Tree(Record):
     halves: bool = yes_no_field(False, "the back closes round a tree that already stands")
 
 
-class Trellis(Record):
+class TrellisTable(Record):
     """A ladder of strips behind the plants, a part of its own that drops in."""
 
     fit: bool = yes_no_field(False, "make one")
@@ -239,7 +239,7 @@ class Trellis(Record):
     play: Length = length_field("1/8 in", "0 in", "2 in", "clear of the cap")
 
 
-class Site(Record):
+class SiteTable(Record):
     """Where the box stands, what it holds, and the air and moisture that its boards meet."""
 
     stands_on: Ground = choice_field(
@@ -271,7 +271,7 @@ class Site(Record):
     city: CityName = choice_field(
         "own", "whose outdoor air dries and wets the boards; own: as below", ("own", *CITIES)
     )
-    season: Season = choice_field(
+    season: SeasonName = choice_field(
         "all", "which season of that city's air", ("all", "winter", "spring", "summer", "autumn")
     )
     driest_air: int = count_field(60, 5, 95, "own air: percent of humidity in the driest weeks")
@@ -283,7 +283,7 @@ class Site(Record):
     bought_at: int = count_field(19, 5, 80, "percent of moisture in the boards when they are cut")
 
 
-class Saw(Record):
+class SawTable(Record):
     """How the shop saws: what a cut costs, and in which order it is made."""
 
     kerf: Length = length_field("1/8 in", "0 in", "3/8 in", "width of a saw cut")
@@ -300,7 +300,7 @@ class Saw(Record):
     )
 
 
-class SizeSearch(Record):
+class SizeTable(Record):
     """Where the largest box of N boards is sought."""
 
     step: Length = length_field("1 in", "1/8 in", "6 in", "sizes are multiples of this")
@@ -327,7 +327,7 @@ class SizeSearch(Record):
     )
 
 
-class Plan(Record):
+class PlanTable(Record):
     """The printed plan: its paper, whose it is, and the sheets that labels are printed on."""
 
     paper: Paper = choice_field(
@@ -335,7 +335,7 @@ class Plan(Record):
         "paper of the plan and the templates; auto: Letter for inches, A4 for metric",
         ("auto", "letter", "tabloid", "a4", "a3"),
     )
-    labels: LabelSheet = choice_field(
+    labels: LabelSheetName = choice_field(
         "auto",
         "label sheet: paper, then columns x rows; auto: letter-3x10 or a4-3x8",
         ("auto", "letter-3x10", "letter-2x10", "letter-2x5", "a4-3x8", "a4-3x7", "a4-2x7"),
@@ -357,24 +357,24 @@ class Plan(Record):
 class Parameters(Record):
     """Everything that one variant file says, with its bases and defaults filled in."""
 
-    product: Product = Product()
-    box: Box = Box()
-    lumber: LumberChoice = LumberChoice()
-    panel: Panel = Panel()
-    face: Face = Face()
-    wall: Wall = Wall()
-    cap: Cap = Cap()
-    corner: Corner = Corner()
-    floor: Floor = Floor()
-    liner: Liner = Liner()
-    screws: Screws = Screws()
-    tree: Tree = Tree()
-    trellis: Trellis = Trellis()
-    site: Site = Site()
-    saw: Saw = Saw()
-    jig: JigChoice = JigChoice()
-    size: SizeSearch = SizeSearch()
-    plan: Plan = Plan()
+    product: ProductTable = ProductTable()
+    box: BoxTable = BoxTable()
+    lumber: LumberTable = LumberTable()
+    panel: PanelTable = PanelTable()
+    face: FaceTable = FaceTable()
+    wall: WallTable = WallTable()
+    cap: CapTable = CapTable()
+    corner: CornerTable = CornerTable()
+    floor: FloorTable = FloorTable()
+    liner: LinerTable = LinerTable()
+    screws: ScrewTable = ScrewTable()
+    tree: TreeTable = TreeTable()
+    trellis: TrellisTable = TrellisTable()
+    site: SiteTable = SiteTable()
+    saw: SawTable = SawTable()
+    jig: JigTable = JigTable()
+    size: SizeTable = SizeTable()
+    plan: PlanTable = PlanTable()
     stock: Mapping[str, Stock] = Field(default_factory=dict, description="your own lumber")
     species: Mapping[str, Species] = Field(default_factory=dict, description="your own woods")
 

@@ -26,7 +26,7 @@ _ENDLESS = re.compile(
 """Keys of 20 parts, and numbers of 400 digits that are not decimal: the parser takes memory by the
 square of the first (a file of 240 KB fills 50 GB), and Python does not print the second."""
 
-Place = tuple[str, int]
+FileLine = tuple[str, int]
 """A file as the user named it, and a line in it (0 when unknown)."""
 
 Some = TypeVar("Some", bound=Record)
@@ -124,7 +124,7 @@ def _plain(key: str) -> str:
     return ".".join(part.strip().strip("\"'") for part in key.split("."))
 
 
-def record_from(model: type[Some], said: Mapping[str, Any], places: Mapping[str, Place]) -> Some:
+def record_from(model: type[Some], said: Mapping[str, Any], places: Mapping[str, FileLine]) -> Some:
     """Return the checked record of what files and settings said.
 
     Raises:
@@ -151,7 +151,7 @@ def _siblings(model: type[Record], table: str) -> list[str]:
     return [known.rpartition(".")[2] for known in keys_of(model) if known.startswith(f"{table}.")]
 
 
-def _place_of(key: str, places: Mapping[str, Place]) -> Place:
+def _place_of(key: str, places: Mapping[str, FileLine]) -> FileLine:
     """Return where a key was said, or else the nearest table above it."""
     while key:
         if key in places:

@@ -14,7 +14,7 @@ from typing import Any
 
 from palewright.parameters.schema import keys_of
 from palewright.parameters.tables import Parameters
-from palewright.parameters.toml_reader import Place, read_table, record_from
+from palewright.parameters.toml_reader import FileLine, read_table, record_from
 from palewright.reading.errors import InputError, nearest
 
 DEEPEST_CHAIN = 16
@@ -26,7 +26,7 @@ class Variant:
 
     name: str
     parameters: Parameters
-    places: Mapping[str, Place]
+    places: Mapping[str, FileLine]
     said: Mapping[str, Any]
     path: Path
 
@@ -99,14 +99,14 @@ def load_variant(name: str, typed: Sequence[str] = ()) -> Variant:
     return Variant(path.stem, parameters, places, said, path)
 
 
-def read_chain(path: Path) -> tuple[dict[str, Any], dict[str, Place]]:
+def read_chain(path: Path) -> tuple[dict[str, Any], dict[str, FileLine]]:
     """Return what a file and its bases say, nearest last, and where each key was said.
 
     Raises:
         InputError: for a missing base, a cycle, or a file that is no variant.
     """
     chain: list[Path] = []
-    tables: list[tuple[dict[str, Any], dict[str, Place]]] = []
+    tables: list[tuple[dict[str, Any], dict[str, FileLine]]] = []
     current: Path | None = path
     while current is not None:
         whole = current.resolve()
@@ -121,7 +121,7 @@ def read_chain(path: Path) -> tuple[dict[str, Any], dict[str, Place]]:
         tables.append((table, {key: (str(current), line) for key, line in lines.items()}))
         current = None if base is None else _base_file(base, current, lines.get("base", 0))
     said: dict[str, Any] = {}
-    places: dict[str, Place] = {}
+    places: dict[str, FileLine] = {}
     for table, where in reversed(tables):
         lay_over(said, table)
         places.update(where)
@@ -193,7 +193,7 @@ def put_value(tables: dict[str, Any], key: str, value: object) -> None:
     table[last] = value
 
 
-def parameters_from(said: Mapping[str, Any], places: Mapping[str, Place]) -> Parameters:
+def parameters_from(said: Mapping[str, Any], places: Mapping[str, FileLine]) -> Parameters:
     """Return the checked parameters of what files and settings said.
 
     Raises:

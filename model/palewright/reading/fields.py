@@ -95,7 +95,7 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
 
 
-Kind = Literal[
+SettingKind = Literal[
     "length", "choice", "text", "count", "number", "amount", "quantity", "date", "yes or no"
 ]
 """What a setting holds; an amount is money, a quantity any other number with its unit."""
@@ -108,7 +108,7 @@ class Setting:
     ``default``, ``low`` and ``high`` are as a person writes them; ``key`` is the dotted key.
     """
 
-    kind: Kind
+    kind: SettingKind
     meaning: str
     default: str | float | bool | None
     low: str | float | None = None

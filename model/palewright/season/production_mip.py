@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class OfferWay:
     """So many boxes of one offer.
 
     Attributes:
@@ -28,7 +28,7 @@ class Way:
 
 
 def best_numbers(
-    offers: Sequence[Sequence[Way]],
+    offers: Sequence[Sequence[OfferWay]],
     due: Sequence[int],
     hours: Sequence[float],
     boards: float | None,

@@ -11,7 +11,7 @@ from typing import Self
 
 from pydantic import Field, model_validator
 
-from palewright.parameters.toml_reader import Place, read_table, record_from
+from palewright.parameters.toml_reader import FileLine, read_table, record_from
 from palewright.reading.errors import InputError, nearest
 from palewright.reading.fields import (
     Amount,
@@ -173,7 +173,7 @@ def season_source(named: str, path: Path) -> str:
     return path.name
 
 
-def load_season(path: Path) -> tuple[SeasonFile, dict[str, Place]]:
+def load_season(path: Path) -> tuple[SeasonFile, dict[str, FileLine]]:
     """Return the season of a file, and where each of its keys was said.
 
     Raises:

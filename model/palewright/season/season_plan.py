@@ -41,7 +41,7 @@ then. The shipped season takes a tenth of it; what is built together is worked o
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class PlannedOffer:
     """One offer as planned. Amounts in the shop's currency.
 
     Attributes:
@@ -95,7 +95,7 @@ class SeasonPlan:
     """
 
     file: SeasonFile
-    choices: tuple[Choice, ...]
+    choices: tuple[PlannedOffer, ...]
     stints: tuple[Stint, ...]
     hours_there: Mapping[str, float]
     stalls: Decimal
@@ -193,17 +193,17 @@ def _offered(
     shop: Shop,
     seconds: float,
     tell: Callable[[str], None],
-) -> Offered[Choice]:
+) -> Offered[PlannedOffer]:
     """Return an offer as the search sees it."""
     own = _knowing(shop, offer)
 
-    def price(boxes: int) -> Choice:
+    def price(boxes: int) -> PlannedOffer:
         """Return so many boxes as one batch, as ``price`` has it."""
         tell(f"{boxes} {name}")
         batch = price_batch([(box, boxes)], own, seconds=seconds)
         return _choice(name, offer, box, batch, own)
 
-    def estimate(boxes: int, priced: Choice) -> Choice:
+    def estimate(boxes: int, priced: PlannedOffer) -> PlannedOffer:
         """Return what to expect of so many boxes, from a batch that is priced."""
         assert priced.batch is not None
         return _choice(name, offer, box, resized(priced.batch, boxes, own), own)
@@ -215,7 +215,7 @@ def _offered(
 
 def _together(
     markets: Sequence[str],
-    choices: Sequence[Choice],
+    choices: Sequence[PlannedOffer],
     boards: float,
     shop: Shop,
     seconds: float,
@@ -241,7 +241,7 @@ def _together(
     return tuple(found)
 
 
-def _as_built(one: Choice, together: Sequence[Together]) -> Choice:
+def _as_built(one: PlannedOffer, together: Sequence[Together]) -> PlannedOffer:
     """Return a choice with its share of the batch in which it is built."""
     for shared in together:
         if one.name in shared.offers:
@@ -277,19 +277,19 @@ def _knowing(shop: Shop, offer: Offer) -> Shop:
     return shop.model_copy(update={"learning": learning})
 
 
-def _unbuilt(name: str, offer: Offer, box: Design) -> Choice:
+def _unbuilt(name: str, offer: Offer, box: Design) -> PlannedOffer:
     """Return an offer of which none are built."""
     nothing = Decimal(0)
-    return Choice(name, offer, box, 0, 0, None, 0, 0.0, 0.0, 1.0, nothing, nothing, {})
+    return PlannedOffer(name, offer, box, 0, 0, None, 0, 0.0, 0.0, 1.0, nothing, nothing, {})
 
 
-def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice, shop: Shop) -> Choice:
+def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice, shop: Shop) -> PlannedOffer:
     """Return one offer as planned, priced as the batch that it is."""
     boxes = batch.count
     sold = offer.buyers.sold(boxes)
     net = offer.price - shop.fees.on(offer.price)
     takes = exactly(sold) * net + exactly(boxes - sold) * offer.left_over
-    return Choice(
+    return PlannedOffer(
         name=name,
         offer=offer,
         design=box,
@@ -307,7 +307,7 @@ def _choice(name: str, offer: Offer, box: Design, batch: BatchPrice, shop: Shop)
 
 
 def _tasks(
-    choices: tuple[Choice, ...],
+    choices: tuple[PlannedOffer, ...],
     file: SeasonFile,
     markets: list[str],
     together: Sequence[Together],

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Generic, Protocol, TypeVar
 
-from palewright.season.production_mip import Way, best_numbers
+from palewright.season.production_mip import OfferWay, best_numbers
 
 HOPE = 0.07
 """A batch may cost and take less than estimated by this share of one of its boxes: that is some saw
@@ -90,7 +90,7 @@ class Offered(Generic[One]):
         self.priced[boxes] = self.price(boxes)
         return True
 
-    def ways(self, hope: float) -> list[Way]:
+    def ways(self, hope: float) -> list[OfferWay]:
         """Return the sizes near the priced ones, those that are not priced with some hope."""
         sizes = {
             size
@@ -102,11 +102,11 @@ class Offered(Generic[One]):
         }
         return [self._way(size, hope) for size in sorted(sizes)]
 
-    def sure_ways(self) -> list[Way]:
+    def sure_ways(self) -> list[OfferWay]:
         """Return the priced sizes alone."""
         return [self._way(size, 0.0) for size in sorted(self.priced)]
 
-    def _way(self, size: int, hope: float) -> Way:
+    def _way(self, size: int, hope: float) -> OfferWay:
         """Return one size as priced, or as it may come."""
         if size in self.priced:
             one, hope = self.priced[size], 0.0
@@ -117,7 +117,7 @@ class Offered(Generic[One]):
             one = self._estimates[size, near]
         share = hope / size
         earns = float(one.earns) + share * float(one.spends)
-        return Way(size, earns, one.hours * (1 - share), one.boards * (1 - share))
+        return OfferWay(size, earns, one.hours * (1 - share), one.boards * (1 - share))
 
 
 def season_numbers(
@@ -151,7 +151,7 @@ def best_alone(offer: Offered[One]) -> int:
 
 
 def _best(
-    offers: Mapping[str, Offered[One]], limits: Limits, ways: Sequence[Sequence[Way]]
+    offers: Mapping[str, Offered[One]], limits: Limits, ways: Sequence[Sequence[OfferWay]]
 ) -> dict[str, int]:
     """Return the best numbers by name."""
     due = [offer.due for offer in offers.values()]

@@ -85,7 +85,7 @@ class ColumnAnswer:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class SizeLook:
     """What a look found: the size if it is made and fits, why it does not, bounds on boards, and
     the counted work, in seconds."""
 
@@ -99,23 +99,23 @@ class Look:
 def column_answer(parameters: Parameters, ask: ColumnAsk) -> ColumnAnswer:
     """Return what is made over one width and depth."""
     with counted() as work:
-        answer = _Column(parameters, ask).answer()
+        answer = _SizeColumn(parameters, ask).answer()
     return replace(answer, work=work[0])
 
 
-def later_look(parameters: Parameters, size: OpenSize, boards: int, most: float) -> Look:
+def later_look(parameters: Parameters, size: OpenSize, boards: int, most: float) -> SizeLook:
     """Return what a longer look at an open size finds: the fit check comes first.
 
     most: counted work for the plan, in seconds.
     """
     with counted() as work:
-        spot = _Spot(parameters, size.sides, size.way)
+        spot = _TriedSize(parameters, size.sides, size.way)
         spot.judge()
         if not spot.fault:
             spot.plan(boards, most)
         offered = spot.offered(boards)
     lower, upper = max(spot.lower, size.lower_bound), min(spot.upper, size.upper_bound)
-    return Look(offered, spot.fault or "", lower, upper, work[0])
+    return SizeLook(offered, spot.fault or "", lower, upper, work[0])
 
 
 def completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
@@ -128,7 +128,7 @@ def completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
 
 
 def _completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
-    spot = _Spot(parameters, size.sides, size.way)
+    spot = _TriedSize(parameters, size.sides, size.way)
     first, *others = spot.demands
     boards, lower, yield_ = size.boards, size.lower_bound, size.yield_
     if lower < boards:
@@ -144,7 +144,7 @@ def _completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
     return replace(size, boards=boards, lower_bound=lower, yield_=yield_, cost=cost)
 
 
-class _Spot:
+class _TriedSize:
     """One size built in one way: what it asks, what is known of its boards, whether it fits.
 
     Attributes:
@@ -240,7 +240,7 @@ def _fault(parameters: Parameters, cases: Sequence[LumberCase]) -> str:
     return next(faults, "")
 
 
-class _Column:
+class _SizeColumn:
     """The sizes over one width and depth, each looked at only when it is asked for."""
 
     def __init__(self, parameters: Parameters, ask: ColumnAsk) -> None:
@@ -249,7 +249,7 @@ class _Column:
         self.known = list(ask.known)
         self.learned: list[KnownNeed] = []
         self.doubtful, self.tight = ask.doubtful, ask.tight
-        self._spots: dict[tuple[int, int], _Spot] = {}
+        self._spots: dict[tuple[int, int], _TriedSize] = {}
         self._least: dict[int, list[float]] = {}
 
     def answer(self) -> ColumnAnswer:
@@ -302,9 +302,9 @@ class _Column:
             if size is not None:
                 return size
 
-    def _greatest_made(self, boards: int, first: int) -> _Spot | None:
+    def _greatest_made(self, boards: int, first: int) -> _TriedSize | None:
         """Return the greatest height that the boards make and that was not refused."""
-        best: _Spot | None = None
+        best: _TriedSize | None = None
         waiting = [i for i in range(first, len(self.ask.heights)) if self._may_be(i, boards)]
         aim = self._likely(waiting, boards)
         while waiting:
@@ -328,7 +328,7 @@ class _Column:
         """Return whether a height could still be offered for so many boards."""
         return any(self._possible(index, boards))
 
-    def _possible(self, index: int, boards: int) -> Iterator[_Spot]:
+    def _possible(self, index: int, boards: int) -> Iterator[_TriedSize]:
         """Yield the ways in which a height could still be made of so many boards."""
         for number in range(len(self.ways)):
             if self._least_at(index, number) > boards:
@@ -337,11 +337,11 @@ class _Column:
             if spot.may_be(boards) and not self._ruled_out(spot, boards):
                 yield spot
 
-    def _spot(self, index: int, number: int) -> _Spot:
+    def _spot(self, index: int, number: int) -> _TriedSize:
         key = (index, number)
         if key not in self._spots:
             sides = (self.ask.width, self.ask.depth, self.ask.heights[index])
-            self._spots[key] = _Spot(self.parameters, sides, self.ways[number])
+            self._spots[key] = _TriedSize(self.parameters, sides, self.ways[number])
         return self._spots[key]
 
     def _least_at(self, index: int, number: int) -> float:
@@ -360,14 +360,14 @@ class _Column:
             self._least[number] = bounds
         return self._least[number][index] - 1e-6
 
-    def _ruled_out(self, spot: _Spot, boards: int) -> bool:
+    def _ruled_out(self, spot: _TriedSize, boards: int) -> bool:
         """Return whether a known part list of its shape shows that it needs more boards."""
         for need in self.known:
             if need.boards > max(boards, spot.lower) and need.shape.within(spot.shape):
                 spot.lower = need.boards
         return spot.lower > boards
 
-    def _made(self, index: int, boards: int) -> _Spot | None:
+    def _made(self, index: int, boards: int) -> _TriedSize | None:
         """Return a height in the first way in which the boards make it."""
         for spot in self._possible(index, boards):
             if self.doubtful:
@@ -382,13 +382,13 @@ class _Column:
                 return spot
         return None
 
-    def _judge(self, spot: _Spot) -> None:
+    def _judge(self, spot: _TriedSize) -> None:
         """Put a size to the fit check, first in thin lumber where another was just refused."""
         if spot.fault is None:
             spot.judge("thin" if self.doubtful else None)
             self.doubtful = bool(spot.fault)
 
-    def _learn(self, spot: _Spot) -> None:
+    def _learn(self, spot: _TriedSize) -> None:
         """Keep what a size needs if no quick bound says so."""
         need = KnownNeed(spot.shape, int(spot.lower))
         self.known.append(need)

@@ -22,7 +22,7 @@ from palewright.parameters.tables import Parameters
 from palewright.size_search.height_search import (
     ColumnAnswer,
     ColumnAsk,
-    Look,
+    SizeLook,
     column_answer,
     completed,
     later_look,
@@ -64,7 +64,7 @@ _NEAR_STEPS = 3
 Answer = TypeVar("Answer")
 
 
-class Tell(Protocol):
+class TellSearch(Protocol):
     """Is told what is being done, and how many of how many steps are."""
 
     def __call__(self, what: str, done: int, steps: int) -> None:
@@ -75,7 +75,7 @@ def frontiers_of(
     parameters: Parameters,
     boards: Sequence[int],
     executor: Executor | None = None,
-    progress: Tell | None = None,
+    progress: TellSearch | None = None,
     work: float = WORK,
 ) -> list[Frontier]:
     """Return the frontier of each number of boards, in the order asked.
@@ -97,7 +97,7 @@ def frontiers_of(
     for role in STOCK_ROLES:
         parameters.materials.stock[role]  # else no size would have a box, and none say why
     ways_of(parameters)
-    search = _Search(parameters, sorted(set(boards)), _Crew(executor), progress, work)
+    search = _ParetoSearch(parameters, sorted(set(boards)), _Crew(executor), progress, work)
     search.look_everywhere()
     search.look_again()
     search.complete()
@@ -146,13 +146,13 @@ class _Crew:
 
 
 @dataclass
-class _Search:
+class _ParetoSearch:
     """What is found so far, for all numbers of boards."""
 
     parameters: Parameters
     boards: list[int]
     crew: _Crew
-    progress: Tell | None
+    progress: TellSearch | None
     most: float
     work: float = 0.0
     unreached: list[tuple[float, float]] = field(default_factory=list)
@@ -252,7 +252,7 @@ class _Search:
         for size, count in waiting:
             self.open[count].append(size)
 
-    def _take(self, look: Look, size: OpenSize, count: int) -> None:
+    def _take(self, look: SizeLook, size: OpenSize, count: int) -> None:
         """Take in what a longer look found."""
         self.work += look.work
         if look.size is not None:

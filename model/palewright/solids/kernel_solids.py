@@ -29,7 +29,7 @@ MESH_ANGLE = 0.35
 """Greatest turn (radians) between two facets of a hole: 18 to a circle, which leave a fiftieth of
 it in the wood, and a pilot hole right to 0.02 mm, finer than a drill cuts (judgement)."""
 
-Mesh = tuple[NDArray[np.float64], NDArray[np.int64]]
+TriangleArrays = tuple[NDArray[np.float64], NDArray[np.int64]]
 """Vertices (n, 3) in mm and triangles (m, 3)."""
 
 
@@ -153,7 +153,7 @@ class Solids:
         return {name: known[board.shape_key] for name, board in self.boards.items()}
 
 
-def tessellated(solid: cq.Shape) -> Mesh:
+def tessellated(solid: cq.Shape) -> TriangleArrays:
     """Return vertices and triangles of a solid, seen from outside counter-clockwise.
 
     A vertex on an edge appears once for each face that meets there. The kernel's triangles are read

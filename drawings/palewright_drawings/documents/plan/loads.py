@@ -17,7 +17,7 @@ from palewright.reading.lengths import both_units, print_length
 from palewright.reading.quantities import print_mass, print_quantity
 from palewright_drawings.output.json_data import Json
 
-Rows = list[tuple[str, str]]
+TextRows = list[tuple[str, str]]
 
 
 _TOLD_NOTES = ("PW904", "PW907", "PW921", "PW925", "PW932")
@@ -44,7 +44,7 @@ def loads(design: Design) -> Json:
     }
 
 
-def _weights(design: Design) -> Rows:
+def _weights(design: Design) -> TextRows:
     """Return what it weighs, and what people should lift."""
     weights, stance = design.loads.weights, design.loads.stance
     bought = design.parameters.site.bought_at
@@ -68,7 +68,7 @@ def _weights(design: Design) -> Rows:
     return rows
 
 
-def _middles(design: Design) -> Rows:
+def _middles(design: Design) -> TextRows:
     """Return where its weight has its middle, empty and as it stands."""
     weights = design.loads.weights
     heaps = [("empty", weights.empty)]
@@ -89,7 +89,7 @@ def _place(heap: Heap, design: Design) -> str:
     return f"{print_length(z, system)} up, {' and '.join(aside) or 'in the middle'}"
 
 
-def _pressures(design: Design) -> Rows:
+def _pressures(design: Design) -> TextRows:
     """Return how hard soil presses on the staves at their feet; nothing where none does."""
     weights = design.loads.weights
     if not weights.filled or design.parameters.site.soil == "pots":
@@ -102,7 +102,7 @@ def _pressures(design: Design) -> Rows:
     ]
 
 
-def _strength(design: Design) -> Rows:
+def _strength(design: Design) -> TextRows:
     """Return how hard boards and screws work, as shares of what they are given."""
     rows, worst = [], dict[str, float]()
     for bent in design.loads.bent:
@@ -131,7 +131,7 @@ def _shares(groups: Sequence[LoadedScrews]) -> str:
     return f"{100 * most:.0f} % of what the standard lets one carry"
 
 
-def _stance(design: Design) -> Rows:
+def _stance(design: Design) -> TextRows:
     """Return how it presses on the ground, and what tips it."""
     weights, stance = design.loads.weights, design.loads.stance
     state, site = STATES[weights.filled], design.parameters.site
@@ -153,7 +153,7 @@ def _stance(design: Design) -> Rows:
     return rows
 
 
-def _trellis(design: Design) -> Rows:
+def _trellis(design: Design) -> TextRows:
     """Return how hard a gust works on the trellis, as shares of what it is given."""
     wind = design.loads.trellis
     if wind is None:
@@ -171,7 +171,7 @@ def _trellis(design: Design) -> Rows:
     return rows
 
 
-def _movement(design: Design) -> Rows:
+def _movement(design: Design) -> TextRows:
     """Return how the widest stave moves, where its wood is known."""
     wall = design.loads.wall
     if wall is None:

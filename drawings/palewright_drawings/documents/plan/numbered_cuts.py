@@ -21,7 +21,7 @@ _SAME_LENGTH = 2e-3
 
 
 @dataclass(frozen=True, slots=True)
-class NumberedStep:
+class NumberedSawStep:
     """One step of sawing, each line with its number."""
 
     step: SawStep
@@ -53,7 +53,7 @@ class NumberedPlan:
     """How the boards of one stock are cut, everything numbered."""
 
     plan: StockPlan
-    steps: tuple[NumberedStep, ...]
+    steps: tuple[NumberedSawStep, ...]
     layouts: tuple[NumberedLayout, ...]
 
 
@@ -91,9 +91,9 @@ def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> 
         steps, start = [], line
         for step in saw_steps(plan, board):
             if step.stage < 0:  # no setting, so it has no number
-                steps.append(NumberedStep(step, tuple((0, one) for one in step.lines)))
+                steps.append(NumberedSawStep(step, tuple((0, one) for one in step.lines)))
                 continue
-            steps.append(NumberedStep(step, tuple(enumerate(step.lines, line))))
+            steps.append(NumberedSawStep(step, tuple(enumerate(step.lines, line))))
             line += len(step.lines)
         boards = board_numbers(plan.layouts, board)
         layouts = [
@@ -113,7 +113,7 @@ def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> 
     return found
 
 
-def _rip_number(layout: Layout, steps: list[NumberedStep]) -> int:
+def _rip_number(layout: Layout, steps: list[NumberedSawStep]) -> int:
     """Return the number of the setting that rips a layout's boards to their true width, or 0."""
     if not layout.true_rip:
         return 0

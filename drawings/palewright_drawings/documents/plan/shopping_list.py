@@ -61,7 +61,7 @@ class ScrewsToBuy:
 
 
 @dataclass(frozen=True, slots=True)
-class Drill:
+class DrillBit:
     """A drill bit, diameter in mm, and what it is for."""
 
     diameter: float
@@ -96,7 +96,7 @@ def screws_to_buy(design: Design) -> list[ScrewsToBuy]:
     return found
 
 
-def drills(design: Design) -> list[Drill]:
+def drills(design: Design) -> list[DrillBit]:
     """Return the drills that the screws want, thinnest first; one of each size."""
     found: dict[float, list[str]] = {}
     kinds = {(s.kind.gauge.number, s.kind.length, s.kind.dense): s.kind for s in design.box.screws}
@@ -109,7 +109,7 @@ def drills(design: Design) -> list[Drill]:
             known = found.setdefault(round(size, 3), [])
             if purpose not in known:
                 known.append(purpose)
-    return [Drill(size, ", ".join(found[size])) for size in sorted(found)]
+    return [DrillBit(size, ", ".join(found[size])) for size in sorted(found)]
 
 
 def tools(design: Design, jigs: bool) -> list[str]:

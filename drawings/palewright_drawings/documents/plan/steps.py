@@ -27,7 +27,7 @@ _MOST_PLACES = 7
 
 
 @dataclass(frozen=True, slots=True)
-class ScrewGroup:
+class StepScrews:
     """Screws that go in alike within one step.
 
     Attributes:
@@ -83,15 +83,15 @@ def step_title(step: AssemblyStep) -> str:
     return told
 
 
-def screw_groups(screws: Sequence[Screw]) -> list[ScrewGroup]:
+def screw_groups(screws: Sequence[Screw]) -> list[StepScrews]:
     """Return the screws by the board their heads sit in and the one that holds them, in order."""
     found: dict[tuple[str, str, str], list[Screw]] = {}
     for screw in screws:
         found.setdefault((screw.use, screw.stack[0], screw.stack[-1]), []).append(screw)
-    return [ScrewGroup(tuple(group), through, into) for (_, through, into), group in found.items()]
+    return [StepScrews(tuple(group), through, into) for (_, through, into), group in found.items()]
 
 
-def places_along(group: ScrewGroup, board: Board) -> list[float]:
+def places_along(group: StepScrews, board: Board) -> list[float]:
     """Return how far the screws of a group stand from a board's lower or left end, mm, rising.
 
     Measured along the grain on the face; for upright boards from the lower end.
@@ -174,7 +174,7 @@ def _measures(design: Design, step: AssemblyStep) -> Iterator[str]:
 
 def _placed(design: Design, step: AssemblyStep) -> Iterator[str]:
     """Yield a line for screws whose places are told one by one: how many, which, where."""
-    done: dict[tuple[str, str, str, tuple[str, ...]], list[ScrewGroup]] = {}
+    done: dict[tuple[str, str, str, tuple[str, ...]], list[StepScrews]] = {}
     system = design.parameters.product.units
     for group in screw_groups([screw for screw in step.screws if screw.use in _WHERE]):
         board, first = design.box.boards[group.through], group.screws[0]

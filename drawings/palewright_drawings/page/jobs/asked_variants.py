@@ -10,7 +10,7 @@ from typing import Any
 from palewright.design import Design, design
 from palewright.parameters.schema import OWN_TABLES, keys_of, toml_value
 from palewright.parameters.tables import Parameters
-from palewright.parameters.toml_reader import LARGEST_FILE, Place, table_from_text
+from palewright.parameters.toml_reader import LARGEST_FILE, FileLine, table_from_text
 from palewright.parameters.variant_files import (
     lay_over,
     parameters_from,
@@ -67,7 +67,7 @@ def read_asked(request: Mapping[str, Any]) -> Asked:
     """
     text, name, changes = (request.get(key) for key in ("text", "variant", "changes"))
     own: dict[str, Any] = {}
-    places: dict[str, Place] = {}
+    places: dict[str, FileLine] = {}
     file = _shown(request.get("file"))
     if text is not None:
         own, places, base = _opened(text, file)
@@ -107,7 +107,7 @@ def box_name(file: str) -> str:
     return re.sub(r"[^\w.-]+", "-", stem).strip("-._") or NAMELESS
 
 
-def _opened(text: object, file: str) -> tuple[dict[str, Any], dict[str, Place], str]:
+def _opened(text: object, file: str) -> tuple[dict[str, Any], dict[str, FileLine], str]:
     """Return what an opened file says, where, and the shipped variant it is based on."""
     if not isinstance(text, str) or len(text.encode()) > LARGEST_FILE:
         raise InputError(f"larger than {LARGEST_FILE // 1024} KiB: no variant file", file=file)

@@ -25,12 +25,16 @@ from palewright_drawings.texts.size_search_text import frontier_as_json, sought
 PAUSE = 1.0
 """Least time between two tellings, seconds."""
 
-Part = Callable[[Mapping[str, Any]], None]
+TellFrontier = Callable[[Mapping[str, Any]], None]
 """Takes a frontier as JSON, with ``places``: how many widths and depths are in question."""
 
 
 def searched(
-    parameters: Parameters, count: int, progress: Progress, part: Part | None, work: float = WORK
+    parameters: Parameters,
+    count: int,
+    progress: Progress,
+    part: TellFrontier | None,
+    work: float = WORK,
 ) -> Frontier:
     """Return the largest boxes that so many boards make.
 
@@ -52,7 +56,7 @@ def searched(
 class _Watched(Executor):
     """Does all at once in this process, and looks at what is found over widths and depths."""
 
-    def __init__(self, parameters: Parameters, count: int, part: Part) -> None:
+    def __init__(self, parameters: Parameters, count: int, part: TellFrontier) -> None:
         self._parameters, self._count, self._part = parameters, count, part
         self._places, self._heights = places_of(parameters), heights_of(parameters)
         self._reached = 0

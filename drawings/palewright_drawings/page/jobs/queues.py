@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any
 
 from palewright_drawings.page.jobs.replies import Reply
-from palewright_drawings.page.jobs.workers import JobFailed, Tell, Worker, start_context
+from palewright_drawings.page.jobs.workers import JobFailed, TellPage, Worker, start_context
 
 if TYPE_CHECKING:
     from palewright_drawings.page.jobs.shop_figures import Figures
@@ -77,7 +77,7 @@ class Lane:
         self._threads.shutdown()
 
     async def run(
-        self, page: str, task: str, request: Mapping[str, Any], tell: Tell | None = None
+        self, page: str, task: str, request: Mapping[str, Any], tell: TellPage | None = None
     ) -> Reply:
         """Return the answer to a page's job; what it tells on the way is handed on.
 
@@ -110,7 +110,7 @@ class Lane:
             if self._open.get(key) is job:
                 del self._open[key]
 
-    async def _do(self, task: str, request: Mapping[str, Any], tell: Tell | None) -> Reply:
+    async def _do(self, task: str, request: Mapping[str, Any], tell: TellPage | None) -> Reply:
         """Wait for a worker and give it the job."""
         worker = await self._free.get()
         while not worker.alive:  # it died while it had nothing to do
@@ -126,7 +126,7 @@ class Lane:
             raise
 
     async def _answer(
-        self, worker: Worker, task: str, request: Mapping[str, Any], tell: Tell | None
+        self, worker: Worker, task: str, request: Mapping[str, Any], tell: TellPage | None
     ) -> Reply:
         """Return a worker's answer, and have a worker free again afterwards."""
         try:

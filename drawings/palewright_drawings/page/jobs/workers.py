@@ -40,7 +40,7 @@ _LONGEST_END = 5.0
 _LONGEST_FOLDER = 70
 """Letters of a folder in which the forking process can have its socket: the system takes 107."""
 
-Tell = Callable[[Mapping[str, Any]], None]
+TellPage = Callable[[Mapping[str, Any]], None]
 """Takes ``{"doing", "done", "total"}``: what is being done, steps done and in all; or ``{"part"}``:
 what is found so far, JSON-ready."""
 
@@ -158,7 +158,9 @@ class Worker:
         """Whether it can take another job."""
         return not self._killed and bool(self._process.is_alive())
 
-    async def ask(self, task: str, request: Mapping[str, Any], tell: Tell | None = None) -> Reply:
+    async def ask(
+        self, task: str, request: Mapping[str, Any], tell: TellPage | None = None
+    ) -> Reply:
         """Return the answer to one job; what it tells on the way is handed on, from a thread.
 
         Raises:
@@ -179,7 +181,7 @@ class Worker:
             raise JobFailed(rest[0])
         return Reply(*rest)
 
-    def _exchange(self, task: str, request: Mapping[str, Any], tell: Tell | None) -> Any:
+    def _exchange(self, task: str, request: Mapping[str, Any], tell: TellPage | None) -> Any:
         """Send a job, hand on what it tells, and wait for what comes back."""
         self._pipe.send((task, dict(request)))
         while (answer := self._pipe.recv())[0] == "told":

@@ -15,7 +15,7 @@ from palewright_drawings.rendering.scene.scene import Scene, Sky, points_of
 from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.screw_heads import screw_heads
-from palewright_drawings.rendering.wood.species_looks import Finish
+from palewright_drawings.rendering.wood.species_looks import SurfaceFinish
 
 _AFTERNOON = Sky(
     top=(0.42, 0.56, 0.92),
@@ -31,7 +31,7 @@ _STEP = (0.60, 0.57, 0.52)
 """Red, green, blue of a stone step: judged by eye."""
 
 
-def garden(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
+def garden(design: Design, finish: SurfaceFinish, density: float, framing: Framing) -> Scene:
     """Return the box in summer, planted, on a terrace.
 
     Args:

@@ -19,9 +19,9 @@ from palewright_drawings.rendering.scene.meshes import (
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Rgb, Solid, Surface, Wood
 from palewright_drawings.rendering.wood.planks import planks
-from palewright_drawings.rendering.wood.species_looks import LOOKS, Finish
+from palewright_drawings.rendering.wood.species_looks import LOOKS, SurfaceFinish
 
-_DECK = Finish((0.50, 0.49, 0.47), cover=0.50, tint=0.55, grain=1.2, gloss=0.2)
+_DECK = SurfaceFinish((0.50, 0.49, 0.47), cover=0.50, tint=0.55, grain=1.2, gloss=0.2)
 """A weathered deck: judged by eye."""
 
 _JOINT = Surface((0.34, 0.31, 0.27), rough=1.0)
@@ -82,7 +82,7 @@ def deck(
     seed: int,
     stock: Stock,
     density: float,
-    finish: Finish = _DECK,
+    finish: SurfaceFinish = _DECK,
     width: float = 138.0,
 ) -> tuple[Wood, ...]:
     """Return floor planks along x, ``reach`` mm to each side, from y = -``front`` to ``back``.

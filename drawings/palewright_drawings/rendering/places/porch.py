@@ -15,7 +15,7 @@ from palewright_drawings.rendering.scene.scene import Scene, Sky, points_of
 from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.screw_heads import screw_heads
-from palewright_drawings.rendering.wood.species_looks import Finish
+from palewright_drawings.rendering.wood.species_looks import SurfaceFinish
 
 _MORNING = Sky(
     top=(0.50, 0.62, 0.92),
@@ -34,7 +34,7 @@ _BEHIND = 190.0
 """Between the box and the wall, mm."""
 
 
-def spring_porch(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
+def spring_porch(design: Design, finish: SurfaceFinish, density: float, framing: Framing) -> Scene:
     """Return the box in spring, planted, on a porch.
 
     Args:

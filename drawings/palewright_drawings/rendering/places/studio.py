@@ -13,7 +13,7 @@ from palewright_drawings.rendering.scene.scene import Mesh, Scene, Sky, Solid, S
 from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.screw_heads import screw_heads
-from palewright_drawings.rendering.wood.species_looks import Finish
+from palewright_drawings.rendering.wood.species_looks import SurfaceFinish
 
 _FAR = 60_000.0
 """Floor to the sides and to the front, mm: what throws light up at a box has no end."""
@@ -44,7 +44,7 @@ _DAY = Sky(
 """A soft sun from the left and a pale sky: judged by eye."""
 
 
-def studio(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
+def studio(design: Design, finish: SurfaceFinish, density: float, framing: Framing) -> Scene:
     """Return the box alone on a sweep of no colour.
 
     Args:

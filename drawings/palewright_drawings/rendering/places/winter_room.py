@@ -13,13 +13,13 @@ from palewright_drawings.rendering.plants.beds import bed_of
 from palewright_drawings.rendering.plants.box_interior import hollow_of
 from palewright_drawings.rendering.plants.clearances import Obstacles, box_obstacles
 from palewright_drawings.rendering.plants.conifers import Conifer, conifer
-from palewright_drawings.rendering.plants.plants import Growth
+from palewright_drawings.rendering.plants.plants import GrownPlants
 from palewright_drawings.rendering.scene.meshes import block, turned
 from palewright_drawings.rendering.scene.scene import Lamp, Scene, Sky, Solid, Surface, points_of
 from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
 from palewright_drawings.rendering.wood.screw_heads import screw_heads
-from palewright_drawings.rendering.wood.species_looks import Finish
+from palewright_drawings.rendering.wood.species_looks import SurfaceFinish
 
 _DUSK = Sky(top=(0.46, 0.45, 0.46), horizon=(0.52, 0.48, 0.44), ground=(0.20, 0.17, 0.14))
 """What comes in of a grey evening: red, green, blue; judged by eye."""
@@ -30,7 +30,7 @@ _WALL = (0.84, 0.80, 0.73)
 _SKIRTING = (0.88, 0.86, 0.82)
 """The same of the skirting board."""
 
-_FLOOR = Finish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
+_FLOOR = SurfaceFinish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
 """Oiled planks: judged by eye."""
 
 _STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
@@ -40,7 +40,7 @@ _BULBS = 64
 """Bulbs of a string: judged by eye."""
 
 
-def winter_room(design: Design, finish: Finish, density: float, framing: Framing) -> Scene:
+def winter_room(design: Design, finish: SurfaceFinish, density: float, framing: Framing) -> Scene:
     """Return the box with a cut conifer in it, in a room in the evening.
 
     Args:
@@ -106,13 +106,13 @@ def winter_room(design: Design, finish: Finish, density: float, framing: Framing
     )
 
 
-def _held(design: Design, around: Obstacles, seed: int) -> tuple[float, Growth]:
+def _held(design: Design, around: Obstacles, seed: int) -> tuple[float, GrownPlants]:
     """Return the height (mm) of the trunk's foot and what holds it: a stand, or soil."""
     if design.parameters.box.kind != "tree":
         bed = bed_of(design, around, seed, most=1)
         return bed.foot, bed.growth
     base = stand_base(design.parameters, design.box.sizes)
-    return base + 2.0, Growth((_stand(design, base),))
+    return base + 2.0, GrownPlants((_stand(design, base),))
 
 
 def _stand(design: Design, base: float) -> Solid:

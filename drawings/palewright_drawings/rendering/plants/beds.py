@@ -10,7 +10,7 @@ import numpy as np
 from palewright.design import Design
 from palewright_drawings.rendering.plants.box_interior import Hollow, hollow_of
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_flock
-from palewright_drawings.rendering.plants.plants import Growth
+from palewright_drawings.rendering.plants.plants import GrownPlants
 from palewright_drawings.rendering.scene.meshes import block, grid_triangles, standing
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
 from palewright_drawings.rendering.scene.props import EARTH, SOIL_LEVEL, SOIL_REACH, clay_pot
@@ -76,7 +76,7 @@ class Bed:
     """
 
     hollow: Hollow
-    growth: Growth
+    growth: GrownPlants
     roots: tuple[Hollow, ...]
     base: float
 
@@ -107,7 +107,7 @@ def bed_of(design: Design, around: Obstacles, seed: int, most: int = _MANY) -> B
     if design.parameters.site.soil == "pots":
         return _potted(hollow, base, most)
     earth, bark = soil(hollow, around, seed)
-    return Bed(hollow, Growth((earth,), (bark,)), (hollow,), base)
+    return Bed(hollow, GrownPlants((earth,), (bark,)), (hollow,), base)
 
 
 def _potted(hollow: Hollow, base: float, most: int) -> Bed:
@@ -132,4 +132,4 @@ def _potted(hollow: Hollow, base: float, most: int) -> Bed:
         square = (x - half, y - half, x + half, y + half)
         level = base + SOIL_LEVEL * height
         roots.append(replace(hollow, soil=level, opening=square))
-    return Bed(hollow, Growth(tuple(solids)), tuple(roots), base)
+    return Bed(hollow, GrownPlants(tuple(solids)), tuple(roots), base)

@@ -24,7 +24,7 @@ _CHUNK = 400_000
 
 
 @dataclass(frozen=True, eq=False)
-class Prism:
+class HalfSpaces:
     """A board as half-spaces: unit normals ``out`` (m, 3), and ``limit`` (m,) that inside keeps."""
 
     out: Floats
@@ -37,7 +37,7 @@ class Prism:
 class Obstacles:
     """Where nothing may grow: in boards, below ``low``, beyond ``high`` (mm)."""
 
-    prisms: tuple[Prism, ...]
+    prisms: tuple[HalfSpaces, ...]
     low: Everywhere = (-_FAR, -_FAR, 1.0)
     high: Everywhere = (_FAR, _FAR, _FAR)
 
@@ -113,7 +113,7 @@ def box_obstacles(design: Design, back: float = _FAR) -> Obstacles:
     return obstacles(design.box.boards.values(), high=(_FAR, back, _FAR))
 
 
-def _prism(board: Board) -> Prism:
+def _prism(board: Board) -> HalfSpaces:
     place, corners = board.placement, np.array(board.corners)
     out = [place.direction_out((0.0, 0.0, -1.0)), place.direction_out((0.0, 0.0, 1.0))]
     at = [place.out(0.0, 0.0, 0.0), place.out(0.0, 0.0, board.thickness)]
@@ -125,7 +125,7 @@ def _prism(board: Board) -> Prism:
             at.append(place.out(x, y, 0.0))
     normals = np.array(out)
     limit = np.sum(normals * np.array(at), axis=1)
-    return Prism(normals, limit, corners.min(axis=0), corners.max(axis=0))
+    return HalfSpaces(normals, limit, corners.min(axis=0), corners.max(axis=0))
 
 
 def probes(mesh: Mesh) -> Floats:

@@ -9,7 +9,7 @@ import numpy as np
 
 from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_flock, probes
-from palewright_drawings.rendering.plants.plants import Growth
+from palewright_drawings.rendering.plants.plants import GrownPlants
 from palewright_drawings.rendering.scene.meshes import aimed, joined, tube
 from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Mesh, Solid, Surface
@@ -93,7 +93,7 @@ def _twig(seed: tuple[object, ...], density: float) -> tuple[Solid, ...]:
     return (Solid("needles", needles, _NEEDLES), Solid("bark", bark, _WOOD))
 
 
-def conifer(tree: Conifer, around: Obstacles) -> Growth:
+def conifer(tree: Conifer, around: Obstacles) -> GrownPlants:
     """Return the tree; twigs that would touch a board are left out, as a maker would cut them."""
     draw = seeded("conifer", tree.seed)
     z = np.linspace(tree.foot, tree.top, 26)
@@ -133,7 +133,7 @@ def conifer(tree: Conifer, around: Obstacles) -> Growth:
         free_flock(f"twig-{i}", group, places[i :: len(groups)], around)
         for i, group in enumerate(groups)
     )
-    return Growth((Solid("trunk", joined([trunk, *limbs]), _WOOD),), flocks)
+    return GrownPlants((Solid("trunk", joined([trunk, *limbs]), _WOOD),), flocks)
 
 
 def _branch(

@@ -13,7 +13,7 @@ from palewright_drawings.rendering.plants.clearances import Obstacles
 from palewright_drawings.rendering.plants.flowers import ball, daisy, spike, trumpet, tulip
 from palewright_drawings.rendering.plants.plants import (
     Blooms,
-    Growth,
+    GrownPlants,
     Spots,
     blooming,
     mound,
@@ -45,7 +45,7 @@ def tallest(hollow: Hollow) -> float:
     return float(np.clip(0.62 * min(hollow.width, hollow.depth) + 90.0, 170.0, 340.0))
 
 
-def spring_planting(bed: Bed, around: Obstacles, seed: int) -> Growth:
+def spring_planting(bed: Bed, around: Obstacles, seed: int) -> GrownPlants:
     """Return tulips over daisies and violet spikes, with stems that trail over the edge.
 
     Nothing trails from pots: they stand deep in the box.
@@ -86,7 +86,7 @@ def _spring(soil: Hollow, tall: float, words: tuple[int, ...]) -> tuple[Blooms, 
     )  # fmt: skip
 
 
-def summer_planting(design: Design, bed: Bed, around: Obstacles, seed: int) -> Growth:
+def summer_planting(design: Design, bed: Bed, around: Obstacles, seed: int) -> GrownPlants:
     """Return ruffled flowers and balls under a climber, where the box has a trellis.
 
     Args:

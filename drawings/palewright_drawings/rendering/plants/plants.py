@@ -21,16 +21,16 @@ GREEN = Surface((0.3, 0.45, 0.2), rough=0.6)
 
 
 @dataclass(frozen=True, eq=False)
-class Growth:
+class GrownPlants:
     """What grew: single solids and flocks of copies."""
 
     solids: tuple[Solid, ...] = ()
     flocks: tuple[Flock, ...] = ()
 
 
-def together(growths: Sequence[Growth]) -> Growth:
+def together(growths: Sequence[GrownPlants]) -> GrownPlants:
     """Return several growths as one."""
-    return Growth(
+    return GrownPlants(
         tuple(solid for growth in growths for solid in growth.solids),
         tuple(flock for growth in growths for flock in growth.flocks),
     )
@@ -80,7 +80,7 @@ def mound(
     seed: tuple[object, ...],
     density: float = 1.0,
     spill: float = 0.16,
-) -> Growth:
+) -> GrownPlants:
     """Return leaves that fill a box and bulge over its rim.
 
     Args:
@@ -109,7 +109,7 @@ def mound(
     along = away + draw.normal(0, 0.55, (count, 3)) * np.array([1, 1, 0.6])
     face = np.array([0, 0, 1.0]) + 0.4 * draw.normal(0, 1, (count, 3))
     places = aimed(at, along, face, draw.uniform(0.65, 1.2, count))
-    return Growth(flocks=_shared(kind, leaf_solids(kind, 6, seed), places, around))
+    return GrownPlants(flocks=_shared(kind, leaf_solids(kind, 6, seed), places, around))
 
 
 def _shared(
@@ -153,7 +153,7 @@ _STEM: tuple[Rgb, Rgb] = ((0.30, 0.42, 0.20), (0.40, 0.52, 0.26))
 """Colours of a stem at its foot and at its tip: judged by eye."""
 
 
-def blooming(blooms: Blooms, hollow: Hollow, around: Obstacles) -> Growth:
+def blooming(blooms: Blooms, hollow: Hollow, around: Obstacles) -> GrownPlants:
     """Return flowers that stand free of the boards: stem and head both, or neither."""
     feet, draw = blooms.spots.on(hollow)
     middle = np.array([sum(hollow.opening[0::2]) / 2, sum(hollow.opening[1::2]) / 2, 0.0])
@@ -190,7 +190,7 @@ def blooming(blooms: Blooms, hollow: Hollow, around: Obstacles) -> Growth:
         if kept[i]
     ]
     solids = (Solid(f"{blooms.name}-stems", joined(stems), GREEN),) if stems else ()
-    return Growth(solids, (*flocks, *_foot_leaves(blooms, feet, around, draw)))
+    return GrownPlants(solids, (*flocks, *_foot_leaves(blooms, feet, around, draw)))
 
 
 def _foot_leaves(

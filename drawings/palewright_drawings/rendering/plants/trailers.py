@@ -11,7 +11,7 @@ from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.plants.box_interior import Hollow
 from palewright_drawings.rendering.plants.clearances import Obstacles, free_flock, free_runs, probes
 from palewright_drawings.rendering.plants.leaves import leaf_solids
-from palewright_drawings.rendering.plants.plants import GREEN, Growth
+from palewright_drawings.rendering.plants.plants import GREEN, GrownPlants
 from palewright_drawings.rendering.plants.stems import fallen, stem
 from palewright_drawings.rendering.scene.meshes import aimed, joined, standing
 from palewright_drawings.rendering.scene.noise import seeded
@@ -29,7 +29,7 @@ def trailing(
     length: tuple[float, float],
     seed: tuple[object, ...],
     spacing: float = 16.0,
-) -> Growth:
+) -> GrownPlants:
     """Return stems that fall over the front and the sides, with leaves of a kind.
 
     Args:
@@ -114,9 +114,9 @@ def _leafed(
     around: Obstacles,
     draw: np.random.Generator,
     seed: tuple[object, ...],
-) -> Growth:
+) -> GrownPlants:
     if not stems:
-        return Growth()
+        return GrownPlants()
     places_at, ways = np.array(at), np.array(along)
     face = _away(places_at, around)
     face = face + 0.5 * np.array([0, 0, 1.0]) + 0.25 * draw.normal(0, 1, face.shape)
@@ -126,7 +126,7 @@ def _leafed(
         free_flock(f"{kind}-trail-{i}", group, places[i :: len(groups)], around, 0.6)
         for i, group in enumerate(groups)
     )
-    return Growth((Solid(f"{kind}-stems", joined(stems), GREEN),), flocks)
+    return GrownPlants((Solid(f"{kind}-stems", joined(stems), GREEN),), flocks)
 
 
 def climbing(
@@ -136,7 +136,7 @@ def climbing(
     kind: str,
     seed: tuple[object, ...],
     heads: tuple[Solid, ...] | None = None,
-) -> Growth:
+) -> GrownPlants:
     """Return a climber that winds round the uprights of a trellis.
 
     Args:
@@ -168,7 +168,7 @@ def climbing(
     spots = np.array([at[i] for i in some]) + 22.0 * axis
     turn, size = draw.uniform(0, 6, len(some)), draw.uniform(0.6, 0.9, len(some))
     flock = free_flock("climber-flowers", heads, standing(spots, axis, turn, size), around)
-    return Growth(grown.solids, (*grown.flocks, flock))
+    return GrownPlants(grown.solids, (*grown.flocks, flock))
 
 
 def _wound(

@@ -134,7 +134,7 @@ _RIM = 33
 
 
 @dataclass(frozen=True, slots=True)
-class Sight:
+class FloorSight:
     """What a picture shows of the floor z = 0 and of a wall behind it, mm.
 
     Attributes:
@@ -159,7 +159,7 @@ def rays_of(camera: Camera) -> Floats:
     return x[:, None] * right + y[:, None] * up - back
 
 
-def sight_of(camera: Camera, wall: float) -> Sight:
+def sight_of(camera: Camera, wall: float) -> FloorSight:
     """Return what a camera before a wall sees; the wall faces -y at ``wall`` mm along y."""
     at, rays = np.asarray(camera.at), rays_of(camera)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -168,4 +168,4 @@ def sight_of(camera: Camera, wall: float) -> Sight:
     way = np.minimum(to_floor, to_wall)
     places = at + rays[np.isfinite(way)] * way[np.isfinite(way), None]
     side, front, top = np.abs(places[:, 0]).max(), -places[:, 1].min(), places[:, 2].max()
-    return Sight(float(side), float(front), float(top))
+    return FloorSight(float(side), float(front), float(top))

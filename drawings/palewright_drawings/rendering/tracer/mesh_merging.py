@@ -82,7 +82,7 @@ _HEAVY, _FEW = 10_000, 60
 
 
 @dataclass(frozen=True, eq=False, slots=True)
-class Body:
+class TexturedMesh:
     """A mesh of one surface with a picture of its colours.
 
     Attributes:
@@ -103,7 +103,7 @@ class Body:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Planking:
-    """Boards of one gloss as one mesh; as ``Body``, but its picture is sRGB bytes."""
+    """Boards of one gloss as one mesh; as ``TexturedMesh``, but its picture is sRGB bytes."""
 
     gloss: float
     points: Floats
@@ -119,7 +119,7 @@ def stays_copied(flock: Flock) -> bool:
     return triangles > _HEAVY and len(flock.places) <= _FEW
 
 
-def merged(solids: Iterable[Solid], flocks: Iterable[Flock] = ()) -> list[Body]:
+def merged(solids: Iterable[Solid], flocks: Iterable[Flock] = ()) -> list[TexturedMesh]:
     """Return solids and all copies in flocks as one body a surface."""
     here = np.eye(4)[None]
     kinds: dict[Surface, list[tuple[Solid, Floats]]] = {}
@@ -132,7 +132,7 @@ def merged(solids: Iterable[Solid], flocks: Iterable[Flock] = ()) -> list[Body]:
     return [_body(kind, found) for kind, found in kinds.items()]
 
 
-def bulbs_of(lamps: Iterable[Lamp]) -> list[tuple[Rgb, Body]]:
+def bulbs_of(lamps: Iterable[Lamp]) -> list[tuple[Rgb, TexturedMesh]]:
     """Return round lamps as one mesh a strength: to the path tracer each is one light, not many."""
     kinds: dict[Rgb, list[Mesh]] = {}
     for lamp in lamps:
@@ -145,7 +145,7 @@ def bulbs_of(lamps: Iterable[Lamp]) -> list[tuple[Rgb, Body]]:
     ]
 
 
-def _body(kind: Surface, placed: Sequence[tuple[Solid, Floats]]) -> Body:
+def _body(kind: Surface, placed: Sequence[tuple[Solid, Floats]]) -> TexturedMesh:
     """Return copies of solids of one kind of surface as one mesh."""
     colours = np.concatenate([_corner_colours(solid) for solid, _ in placed])
     cut = patched(np.arange(len(colours)).reshape(-1, 3), colours)
@@ -162,7 +162,7 @@ def _body(kind: Surface, placed: Sequence[tuple[Solid, Floats]]) -> Body:
         spots.append(np.tile(cut.places[first : first + len(corners)], (len(places), 1)))
         first += len(corners)
     whole = np.concatenate(points).astype(np.float32)
-    return Body(
+    return TexturedMesh(
         kind,
         whole,
         np.concatenate(normals).astype(np.float32),

@@ -30,8 +30,8 @@ from palewright_drawings.rendering.scene.scene import (
     Surface,
 )
 from palewright_drawings.rendering.tracer.mesh_merging import (
-    Body,
     Planking,
+    TexturedMesh,
     bulbs_of,
     merged,
     planked,
@@ -323,7 +323,7 @@ def _wood(loader: _Loader, wood: Planking) -> Any:
     return _filled(loader, surface, wood)
 
 
-def _body(loader: _Loader, body: Body) -> Any:
+def _body(loader: _Loader, body: TexturedMesh) -> Any:
     """Return a mesh with the picture of its colours."""
     picture = {"type": "bitmap", "bitmap": loader.mi.Bitmap(body.picture), "raw": True}
     return _filled(loader, _surface(body.surface, picture), body)
@@ -362,7 +362,9 @@ def _flock(loader: _Loader, flock: Flock, number: int) -> dict[str, Any]:
     return tree
 
 
-def _filled(loader: _Loader, surface: dict[str, Any], body: Body | Planking) -> dict[str, Any]:
+def _filled(
+    loader: _Loader, surface: dict[str, Any], body: TexturedMesh | Planking
+) -> dict[str, Any]:
     """Return the path tracer's mesh of some arrays."""
     file = loader.next_file()
     write_ply(file, body.points, body.normals, body.places, body.triangles)

@@ -14,7 +14,7 @@ from palewright_drawings.rendering.scene.noise import Lattice, seeded
 from palewright_drawings.rendering.scene.scene import Skin
 from palewright_drawings.rendering.wood.board_patches import distinct, patches, unit
 from palewright_drawings.rendering.wood.grain_textures import Grain
-from palewright_drawings.rendering.wood.screw_seats import Seat, seats_of
+from palewright_drawings.rendering.wood.screw_seats import Countersink, seats_of
 from palewright_drawings.rendering.wood.species_looks import ramp
 
 EASE = 0.8
@@ -68,7 +68,7 @@ def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -
     return Skin(np.array(points), np.array(normals), np.array(places), np.array(triangles), atlas)
 
 
-def seats_on(board: Board, ease: float = EASE) -> dict[str, Seat]:
+def seats_on(board: Board, ease: float = EASE) -> dict[str, Countersink]:
     """Return the countersinks that a board's skin has, by the names of their screws."""
     return seats_of(board, _ease_of(board, ease))
 

@@ -12,7 +12,7 @@ from palewright.construction.boards import Vector
 from palewright.geometry.arrays import Floats, Ints
 from palewright.geometry.polygons import Polygon
 from palewright.solids.convex_prisms import pierced
-from palewright_drawings.rendering.wood.screw_seats import Seat
+from palewright_drawings.rendering.wood.screw_seats import Countersink
 
 Outline = list[tuple[float, float]]
 
@@ -36,7 +36,7 @@ class Patch:
 
 
 def patches(
-    outline: Outline, thickness: float, ease: float, seats: Iterable[Seat]
+    outline: Outline, thickness: float, ease: float, seats: Iterable[Countersink]
 ) -> Iterator[Patch]:
     """Yield the pieces that close a board's skin.
 
@@ -87,7 +87,7 @@ def _flat(outline: Outline, points: Iterable[Sequence[float]]) -> tuple[tuple[fl
 
 
 def _faces(
-    outline: Outline, thickness: float, ease: float, seats: Iterable[Seat]
+    outline: Outline, thickness: float, ease: float, seats: Iterable[Countersink]
 ) -> Iterator[Patch]:
     """Yield both faces, open where heads lie, and the countersinks in them."""
     inner, seats = _inset(outline, ease), tuple(seats)
@@ -102,7 +102,7 @@ def _faces(
             yield from _sunk(seat, outline, face, up)
 
 
-def _sunk(seat: Seat, outline: Outline, face: int, up: Vector) -> Iterator[Patch]:
+def _sunk(seat: Countersink, outline: Outline, face: int, up: Vector) -> Iterator[Patch]:
     """Yield a countersink: its slope and what closes it under the head."""
     rim, low = seat.ring(deep=False), seat.ring(deep=True)
     here = np.arange(len(rim))

@@ -7,10 +7,10 @@ from palewright_drawings.rendering.scene.scene import Wood
 from palewright_drawings.rendering.wood.board_meshes import board_skin
 from palewright_drawings.rendering.wood.grain_textures import Grain
 from palewright_drawings.rendering.wood.logs import log_of
-from palewright_drawings.rendering.wood.species_looks import Finish, look_of
+from palewright_drawings.rendering.wood.species_looks import SurfaceFinish, look_of
 
 
-def woods_of(design: Design, finish: Finish, density: float) -> tuple[Wood, ...]:
+def woods_of(design: Design, finish: SurfaceFinish, density: float) -> tuple[Wood, ...]:
     """Return every board with its own wood; ``density`` is pixels a mm."""
     seed = design.parameters.lumber.seed
     woods = []

@@ -13,7 +13,7 @@ import numpy as np
 from palewright.geometry.arrays import Floats, Singles
 from palewright_drawings.rendering.scene.noise import Lattice, seeded
 from palewright_drawings.rendering.wood.logs import Log
-from palewright_drawings.rendering.wood.species_looks import Finish, Look, ramp
+from palewright_drawings.rendering.wood.species_looks import Look, SurfaceFinish, ramp
 
 _KNOT_SEEN = -0.35
 """Farther outside a knot (in shares of its radius) its rim has faded away."""
@@ -32,7 +32,7 @@ class Grain:
 
     log: Log
     look: Look
-    finish: Finish
+    finish: SurfaceFinish
     size: tuple[float, float, float]
 
     def face(self, x: Floats, y: Floats, z: Floats) -> Singles:

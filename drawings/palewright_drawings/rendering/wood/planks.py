@@ -12,7 +12,7 @@ from palewright_drawings.rendering.scene.scene import Wood
 from palewright_drawings.rendering.wood.board_meshes import FLOORING, board_skin
 from palewright_drawings.rendering.wood.grain_textures import Grain
 from palewright_drawings.rendering.wood.logs import log_of
-from palewright_drawings.rendering.wood.species_looks import Finish, Look
+from palewright_drawings.rendering.wood.species_looks import Look, SurfaceFinish
 
 
 def plank(
@@ -22,7 +22,7 @@ def plank(
     place: Placement,
     stock: Stock,
     look: Look,
-    finish: Finish,
+    finish: SurfaceFinish,
     density: float,
 ) -> Wood:
     """Return one plank of (length, width, thickness) mm with a grain of its own.
@@ -53,7 +53,7 @@ def planks(
     size: Vector,
     stock: Stock,
     look: Look,
-    finish: Finish,
+    finish: SurfaceFinish,
     density: float,
 ) -> Iterator[Wood]:
     """Yield planks side by side: the first at a placement, each ``step`` mm farther.

@@ -14,7 +14,7 @@ from palewright_drawings.rendering.scene.noise import seeded
 from palewright_drawings.rendering.scene.scene import Flock, Mesh, Solid, Surface
 from palewright_drawings.rendering.wood.board_meshes import seats_on
 from palewright_drawings.rendering.wood.screw_seats import SUNK
-from palewright_drawings.rendering.wood.species_looks import Finish
+from palewright_drawings.rendering.wood.species_looks import SurfaceFinish
 
 COATINGS: dict[str, Surface] = {
     # coatings rated for treated wood are lacquers, mostly tan or brown
@@ -46,7 +46,7 @@ _PROUD = 0.05
 """A head that no face has room for stands out of the wood by so much, mm."""
 
 
-def screw_heads(design: Design, finish: Finish) -> tuple[Flock, ...]:
+def screw_heads(design: Design, finish: SurfaceFinish) -> tuple[Flock, ...]:
     """Return the heads of all screws, one flock a head size, each in its countersink."""
     boards = design.box.boards
     sunk = {name for board in boards.values() for name in seats_on(board)}

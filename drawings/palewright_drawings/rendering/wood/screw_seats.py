@@ -25,7 +25,7 @@ _ROOM = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Seat:
+class Countersink:
     """A countersink of 90 degrees in a face of a board, mm of the board's frame.
 
     Attributes:
@@ -62,13 +62,13 @@ class Seat:
         ])  # fmt: skip
 
 
-def seats_of(board: Board, ease: float) -> dict[str, Seat]:
+def seats_of(board: Board, ease: float) -> dict[str, Countersink]:
     """Return the countersinks of a board by the names of their screws.
 
     Left out are those for which the face has no room inside its eased edges, ``ease`` mm wide, or
     that would run into one before them: such a head lies on the wood.
     """
-    found: dict[str, Seat] = {}
+    found: dict[str, Countersink] = {}
     for hole in board.holes:
         seat = _seat(hole, board.thickness)
         if seat is None or _inside(seat, board.outline) < seat.rim + ease + _ROOM:
@@ -79,16 +79,16 @@ def seats_of(board: Board, ease: float) -> dict[str, Seat]:
     return found
 
 
-def _seat(hole: Hole, thickness: float) -> Seat | None:
+def _seat(hole: Hole, thickness: float) -> Countersink | None:
     """Return the countersink of a hole that has one in a face."""
     x, y, z = hole.start
     far = abs(z - thickness) < 1e-3
     if not hole.sink or not hole.square or not (far or abs(z) < 1e-3):
         return None
-    return Seat(x, y, far, hole.sink / 2, thickness)
+    return Countersink(x, y, far, hole.sink / 2, thickness)
 
 
-def _inside(seat: Seat, outline: Polygon) -> float:
+def _inside(seat: Countersink, outline: Polygon) -> float:
     """Return how far its middle lies from the nearest edge of a convex outline, mm."""
     least = math.inf
     for (ax, ay), (bx, by) in zip(outline, outline[1:] + outline[:1], strict=True):

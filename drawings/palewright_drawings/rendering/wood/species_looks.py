@@ -41,7 +41,7 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
-class Finish:
+class SurfaceFinish:
     """What is put on the wood. ``cover`` 0 leaves the wood bare, 1 hides it.
 
     Attributes:
@@ -134,16 +134,20 @@ LOOKS: dict[str, Look] = {
 }
 """Looks by species, and ``weathered`` for any wood after a few years outdoors. Judged by eye."""
 
-FINISHES: dict[str, Finish] = {
-    "bare": Finish(),
-    "oil": Finish((0.62, 0.42, 0.22), cover=0.06, tint=0.35, grain=1.0, gloss=0.35),
-    "walnut-stain": Finish((0.40, 0.26, 0.16), cover=0.30, tint=0.75, grain=0.9, gloss=0.25),
-    "grey-stain": Finish((0.50, 0.51, 0.50), cover=0.42, tint=0.6, grain=0.8, wear=0.8),
-    "cream-paint": Finish(
+FINISHES: dict[str, SurfaceFinish] = {
+    "bare": SurfaceFinish(),
+    "oil": SurfaceFinish((0.62, 0.42, 0.22), cover=0.06, tint=0.35, grain=1.0, gloss=0.35),
+    "walnut-stain": SurfaceFinish((0.40, 0.26, 0.16), cover=0.30, tint=0.75, grain=0.9, gloss=0.25),
+    "grey-stain": SurfaceFinish((0.50, 0.51, 0.50), cover=0.42, tint=0.6, grain=0.8, wear=0.8),
+    "cream-paint": SurfaceFinish(
         (0.91, 0.87, 0.77), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3
     ),
-    "sage-paint": Finish((0.55, 0.62, 0.51), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3),
-    "ink-paint": Finish((0.17, 0.20, 0.24), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3),
+    "sage-paint": SurfaceFinish(
+        (0.55, 0.62, 0.51), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3
+    ),
+    "ink-paint": SurfaceFinish(
+        (0.17, 0.20, 0.24), cover=0.97, tint=0.0, grain=0.35, wear=1.0, gloss=0.3
+    ),
 }
 """Finishes by name, our own."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.construction.joints import Step
+from palewright.construction.joints import BuildStep
 from palewright.fit.cases import FitCase, check
 from palewright.fit.checks.trees import cleared, past_wall, stand_too_wide
 from palewright.fit.findings import Finding
@@ -26,7 +26,7 @@ def assembly_paths(fit: FitCase) -> Iterator[Finding]:
         placed = still + moving
 
 
-def _blocked(board: int, step: Step, still: list[int], fit: FitCase) -> Iterator[Finding]:
+def _blocked(board: int, step: BuildStep, still: list[int], fit: FitCase) -> Iterator[Finding]:
     """Find what one board meets on its way."""
     prisms, limit = fit.prisms, fit.tolerances.clash_volume
     name = prisms.names[board]
@@ -65,7 +65,7 @@ def _part(name: str) -> str:
     return name.partition(".")[0]
 
 
-def _sweeps(prism: Prism, step: Step) -> Iterator[Prism]:
+def _sweeps(prism: Prism, step: BuildStep) -> Iterator[Prism]:
     """Return what a prism passes through on each leg of its path, the last leg first."""
     for leg in reversed(step.path):
         swept = prism.swept([-x for x in leg])
