@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from case_lists import mostly_thorough
+from kernel_volumes import volumes_of
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
 from palewright.construction.boards import Board, Hole
 from palewright.construction.box_layout import Box, lay_out
@@ -194,7 +195,7 @@ def stands_free(hole: Hole, board: Board) -> bool:
 @pytest.mark.parametrize("name", mostly_thorough(VARIANTS, "bars", "double cross", "tree"))
 def test_kernel_volumes_with_holes_are_the_closed_form_board_by_board(name: str) -> None:
     box = box_of(name)
-    volumes = Solids(box.boards).volumes()
+    volumes = volumes_of(Solids(box.boards))
     checked = 0
     for one, board in box.boards.items():
         if all(stands_free(hole, board) for hole in board.holes):
@@ -217,7 +218,7 @@ def test_edge_holes_take_a_cylinder_from_the_stile(name: str) -> None:
         if board.role != "stile" or not edge_holes:
             continue
         only = board.with_holes(edge_holes)
-        volume = Solids({board.name: only}).volumes()[board.name]
+        volume = volumes_of(Solids({board.name: only}))[board.name]
         assert volume == pytest.approx(only.volume - sum(map(taken_by, edge_holes)), rel=1e-6)
         found += 1
     assert found == (4 if name == "default" else 0)

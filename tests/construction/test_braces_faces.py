@@ -22,10 +22,7 @@ from palewright.construction.face_patterns import (
     PatternPiece,
     brace_angle,
     face_pattern,
-    height_for_angle,
     plumb_length,
-    second_cut,
-    width_for_angle,
 )
 from palewright.geometry.polygons import is_convex
 from palewright.reading.errors import InputError
@@ -66,8 +63,7 @@ def test_a_brace_of_no_width_is_the_diagonal() -> None:
 
 def test_the_pair_of_36_and_18_degrees() -> None:
     """A brace at 36° takes an 18° second cut: common practice, no source."""
-    assert second_cut(36) == pytest.approx(18)
-    height = height_for_angle(254, 50.8, 36)
+    height = rise(36, 254, 50.8)
     assert brace_angle(254, height, 50.8) == pytest.approx(36)
     opening = Opening(254, height, 50.8, 38.1, 76.2)
     cuts = {
@@ -80,10 +76,7 @@ def test_the_pair_of_36_and_18_degrees() -> None:
 
 @given(st.floats(1, 89), SIZES, BOARDS)
 def test_opening_and_angle_are_each_others_inverse(degrees: float, w: float, b: float) -> None:
-    h = height_for_angle(w, b, degrees)
-    assert h == pytest.approx(rise(degrees, w, b))
-    assert brace_angle(w, h, b) == pytest.approx(degrees, abs=1e-6)
-    assert width_for_angle(h, b, degrees) == pytest.approx(w, rel=1e-6)
+    assert brace_angle(w, rise(degrees, w, b), b) == pytest.approx(degrees, abs=1e-6)
     assert plumb_length(b, degrees) * math.cos(math.radians(degrees)) == pytest.approx(b)
 
 

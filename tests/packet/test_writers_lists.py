@@ -13,6 +13,7 @@ import jsonschema
 import pytest
 
 from case_lists import KINDS, mostly_thorough
+from kernel_volumes import volumes_of
 from palewright.assembly.assembly_steps import assembly_steps
 from palewright.construction.boards import Board, Hole
 from palewright.costing.box_takeoff import work_of
@@ -96,7 +97,7 @@ def test_report_is_json_and_repeats_itself(tub: Design) -> None:
 
 def test_report_weighs_what_the_kernel_built(tub: Design) -> None:
     found = json.loads(report_file(tub))
-    volumes = tub.solids.volumes()
+    volumes = volumes_of(tub.solids)
     assert found["wood_volume_l"] == pytest.approx(sum(volumes.values()) / 1e6, abs=1e-4)
     mass, moment = 0.0, [0.0, 0.0, 0.0]
     rows = {row["name"]: row for row in found["boards"]}

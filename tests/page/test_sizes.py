@@ -13,7 +13,7 @@ from page_browsers import settled
 from page_process import PageServer
 from page_sizes import FOUND, answer, search, size
 from palewright.parameters.variant_files import load_variant
-from palewright.size_search.pareto_search import frontier_of
+from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.size_grid import places_of
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.page.jobs import partial_sizes
@@ -38,7 +38,7 @@ def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.Mo
     parameters = load_variant("stoop-tub", SMALL).parameters
     parts: list[dict[str, Any]] = []
     found = partial_sizes.searched(parameters, 7, Silent(), lambda one: parts.append(dict(one)))
-    assert found == frontier_of(parameters, 7)  # watching changes nothing
+    assert found == frontiers_of(parameters, [7])[0]  # watching changes nothing
     places = [(round(w, 3), round(d, 3)) for w, d in places_of(parameters)]
     assert len(parts) == len(places)
     for done, one in enumerate(parts, start=1):

@@ -36,7 +36,7 @@ from palewright.season.backward_schedule import (
     latest_weeks,
     work_weeks,
 )
-from palewright.season.demand_distribution import Buyers, bell, gains, triangle
+from palewright.season.demand_distribution import Buyers, bell, triangle
 from palewright.season.production_mip import OfferWay, best_numbers
 from palewright.season.season_file import SeasonFile
 from palewright.season.season_plan import SeasonPlan, plan_season
@@ -57,6 +57,22 @@ def even(low: int, high: int) -> Buyers:
     """Equally many chances from low to high."""
     size = high - low
     return Buyers((*([0.0] * (low + 1)), *([1 / size] * size)))
+
+
+def gains(buyers: Buyers, net: float, left_over: float, costs: Sequence[float]) -> list[float]:
+    """Return what each further box earns on average: exact, box by box.
+
+    Args:
+        buyers: how many may come.
+        net: what a sale brings.
+        left_over: what a box that is not sold is worth.
+        costs: what the first, second … box costs.
+    """
+    chances = [buyers.at_least(k) for k in range(1, len(costs) + 1)]
+    return [
+        chance * net + (1 - chance) * left_over - cost
+        for chance, cost in zip(chances, costs, strict=True)
+    ]
 
 
 def best_of(buyers: Buyers, price: float, cost: float, salvage: float) -> int:

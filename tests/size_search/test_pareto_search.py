@@ -37,7 +37,7 @@ from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
 from palewright.sawing.stock_demands import demands_of, saw_of
 from palewright.size_search import height_search
-from palewright.size_search.pareto_search import frontier_of, frontiers_of
+from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import ranges_of, sized
 from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text
@@ -203,7 +203,7 @@ def more_boards_are_never_worse(found: Found) -> None:
 
 def test_a_square_variant_is_sought_oblong_when_asked() -> None:
     table = ranged("stoop-tub", 2, width=(12, 12), depth=(10, 10), height=(16, 16))
-    found = frontier_of(parameters(*table, "size.shape=oblong"), 5)
+    found = frontiers_of(parameters(*table, "size.shape=oblong"), [5])[0]
     assert found.open == ()
     assert any(size.width > size.depth for size in found.sizes)
 
@@ -211,7 +211,7 @@ def test_a_square_variant_is_sought_oblong_when_asked() -> None:
 def test_refused_sizes_are_told_and_not_offered() -> None:
     # a lip no deeper than a board leaves thick boards no play: nothing fits together at any size
     table = [*ONE, "panel.lip=5/8 in"]
-    found = frontier_of(parameters(*table), 7)
+    found = frontiers_of(parameters(*table), [7])[0]
     assert found.sizes == ()
     assert found.refused
     ours = parameters(*table)
@@ -229,7 +229,7 @@ def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
 
     monkeypatch.setattr(height_search, "plan_cuts", vague)
     table = parameters(*ONE)
-    found = frontier_of(table, 7)
+    found = frontiers_of(table, [7])[0]
     assert found.sizes == ()
     (left,) = found.open
     assert left.sides == (20 * INCH, 16 * INCH, 16 * INCH)
@@ -263,10 +263,10 @@ def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.Monk
 
 def test_narrower_stiles_and_rails_only_enlarge() -> None:
     table = ranged("stoop-tub", 2, width=(16, 16), height=(18, 22))
-    plain = frontier_of(parameters(*table), 7)
+    plain = frontiers_of(parameters(*table), [7])[0]
     for settings in (["size.narrower_stiles=1/2 in"], ["size.narrower_rails=1/2 in"]):
         freed_table = parameters(*table, *settings)
-        freed = frontier_of(freed_table, 7)
+        freed = frontiers_of(freed_table, [7])[0]
         for size in plain.sizes:
             assert any(holds(large.sides, size.sides) for large in freed.sizes)
         for size in freed.sizes:
@@ -283,7 +283,7 @@ def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPat
 
     monkeypatch.setattr(work_clock, "time", SimpleNamespace(monotonic=asked))
     table = parameters(*ranged("porch-cube", 1, width=(10, 10), height=(18, 24)))
-    found = frontier_of(table, 4)
+    found = frontiers_of(table, [4])[0]
     assert found.undecided == 0
     (tallest,) = found.sizes
     # the clock once took sizes away on a busy machine
@@ -300,7 +300,7 @@ def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPat
 
 def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:
     table = parameters(*SQUARE)
-    whole, short = frontier_of(table, 5), frontiers_of(table, [5], work=0.1)[0]
+    whole, short = frontiers_of(table, [5])[0], frontiers_of(table, [5], work=0.1)[0]
     assert whole.undecided == 0
     assert whole.unreached == ()
     assert short.unreached
@@ -481,7 +481,7 @@ def test_the_command_prints_json_with_its_keys(tmp_path: Path) -> None:
     said = json.loads(done.stdout)
     assert set(said) >= {"boards", "sizes"}
     assert said["boards"] == 6
-    alone = frontier_of(parameters(*SMALL), 6)
+    alone = frontiers_of(parameters(*SMALL), [6])[0]
     assert [(s["width_mm"], s["depth_mm"], s["height_mm"], s["boards"]) for s in said["sizes"]] == [
         (*(round(side, 3) for side in s.sides), s.boards) for s in alone.sizes
     ]

@@ -16,7 +16,6 @@ from palewright.construction.boards import Board, Vector, cross, dot
 from palewright.construction.box_layout import Box
 from palewright.construction.joints import Joint, JointKind, Screw
 from palewright.reading.lengths import noiseless
-from palewright.sawing.cut_parts import CutPart
 
 _UP: Vector = (0.0, 0.0, 1.0)
 _ORDER = ("stile", "rail", "brace", "bar", "stave", "post", "cleat", "slat", "packer", "cap")
@@ -77,13 +76,6 @@ class Press:
         if self.kind == "bearing":
             return f"{first} rests on {second}"
         return f"{first} tight against {second}"
-
-
-def step_parts(step: AssemblyStep, parts: Iterable[CutPart]) -> tuple[tuple[CutPart, int], ...]:
-    """Return the parts that come on, with how many of each in one panel or box."""
-    added = set(step.added)
-    counted = ((part, sum(name in added for name in part.boards)) for part in parts)
-    return tuple((part, count) for part, count in counted if count)
 
 
 def step_screws(step: AssemblyStep, box: Box) -> tuple[ScrewGroup, ...]:

@@ -44,26 +44,6 @@ def plumb_length(board: float, degrees: float) -> float:
     return board / math.cos(math.radians(degrees))
 
 
-def second_cut(degrees: float) -> float:
-    """Return the degrees off square of the inner cut of a crossing brace's halves.
-
-    Two boards that lie θ off the rail, rising and falling, meet at 2θ; the half that butts
-    against the long one is cut |90° − 2θ| off square: 18° for braces at 36° (common practice,
-    no source).
-    """
-    return abs(90.0 - 2.0 * degrees)
-
-
-def height_for_angle(width: float, board: float, degrees: float) -> float:
-    """Return the height of opening (mm) in which a brace lies at the given angle."""
-    return width * math.tan(math.radians(degrees)) + plumb_length(board, degrees)
-
-
-def width_for_angle(height: float, board: float, degrees: float) -> float:
-    """Return the width of opening (mm) in which a brace lies at the given angle."""
-    return (height - plumb_length(board, degrees)) / math.tan(math.radians(degrees))
-
-
 @dataclass(frozen=True, slots=True)
 class Opening:
     """The opening of a frame, and the boards a pattern may fill it with. All mm."""

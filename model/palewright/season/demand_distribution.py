@@ -9,7 +9,7 @@ is done here. Source: operations texts; their exercises stand in the tests.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate, pairwise
@@ -49,22 +49,6 @@ class Buyers:
     def sold(self, boxes: int) -> float:
         """Return how many of so many boxes are sold on average."""
         return math.fsum(self.at_least(n) for n in range(1, boxes + 1))
-
-
-def gains(buyers: Buyers, net: float, left_over: float, costs: Sequence[float]) -> list[float]:
-    """Return what each further box earns on average: exact, box by box.
-
-    Args:
-        buyers: how many may come.
-        net: what a sale brings.
-        left_over: what a box that is not sold is worth.
-        costs: what the first, second … box costs.
-    """
-    chances = [buyers.at_least(k) for k in range(1, len(costs) + 1)]
-    return [
-        chance * net + (1 - chance) * left_over - cost
-        for chance, cost in zip(chances, costs, strict=True)
-    ]
 
 
 def bell(mean: float, spread: float) -> Buyers:

@@ -105,11 +105,6 @@ def frontiers_of(
     return [found[count] for count in boards]
 
 
-def frontier_of(parameters: Parameters, boards: int) -> Frontier:
-    """Return the largest boxes that so many boards of the panels' stock make."""
-    return frontiers_of(parameters, [boards])[0]
-
-
 @dataclass
 class _Crew:
     """Those who do the work: an executor, or the caller itself."""

@@ -146,12 +146,6 @@ class Solids:
         """Return a board's solid where it stands in the box."""
         return self.shape(name).moved(location(self.boards[name].placement))
 
-    def volumes(self) -> dict[str, float]:
-        """Return the volume (mm³) of each board's solid, holes taken out."""
-        by_shape = {board.shape_key: name for name, board in self.boards.items()}
-        known = {key: self.shape(name).Volume() for key, name in by_shape.items()}
-        return {name: known[board.shape_key] for name, board in self.boards.items()}
-
 
 def tessellated(solid: cq.Shape) -> TriangleArrays:
     """Return vertices and triangles of a solid, seen from outside counter-clockwise.
