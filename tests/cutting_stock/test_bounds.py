@@ -9,7 +9,6 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
-from scipy.optimize import linprog
 
 from cut_brute import fewest_boards
 from cut_cases import complaints_of
@@ -21,7 +20,7 @@ from palewright.cutting_stock import (
     quick_bound,
     whole_boards,
 )
-from palewright.cutting_stock.master.diving_heuristic import HASTE, Memory, _Dive, _State, dive
+from palewright.cutting_stock.master.diving_heuristic import Memory, _Dive, _State, dive
 from palewright.cutting_stock.master.integer_master import Question, covers
 from palewright.cutting_stock.master.restricted_master import Column, Covering, Kind
 from palewright.cutting_stock.planner import _areas, _question, _started
@@ -216,28 +215,9 @@ def test_what_was_left_off_as_hopeless_is_bounded_again_for_more() -> None:
     assert again[1] is found[1]
 
 
-@relaxed
-@given(few_parts, st.integers(0, 2**16))
-def test_the_value_of_the_known_columns_is_what_another_solver_finds(
-    parts: list[PartDemand], seed: int
-) -> None:
-    whole, question = asked(parts, SMALL)
-    covering, _ = _started(whole, question)
-    rng = np.random.default_rng(seed)
-    rest = rng.integers(0, question.demand + 1)
-    rest[0] = max(1, rest[0])
-    known = Covering(rest, question.kinds)
-    assert known.value() == math.inf, "no columns, no plan"
-    known.add_cut_back(covering.columns)
-    counts = np.array([column.counts for column in known.columns]).reshape(-1, len(rest))
-    costs = [column.cost for column in known.columns]
-    truth = linprog(costs, A_ub=-counts.T, b_ub=-rest, method="highs-ipm")
-    assert known.value() == pytest.approx(truth.fun)
-
-
 @pytest.mark.parametrize("number", [14, 20, 26])
 @pytest.mark.parametrize("more", [0, 1, 2])
-def test_a_thrifty_dive_keeps_to_its_target(number: int, more: int) -> None:
+def test_a_dive_keeps_to_its_target(number: int, more: int) -> None:
     whole, question = asked(many_widths(number), FENCE)
     covering, _ = _started(whole, question)
     bound = covering.bound(math.inf)
@@ -250,26 +230,3 @@ def test_a_thrifty_dive_keeps_to_its_target(number: int, more: int) -> None:
         assert covers(columns, np.array(numbers), question)
         assert found.cost <= target
     assert dive(question, covering, bound, target, 1, 0.0) is None, "without time nothing is sought"
-
-
-def test_a_thrifty_dive_first_fixes_what_wastes_least() -> None:
-    whole, question = asked(many_widths(20), FENCE)
-    covering, _ = _started(whole, question)
-    bound = covering.bound(math.inf)
-    assert bound is not None
-    target = math.ceil(bound.lower - 1e-6)
-    state = _State(question.demand.copy(), [None], 0, 0)
-    search = _Dive(question, target, 1, math.inf, bound.duals, Memory())
-    ways = list(search._steps(state, covering.columns, bound))
-    assert len(ways) > 2
-    room = target - bound.value
-    rates = []
-    for taken, below in ways:
-        assert below.cost == sum(column.cost * number for column, number in taken)
-        rest = question.demand - sum(number * column.counts for column, number in taken)
-        np.testing.assert_array_equal(below.rest, np.maximum(rest, 0))
-        wasted = below.cost + search._known_value(below, covering.columns) - bound.value
-        assert wasted >= -1e-6, "what is fixed never makes the rest cheaper than it was"
-        few = len(taken) == 1 or wasted > HASTE * room * below.cost / bound.value + 1e-6
-        rates.append(wasted / below.cost if few else -math.inf)
-    assert rates == sorted(rates)

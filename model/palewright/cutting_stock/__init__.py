@@ -17,7 +17,7 @@ one process on purpose: two that race would make the layouts of a proven plan de
 them was quicker.
 
 A good plan at once (``planner._chosen``): boards filled one by one, a short look at the bound, and
-that rounded by a bold dive without a target, which always ends in a cover. None of the three is
+that rounded by a dive without a target, which always ends in a cover. None of the three is
 broken off. The dives that follow share its ``Memory`` (what was left after each step, its columns
 and its bound), so little is done twice. After a second of work it is within 3 % of the bound on the
 benchmark's mixes, or three boards of a small batch, and no worse than the batches one by one.
@@ -38,12 +38,11 @@ prices of the parts (Lagrange multipliers) bring it down, and the same growth ru
 one, complete for the real values. A herb trough of 49 parts that 50 s could not bound is ruled out
 in 2. Not first: its patterns are poorer columns.
 
-Dives are bold (all that is nearly whole at once) or thrifty in turn: the thrifty one solves the
-known columns for what each way would leave and takes the one that wastes least of the room between
-target and bound. Either finds what the other misses. Pricing in a dive ends where two rounds gain
-less than a thousandth of a board. Where the bound leaves no waste, the pattern that can be repeated
-most often is taken first (``repeated_patterns``); plans far from their bound are bettered by
-freeing a dozen boards (``destroy_and_repair``). Large ripped batches (more than 20 boards) stop a
+A dive fixes all that is nearly whole at once, prices anew what is left, and takes back what left
+too little; later attempts fix less. Pricing in a dive ends where two rounds gain less than a
+thousandth of a board. Where the bound leaves no waste, the pattern that can be repeated most often
+is taken first (``repeated_patterns``): no shipped batch needs it, of the open data one does.
+Large ripped batches (more than 20 boards) stop a
 board above the bound after a seventh of the work, from 4.2 s; full-width parts get all of it.
 
 Sawing. ``fewest_settings_mip`` picks among plans of one cost: fewest settings, then the longest

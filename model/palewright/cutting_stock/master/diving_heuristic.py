@@ -3,8 +3,7 @@
 Sequential rounding with column generation on the residual demand (G. Wäscher, T. Gau,
 "Heuristics for the integer one-dimensional cutting stock problem", OR Spektrum 18 (1996)
 131-144, cited from memory). Where a choice makes the residual bound too high it is taken back
-and the next likely one tried, as often as the patience of the attempt allows. A bold attempt
-fixes as much at once as it can; a thrifty one fixes no more than what is left can make up for.
+and the next likely one tried, as often as the patience of the attempt allows.
 """
 
 from __future__ import annotations
@@ -31,8 +30,6 @@ SMALL_REST = (12.0, 5.0)
 BEAM = 120
 MOST_KNOWN = 40
 """Rests that are remembered: each holds the strips that are still of use."""
-HASTE = 1.5
-"""How many times its share of the room a thrifty attempt gives for many boards fixed at once."""
 SAFE = 1e-6
 
 
@@ -47,9 +44,9 @@ def dive(
 ) -> Choice | None:
     """A cover of cost up to `target` (any cost if None), or None where this try finds none.
 
-    attempt: every second one is thrifty, and later ones vary what they fix; seconds: how long it
-    may take; memory: of earlier tries for the same demand, so that one that was cut off, or one
-    for another target, soon is where it was.
+    attempt: from 0; later ones vary what they fix; seconds: how long it may take; memory: of
+    earlier tries for the same demand, so that one that was cut off, or one for another target,
+    soon is where it was.
     """
     deadline = min(question.deadline, now() + seconds)
     search = _Dive(question, target, attempt, deadline, bound.duals, memory or Memory())
@@ -108,9 +105,9 @@ class _Dive:
         self.question, self.target, self.deadline = question, target, deadline
         self.memory = memory.for_attempt(attempt)
         self.duals = duals
-        self.round, self.thrifty = attempt // 2, attempt % 2 == 1 and target is not None
+        self.attempt = attempt
         self.rng = np.random.default_rng(1 + attempt)
-        self.patience = 10 + 8 * self.round
+        self.patience = 10 + 8 * attempt
         costs = [kind.cost for kind in question.kinds if kind.cost]
         self.mean_cost = sum(costs) / len(costs) if costs else 1.0
 
@@ -119,8 +116,7 @@ class _Dive:
         if not state.rest.any():
             return []
         for number, (taken, below) in enumerate(self._steps(state, columns, linear)):
-            late = now() >= self.deadline
-            if (late and (number or self.thrifty)) or (number and self.patience <= 0):
+            if number and (now() >= self.deadline or self.patience <= 0):
                 return None
             self.patience -= number > 0
             more = self._below(below, columns)
@@ -164,60 +160,29 @@ class _Dive:
     def _steps(
         self, state: _State, columns: list[Column], linear: Bound
     ) -> Iterator[tuple[Taken, _State]]:
-        """What to fix, and what is left then; the thrifty way in order of what it wastes."""
-        ways = []
+        """What to fix, and what is left then."""
         for picks in self._ways(columns, linear.use):
             below = _State(state.rest.copy(), list(state.left), state.cost, state.finishes)
             taken = _take_all(picks, below)
-            if taken and not self.thrifty:
+            if taken:
                 yield taken, below
-            elif taken:
-                ways.append((taken, below))
-        yield from self._least_wasteful(state, columns, linear.value, ways)
-
-    def _least_wasteful(
-        self, state: _State, columns: list[Column], value: float, ways: list[tuple[Taken, _State]]
-    ) -> list[tuple[Taken, _State]]:
-        """The ways that fix many boards at once if they waste little of the room, then the others
-        by what they waste a board."""
-        room = float(self.target or 0) - state.cost - value
-        allowed = HASTE * max(0.0, room) / max(value, SAFE)
-        rates = []
-        for taken, below in ways:
-            spent = below.cost - state.cost
-            wasted = spent + self._known_value(below, columns) - value
-            rate = wasted / max(spent, 1)
-            hasty = len(taken) > 1 and wasted <= allowed * spent + SAFE
-            rates.append(-np.inf if hasty else rate)
-        return [ways[i] for i in np.argsort(rates, kind="stable").tolist()]
-
-    def _known_value(self, state: _State, columns: list[Column]) -> float:
-        """The linear optimum of what is left over the known columns."""
-        if not state.rest.any():
-            return 0.0
-        known = Covering(state.rest, self.question.kinds)
-        known.add_cut_back(columns)
-        return known.value()
 
     def _ways(self, columns: list[Column], use: Floats) -> Iterator[Taken]:
         """What to fix: all that is nearly whole, the whole parts only, or one column alone
-        (in every second round the most used one first)."""
+        (in every second attempt the most used one first)."""
         whole = np.floor(use + SAFE).astype(np.int64)
         part = use - whole
-        noise = self.rng.random(len(use)) * min(0.3, 0.1 * self.round)
+        noise = self.rng.random(len(use)) * min(0.3, 0.1 * self.attempt)
         order = [int(i) for i in np.argsort(-(part + noise)) if part[i] > SAFE]
-        keep = 1 if self.round else 0
+        keep = 1 if self.attempt else 0
         sure = [(columns[i], int(whole[i])) for i in np.argsort(-use) if whole[i]]
         shy = [(column, number - keep) for column, number in sure if number > keep]
         near = [(columns[i], 1) for i in order if part[i] >= 0.75]
-        if sure and self.round % 2:
+        if sure and self.attempt % 2:
             yield sure[:1]
         if sure or near:
-            if not self.round or not shy:
+            if not self.attempt or not shy:
                 yield sure + near
-                if self.thrifty:
-                    yield sure + [(columns[i], 1) for i in order if part[i] >= 0.9]
-                    yield [(column, number // 2) for column, number in sure if number > 1]
             if shy:
                 yield shy
         for i in order[:4]:
@@ -247,7 +212,7 @@ class _Dive:
             worth = kind.cost - float(linear.supply[k]) - slack - SAFE
             found = kind.filler.best(linear.duals, worth, 1500, deadline=self.deadline)
             pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
-        allowed = 0.4 + 0.5 * self.round
+        allowed = 0.4 + 0.5 * self.attempt
         left = max(0.0, self.deadline - now())
         verdict = integer_cover(pool, small, 0, most, min(allowed, left))
         if verdict.uses is None:

@@ -215,11 +215,6 @@ class Covering:
         value = float(self._model.getInfo().objective_function_value)
         return value, duals, supply, np.array(solution.col_value)
 
-    def value(self) -> float:
-        """The linear optimum over the columns so far; infinity where they are too few."""
-        solved = self._solve()
-        return math.inf if solved is None else solved[0]
-
     def bound(
         self,
         deadline: float,

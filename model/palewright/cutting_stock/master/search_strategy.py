@@ -13,7 +13,6 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from palewright.cutting_stock.master.destroy_and_repair import FEWEST, Regrouping
 from palewright.cutting_stock.master.diving_heuristic import Memory, dive
 from palewright.cutting_stock.master.integer_master import Choice, Question, integer_cover
 from palewright.cutting_stock.master.repeated_patterns import repeated_fillings
@@ -33,7 +32,7 @@ FIRST_DIVE = 4.0
 SHARPENING_SHARE = 0.3
 FEW_STEPS = 20
 TRIES = 3
-TIGHT, ROOMY = 1e-3, 0.05
+TIGHT = 1e-3
 SAFE = 1e-6
 
 
@@ -94,28 +93,20 @@ def best_choice(
     best = Choice(first.columns, first.cost, lower)
     search = _Search(covering, bound, question, best, memory or Memory())
     search.by_diving(0, FIRST_DIVE)
-    if search.roomy:
-        search.by_diving(1, FIRST_DIVE)
     if search.sharpen():
         search.by_diving(0, FIRST_DIVE)
     if search.tight:
         search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
-        search.by_diving(2, min(0.4 * question.left(), search.worthwhile()))
+        search.by_diving(1, min(0.4 * question.left(), search.worthwhile()))
         search.by_pool(3000, min(0.6 * question.left(), search.worthwhile()))
-    if search.far:
-        search.by_regrouping(0.5 * question.left())
     search.by_diving(0, 4.0)
-    if search.roomy:
-        search.by_diving(1, 4.0)
     search.by_pool(300, 1.0)
     effort = 0
     while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
         search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
-        search.by_diving(2 + 2 * effort, 2.0 * 2**effort)
-        search.by_diving(3 + 2 * effort, 2.0 * 2**effort)
+        search.by_diving(1 + effort, 2.0 * 2**effort)
         search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
-        search.by_regrouping(2.0 * 2**effort)
         effort += 1
     return search.best
 
@@ -184,15 +175,6 @@ class _Search:
         if self.best.cost > lower + step and not self.enough:
             yield None if attempt == 0 else self.best.cost - step
 
-    def by_regrouping(self, seconds: float) -> None:
-        """Some boards taken apart and their parts cut from fewer, again and again."""
-        few = sum(number for _, number in self.best.columns) <= 2 * FEWEST  # nearly all of them
-        if self.best.proven or self.enough or few:
-            return
-        seconds = min(seconds, self.worthwhile())
-        search = Regrouping(self.question, self.covering, self.bound, self.best)
-        self.best = search.improve(now() + seconds)
-
     def by_listing(self, limit: int, seconds: float) -> None:
         """An integer program over all columns that a plan at the lower bound could use."""
         while not self.best.proven and self.worthwhile() > 0:
@@ -247,24 +229,9 @@ class _Search:
         return self.question.left() if patient else self.question.patience - now()
 
     @property
-    def far(self) -> bool:
-        """Whether the best cover is so far from its bound that small steps are the surest."""
-        return self.best.cost > self.best.lower + 2 * self.question.step
-
-    @property
     def tight(self) -> bool:
         """Whether a plan at the lower bound has no room for any waste."""
-        return self._room < TIGHT
-
-    @property
-    def roomy(self) -> bool:
-        """Whether there is some room for waste, which a thrifty dive can give out."""
-        return self._room >= ROOMY
-
-    @property
-    def _room(self) -> float:
-        """What a plan at the lower bound may waste, in boards."""
-        return (self.best.lower - self.bound.lower) / self.question.step
+        return self.best.lower - self.bound.lower < TIGHT * self.question.step
 
     def by_pool(self, size: int, seconds: float) -> None:
         """An integer program over the columns priced so far and some of low reduced cost."""

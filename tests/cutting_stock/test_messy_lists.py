@@ -1,4 +1,4 @@
-"""Covers are bettered board by board and stay covers; pricing at once finds nothing impossible."""
+"""Parts that have nothing to do with each other: planned in any time, no filling made up."""
 
 from __future__ import annotations
 
@@ -11,11 +11,8 @@ import pytest
 from case_lists import thorough
 from cut_cases import complaints_of
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard, plan_cuts
-from palewright.cutting_stock.master.destroy_and_repair import Regrouping
-from palewright.cutting_stock.master.integer_master import Choice, covers
-from palewright.cutting_stock.planner import _question, _started
+from palewright.cutting_stock.planner import _question
 from palewright.cutting_stock.problem.integer_units import whole_question
-from palewright.cutting_stock.problem.work_clock import counted
 from palewright.cutting_stock.sawing.surplus_parts import recipe_counts
 
 FENCE = StockBoard("fence", 1828.8, 139.7)
@@ -32,25 +29,6 @@ def messy_list(seed: int, number: int) -> list[PartDemand]:
         )
         for i in range(number)
     ]
-
-
-def test_regrouping_takes_boards_away_and_covers_still() -> None:
-    whole = whole_question(messy_list(3, 14), [FENCE], SAW)
-    question = _question(whole, math.inf)
-    covering, _ = _started(whole, question)
-    bound = covering.bound(math.inf)
-    assert bound is not None
-    # each part on boards of its own: as many boards as can be wasted
-    alone = covering.columns[: len(whole.parts)]
-    uses = [-(-int(whole.counts[i]) // int(c.counts[i])) for i, c in enumerate(alone)]
-    lower = math.ceil(bound.lower - 1e-6)
-    poor = Choice(tuple(zip(alone, uses, strict=True)), sum(uses), lower)
-    with counted():
-        better = Regrouping(question, covering, bound, poor).improve(20.0)
-    columns, numbers = zip(*better.columns, strict=True)
-    assert covers(columns, np.array(numbers), question)
-    assert better.cost == sum(numbers) >= lower
-    assert better.cost <= lower + 1 < sum(uses)
 
 
 @pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
