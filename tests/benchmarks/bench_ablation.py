@@ -13,13 +13,12 @@ import argparse
 import random
 import sys
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Any
 from unittest.mock import patch
-
-import numpy as np
 
 ROOT = Path(__file__).resolve().parents[2]
 for folder in ("model", "drawings", "tests/support"):
@@ -37,8 +36,8 @@ from palewright.cutting_stock import (  # noqa: E402
     SawSettings,
     StockBoard,
     plan_cuts,
+    planner,
 )
-from palewright.cutting_stock import planner  # noqa: E402
 from palewright.cutting_stock.master import diving_heuristic, restricted_master, search_strategy  # noqa: E402
 from palewright.cutting_stock.master.restricted_master import Covering  # noqa: E402
 from palewright.cutting_stock.master.search_strategy import _Search  # noqa: E402
@@ -48,6 +47,7 @@ from palewright.cutting_stock.pricing.completion_bounds import (  # noqa: E402
     CappedCeiling,
 )
 from palewright.cutting_stock.pricing.three_stage import BlockFillings  # noqa: E402
+from palewright.cutting_stock.problem.search_settings import SETTINGS  # noqa: E402
 from palewright.design import design  # noqa: E402
 from palewright.parameters.variant_files import load_variant  # noqa: E402
 from palewright.sawing.stock_demands import demands_of, demands_of_one, saw_of  # noqa: E402
@@ -112,9 +112,12 @@ SIZES = (
     ("herb-trough", 23.25, 10, 13.5, 5),
     ("herb-trough", 20, 8.75, 14, 4),
     ("herb-trough", 18, 12, 13, 4),
+    ("porch-cube", 10, 10, 20.5, 4),
+    ("porch-cube", 10, 10, 21, 4),
+    ("stoop-tub", 11, 11, 15, 4),
 )
-"""Of 120 sizes drawn at random whose quick bound is near a whole number those that take most work.
-Variant, width, depth and height (in), number of boards: as the size search asks."""
+"""Variant, width, depth and height (in), number of boards: as the size search asks. Of sizes whose
+quick bound is near a whole number those that take most work."""
 
 
 def questions() -> Iterator[Asked]:
@@ -146,7 +149,9 @@ def questions() -> Iterator[Asked]:
 def _messy(seed: int, number: int) -> list[PartDemand]:
     """So many parts that have nothing to do with each other, as of a list made by hand."""
     rng = random.Random(seed)
-    sizes = [(rng.randint(70, 700), rng.randint(12, 60) * 2, rng.randint(1, 4)) for _ in range(number)]
+    sizes = [
+        (rng.randint(70, 700), rng.randint(12, 60) * 2, rng.randint(1, 4)) for _ in range(number)
+    ]
     return [PartDemand(f"p{i}", a * 1.0, b * 1.0, n) for i, (a, b, n) in enumerate(sizes)]
 
 
@@ -175,11 +180,16 @@ def _plain_ceiling(_: BoardCeilings, __: object, ___: object, ____: float, first
 
 _first_safe = Covering._first_safe
 Patch = tuple[object, str, object]
+
+
+def _set(module: object, **numbers: Any) -> Patch:
+    """Other search settings, in one module."""
+    return module, "SETTINGS", replace(SETTINGS, **numbers)
+
+
 SWITCHES: Mapping[str, tuple[Patch, ...]] = {
     "repeated": ((_Search, "by_repeating", _nothing),),
-    "swift": (
-        (BlockFillings, "_swift", lambda filler, *_: filler._none(0.0)),
-    ),
+    "swift": ((BlockFillings, "_swift", lambda filler, *_: filler._none(0.0)),),
     "capped": (
         (BoardCeilings, "capped", _plain_ceiling),
         (
@@ -193,14 +203,14 @@ SWITCHES: Mapping[str, tuple[Patch, ...]] = {
     "sharpen": ((_Search, "sharpen", lambda _: False),),
     "pool": ((_Search, "by_pool", _nothing),),
     "enumeration": ((_Search, "by_listing", _nothing),),
-    "seeds": ((search_strategy, "TRIES", 1),),
-    "tight": ((search_strategy, "TIGHT", -1.0),),
-    "memory": ((diving_heuristic, "MOST_KNOWN", 0),),
-    "goals": ((three_stage, "SHARES", (1.0,)),),
+    "seeds": (_set(search_strategy, seeds=1),),
+    "tight": (_set(search_strategy, no_waste=-1.0),),
+    "memory": (_set(diving_heuristic, rests_known=0),),
+    "goals": (_set(three_stage, goal_shares=(1.0,)),),
     "near": ((Covering, "_first_safe", _no_bound),),
-    "idle": ((restricted_master, "MOST_IDLE", 10**9),),
-    "late list": ((three_stage, "AT_ONCE", 0),),
-    "pull": ((restricted_master, "PULLS", (0.0, 0.0, 0.0)),),
+    "idle": (_set(restricted_master, most_idle=10**9),),
+    "late list": (_set(three_stage, tried_at_once=0),),
+    "pull": (_set(restricted_master, pulls=(0.0, 0.0, 0.0)),),
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -28,6 +29,7 @@ from palewright.cutting_stock.pricing import rip_patterns as rips
 from palewright.cutting_stock.pricing.completion_bounds import RipCeiling
 from palewright.cutting_stock.pricing.three_stage import BlockFillings
 from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
 
 FENCE = StockBoard("fence", 1828.8, 139.7)
@@ -116,8 +118,8 @@ def test_the_ceiling_of_areas_is_hardly_more_than_the_board(board: StockBoard) -
 def test_bounds_with_patterns_left_out_are_never_above_the_fewest_boards(
     monkeypatch: pytest.MonkeyPatch, parts: list[PartDemand]
 ) -> None:
-    monkeypatch.setattr(rips, "MOST_PATTERNS", 0)
-    monkeypatch.setattr(rips, "SAMPLED", 4)  # one for each width
+    few = replace(SETTINGS, most_rips=0, sampled_rips=4)  # one for each width
+    monkeypatch.setattr(rips, "SETTINGS", few)
     saw = SawSettings(kerf=1.0)
     sizes = [(int(p.length), int(p.width)) for p in parts for _ in range(p.count)]
     plan = plan_cuts(parts, [SMALL], saw, time_limit=1.0, setup_time=0.0)
@@ -229,4 +231,3 @@ def test_a_dive_keeps_to_its_target(number: int, more: int) -> None:
         columns, numbers = zip(*found.columns, strict=True)
         assert covers(columns, np.array(numbers), question)
         assert found.cost <= target
-    assert dive(question, covering, bound, target, 1, 0.0) is None, "without time nothing is sought"

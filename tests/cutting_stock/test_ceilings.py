@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
-from palewright.cutting_stock.pricing.three_stage import SHARES
 from palewright.cutting_stock.problem.patterns import Fillings
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.variant_files import load_variant
 from palewright.sawing.stock_demands import demands_of_one, saw_of
@@ -107,7 +107,9 @@ def test_where_not_all_can_be_looked_at_the_capped_ceiling_says_what_is_best(
 
     def crowded(*asked: object, **more: object) -> Fillings:
         calls.append(asked)
-        if len(calls) <= len(SHARES):  # as if there were too many to look at all of them
+        if len(calls) <= len(
+            SETTINGS.goal_shares
+        ):  # as if there were too many to look at all of them
             return replace(filler._none(tables.whole), complete=False)
         return real(*asked, **more)  # type: ignore[arg-type]
 

@@ -43,6 +43,7 @@ from palewright.cutting_stock.problem.records import (
     StockBoard,
     Trade,
 )
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted, now, unbroken
 from palewright.cutting_stock.sawing.fewest_settings_mip import finished, thriftiest
 from palewright.cutting_stock.sawing.labour_search import cheapest_by_labour
@@ -56,24 +57,6 @@ WORK = 12.0
 proven in a third of it; the others are a board above their bound."""
 SETUP_WORK = 2.0
 """For fewer saw settings, what fewer would cost, and longer offcuts."""
-FIRST_FILLINGS = 30
-"""Enough to start pricing from where only a number of boards is asked about."""
-FULL_WORK = 0.5
-"""Filling board by board goes on so long; a list of hundreds of parts takes longer than pricing."""
-FIRST_LOOK = 0.25
-"""Pricing before the bound is rounded for the first time: then a plan is there that is near it."""
-PRICING_SHARE = 0.4
-SHORT_LOOK = 0.3
-"""Pricing boards before their blocks are looked at."""
-PROGRAM_SHARE = 0.5
-"""Of the work that is left goes to a look at blocks at most."""
-PATIENCE, PATIENT_SHARE = 4.2, 0.14
-"""Work, or a share of that given, after which a board above the bound is good enough for many
-boards that are ripped; parts of full width are simpler, and a proof may come late."""
-FIRST_PRICING = 0.4
-"""Of the patience goes to pricing before boards are chosen at most."""
-SOON = 1.0
-"""Work within which a proof is quick: then all of the work for set-ups is given to them."""
 
 
 def plan_cuts(
@@ -125,9 +108,9 @@ def _planned(
         return _empty_plan(whole)
     question = _question(whole, time_limit, progress)
     if _is_ripped(question):
-        question.patience = max(PATIENCE, PATIENT_SHARE * time_limit)
+        question.patience = max(SETTINGS.patience, SETTINGS.patient_share * time_limit)
     if enough is not None:
-        covering, first = _started(whole, question, FIRST_FILLINGS)
+        covering, first = _started(whole, question, SETTINGS.few_boards_alike)
         return _decided(whole, question, covering, first, enough)
     covering, bound, best = _chosen(whole, question)
     if any(column.kind >= len(whole.stock) for column, _ in best.columns):
@@ -137,7 +120,7 @@ def _planned(
     if labour is not None:
         found = cheapest_by_labour(whole, question, covering, bound, best, labour)
     else:
-        some = max(setup_time / 2, setup_time - max(0.0, now() - SOON))
+        some = max(setup_time / 2, setup_time - max(0.0, now() - SETTINGS.soon))
         found = thriftiest(whole, question, covering, bound, best, some)
     plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
     trade = tuple(Trade(one.boards, one.setups.count, one.cost) for one in plans)
@@ -157,7 +140,7 @@ def _chosen(whole: WholeQuestion, question: Question) -> tuple[Covering, Bound, 
     memory = Memory()
     with unbroken():
         covering, first = _started(whole, question)
-        look = now() + FIRST_LOOK
+        look = now() + SETTINGS.first_look
         bound = covering.bound(look, step=question.step, near=_areas(whole))
         if bound is None:
             raise NotEnoughBoards("the boards at hand are too few for the parts")
@@ -168,7 +151,8 @@ def _chosen(whole: WholeQuestion, question: Question) -> tuple[Covering, Bound, 
     question.tell(best, 0.0)
     if now() > look and not best.proven:
         end = now() + min(  # the rest is for choosing
-            PRICING_SHARE * question.left(), FIRST_PRICING * (question.patience - now())
+            SETTINGS.pricing_share * question.left(),
+            SETTINGS.first_pricing * (question.patience - now()),
         )
         more = covering.bound(end, step=question.step, near=bound.duals)
         if more is not None and more.lower >= bound.lower:
@@ -198,15 +182,15 @@ def _decided(
     aim = boards * max(kind.cost for kind in whole.stock)
     best = replace(first, lower=_sure_cost(whole, question))
     bound, program, end = _no_bound(best.lower), None, question.deadline
-    for seconds in (SHORT_LOOK, math.inf):
+    for seconds in (SETTINGS.short_look, math.inf):
         if best.cost <= aim or best.lower > aim:
             break
-        question.deadline = min(now() + PROGRAM_SHARE * (end - now()), now() + seconds)
+        question.deadline = min(now() + SETTINGS.program_share * (end - now()), now() + seconds)
         best, bound = _priced(whole, question, covering, best, aim)
         if program is None and best.cost > aim >= best.lower:
             program = _block_program(whole, question, boards)
         if program is not None and best.cost > aim >= best.lower:
-            seconds = min(1.5 * seconds, PROGRAM_SHARE * (end - now()))
+            seconds = min(1.5 * seconds, SETTINGS.program_share * (end - now()))
             best = _looked(program, now() + seconds, best)
     _require_enough(whole, best)
     return _plan(whole, best, bound, exact_groups(best, whole.counts))
@@ -302,7 +286,10 @@ def _is_ripped(question: Question) -> bool:
 
 
 def _started(
-    whole: WholeQuestion, question: Question, most: float = math.inf, full_work: float = FULL_WORK
+    whole: WholeQuestion,
+    question: Question,
+    most: float = math.inf,
+    full_work: float = SETTINGS.filling_work,
 ) -> tuple[Covering, Choice]:
     """The covering problem with one filling a part and kind, and a first cover from those.
 

@@ -9,11 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY, quiet_model
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, spend
 from palewright.geometry.arrays import Floats, Ints
 
-MOST_STEPS = 4_000
-MOST_ROWS = 200
 TINY = 1e-9
 
 
@@ -42,7 +41,7 @@ def packed_rows(lengths: Sequence[int], rooms: Sequence[int]) -> list[list[int]]
         steps += 1
         if at == len(order):
             return True
-        if spare < 0 or steps > MOST_STEPS:
+        if spare < 0 or steps > SETTINGS.packing_nodes:
             return False
         size, tried = lengths[order[at]], set()
         for k in sorted(range(len(left)), key=lambda k: left[k]):
@@ -72,7 +71,7 @@ def packing_weights(pieces: Counter[int], room: int) -> PackingWeights | None:
     for size in lengths.tolist():
         model.addRow(float(pieces[size]), INFINITY, 0, [], [])
     rows = np.diag(room // lengths)
-    for _ in range(MOST_ROWS):
+    for _ in range(SETTINGS.packing_rows):
         for row in rows:
             at = np.flatnonzero(row)
             model.addCol(1.0, 0.0, INFINITY, len(at), at.astype(np.int32), row[at].astype(float))
@@ -104,7 +103,7 @@ def _heaviest(lengths: Ints, weights: Floats, room: int) -> Ints | None:
         steps += 1
         if weight > most + TINY:
             most, best = weight, list(row)
-        if weight + left * rates[place] <= most + TINY or steps > MOST_STEPS:
+        if weight + left * rates[place] <= most + TINY or steps > SETTINGS.packing_nodes:
             return
         i = order[place]
         for copies in range(int(left // lengths[i]), -1, -1):
@@ -114,4 +113,4 @@ def _heaviest(lengths: Ints, weights: Floats, room: int) -> Ints | None:
 
     fill(0, room, 0.0)
     spend(steps * CALL / 100)
-    return None if steps > MOST_STEPS else np.array(best, dtype=np.int64)
+    return None if steps > SETTINGS.packing_nodes else np.array(best, dtype=np.int64)

@@ -34,15 +34,10 @@ from palewright.cutting_stock.master.restricted_master import Column
 from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
 from palewright.cutting_stock.pricing.three_stage import BlockFillings
 from palewright.cutting_stock.problem.patterns import Filler
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
-MOST_LISTED = 2500
-"""Programs over more blocks take longer than pricing boards does."""
-
-MOST_BOARDS = 12
-MOST_ROUNDS = 100
-NODES = 200
 CELL_SECONDS, LARGE = 4e-6, 5e4
 """Counted work a cell of an integer program (block by row) in its first node, twice that where
 there are so many."""
@@ -82,7 +77,7 @@ class BlockProgram:
 
     def look(self, end: float) -> None:
         """Solve, pack and add an inequality, again and again until `end` (of `clocks.now`)."""
-        for _ in range(MOST_ROUNDS):
+        for _ in range(SETTINGS.program_rounds):
             if self.ended or now() > end:
                 return
             uses = self._solved()
@@ -91,7 +86,7 @@ class BlockProgram:
 
     def _made(self) -> Model:
         blocks, length = self.blocks, self.filler.length
-        model = integer_model(NODES)
+        model = integer_model(SETTINGS.program_nodes)
         model.setOptionValue("mip_rel_gap", 0.01)
         counts = blocks.counts
         useful = np.where(counts > 0, -(-self.demand // np.maximum(counts, 1)), 0).max(axis=1)
@@ -177,7 +172,7 @@ def block_program(filler: Filler, demand: Ints, cost: int, boards: int) -> Block
     if not isinstance(filler, BlockFillings) or filler.listing is None or filler.single_block:
         return None
     listed = len(filler.listing.plain.values) + len(filler.listing.ends.values)
-    if boards > MOST_BOARDS or listed > MOST_LISTED:
+    if boards > SETTINGS.boards_in_program or listed > SETTINGS.blocks_in_program:
         return None
     return BlockProgram(filler, demand, cost, boards)
 

@@ -19,10 +19,9 @@ import numpy as np
 
 from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
 from palewright.cutting_stock.problem.records import PartDemand, SawSettings, StockBoard
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.geometry.arrays import Floats
 
-MOST_TO_A_BOARD = 8
-MOST_IN_A_ROW = 11
 NEAR = 1e-9
 
 
@@ -53,7 +52,7 @@ def length_weights(shares: Floats) -> Floats:
     """
     splits = sorted({max(share, 1 - share) for share in shares.tolist()} - {0.5, 1.0})
     rows = [shares, *(_split(shares, 1 - share) for share in splits)]
-    rows += [_counted(shares, number) for number in range(1, MOST_IN_A_ROW + 1)]
+    rows += [_counted(shares, number) for number in range(1, SETTINGS.most_in_a_row + 1)]
     return np.unique(np.array(rows), axis=0)
 
 
@@ -61,7 +60,7 @@ def _weighed(shares: Floats) -> Floats:
     """The shares (m,) by each function that is tried: (functions, m)."""
     rows = [shares]
     rows += [_split(shares, 1 - share) for share in set(shares[shares > 0.5].tolist())]
-    rows += [_counted(shares, number) for number in range(1, MOST_TO_A_BOARD + 1)]
+    rows += [_counted(shares, number) for number in range(1, SETTINGS.most_to_a_board + 1)]
     return np.array(rows)
 
 

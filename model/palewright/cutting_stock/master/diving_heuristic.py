@@ -21,15 +21,12 @@ from palewright.cutting_stock.master.restricted_master import (
     Kind,
     column_of,
 )
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Floats, Ints
 
 Taken = list[tuple[Column, int]]
 
-SMALL_REST = (12.0, 5.0)
-BEAM = 120
-MOST_KNOWN = 40
-"""Rests that are remembered: each holds the strips that are still of use."""
 SAFE = 1e-6
 
 
@@ -133,7 +130,10 @@ class _Dive:
             return None
         residual, linear = bounded
         size = linear.value / self.mean_cost
-        if state.finishes < len(SMALL_REST) and size <= SMALL_REST[state.finishes]:
+        if (
+            state.finishes < len(SETTINGS.small_rests)
+            and size <= SETTINGS.small_rests[state.finishes]
+        ):
             state.finishes += 1
             ended = self._finish(state, residual, linear)
             if ended is not None:
@@ -149,11 +149,16 @@ class _Dive:
             return known[:2] if known[1].value <= room + SAFE else None
         residual = self._residual(state, columns)
         linear = residual.bound(
-            self.deadline, quick=True, beam=BEAM, most_beam=BEAM, hopeless=room, near=self.duals
+            self.deadline,
+            quick=True,
+            beam=SETTINGS.dive_patterns,
+            most_beam=SETTINGS.dive_patterns,
+            hopeless=room,
+            near=self.duals,
         )
         if linear is None:
             return None
-        if now() <= self.deadline and len(self.memory.known) < MOST_KNOWN:
+        if now() <= self.deadline and len(self.memory.known) < SETTINGS.rests_known:
             self.memory.known[state.key] = residual, linear, linear.lower > room + SAFE
         return (residual, linear) if linear.value <= room + SAFE else None
 

@@ -18,10 +18,10 @@ from palewright.cutting_stock.master.highs import (
     solve_integer,
 )
 from palewright.cutting_stock.master.restricted_master import Column, Kind
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Ints
 
-SHORT = 1.5
 COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
 """Seconds that a column takes in a search's first node, and how many others take as long: what a
 search may look at is set by these, what it took is counted by `solve_integer`."""
@@ -99,7 +99,13 @@ def integer_cover(
     end = now() + seconds
     for seed in range(tries - 1):
         verdict = _searched(
-            columns, question, least, most, min(SHORT, 0.15 * seconds), 1 + seed, surplus
+            columns,
+            question,
+            least,
+            most,
+            min(SETTINGS.short_search, 0.15 * seconds),
+            1 + seed,
+            surplus,
         )
         if verdict.uses is not None or verdict.settled:
             return verdict

@@ -15,12 +15,12 @@ import numpy as np
 
 from palewright.cutting_stock.master.integer_master import Choice, Question
 from palewright.cutting_stock.master.restricted_master import Bound, Column, column_of
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Ints
 
 Taken = list[tuple[Column, int]]
 
-BEAM = 60
 SAFE = 1e-7
 
 
@@ -92,7 +92,9 @@ class _Repeats:
             if bounds @ self.bound.duals < worth or (supply is not None and supply < number):
                 continue
             filler = kind.filler.restricted(bounds)
-            found = filler.best(self.bound.duals, worth, BEAM, deadline=self.deadline)
+            found = filler.best(
+                self.bound.duals, worth, SETTINGS.repeated_patterns, deadline=self.deadline
+            )
             columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]
         if not columns:
             return None

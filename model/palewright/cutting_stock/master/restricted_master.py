@@ -20,16 +20,12 @@ import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, quiet_model
 from palewright.cutting_stock.problem.patterns import Filler, Fillings, Recipe
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
 TINY = 1e-7
 SAFE = 1e-6
-FAR = 0.05
-PULLS = (0.5, 0.8, 0.0)
-IDLE, MOST_IDLE = 0.001, 2
-"""Of a board: what a quick look must gain, or so many times running miss, to go on."""
-GAIN = 0.1
 
 
 @dataclass(frozen=True)
@@ -91,14 +87,14 @@ class _Effort:
     @property
     def pull(self) -> float:
         """The share of the best known duals."""
-        return PULLS[self.place]
+        return SETTINGS.pulls[self.place]
 
     def idles(self, value: float, least: float) -> bool:
         """Whether a quick look has brought the value down by less than `least` some times
         running."""
         self.idle = 0 if self.value - value >= least else self.idle + 1
         self.value = value
-        return self.quick and self.idle >= MOST_IDLE
+        return self.quick and self.idle >= SETTINGS.most_idle
 
     def goes_on(self, gained: bool, pulled: bool, unbounded: bool) -> bool:
         """Adjusts to what the last pricing gave; False where there is nothing more to try."""
@@ -234,19 +230,21 @@ class Covering:
         first bound is made of; quick: only columns that are soon found.
         """
         best, effort = self._first_safe(near), _Effort(beam, most_beam, quick)
-        least = IDLE * min((kind.cost for kind in self.kinds if kind.cost), default=0)
+        least = SETTINGS.idle_gain * min((kind.cost for kind in self.kinds if kind.cost), default=0)
         while True:
             solved = self._solve()
             if solved is None:
                 return None
             value, duals, supply, use = solved
-            pull = effort.pull if 0 < best.lower < (1 - FAR) * value else 0.0
+            pull = effort.pull if 0 < best.lower < (1 - SETTINGS.far_from_bound) * value else 0.0
             asked = pull * best.duals + (1 - pull) * duals if pull else duals
             dear = pull * best.supply + (1 - pull) * supply if pull else supply
             added, fillings = self._price(asked, dear, effort, deadline)
             uppers = [found.upper for found in fillings]
             safe = self._safe(asked, uppers)
-            gained = added > 0 or safe.lower > best.lower + GAIN * (value - best.lower)
+            gained = added > 0 or safe.lower > best.lower + SETTINGS.bound_gain * (
+                value - best.lower
+            )
             best = max(best, safe, key=lambda one: one.lower)
             exact = not added and all(
                 upper <= self._worth(k, dear) + SAFE for k, upper in enumerate(uppers)

@@ -23,16 +23,10 @@ from palewright.cutting_stock.master.restricted_master import (
     column_of,
     rounded_bound,
 )
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Ints
 
-MOST_NEAR = 40_000
-FEW_NEAR = 1500
-FIRST_DIVE = 4.0
-SHARPENING_SHARE = 0.3
-FEW_STEPS = 20
-TRIES = 3
-TIGHT = 1e-3
 SAFE = 1e-6
 
 
@@ -92,9 +86,9 @@ def best_choice(
     lower = max(rounded_bound(bound.lower, question.step), first.lower)
     best = Choice(first.columns, first.cost, lower)
     search = _Search(covering, bound, question, best, memory or Memory())
-    search.by_diving(0, FIRST_DIVE)
+    search.by_diving(0, SETTINGS.first_dive)
     if search.sharpen():
-        search.by_diving(0, FIRST_DIVE)
+        search.by_diving(0, SETTINGS.first_dive)
     if search.tight:
         search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
@@ -104,7 +98,7 @@ def best_choice(
     search.by_pool(300, 1.0)
     effort = 0
     while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
-        search.by_listing(min(MOST_NEAR, 4000 * 3**effort), 4.0 * 2**effort)
+        search.by_listing(min(SETTINGS.most_near, 4000 * 3**effort), 4.0 * 2**effort)
         search.by_diving(1 + effort, 2.0 * 2**effort)
         search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
         effort += 1
@@ -141,7 +135,7 @@ class _Search:
         made it better."""
         if self.best.proven or self.bound.exact:
             return False
-        seconds = min(SHARPENING_SHARE * self.question.left(), self.worthwhile())
+        seconds = min(SETTINGS.sharpening_share * self.question.left(), self.worthwhile())
         proof = self.best.cost - self.question.step
         exact = self.covering.bound(now() + seconds, hopeless=proof)
         better = exact is not None and exact.lower >= self.bound.lower
@@ -186,14 +180,14 @@ class _Search:
             if not complete:
                 return
             left = self.worthwhile()
-            allowed = min(left, max(seconds, 0.5 * left if len(near) <= FEW_NEAR else 0.0))
+            allowed = min(left, max(seconds, 0.5 * left if len(near) <= SETTINGS.few_near else 0.0))
             verdict = integer_cover(
                 near,
                 self.question,
                 target,
                 target,
                 allowed,
-                tries=TRIES,
+                tries=SETTINGS.seeds,
                 surplus=possible_surplus(self.bound, slack),
             )
             if verdict.uses is not None:
@@ -225,13 +219,13 @@ class _Search:
         more than a step above its bound."""
         steps = self.best.lower / self.question.step
         near = self.best.cost <= self.best.lower + self.question.step
-        patient = steps <= FEW_STEPS or not near
+        patient = steps <= SETTINGS.few_steps or not near
         return self.question.left() if patient else self.question.patience - now()
 
     @property
     def tight(self) -> bool:
         """Whether a plan at the lower bound has no room for any waste."""
-        return self.best.lower - self.bound.lower < TIGHT * self.question.step
+        return self.best.lower - self.bound.lower < SETTINGS.no_waste * self.question.step
 
     def by_pool(self, size: int, seconds: float) -> None:
         """An integer program over the columns priced so far and some of low reduced cost."""

@@ -12,10 +12,9 @@ import numpy as np
 
 from palewright.cutting_stock.master.integer_master import Choice, Question
 from palewright.cutting_stock.master.restricted_master import Column, column_of
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Floats, Ints
-
-FAVOUR = 1.06
 
 
 def greedy_cover(
@@ -26,7 +25,7 @@ def greedy_cover(
     areas: (m,) of the parts; alone: for each part a column of nothing else; by these and those
     found so far is cut what is left when `seconds` are over or `most` fillings are found.
     """
-    worth = (areas / areas.max()) ** FAVOUR
+    worth = (areas / areas.max()) ** SETTINGS.area_favour
     rest = question.demand.copy()
     left = [kind.available for kind in question.kinds]
     end = now() + seconds

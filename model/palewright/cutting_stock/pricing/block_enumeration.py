@@ -15,11 +15,9 @@ import numpy as np
 from palewright.cutting_stock.pricing.label_extension import Blocks, Tables, picked_blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.geometry.arrays import Floats, Ints
 
-MOST_BLOCKS = 20_000
-MOST_TRIED = 3_000_000
-GRID_CELLS = 8192
 TINY = 1e-9
 
 
@@ -45,7 +43,7 @@ class BlockListing:
         plain, ends = self.plain.counts @ duals, self.ends.counts @ duals
         lengths = np.concatenate([self.plain.lengths, self.ends.lengths])
         common = int(np.gcd.reduce(lengths)) if len(lengths) else 1
-        step = max(common, -(-length // GRID_CELLS))
+        step = max(common, -(-length // SETTINGS.grid_cells))
         tables = Tables({}, np.zeros(length // step + 1), step, 0.0, worth=(plain, ends))
         if not single:
             order = np.argsort(lengths, kind="stable")

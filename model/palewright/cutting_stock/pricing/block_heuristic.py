@@ -14,9 +14,9 @@ from palewright.cutting_stock.pricing.completion_bounds import BlockSpots
 from palewright.cutting_stock.pricing.label_extension import Blocks, no_blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.geometry.arrays import Ints
 
-FEW_STRIPS = 1000
 TINY = 1e-9
 
 
@@ -77,9 +77,11 @@ def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
 
 
 def _likely(strip: ListedStrips) -> Ints:
-    """The empty strip and up to FEW_STRIPS others, those next to the best of their length."""
-    if len(strip.values) <= FEW_STRIPS:
+    """The empty strip and a number of others, those next to the best of their length."""
+    if len(strip.values) <= SETTINGS.near_best_strips:
         return np.arange(len(strip.values))
     best = np.maximum(np.maximum.accumulate(strip.values), TINY)
-    near = np.argpartition(-strip.values / best, FEW_STRIPS)[:FEW_STRIPS]
+    near = np.argpartition(-strip.values / best, SETTINGS.near_best_strips)[
+        : SETTINGS.near_best_strips
+    ]
     return np.union1d(near, [0])

@@ -26,12 +26,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.cutting_stock.pricing.block_enumeration import GRID_CELLS, fill_grid
+from palewright.cutting_stock.pricing.block_enumeration import fill_grid
 from palewright.cutting_stock.pricing.label_extension import Tables
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, spend
 from palewright.geometry.arrays import Floats, Ints
+
+TINY = 1e-9
 
 
 class BlockSpots:
@@ -98,13 +101,6 @@ def _spots_of(
     return lengths, picks
 
 
-MOST_STEPS, STALE = 60, 6
-"""Steps of the prices at most, and without gain before they are halved."""
-SHORTEST = 0.05
-AIM, MOST_PRICE = 0.98, 0.99
-TINY = 1e-9
-
-
 @dataclass(frozen=True)
 class CappedCeiling:
     """No filling within the bounds is worth more than `upper`: `tables` are the ceilings for values
@@ -142,7 +138,7 @@ class BoardCeilings:
         listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
         spots, ends = self.spots(listed)
         ceilings = [strips.ceiling for strips in listed.values()]
-        step = max(1, -(-self.length // GRID_CELLS))
+        step = max(1, -(-self.length // SETTINGS.grid_cells))
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
         worth = spots.worth(ceilings)
         spend(2 * (CALL + CELL * spots.picks.size))
@@ -181,22 +177,22 @@ class BoardCeilings:
         it is below `enough`. first: the tables for these values."""
         prices, most, tables = np.zeros(len(duals)), first.whole, first
         best, scale, stale = CappedCeiling(most, 0.0, first), 1.0, 0
-        for _ in range(MOST_STEPS):
+        for _ in range(SETTINGS.price_steps):
             spend(CALL)
             excess = self._heaviest(tables, len(duals)) - bounds
             excess = np.where((excess > 0) | (prices > 0), excess, 0)
             square = float(excess @ excess)
-            if best.upper < enough or not square or scale < SHORTEST:
+            if best.upper < enough or not square or scale < SETTINGS.shortest_step:
                 break
-            step = scale * max(most - AIM * enough, 0.0) / square
+            step = scale * max(most - SETTINGS.step_aim * enough, 0.0) / square
             # every part keeps some value, so that nothing with it counts as empty
-            prices = np.clip(prices + step * excess, 0.0, MOST_PRICE * duals)
+            prices = np.clip(prices + step * excess, 0.0, SETTINGS.most_price * duals)
             tables, taken = self.tables(duals - prices), float(prices @ bounds)
             most = tables.whole + taken
             stale = 0 if most < best.upper - TINY else stale + 1
             if most < best.upper:
                 best = CappedCeiling(most, taken, tables)
-            if stale >= STALE:
+            if stale >= SETTINGS.stale_steps:
                 scale, stale = scale / 2, 0
         return best
 
@@ -238,12 +234,6 @@ class BoardCeilings:
             counts[self.shelves[width].items] += tables.listed[width].counts[strip]
 
 
-LENGTH_CELLS = 400
-WIDTH_CELLS = 1024
-LOOKED_AT = 12
-"""Block lengths of which the best pattern is read off."""
-
-
 class RipCeiling:
     """The ceiling of one board for what its strips are worth.
 
@@ -255,7 +245,7 @@ class RipCeiling:
     ) -> None:
         """listed: strips by width, priced; width, length: of the board, with kerf; single:
         whether the board is one block."""
-        step = -(-length // LENGTH_CELLS)
+        step = -(-length // SETTINGS.length_cells)
         starts = np.arange(0, length + 1, step)
         ends = np.minimum(starts + step - 1, length)
         self._room = width
@@ -266,14 +256,14 @@ class RipCeiling:
             self._looked_at = np.array([len(blocks) - 1])
             return
         shortest = min(int(s.steps[s.steps > 0].min(initial=length)) for s in listed.values())
-        cell = max(1, -(-length // GRID_CELLS))
+        cell = max(1, -(-length // SETTINGS.grid_cells))
         tables = Tables({}, np.zeros(length // cell + 1), cell, 0.0)
         starts = np.maximum(starts, shortest)
         fill_grid(tables, starts, np.maximum.accumulate(blocks))
         self.upper = float(tables.grid[-1])
         rising = np.flatnonzero(np.diff(blocks, prepend=0.0) > 0)
         reach = blocks[rising] + tables.rest(length - starts[rising])
-        self._looked_at = rising[np.argsort(-reach, kind="stable")[:LOOKED_AT]]
+        self._looked_at = rising[np.argsort(-reach, kind="stable")[: SETTINGS.patterns_read_off]]
 
     def patterns(self) -> list[tuple[int, ...]]:
         """Strip widths side by side, widest first, of the blocks that reach highest."""
@@ -302,7 +292,7 @@ def _side_by_side(
     cells it takes, and where (cells, n) that is better than without.
     """
     common = int(np.gcd.reduce(np.array(list(worth), dtype=np.int64)))
-    cell = common * -(-room // (common * WIDTH_CELLS))
+    cell = common * -(-room // (common * SETTINGS.width_cells))
     cells, steps = room // cell, list[Step]()
     best = np.zeros((cells + 1, len(next(iter(worth.values())))))
     for width, value in worth.items():

@@ -16,12 +16,11 @@ import numpy as np
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
 from palewright.cutting_stock.problem.patterns import CountPacker, shortest_of_each
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
 CHUNK = 1_000_000
-FAN = 30
-LEAN_STRIPS = 150
 TINY = 1e-9
 
 
@@ -148,9 +147,9 @@ class PatternGrowth:
             best = np.maximum.accumulate(strips.values)
             good &= np.diff(best, prepend=-1.0)[fits] > TINY
             self.complete = False
-            if good.sum() > LEAN_STRIPS:
+            if good.sum() > SETTINGS.lean_strips:
                 reach = np.where(good, strips.values[fits] + others[places], -np.inf)
-                good[np.argpartition(-reach, LEAN_STRIPS)[LEAN_STRIPS:]] = False
+                good[np.argpartition(-reach, SETTINGS.lean_strips)[SETTINGS.lean_strips :]] = False
         return fits[good], places[good]
 
     def blocks(self, number: int, most: int) -> Blocks:
@@ -307,7 +306,7 @@ class BoardGrowth:
 
         Blocks are added in the order of their numbers, so that no board comes twice.
         """
-        blocks, most = self.plain, FAN * self.goal.limit
+        blocks, most = self.plain, SETTINGS.board_fan * self.goal.limit
         last = state.picks[:, -1] if state.picks.shape[1] > 1 else None
         found: list[tuple[Ints, Ints, Floats]] = []
         chunk = max(1, CHUNK // max(1, len(blocks.values)))

@@ -16,13 +16,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Fillings, Recipe, StripRecipe
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
 Table = NDArray[np.floating[Any]]
 
-MOST_CELLS = 24_000_000
-EXACT_CELLS = 4_000_000
 TINY = 1e-9
 
 
@@ -48,10 +47,10 @@ class LengthwiseFillings:
         self.capacity = int(capacity)
         self.bounds = np.minimum(bounds, self.capacity // lengths)
         common = int(np.gcd.reduce(lengths)) if self.size else 1
-        cells = max(1, MOST_CELLS // (self.size + 1))
+        cells = max(1, SETTINGS.one_stage_cells // (self.size + 1))
         self.step = common * max(1, -(-(self.capacity // common) // cells))
         self.exact = self.step == common
-        small = (self.size + 1) * (self.capacity // self.step + 1) <= EXACT_CELLS
+        small = (self.size + 1) * (self.capacity // self.step + 1) <= SETTINGS.exact_cells
         self.kind: type[np.floating[Any]] = np.float64 if small else np.float32
         self.noise = 1e-9 if small else 1e-5
 

@@ -11,9 +11,7 @@ from dataclasses import dataclass
 from itertools import islice
 
 from palewright.cutting_stock.problem.integer_units import WholeStock, clip_loss
-
-MOST_PATTERNS = 600
-SAMPLED = 300
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 
 
 @dataclass(frozen=True)
@@ -38,21 +36,21 @@ def rip_patterns(
     """The full rip patterns of a plain block, and whether these are all. most: how many strips
     of a width are of use.
 
-    Where there are more than MOST_PATTERNS, a seeded sample with every width in it.
+    Where there are too many, a seeded sample with every width in it.
     """
     ordered = sorted(set(widths), reverse=True)
-    found = list(islice(_full(ordered, board_width, most), MOST_PATTERNS + 1))
-    complete = len(found) <= MOST_PATTERNS
+    found = list(islice(_full(ordered, board_width, most), SETTINGS.most_rips + 1))
+    complete = len(found) <= SETTINGS.most_rips
     if not complete:
         found = _sampled(ordered, board_width, most)
     return [RipPattern(pattern, (0,) * len(pattern)) for pattern in found], complete
 
 
 def _sampled(widths: list[int], room: int, most: dict[int, int]) -> list[tuple[int, ...]]:
-    """SAMPLED patterns at the most, each width in its share of them."""
+    """A number of patterns at the most, each width in its share of them."""
     rng = random.Random(1)
     found: dict[tuple[int, ...], None] = {}
-    for number in range(SAMPLED):
+    for number in range(SETTINGS.sampled_rips):
         chosen = [widths[number % len(widths)]]
         left = room - chosen[0]
         while fitting := [w for w in widths if w <= left and chosen.count(w) < most[w]]:

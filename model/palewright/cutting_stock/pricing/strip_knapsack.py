@@ -16,12 +16,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.shared_mitres import MitreEnds, row_savings
 from palewright.geometry.arrays import Floats, Ints
-
-MOST_STRIPS = 60_000
-SHELF_CELLS = 4096
-SHELF_SHOWN = 300
 
 
 @dataclass(frozen=True)
@@ -102,7 +99,7 @@ class StripShelf:
                 grown.append(more)
                 lengths.append(used[fits] + copies * self.least[i])
             counts, used = np.concatenate(grown), np.concatenate(lengths)
-            if len(counts) > MOST_STRIPS:
+            if len(counts) > SETTINGS.most_strips:
                 return None
         return self._sorted(counts)
 
@@ -127,7 +124,7 @@ class StripShelf:
 
     def _shelved(self, values: Floats) -> ListedStrips:
         """The best strip for each length: exact in value on a grid that rounds lengths down."""
-        step = max(1, -(-self.reach // SHELF_CELLS))
+        step = max(1, -(-self.reach // SETTINGS.strip_cells))
         best = np.zeros(self.reach // step + 1)
         passes: list[tuple[int, int, int, NDArray[np.bool_]]] = []
         for i in np.flatnonzero(values > 0).tolist():
@@ -152,7 +149,9 @@ class StripShelf:
         """The strips at a sample of the lengths where the best value rises."""
         rising = np.maximum.accumulate(best)
         steps = np.flatnonzero(np.diff(rising, prepend=-1.0) > 0)
-        place = steps[np.unique(np.linspace(0, len(steps) - 1, SHELF_SHOWN).astype(np.int64))]
+        place = steps[
+            np.unique(np.linspace(0, len(steps) - 1, SETTINGS.strips_shown).astype(np.int64))
+        ]
         shown = np.zeros((len(place), len(self.items)), dtype=np.int64)
         for i, copies, used, better in reversed(passes):
             taken = better[place]

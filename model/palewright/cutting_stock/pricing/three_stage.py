@@ -17,8 +17,6 @@ from functools import partial
 import numpy as np
 
 from palewright.cutting_stock.pricing.block_enumeration import (
-    MOST_BLOCKS,
-    MOST_TRIED,
     BlockListing,
     by_length,
     listable,
@@ -43,7 +41,6 @@ from palewright.cutting_stock.pricing.label_extension import (
 )
 from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
 from palewright.cutting_stock.pricing.rip_patterns import (
-    MOST_PATTERNS,
     RipPattern,
     clipped_patterns,
     patterns_of,
@@ -51,16 +48,11 @@ from palewright.cutting_stock.pricing.rip_patterns import (
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
 from palewright.cutting_stock.problem.integer_units import WholeStock
 from palewright.cutting_stock.problem.patterns import CountPacker, Fillings, shortest_of_each
+from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
-AT_ONCE = 20_000
-BLOCK_FAN = 6
-PATTERN_FAN = 60
-QUICK_BEAM = 12
-SWIFT_LEAST = 300
 TINY = 1e-9
-SHARES = (0.02, 0.1, 0.35, 1.0)
 
 
 class BlockFillings:
@@ -126,26 +118,26 @@ class BlockFillings:
         less._until_listed = 1 if less.listing is None else -2
         return less
 
-    def list_blocks(self, tried: int = MOST_TRIED) -> None:
+    def list_blocks(self, tried: int = SETTINGS.most_tried) -> None:
         """Lists all blocks once and for all, where at most so many need be tried."""
         everyone = (*self.patterns, *self.clipped_patterns)
         if not self.all_patterns or not listable(everyone, self.shelves, tried):
             return
         tables = self._tables(np.zeros(len(self.bounds)))
-        goal = Goal(-np.inf, MOST_BLOCKS, np.inf, lean=False)
+        goal = Goal(-np.inf, SETTINGS.most_blocks, np.inf, lean=False)
         try:
             plain = self._blocks(tables, self.patterns, goal, self.plain_length)
             ends = self._blocks(tables, self.clipped_patterns, goal, self.length)
         except TooMany:
             return
-        if len(plain.values) + len(ends.values) <= MOST_BLOCKS:
+        if len(plain.values) + len(ends.values) <= SETTINGS.most_blocks:
             strips = {width: shelf.counts for width, shelf in self.shelves.items()}
             self.listing = BlockListing(by_length(plain), by_length(ends), strips)
 
     def _tables(self, duals: Floats) -> Tables:
         self._until_listed = max(-2, self._until_listed - 1)
         if self._until_listed == -1:  # asked again: worth listing, which takes as long as pricing
-            self.list_blocks(AT_ONCE)
+            self.list_blocks(SETTINGS.tried_at_once)
         if self.listing is not None:
             spend(CALL + CELL * self.listing.plain.counts.size)
             return self.listing.tables(
@@ -176,7 +168,7 @@ class BlockFillings:
         """Takes in the patterns that reach highest; False where all of them are known."""
         known = {pattern.widths for pattern in self.patterns}
         new = [RipPattern(w, (0,) * len(w)) for w in ceiling.patterns() if w not in known]
-        if not new or self.stock is None or len(known) + len(new) > MOST_PATTERNS:
+        if not new or self.stock is None or len(known) + len(new) > SETTINGS.most_rips:
             return False
         self.patterns += new
         self.clipped_patterns += clipped_patterns(new, self.stock)
@@ -222,7 +214,7 @@ class BlockFillings:
                 return found
         found = self._none(upper)
         skipped = max(0, self._share - 1) if lean else 0
-        for place, share in enumerate(SHARES[skipped:], skipped):
+        for place, share in enumerate(SETTINGS.goal_shares[skipped:], skipped):
             goal = max(threshold, upper - share * (upper - min(threshold, upper)))
             goal = threshold if share == 1.0 else goal
             try:
@@ -264,7 +256,7 @@ class BlockFillings:
     def _swift(self, tables: Tables, duals: Floats, threshold: float, limit: int) -> Fillings:
         """As `best`, from no more than the best block at each length."""
         goal = Goal(threshold - TINY, limit, None, lean=True)
-        most = max(SWIFT_LEAST, BLOCK_FAN * limit)
+        most = max(SETTINGS.least_blocks, SETTINGS.block_fan * limit)
         known, found = self.ceilings.spots(tables.listed), []
         for place, patterns in enumerate((self.patterns, self.clipped_patterns)):
             reach = tables.spot_reach[place]
@@ -302,8 +294,8 @@ class BlockFillings:
     def quick(self, worth: Floats) -> Fillings:
         """A few good fillings for these values, from the best strip of each length."""
         least = float(worth[worth > 0].min())
-        found = self.best(worth, least, QUICK_BEAM, lean=True)
-        return found if len(found.values) else self.best(worth, least, QUICK_BEAM)
+        found = self.best(worth, least, SETTINGS.quick_patterns, lean=True)
+        return found if len(found.values) else self.best(worth, least, SETTINGS.quick_patterns)
 
     def _none(self, upper: float) -> Fillings:
         empty = np.zeros((0, len(self.bounds)), dtype=np.int64)
@@ -363,9 +355,9 @@ class BlockFillings:
         numbers = np.arange(len(patterns))
         if goal.deadline is None:  # a strict list also has blocks of what is worth nothing
             numbers = np.flatnonzero(reach >= goal.value)
-        if goal.deadline is None and len(numbers) > PATTERN_FAN:
+        if goal.deadline is None and len(numbers) > SETTINGS.pattern_fan:
             found[0].complete = False
-            numbers = numbers[np.argsort(-reach[numbers])[:PATTERN_FAN]]
+            numbers = numbers[np.argsort(-reach[numbers])[: SETTINGS.pattern_fan]]
         for number in numbers.tolist():
             spend(CALL / 2)
             growth = pattern_growth(self, tables, patterns[number], goal, length)
@@ -394,7 +386,7 @@ class BlockFillings:
 
     def _best_of(self, tables: Tables, blocks: Blocks, goal: Goal) -> Blocks:
         """The blocks that reach highest, as many as the goal's limit allows."""
-        most = BLOCK_FAN * goal.limit
+        most = SETTINGS.block_fan * goal.limit
         if goal.deadline is not None or len(blocks.values) <= most:
             return blocks
         reach = blocks.values + tables.rest(self.length - blocks.lengths)
