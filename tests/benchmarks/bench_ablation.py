@@ -43,10 +43,10 @@ from palewright.cutting_stock.master.restricted_master import Covering  # noqa: 
 from palewright.cutting_stock.master.search_strategy import _Search  # noqa: E402
 from palewright.cutting_stock.pricing import three_stage  # noqa: E402
 from palewright.cutting_stock.pricing.completion_bounds import (  # noqa: E402
-    BoardCeilings,
-    CappedCeiling,
+    CompletionBounds,
+    LagrangianBound,
 )
-from palewright.cutting_stock.pricing.three_stage import BlockFillings  # noqa: E402
+from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing  # noqa: E402
 from palewright.cutting_stock.problem.search_settings import SETTINGS  # noqa: E402
 from palewright.design import design  # noqa: E402
 from palewright.parameters.variant_files import load_variant  # noqa: E402
@@ -174,8 +174,10 @@ def _no_bound(covering: Covering, _: object) -> object:
     return _first_safe(covering, None)
 
 
-def _plain_ceiling(_: BoardCeilings, __: object, ___: object, ____: float, first: object) -> object:
-    return CappedCeiling(first.whole, 0.0, first)  # type: ignore[attr-defined]
+def _plain_ceiling(
+    _: CompletionBounds, __: object, ___: object, ____: float, first: object
+) -> object:
+    return LagrangianBound(first.whole, 0.0, first)  # type: ignore[attr-defined]
 
 
 _first_safe = Covering._first_safe
@@ -189,16 +191,18 @@ def _set(module: object, **numbers: Any) -> Patch:
 
 SWITCHES: Mapping[str, tuple[Patch, ...]] = {
     "repeated": ((_Search, "by_repeating", _nothing),),
-    "swift": ((BlockFillings, "_swift", lambda filler, *_: filler._none(0.0)),),
-    "capped": (
-        (BoardCeilings, "capped", _plain_ceiling),
+    "best blocks": (
+        (ThreeStagePricing, "_of_best_blocks", lambda pricing, *_: pricing._none(0.0)),
+    ),
+    "lagrangian": (
+        (CompletionBounds, "lagrangian", _plain_ceiling),
         (
-            BlockFillings,
-            "_capped_best",
-            lambda filler, tables, *_: replace(filler._none(tables.whole), complete=False),
+            ThreeStagePricing,
+            "_best_under_lagrangian",
+            lambda pricing, tables, *_: replace(pricing._none(tables.whole), complete=False),
         ),
     ),
-    "listing": ((BlockFillings, "list_blocks", _nothing),),
+    "listing": ((ThreeStagePricing, "list_blocks", _nothing),),
     "programs": ((planner, "block_program", _nothing),),
     "sharpen": ((_Search, "sharpen", lambda _: False),),
     "pool": ((_Search, "by_pool", _nothing),),

@@ -18,7 +18,7 @@ from cut_cases import complaints_of
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard, plan_cuts
 from palewright.cutting_stock.bounds.bin_packing_1d import packed_rows, packing_weights
 from palewright.cutting_stock.bounds.block_selection_mip import BlockProgram, block_program
-from palewright.cutting_stock.pricing.pricing_problem import filler_of
+from palewright.cutting_stock.pricing.pricing_problem import pricing_of
 from palewright.cutting_stock.problem import work_clock as clocks
 from palewright.cutting_stock.problem.integer_units import whole_question
 from palewright.cutting_stock.problem.work_clock import counted
@@ -48,7 +48,7 @@ def program(
 ) -> BlockProgram | None:
     whole = whole_question(parts, [board], saw)
     kind = whole.stock[0]
-    return block_program(filler_of(whole, kind), whole.counts, kind.cost, boards)
+    return block_program(pricing_of(whole, kind), whole.counts, kind.cost, boards)
 
 
 @settings(max_examples=tried(60), deadline=None)

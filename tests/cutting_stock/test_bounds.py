@@ -26,8 +26,8 @@ from palewright.cutting_stock.master.integer_master import Question, covers
 from palewright.cutting_stock.master.restricted_master import Column, Covering, Kind
 from palewright.cutting_stock.planner import _areas, _question, _started
 from palewright.cutting_stock.pricing import rip_patterns as rips
-from palewright.cutting_stock.pricing.completion_bounds import RipCeiling
-from palewright.cutting_stock.pricing.three_stage import BlockFillings
+from palewright.cutting_stock.pricing.completion_bounds import RipBound
+from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
 from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
@@ -87,29 +87,29 @@ def test_no_filling_is_worth_more_than_the_ceiling(
         whole = whole_question(parts, [board], saw)
     except ValueError:
         return
-    filler = _question(whole, math.inf).kinds[0].filler
-    if not isinstance(filler, BlockFillings):
+    pricing = _question(whole, math.inf).kinds[0].pricing
+    if not isinstance(pricing, ThreeStagePricing):
         return
     worth = np.random.default_rng(seed).random(len(whole.parts))
-    fillings = filler.all_above(worth, 1e-3, 100_000)
+    fillings = pricing.all_above(worth, 1e-3, 100_000)
     assert fillings.complete
-    listed = {width: shelf.priced(worth) for width, shelf in filler.shelves.items()}
+    listed = {width: shelf.priced(worth) for width, shelf in pricing.shelves.items()}
     stock = whole.stock[0]
-    ceiling = RipCeiling(listed, stock.width, stock.length, single=single)
+    ceiling = RipBound(listed, stock.width, stock.length, single=single)
     assert ceiling.upper >= max(fillings.values, default=0.0) - 1e-9
     for pattern in ceiling.patterns():
         assert sum(pattern) <= stock.width
-        assert all(sum(pattern) + width > stock.width for width in filler.shelves)
+        assert all(sum(pattern) + width > stock.width for width in pricing.shelves)
 
 
 @pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
 def test_the_ceiling_of_areas_is_hardly_more_than_the_board(board: StockBoard) -> None:
     whole, question = asked(many_widths(60), board)
-    filler = question.kinds[0].filler
-    assert isinstance(filler, BlockFillings)
-    assert not filler.all_patterns
+    pricing = question.kinds[0].pricing
+    assert isinstance(pricing, ThreeStagePricing)
+    assert not pricing.all_patterns
     area = float(whole.stock[0].length * whole.stock[0].width)
-    upper = filler.best(_areas(whole), math.inf, 1, lean=True).upper
+    upper = pricing.best(_areas(whole), math.inf, 1, lean=True).upper
     assert 0.9 * area < upper < 1.02 * area
 
 
@@ -132,13 +132,13 @@ def test_bounds_with_patterns_left_out_are_never_above_the_fewest_boards(
 def test_patterns_are_found_as_pricing_needs_them() -> None:
     whole, question = asked(many_widths(60), FENCE)
     covering, _ = _started(whole, question)
-    filler = question.kinds[0].filler
-    assert isinstance(filler, BlockFillings)
-    listed = len(filler.patterns)
+    pricing = question.kinds[0].pricing
+    assert isinstance(pricing, ThreeStagePricing)
+    listed = len(pricing.patterns)
     with counted():
         bound = covering.bound(20.0, near=_areas(whole))
     assert bound is not None
-    assert len(filler.patterns) > listed
+    assert len(pricing.patterns) > listed
     # the boards' area says 53, a sample of the patterns says nothing
     assert bound.lower == pytest.approx(63.0, abs=0.01)
 
@@ -151,7 +151,7 @@ def test_a_search_without_time_has_the_bound_of_the_weights() -> None:
 
 def test_columns_taken_in_at_once_are_the_same_as_one_by_one() -> None:
     whole, question = asked(many_widths(12), FENCE)
-    kinds = [*question.kinds, Kind(question.kinds[0].filler, 0, 2)]
+    kinds = [*question.kinds, Kind(question.kinds[0].pricing, 0, 2)]
     known, _ = _started(whole, question)
     columns = [Column(c.counts, k, 1 - k, c.recipe) for k in (0, 1) for c in known.columns]
     one, other = Covering(question.demand, kinds), Covering(question.demand, kinds)

@@ -12,10 +12,10 @@ from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
 from palewright.cutting_stock.master.integer_master import Question
 from palewright.cutting_stock.master.repeated_patterns import repeated_fillings
 from palewright.cutting_stock.master.restricted_master import Covering, Kind
-from palewright.cutting_stock.pricing.pricing_problem import _block_fillings
+from palewright.cutting_stock.pricing.pricing_problem import _three_stage
 from palewright.cutting_stock.problem.integer_units import whole_question
 from palewright.cutting_stock.problem.patterns import Fillings
-from small_demands import EARED, SAW, few_parts, filler_of, relaxed
+from small_demands import EARED, SAW, few_parts, pricing_of, relaxed
 
 
 def contents(fillings: Fillings, least: float = 0.0) -> set[tuple[int, ...]]:
@@ -31,13 +31,13 @@ def test_a_higher_goal_misses_nothing_but_what_is_worth_less(
     demand: list[PartDemand], worth: list[int], share: float
 ) -> None:
     for listed in (True, False):
-        filler = filler_of(demand, EARED, listed=listed)
-        if filler is None:
+        pricing = pricing_of(demand, EARED, listed=listed)
+        if pricing is None:
             return
-        duals = np.array(worth[: len(filler.bounds)], dtype=float)
-        every = filler.all_above(duals, 1e-3, 100_000)
+        duals = np.array(worth[: len(pricing.bounds)], dtype=float)
+        every = pricing.all_above(duals, 1e-3, 100_000)
         best = max(every.values, default=0.0)
-        above = filler.all_above(duals, share * best, 100_000)
+        above = pricing.all_above(duals, share * best, 100_000)
         assert contents(above, share * best) == contents(every, share * best)
         assert above.upper >= best - 1e-6
 
@@ -48,14 +48,14 @@ def test_a_list_of_blocks_gives_the_same_fillings(
     demand: list[PartDemand], worth: list[int]
 ) -> None:
     for board in (EARED, StockBoard("plain", 1000.0, 140.0)):
-        fillers = [filler_of(demand, board, listed=listed) for listed in (True, False)]
-        if fillers[0] is None or fillers[1] is None:
+        pricings = [pricing_of(demand, board, listed=listed) for listed in (True, False)]
+        if pricings[0] is None or pricings[1] is None:
             continue
-        duals = np.array(worth[: len(fillers[0].bounds)], dtype=float)
-        one, other = (filler.all_above(duals, 1e-3, 100_000) for filler in fillers)
+        duals = np.array(worth[: len(pricings[0].bounds)], dtype=float)
+        one, other = (pricing.all_above(duals, 1e-3, 100_000) for pricing in pricings)
         assert contents(one) == contents(other)
-        few = np.maximum(fillers[0].bounds - 1, 0)
-        less = [filler.restricted(few).all_above(duals, 1e-3, 100_000) for filler in fillers]
+        few = np.maximum(pricings[0].bounds - 1, 0)
+        less = [pricing.restricted(few).all_above(duals, 1e-3, 100_000) for pricing in pricings]
         assert contents(less[0]) == contents(less[1])
         assert contents(less[0]) == {row for row in contents(one) if np.all(np.array(row) <= few)}
 
@@ -68,13 +68,13 @@ def test_a_block_at_the_dog_eared_end_may_reach_beyond_the_plain_length() -> Non
         PartDemand("edge", 700.0, 40.0, 2),
         PartDemand("across", 200.0, 140.0, 1),
     ]
-    filler = filler_of(demand, EARED, listed=True)
-    assert filler is not None
-    for listing in (filler.listing, None):
-        filler.listing = listing
-        everything = filler.all_above(np.ones(3), 3.5, 1000)
+    pricing = pricing_of(demand, EARED, listed=True)
+    assert pricing is not None
+    for listing in (pricing.listing, None):
+        pricing.listing = listing
+        everything = pricing.all_above(np.ones(3), 3.5, 1000)
         assert contents(everything) == {(1, 2, 1)}
-        assert filler.best(np.ones(3), 3.5, 200).upper >= 4.0
+        assert pricing.best(np.ones(3), 3.5, 200).upper >= 4.0
     plan = plan_cuts(demand, [EARED], SAW, setup_time=0.0)
     assert plan.boards == 1
     assert complaints_of(plan, demand, [EARED], SAW) == []
@@ -86,11 +86,11 @@ def test_repeated_fillings_find_what_was_cut_up(name: str) -> None:
     whole = whole_question(demand, stock, saw)
     kind = whole.stock[0]
     most = (kind.length // whole.lengths) * (kind.width // whole.widths)
-    filler = _block_fillings(whole, kind, np.minimum(whole.counts, most))
-    question = Question(whole.counts, [Kind(filler, 1, None)], 1, np.inf, lambda what, share: None)
+    pricing = _three_stage(whole, kind, np.minimum(whole.counts, most))
+    question = Question(whole.counts, [Kind(pricing, 1, None)], 1, np.inf, lambda what, share: None)
     covering = Covering(whole.counts, question.kinds)
     for part in range(len(whole.counts)):
-        alone = filler.restricted(np.where(np.arange(len(whole.counts)) == part, whole.counts, 0))
+        alone = pricing.restricted(np.where(np.arange(len(whole.counts)) == part, whole.counts, 0))
         found = alone.best(np.eye(len(whole.counts))[part], 1.0, 4)
         covering.add_fillings(0, found, 0.0, 1)
     bound = covering.bound(np.inf, near=(whole.lengths * whole.widths).astype(float))

@@ -34,15 +34,15 @@ def messy_list(seed: int, number: int) -> list[PartDemand]:
 @pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
 def test_fillings_found_at_once_hold_what_their_recipes_make(board: StockBoard) -> None:
     whole = whole_question(messy_list(5, 12), [board], SAW)
-    filler = _question(whole, math.inf).kinds[0].filler
-    filler.listing = None  # type: ignore[attr-defined]
+    pricing = _question(whole, math.inf).kinds[0].pricing
+    pricing.listing = None  # type: ignore[attr-defined]
     rng = np.random.default_rng(5)
     for _ in range(5):
         duals = rng.random(len(whole.parts)) * whole.lengths * whole.widths
-        found = filler.best(duals, 1.0, 60, lean=True)
+        found = pricing.best(duals, 1.0, 60, lean=True)
         assert len(found.values)
         assert found.upper >= found.values[0] - 1e-3
-        assert np.all(found.counts <= filler.bounds)  # type: ignore[attr-defined]
+        assert np.all(found.counts <= pricing.bounds)  # type: ignore[attr-defined]
         for i, counts in enumerate(found.counts):
             assert np.array_equal(recipe_counts(found.recipe(i), len(counts)), counts)
             assert found.values[i] == pytest.approx(float(counts @ duals))

@@ -7,8 +7,8 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard
-from palewright.cutting_stock.pricing.pricing_problem import _block_fillings
-from palewright.cutting_stock.pricing.three_stage import BlockFillings
+from palewright.cutting_stock.pricing.pricing_problem import _three_stage
+from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
 from palewright.cutting_stock.problem.integer_units import whole_question
 
 EARED = StockBoard("eared", 1000.0, 140.0, clipped_end=40.0)
@@ -27,7 +27,9 @@ few_parts = st.lists(
 relaxed = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
-def filler_of(demand: list[PartDemand], board: StockBoard, *, listed: bool) -> BlockFillings | None:
+def pricing_of(
+    demand: list[PartDemand], board: StockBoard, *, listed: bool
+) -> ThreeStagePricing | None:
     """What fills the board, with its blocks listed or not; None where no part fits."""
     try:
         whole = whole_question(demand, [board], SAW)
@@ -35,8 +37,8 @@ def filler_of(demand: list[PartDemand], board: StockBoard, *, listed: bool) -> B
         return None
     lengths, widths = whole.lengths, whole.widths
     most = (whole.stock[0].length // lengths + 1) * (whole.stock[0].width // widths)
-    filler = _block_fillings(whole, whole.stock[0], np.minimum(whole.counts, most))
-    assert filler.listing is not None
+    pricing = _three_stage(whole, whole.stock[0], np.minimum(whole.counts, most))
+    assert pricing.listing is not None
     if not listed:
-        filler.listing = None
-    return filler
+        pricing.listing = None
+    return pricing

@@ -29,14 +29,14 @@ completion bound rises are known once; pricing first tries the best block at eac
 allows (``dog_ears``); patterns there only carry the least each strip can lose, so bounds and proofs
 hold. A plain block beside one at the dog-eared end has the board's whole length to reach, not the
 plain length: every bound must allow for that. Of more than 600 rip patterns a sample is listed;
-``RipCeiling`` bounds the board over all of them and reads off the patterns that pricing lacks. Only
-the whole board's filler finds patterns so.
+``RipBound`` bounds the board over all of them and reads off the patterns that pricing lacks. Only
+the pricing of the whole board finds patterns so.
 
 Bounds of a board whose blocks are not listed: repeating the best block counts a part that is wanted
 once as often as it goes in; where full pricing could look at all that is left under that no longer,
-prices of the parts (Lagrange multipliers) bring it down, and the same growth runs under the lower
-one, complete for the real values. A herb trough of 49 parts that 50 s could not bound is ruled out
-in 2. Not first: its patterns are poorer columns.
+prices of the parts (Lagrange multipliers) bring it down, and labels are extended again under the
+lower one, complete for the real values. A herb trough of 49 parts that 50 s could not bound is
+ruled out in 2. Not first: its patterns are poorer columns.
 
 A dive fixes all that is nearly whole at once, prices anew what is left, and takes back what left
 too little; later attempts fix less. Pricing in a dive ends where two rounds gain less than a
@@ -55,6 +55,9 @@ small pools fill up with them. Finishing may add a setting to a cover that makes
 each better cover is finished. ``crosscuts`` turns a strip into cuts: the angles one by one, with
 the stop of each.
 
+The numbers of the search stand in one record (``problem.search_settings``), each with what set it.
+``tests/benchmarks/bench_ablation.py`` tables what each mechanism pays: one that saves no board, no
+proof and no third of the work on any question goes (regrouping and thrifty dives did).
 ``tests/benchmarks/bench_cut.py`` tables variant × count; the open data sets and their sources are
 in ``tests/data/cutting``.
 """

@@ -22,8 +22,8 @@ from palewright.cutting_stock.master.restricted_master import (
 )
 from palewright.cutting_stock.master.search_strategy import best_choice
 from palewright.cutting_stock.master.sequential_heuristic import greedy_cover
-from palewright.cutting_stock.pricing.one_stage import LengthwiseFillings
-from palewright.cutting_stock.pricing.pricing_problem import NoFiller, filler_of
+from palewright.cutting_stock.pricing.one_stage import OneStagePricing
+from palewright.cutting_stock.pricing.pricing_problem import NoPricing, pricing_of
 from palewright.cutting_stock.problem.integer_units import (
     PRICE_STEP,
     WholeQuestion,
@@ -218,7 +218,7 @@ def _block_program(whole: WholeQuestion, question: Question, boards: int) -> Blo
     kind = question.kinds[0]
     if len(question.kinds) > 1 or kind.available is not None:
         return None
-    return block_program(kind.filler, whole.counts, kind.cost, boards)
+    return block_program(kind.pricing, whole.counts, kind.cost, boards)
 
 
 def _looked(program: BlockProgram, end: float, best: Choice) -> Choice:
@@ -275,14 +275,14 @@ def _teller(whole: WholeQuestion, progress: Progress | None) -> Tell:
 
 
 def _question(whole: WholeQuestion, deadline: float, progress: Progress | None = None) -> Question:
-    kinds = [Kind(filler_of(whole, kind), kind.cost, kind.available) for kind in whole.stock]
+    kinds = [Kind(pricing_of(whole, kind), kind.cost, kind.available) for kind in whole.stock]
     step = math.gcd(*(kind.cost for kind in whole.stock)) or 1
     return Question(whole.counts, kinds, step, deadline, _teller(whole, progress))
 
 
 def _is_ripped(question: Question) -> bool:
     """Whether strips are ripped from any of the boards."""
-    return not all(isinstance(kind.filler, LengthwiseFillings) for kind in question.kinds)
+    return not all(isinstance(kind.pricing, OneStagePricing) for kind in question.kinds)
 
 
 def _started(
@@ -304,7 +304,7 @@ def _started(
     missing = not all(any(k.available is None for k in kinds) for kinds in fitting)
     if missing or not ample:
         dear = question.step * (1000 * (1 + max(kind.cost for kind in whole.stock)))
-        question.kinds = [*question.kinds, Kind(NoFiller(size), dear, None)]
+        question.kinds = [*question.kinds, Kind(NoPricing(size), dear, None)]
     covering = Covering(question.demand, question.kinds)
     chosen: list[tuple[Column, int]] = []
     for part in range(size):
@@ -337,7 +337,7 @@ def _alone(part: int, size: int, question: Question, real: int) -> list[Column]:
             columns.append(Column(counts, k, kind.cost, lambda: ()))
             continue
         bounds = np.where(duals > 0, question.demand, 0)
-        found = kind.filler.restricted(bounds).best(duals, 1.0, 4)
+        found = kind.pricing.restricted(bounds).best(duals, 1.0, 4)
         if len(found.values):
             columns.append(column_of(found, 0, k, kind.cost))
     return columns

@@ -32,8 +32,8 @@ from palewright.cutting_stock.master.highs import (
 from palewright.cutting_stock.master.integer_master import Choice
 from palewright.cutting_stock.master.restricted_master import Column
 from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
-from palewright.cutting_stock.pricing.three_stage import BlockFillings
-from palewright.cutting_stock.problem.patterns import Filler
+from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
+from palewright.cutting_stock.problem.patterns import PricingProblem
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, now, spend
 from palewright.geometry.arrays import Floats, Ints
@@ -68,9 +68,9 @@ class BlockProgram:
         ended: whether more rounds could find nothing more.
     """
 
-    def __init__(self, filler: BlockFillings, demand: Ints, cost: int, boards: int) -> None:
-        self.filler, self.demand, self.cost, self.boards = filler, demand, cost, boards
-        self.blocks = _blocks_of(filler)
+    def __init__(self, pricing: ThreeStagePricing, demand: Ints, cost: int, boards: int) -> None:
+        self.pricing, self.demand, self.cost, self.boards = pricing, demand, cost, boards
+        self.blocks = _blocks_of(pricing)
         self.choice: Choice | None = None
         self.impossible = self.ended = False
         self._model = self._made()
@@ -85,7 +85,7 @@ class BlockProgram:
                 self._packed(uses)
 
     def _made(self) -> Model:
-        blocks, length = self.blocks, self.filler.length
+        blocks, length = self.blocks, self.pricing.length
         model = integer_model(SETTINGS.program_nodes)
         model.setOptionValue("mip_rel_gap", 0.01)
         counts = blocks.counts
@@ -129,7 +129,7 @@ class BlockProgram:
         sizes = self.blocks.lengths
         taken = [int(sizes[i]) for i in firsts] or [0] * self.boards
         rest = [i for i in chosen if not self.blocks.ends[i]]
-        rooms = [self.filler.length - one for one in taken]
+        rooms = [self.pricing.length - one for one in taken]
         rows = packed_rows([int(sizes[i]) for i in rest], rooms)
         if rows is not None:
             first = firsts or [-1] * self.boards
@@ -141,7 +141,7 @@ class BlockProgram:
 
     def _forbid(self, lengths: Counter[int]) -> None:
         """Add the inequality that says why these lengths do not fit."""
-        found = packing_weights(lengths, self.filler.length)
+        found = packing_weights(lengths, self.pricing.length)
         if found is None or found.boards <= self.boards + SAFE:
             self.ended = True
             return
@@ -157,36 +157,42 @@ class BlockProgram:
         return Choice(columns, self.cost * len(boards), 0)
 
     def _column(self, board: tuple[int, ...]) -> Column:
-        filler, listing = self.filler, self.filler.listing
+        pricing, listing = self.pricing, self.pricing.listing
         assert listing is not None
         counts = self.blocks.counts[[i for i in board if i >= 0]].sum(axis=0, dtype=np.int64)
         picks = np.array([[self.blocks.picks[i] if i >= 0 else -1 for i in board]], dtype=np.int64)
-        sources = (listing.ends, filler.clipped_patterns), (listing.plain, filler.patterns)
-        asked = (filler.shelves, filler.eared, listing.strips, sources, picks, 0)
+        sources = (listing.ends, pricing.clipped_patterns), (listing.plain, pricing.patterns)
+        asked = (pricing.shelves, pricing.eared, listing.strips, sources, picks, 0)
         return Column(counts, 0, self.cost, lambda: recipe_of(*asked))
 
 
-def block_program(filler: Filler, demand: Ints, cost: int, boards: int) -> BlockProgram | None:
+def block_program(
+    pricing: PricingProblem, demand: Ints, cost: int, boards: int
+) -> BlockProgram | None:
     """Return the program for a demand (m,) and boards of one kind, None where not all blocks of a
     board are listed or there are too many."""
-    if not isinstance(filler, BlockFillings) or filler.listing is None or filler.single_block:
+    if (
+        not isinstance(pricing, ThreeStagePricing)
+        or pricing.listing is None
+        or pricing.single_block
+    ):
         return None
-    listed = len(filler.listing.plain.values) + len(filler.listing.ends.values)
+    listed = len(pricing.listing.plain.values) + len(pricing.listing.ends.values)
     if boards > SETTINGS.boards_in_program or listed > SETTINGS.blocks_in_program:
         return None
-    return BlockProgram(filler, demand, cost, boards)
+    return BlockProgram(pricing, demand, cost, boards)
 
 
-def _blocks_of(filler: BlockFillings) -> _Blocks:
+def _blocks_of(pricing: ThreeStagePricing) -> _Blocks:
     """Return the blocks worth choosing among."""
-    assert filler.listing is not None
+    assert pricing.listing is not None
     found = []
-    for listed, ends in ((filler.listing.plain, False), (filler.listing.ends, True)):
+    for listed, ends in ((pricing.listing.plain, False), (pricing.listing.ends, True)):
         keep = _undominated(listed.counts, listed.lengths)
         counts, lengths = listed.counts[keep], listed.lengths[keep]
-        if ends and filler.ear:
-            counts = np.concatenate([counts, np.zeros((1, len(filler.bounds)), dtype=np.int64)])
-            lengths, keep = np.append(lengths, filler.ear), np.append(keep, -1)
+        if ends and pricing.ear:
+            counts = np.concatenate([counts, np.zeros((1, len(pricing.bounds)), dtype=np.int64)])
+            lengths, keep = np.append(lengths, pricing.ear), np.append(keep, -1)
         found.append((counts, lengths, keep, np.full(len(keep), ends)))
     return _Blocks(*(np.concatenate(part) for part in zip(*found, strict=True)))
 

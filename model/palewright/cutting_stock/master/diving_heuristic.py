@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from palewright.cutting_stock.master.integer_master import Choice, Question, integer_cover
+from palewright.cutting_stock.master.integer_master import Choice, Question, solve_integer_master
 from palewright.cutting_stock.master.restricted_master import (
     Bound,
     Column,
@@ -196,7 +196,7 @@ class _Dive:
     def _residual(self, state: _State, columns: list[Column]) -> Covering:
         """The covering problem of what is left, started with the columns known so far."""
         kinds = [
-            Kind(kind.filler.restricted(state.rest), kind.cost, state.left[k])
+            Kind(kind.pricing.restricted(state.rest), kind.cost, state.left[k])
             for k, kind in enumerate(self.question.kinds)
         ]
         residual = Covering(state.rest, kinds)
@@ -215,16 +215,16 @@ class _Dive:
         pool = list(residual.columns)
         for k, kind in enumerate(residual.kinds):
             worth = kind.cost - float(linear.supply[k]) - slack - SAFE
-            found = kind.filler.best(linear.duals, worth, 1500, deadline=self.deadline)
+            found = kind.pricing.best(linear.duals, worth, 1500, deadline=self.deadline)
             pool += [column_of(found, i, k, kind.cost) for i in range(min(1500, len(found.values)))]
         allowed = 0.4 + 0.5 * self.attempt
         left = max(0.0, self.deadline - now())
-        verdict = integer_cover(pool, small, 0, most, min(allowed, left))
-        if verdict.uses is None:
-            if verdict.settled or allowed <= left:
+        result = solve_integer_master(pool, small, 0, most, min(allowed, left))
+        if result.uses is None:
+            if result.settled or allowed <= left:
                 self.memory.failed[state.key] = most
             return None
-        return [(c, int(n)) for c, n in zip(pool, verdict.uses, strict=True) if n]
+        return [(c, int(n)) for c, n in zip(pool, result.uses, strict=True) if n]
 
 
 def _take_all(picks: Taken, state: _State) -> Taken:

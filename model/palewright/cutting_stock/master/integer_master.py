@@ -68,14 +68,14 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Verdict:
+class MipResult:
     """Of an integer program: uses of its columns (None: none found), and whether it settled."""
 
     uses: Ints | None
     settled: bool
 
 
-def integer_cover(
+def solve_integer_master(
     columns: Sequence[Column],
     question: Question,
     least: int,
@@ -84,7 +84,7 @@ def integer_cover(
     *,
     tries: int = 1,
     surplus: Ints | None = None,
-) -> Verdict:
+) -> MipResult:
     """Uses of the columns that cover the demand at a cost from `least` to `most`.
 
     Stops at the first such cover; settled and None means that there is none. surplus: (m,) how
@@ -95,10 +95,10 @@ def integer_cover(
     Reasoning 24 (2000) 67-100; cited from memory).
     """
     if not columns or seconds <= 0:
-        return Verdict(None, not columns)
+        return MipResult(None, not columns)
     end = now() + seconds
     for seed in range(tries - 1):
-        verdict = _searched(
+        result = _searched(
             columns,
             question,
             least,
@@ -107,8 +107,8 @@ def integer_cover(
             1 + seed,
             surplus,
         )
-        if verdict.uses is not None or verdict.settled:
-            return verdict
+        if result.uses is not None or result.settled:
+            return result
     return _searched(columns, question, least, most, end - now(), 7, surplus)
 
 
@@ -120,11 +120,11 @@ def _searched(
     seconds: float,
     seed: int,
     surplus: Ints | None,
-) -> Verdict:
+) -> MipResult:
     """One search, from one seed."""
     nodes = int((seconds / (len(columns) * COLUMN_WORK) - 1) * NODES_A_ROOT)
     if nodes < 1:
-        return Verdict(None, False)
+        return MipResult(None, False)
     model = _cover_model(columns, question, surplus, min(nodes, MOST_NODES))
     model.setOptionValue("random_seed", seed)
     costs = np.array([column.cost for column in columns], dtype=float)
@@ -136,14 +136,14 @@ def _searched(
     solve_integer(model)
     info = model.getInfo()
     if is_infeasible(model):
-        return Verdict(None, True)
+        return MipResult(None, True)
     values = np.array(model.getSolution().col_value)
     if info.primal_solution_status != 2 or not len(values):
-        return Verdict(None, False)
+        return MipResult(None, False)
     uses = np.rint(values).astype(np.int64)
     if not covers(columns, uses, question):
-        return Verdict(None, False)
-    return Verdict(uses, is_optimal(model))
+        return MipResult(None, False)
+    return MipResult(uses, is_optimal(model))
 
 
 def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:

@@ -91,8 +91,8 @@ class _Repeats:
             worth = kind.cost - float(self.bound.supply[k]) - room / number - SAFE
             if bounds @ self.bound.duals < worth or (supply is not None and supply < number):
                 continue
-            filler = kind.filler.restricted(bounds)
-            found = filler.best(
+            pricing = kind.pricing.restricted(bounds)
+            found = pricing.best(
                 self.bound.duals, worth, SETTINGS.repeated_patterns, deadline=self.deadline
             )
             columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]

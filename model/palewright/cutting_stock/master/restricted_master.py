@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, quiet_model
-from palewright.cutting_stock.problem.patterns import Filler, Fillings, Recipe
+from palewright.cutting_stock.problem.patterns import Fillings, PricingProblem, Recipe
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, now, spend
 from palewright.geometry.arrays import Floats, Ints
@@ -32,7 +32,7 @@ SAFE = 1e-6
 class Kind:
     """A kind of board: what prices its fillings, its cost, how many there are (None: any)."""
 
-    filler: Filler
+    pricing: PricingProblem
     cost: int
     available: int | None
 
@@ -263,7 +263,7 @@ class Covering:
         none = _Safe(-math.inf, np.zeros(0), np.zeros(0))
         if near is None or not near.any():
             return none
-        uppers = [kind.filler.best(near, math.inf, 1, lean=True).upper for kind in self.kinds]
+        uppers = [kind.pricing.best(near, math.inf, 1, lean=True).upper for kind in self.kinds]
         rates = [k.cost / u for k, u in zip(self.kinds, uppers, strict=True) if u > 0]
         scale = min(rates, default=0.0)
         return self._safe(scale * near, [scale * upper for upper in uppers]) if scale else none
@@ -278,7 +278,7 @@ class Covering:
         added, found = 0, []
         for k, kind in enumerate(self.kinds):
             worth = self._worth(k, supply)
-            fillings = kind.filler.best(
+            fillings = kind.pricing.best(
                 duals, worth + TINY, effort.beam, lean=effort.lean, deadline=deadline
             )
             added += self.add_fillings(k, fillings, worth + TINY, max(40, len(self.demand)))

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from palewright.cutting_stock.master.diving_heuristic import Memory, dive
-from palewright.cutting_stock.master.integer_master import Choice, Question, integer_cover
+from palewright.cutting_stock.master.integer_master import Choice, Question, solve_integer_master
 from palewright.cutting_stock.master.repeated_patterns import repeated_fillings
 from palewright.cutting_stock.master.restricted_master import (
     Bound,
@@ -38,7 +38,7 @@ def near_columns(
     deadline = min(question.deadline, now() + seconds)
     for k, kind in enumerate(question.kinds):
         worth = kind.cost - float(bound.supply[k]) - slack - SAFE
-        found = kind.filler.all_above(bound.duals, worth, limit, deadline=deadline)
+        found = kind.pricing.all_above(bound.duals, worth, limit, deadline=deadline)
         complete = complete and found.complete
         columns += [column_of(found, i, k, kind.cost) for i in range(len(found.values))]
     return columns, complete
@@ -59,7 +59,7 @@ def top_columns(question: Question, bound: Bound, slack: float, limit: int) -> l
     columns = []
     for k, kind in enumerate(question.kinds):
         worth = kind.cost - float(bound.supply[k]) - slack - SAFE
-        found = kind.filler.best(
+        found = kind.pricing.best(
             bound.duals, worth, limit, enough=limit // 2, deadline=question.deadline
         )
         columns += [column_of(found, i, k, kind.cost) for i in range(min(limit, len(found.values)))]
@@ -181,7 +181,7 @@ class _Search:
                 return
             left = self.worthwhile()
             allowed = min(left, max(seconds, 0.5 * left if len(near) <= SETTINGS.few_near else 0.0))
-            verdict = integer_cover(
+            result = solve_integer_master(
                 near,
                 self.question,
                 target,
@@ -190,10 +190,10 @@ class _Search:
                 tries=SETTINGS.seeds,
                 surplus=possible_surplus(self.bound, slack),
             )
-            if verdict.uses is not None:
-                self._found(near, verdict.uses)
+            if result.uses is not None:
+                self._found(near, result.uses)
                 return
-            if not verdict.settled:
+            if not result.settled:
                 return
             self.best = Choice(self.best.columns, self.best.cost, target + self.question.step)
 
@@ -238,6 +238,6 @@ class _Search:
         pool = [*self.covering.columns, *pool]
         most = self.best.cost - self.question.step
         allowed = min(seconds, self.worthwhile())
-        verdict = integer_cover(pool, self.question, self.best.lower, most, allowed)
-        if verdict.uses is not None:
-            self._found(pool, verdict.uses)
+        result = solve_integer_master(pool, self.question, self.best.lower, most, allowed)
+        if result.uses is not None:
+            self._found(pool, result.uses)

@@ -71,7 +71,7 @@ def _fullest(
     for k, kind in enumerate(question.kinds):
         if left[k] == 0:
             continue
-        found = kind.filler.restricted(rest).quick(worth)
+        found = kind.pricing.restricted(rest).quick(worth)
         if not len(found.values) or found.values[0] <= 0:
             continue
         rate = float(found.values[0]) / max(kind.cost, 1e-6)

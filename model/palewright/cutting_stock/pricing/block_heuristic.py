@@ -20,7 +20,7 @@ from palewright.geometry.arrays import Ints
 TINY = 1e-9
 
 
-def swift_blocks(
+def best_blocks(
     patterns: Sequence[RipPattern],
     spots: BlockSpots,
     chosen: Ints,

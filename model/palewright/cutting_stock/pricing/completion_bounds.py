@@ -4,7 +4,7 @@ Which block lengths count, and which strip serves a slot there, does not depend 
 worth where all strips are listed: it is worked out once, and pricing only looks values up.
 
 Block by block the best at each length, as often as it goes in: that is quick to know and too much
-where a part that is wanted once is counted twice. `capped` takes such excess off by Lagrangian
+where a part that is wanted once is counted twice. `lagrangian` takes such excess off by
 relaxation: with prices p >= 0 of the parts no filling within the bounds b is worth more than the
 ceiling for values less p, and p @ b. Prices are bettered by subgradients (M. Held, P. Wolfe,
 H. P. Crowder, "Validation of subgradient optimization", Mathematical Programming 6 (1974) 62-88,
@@ -102,7 +102,7 @@ def _spots_of(
 
 
 @dataclass(frozen=True)
-class CappedCeiling:
+class LagrangianBound:
     """No filling within the bounds is worth more than `upper`: `tables` are the ceilings for values
     less the parts' prices, and `taken` is the most that the prices take from a filling."""
 
@@ -111,7 +111,7 @@ class CappedCeiling:
     tables: Tables
 
 
-class BoardCeilings:
+class CompletionBounds:
     """Ceilings of one kind of board, for any values of its parts.
 
     shelves: strips by width; patterns: of plain blocks; clipped_patterns: of that at the dog-eared
@@ -172,11 +172,13 @@ class BoardCeilings:
         worth, lengths = ends.worth(ceilings), np.maximum(ends.lengths, self.ear)
         return np.where(worth > TINY, worth + tables.rest(self.length - lengths), -np.inf)
 
-    def capped(self, duals: Floats, bounds: Ints, enough: float, first: Tables) -> CappedCeiling:
+    def lagrangian(
+        self, duals: Floats, bounds: Ints, enough: float, first: Tables
+    ) -> LagrangianBound:
         """A ceiling for fillings with at most `bounds` (m,) of each part; bettered no further once
         it is below `enough`. first: the tables for these values."""
         prices, most, tables = np.zeros(len(duals)), first.whole, first
-        best, scale, stale = CappedCeiling(most, 0.0, first), 1.0, 0
+        best, scale, stale = LagrangianBound(most, 0.0, first), 1.0, 0
         for _ in range(SETTINGS.price_steps):
             spend(CALL)
             excess = self._heaviest(tables, len(duals)) - bounds
@@ -191,7 +193,7 @@ class BoardCeilings:
             most = tables.whole + taken
             stale = 0 if most < best.upper - TINY else stale + 1
             if most < best.upper:
-                best = CappedCeiling(most, taken, tables)
+                best = LagrangianBound(most, taken, tables)
             if stale >= SETTINGS.stale_steps:
                 scale, stale = scale / 2, 0
         return best
@@ -234,7 +236,7 @@ class BoardCeilings:
             counts[self.shelves[width].items] += tables.listed[width].counts[strip]
 
 
-class RipCeiling:
+class RipBound:
     """The ceiling of one board for what its strips are worth.
 
     upper: no filling is worth more.

@@ -1,4 +1,6 @@
-"""Grows blocks from strips and boards from blocks, under a ceiling on what is still to come.
+"""Label extension with dominance: blocks grow from strips, boards from blocks.
+
+A label is a partial block or board; the completion bound is the most that is still to come.
 
 Partial fillings that cannot reach the goal are dropped, and of those with equal parts only the
 shortest is kept, so that what is left is every filling worth the goal (or the best of them
@@ -110,8 +112,8 @@ class _Grown:
     keys: Ints
 
 
-class PatternGrowth:
-    """Grows blocks of one rip pattern, strip by strip, under the ceiling."""
+class BlockLabels:
+    """Labels of blocks of one rip pattern, extended strip by strip under the completion bound."""
 
     def __init__(
         self,
@@ -212,9 +214,9 @@ class PatternGrowth:
         return counts
 
 
-def pattern_growth(
+def block_labels(
     board: BoardLike, tables: Tables, pattern: RipPattern, goal: Goal, length: int
-) -> PatternGrowth | None:
+) -> BlockLabels | None:
     """What grows the blocks of a pattern up to a length; None where no strip is so short."""
     ends = [
         (tables.listed[w], loss) for w, loss in zip(pattern.widths, pattern.losses, strict=True)
@@ -226,7 +228,7 @@ def pattern_growth(
     ceilings = [np.maximum(strips.ceiling_at(spots - loss), 0.0) for strips, loss in ends]
     rest = tables.rest(board.length - spots)
     listed = [strips for strips, _ in ends]
-    return PatternGrowth(board, pattern, listed, spots, ceilings, rest, goal)
+    return BlockLabels(board, pattern, listed, spots, ceilings, rest, goal)
 
 
 @dataclass(frozen=True)
@@ -239,8 +241,8 @@ class _Partial:
     picks: Ints
 
 
-class BoardGrowth:
-    """Grows boards block by block under the ceiling."""
+class BoardLabels:
+    """Labels of boards, extended block by block under the completion bound."""
 
     def __init__(
         self,

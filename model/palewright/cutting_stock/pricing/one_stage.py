@@ -34,7 +34,7 @@ class _Rows:
     picks: NDArray[np.uint16]
 
 
-class LengthwiseFillings:
+class OneStagePricing:
     """Fillings of one length by parts that lie one behind the other.
 
     lengths, widths, bounds: shape (m,), with kerf; capacity: with kerf.
@@ -54,9 +54,9 @@ class LengthwiseFillings:
         self.kind: type[np.floating[Any]] = np.float64 if small else np.float32
         self.noise = 1e-9 if small else 1e-5
 
-    def restricted(self, bounds: Ints) -> LengthwiseFillings:
+    def restricted(self, bounds: Ints) -> OneStagePricing:
         """The same board with at most `bounds` (m,) of each part."""
-        return LengthwiseFillings(self.lengths, self.widths, bounds, self.capacity)
+        return OneStagePricing(self.lengths, self.widths, bounds, self.capacity)
 
     def _suffix_values(self, order: Ints, duals: Floats) -> Table:
         """table[i, c]: best value of parts order[i:] in length c * step, lengths rounded down."""

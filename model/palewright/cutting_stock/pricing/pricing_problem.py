@@ -5,16 +5,16 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.cutting_stock.pricing.dog_ears import eared_end
-from palewright.cutting_stock.pricing.one_stage import LengthwiseFillings
+from palewright.cutting_stock.pricing.one_stage import OneStagePricing
 from palewright.cutting_stock.pricing.rip_patterns import clipped_patterns, rip_patterns
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
-from palewright.cutting_stock.pricing.three_stage import BlockFillings
+from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
 from palewright.cutting_stock.problem.integer_units import WholeQuestion, WholeStock, fits
-from palewright.cutting_stock.problem.patterns import Filler, Fillings
+from palewright.cutting_stock.problem.patterns import Fillings, PricingProblem
 from palewright.geometry.arrays import Floats, Ints
 
 
-def filler_of(whole: WholeQuestion, kind: WholeStock) -> Filler:
+def pricing_of(whole: WholeQuestion, kind: WholeStock) -> PricingProblem:
     """What fills boards of this kind: one row of parts, or blocks of strips."""
     bounds = np.array(
         [
@@ -28,15 +28,15 @@ def filler_of(whole: WholeQuestion, kind: WholeStock) -> Filler:
     widths = [part.width for part, bound in zip(whole.parts, bounds, strict=True) if bound]
     straight = not any(slope for part in whole.parts for slope in part.ends.slopes)
     if not widths:
-        return NoFiller(len(whole.parts))
+        return NoPricing(len(whole.parts))
     one_row = bool(widths) and 2 * min(widths) > kind.width
     mixed_rips = whole.saw.order == "rip-first" and len(set(widths)) > 1
     if one_row and straight and not kind.clipped and not mixed_rips:
-        return LengthwiseFillings(whole.lengths, whole.widths, bounds, kind.length)
-    return _block_fillings(whole, kind, bounds)
+        return OneStagePricing(whole.lengths, whole.widths, bounds, kind.length)
+    return _three_stage(whole, kind, bounds)
 
 
-def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> BlockFillings:
+def _three_stage(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> ThreeStagePricing:
     shelves, most = {}, {}
     for width in sorted(set(whole.widths.tolist())):
         items = np.flatnonzero((whole.widths == width) & (bounds > 0))
@@ -46,7 +46,7 @@ def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> Blo
         shelves[width] = StripShelf(items, whole.lengths[items], bounds[items], ends, kind.length)
         most[width] = int(bounds[items].sum())
     patterns, every = rip_patterns(list(shelves), kind.width, most)
-    filler = BlockFillings(
+    pricing = ThreeStagePricing(
         shelves,
         patterns,
         clipped_patterns(patterns, kind),
@@ -57,11 +57,11 @@ def _block_fillings(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> Blo
         all_patterns=every,
         stock=kind,
     )
-    filler.list_blocks()
-    return filler
+    pricing.list_blocks()
+    return pricing
 
 
-class NoFiller:
+class NoPricing:
     """Stands for boards that no part fits on, or that are missing: it fills nothing."""
 
     def __init__(self, size: int) -> None:
@@ -91,6 +91,6 @@ class NoFiller:
         """No filling."""
         return self.all_above(worth, 0.0, 0)
 
-    def restricted(self, bounds: Ints) -> Filler:
+    def restricted(self, bounds: Ints) -> PricingProblem:
         """Still nothing."""
         return self

@@ -21,22 +21,22 @@ from palewright.cutting_stock.pricing.block_enumeration import (
     by_length,
     listable,
 )
-from palewright.cutting_stock.pricing.block_heuristic import swift_blocks
+from palewright.cutting_stock.pricing.block_heuristic import best_blocks
 from palewright.cutting_stock.pricing.completion_bounds import (
-    BoardCeilings,
-    CappedCeiling,
-    RipCeiling,
+    CompletionBounds,
+    LagrangianBound,
+    RipBound,
 )
 from palewright.cutting_stock.pricing.dog_ears import EaredEnd, eared_lengths
 from palewright.cutting_stock.pricing.label_extension import (
     Blocks,
-    BoardGrowth,
+    BoardLabels,
     Goal,
     Tables,
     TooMany,
+    block_labels,
     joined_blocks,
     no_blocks,
-    pattern_growth,
     picked_blocks,
 )
 from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
@@ -55,7 +55,7 @@ from palewright.geometry.arrays import Floats, Ints
 TINY = 1e-9
 
 
-class BlockFillings:
+class ThreeStagePricing:
     """Three-stage fillings of one kind of board (or rip-first ones: a single block).
 
     shelves: strips by width; patterns: rip patterns of a plain block; clipped_patterns: those
@@ -94,7 +94,7 @@ class BlockFillings:
         self._share = 0
         self._until_listed = -2
 
-    def restricted(self, bounds: Ints) -> BlockFillings:
+    def restricted(self, bounds: Ints) -> ThreeStagePricing:
         """The same board with at most `bounds` (m,) of each part."""
         spend(2 * CALL)
         shelves = {width: shelf.restricted(bounds) for width, shelf in self.shelves.items()}
@@ -103,7 +103,7 @@ class BlockFillings:
             used = {width: shelf for width, shelf in shelves.items() if shelf.bounds.any()}
             shelves = used or shelves
             plain, ends = patterns_of(plain, shelves), patterns_of(ends, shelves)
-        less = BlockFillings(
+        less = ThreeStagePricing(
             shelves,
             plain,
             ends,
@@ -147,7 +147,7 @@ class BlockFillings:
 
     def _set_ceilings(self) -> None:
         """Sets up the ceilings of the patterns known so far."""
-        self.ceilings = BoardCeilings(
+        self.ceilings = CompletionBounds(
             self.shelves,
             self.patterns,
             self.clipped_patterns,
@@ -156,15 +156,15 @@ class BlockFillings:
             single=self.single_block,
         )
 
-    def _ceiling(self, duals: Floats) -> RipCeiling | None:
+    def _ceiling(self, duals: Floats) -> RipBound | None:
         """The ceiling over all patterns, where not all are listed."""
         if self.all_patterns or self.stock is None:
             return None
         listed = {width: shelf.priced(duals) for width, shelf in self.shelves.items()}
         width, single = self.stock.width, self.single_block
-        return RipCeiling(listed, width, self.length, single=single)
+        return RipBound(listed, width, self.length, single=single)
 
-    def _grow_patterns(self, ceiling: RipCeiling) -> bool:
+    def _grow_patterns(self, ceiling: RipBound) -> bool:
         """Takes in the patterns that reach highest; False where all of them are known."""
         known = {pattern.widths for pattern in self.patterns}
         new = [RipPattern(w, (0,) * len(w)) for w in ceiling.patterns() if w not in known]
@@ -209,7 +209,7 @@ class BlockFillings:
         if upper < threshold:
             return self._none(upper)
         if lean and self.listing is None:
-            found = self._swift(tables, duals, threshold, limit)
+            found = self._of_best_blocks(tables, duals, threshold, limit)
             if len(found.values):
                 return found
         found = self._none(upper)
@@ -230,22 +230,22 @@ class BlockFillings:
         if found.complete and self.complete and len(found.values):
             upper = min(upper, float(found.values[0]) + TINY)
         elif self.listing is None and not (found.complete or lean or len(found.values)):
-            found = self._capped_best(tables, duals, threshold, limit, late)
+            found = self._best_under_lagrangian(tables, duals, threshold, limit, late)
             upper = min(upper, found.upper)  # what a higher goal ruled out holds too
         return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
 
-    def _capped_best(
+    def _best_under_lagrangian(
         self, tables: Tables, duals: Floats, threshold: float, limit: int, late: float
     ) -> Fillings:
         """As `best`, looked for under a ceiling that counts no part more often than it is wanted:
         slower, but there is less to look at, so that nothing is left out where nothing is there."""
-        capped = self._capped(tables, duals, threshold)
-        upper = capped.upper
+        lagrangian = self._lagrangian(tables, duals, threshold)
+        upper = lagrangian.upper
         if upper < threshold:
             return self._none(upper)
         try:
             found = self._grown(
-                capped.tables, duals, threshold, limit, late=late, taken=capped.taken
+                lagrangian.tables, duals, threshold, limit, late=late, taken=lagrangian.taken
             )
         except TooMany:
             return replace(self._none(upper), complete=False)
@@ -253,7 +253,9 @@ class BlockFillings:
             upper = min(upper, float(found.values.max(initial=threshold)) + TINY)
         return replace(found, upper=upper)
 
-    def _swift(self, tables: Tables, duals: Floats, threshold: float, limit: int) -> Fillings:
+    def _of_best_blocks(
+        self, tables: Tables, duals: Floats, threshold: float, limit: int
+    ) -> Fillings:
         """As `best`, from no more than the best block at each length."""
         goal = Goal(threshold - TINY, limit, None, lean=True)
         most = max(SETTINGS.least_blocks, SETTINGS.block_fan * limit)
@@ -263,7 +265,7 @@ class BlockFillings:
             good = np.flatnonzero(reach >= goal.value)
             if len(good) > most:
                 good = good[np.argpartition(-reach[good], most)[:most]]
-            blocks = swift_blocks(
+            blocks = best_blocks(
                 patterns, known[place], good, tables.listed, self.shelves, self.bounds
             )
             found.append(self._apart(tables, blocks, patterns))
@@ -274,22 +276,22 @@ class BlockFillings:
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
     ) -> Fillings:
         """Every filling worth at least `threshold`; `complete` is False beyond `limit`."""
-        capped = self._capped(self._tables(duals), duals, threshold)
-        if capped.upper < threshold:
-            return self._none(capped.upper)
+        lagrangian = self._lagrangian(self._tables(duals), duals, threshold)
+        if lagrangian.upper < threshold:
+            return self._none(lagrangian.upper)
         try:
             found = self._grown(
-                capped.tables, duals, threshold, limit, deadline, taken=capped.taken
+                lagrangian.tables, duals, threshold, limit, deadline, taken=lagrangian.taken
             )
         except TooMany:
-            return replace(self._none(capped.upper), complete=False)
-        return replace(found, upper=capped.upper)
+            return replace(self._none(lagrangian.upper), complete=False)
+        return replace(found, upper=lagrangian.upper)
 
-    def _capped(self, tables: Tables, duals: Floats, threshold: float) -> CappedCeiling:
+    def _lagrangian(self, tables: Tables, duals: Floats, threshold: float) -> LagrangianBound:
         """The ceiling for boards with no part more often than it is wanted."""
         if self.listing is not None or tables.whole < threshold:
-            return CappedCeiling(tables.whole, 0.0, tables)
-        return self.ceilings.capped(duals, self.bounds, threshold, tables)
+            return LagrangianBound(tables.whole, 0.0, tables)
+        return self.ceilings.lagrangian(duals, self.bounds, threshold, tables)
 
     def quick(self, worth: Floats) -> Fillings:
         """A few good fillings for these values, from the best strip of each length."""
@@ -334,7 +336,7 @@ class BlockFillings:
         """Boards of these blocks that are worth the goal, and `least` for the duals."""
         listed = {width: strips.counts for width, strips in tables.listed.items()}
         strips = self.listing.strips if self.listing is not None else listed
-        boards = BoardGrowth(self, tables, plain, ends, goal)
+        boards = BoardLabels(self, tables, plain, ends, goal)
         counts, picks, complete = boards.grow()
         values = counts @ duals
         spend(CALL + CELL * counts.size)
@@ -360,9 +362,9 @@ class BlockFillings:
             numbers = numbers[np.argsort(-reach[numbers])[: SETTINGS.pattern_fan]]
         for number in numbers.tolist():
             spend(CALL / 2)
-            growth = pattern_growth(self, tables, patterns[number], goal, length)
-            if growth is not None:
-                found.append(growth.blocks(number, most))
+            labels = block_labels(self, tables, patterns[number], goal, length)
+            if labels is not None:
+                found.append(labels.blocks(number, most))
         joined = self._apart(tables, joined_blocks(found), patterns)
         return self._best_of(tables, joined, goal)
 

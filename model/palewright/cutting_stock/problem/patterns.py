@@ -50,7 +50,7 @@ class Fillings:
     recipe: Callable[[int], Recipe] = field(repr=False)
 
 
-class Filler(Protocol):
+class PricingProblem(Protocol):
     """What prices and enumerates the fillings of one kind of board."""
 
     def best(
@@ -79,7 +79,7 @@ class Filler(Protocol):
     def quick(self, worth: Floats) -> Fillings:
         """One or a few good fillings for these values, found fast."""
 
-    def restricted(self, bounds: Ints) -> Filler:
+    def restricted(self, bounds: Ints) -> PricingProblem:
         """The same board with at most `bounds` (m,) of each part."""
 
 
