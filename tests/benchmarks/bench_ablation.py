@@ -67,7 +67,14 @@ BATCHES: tuple[Batch, ...] = (
     *(drawn_mix(seed) for seed in range(4)),
 )
 BOARDS = {("crate", 2), ("caddy", 1), ("rnd4", 1), ("rnd7", 5), ("planted5", 1)}
-LENGTHS = ("Falkenauer_t60_00", "Schwerin1_BPP5", "N1C1W4_H", "Waescher_TEST0022", "Hard28_BPP13")
+LENGTHS = (
+    "Falkenauer_t60_00",
+    "Schwerin1_BPP5",
+    "N1C1W4_H",
+    "Waescher_TEST0022",
+    "Hard28_BPP13",
+    "Hard28_BPP40",
+)
 """As the quick tests of the open sets, without those that take longest."""
 
 
@@ -205,7 +212,6 @@ SWITCHES: Mapping[str, tuple[Patch, ...]] = {
     "listing": ((ThreeStagePricing, "list_blocks", _nothing),),
     "programs": ((planner, "block_program", _nothing),),
     "sharpen": ((_Search, "sharpen", lambda _: False),),
-    "pool": ((_Search, "by_pool", _nothing),),
     "enumeration": ((_Search, "by_listing", _nothing),),
     "seeds": (_set(search_strategy, seeds=1),),
     "tight": (_set(search_strategy, no_waste=-1.0),),

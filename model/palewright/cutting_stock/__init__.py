@@ -2,9 +2,9 @@
 
 It knows no box. ``plan_cuts`` covers the demand with patterns of boards (here often called
 fillings): a linear program over patterns by column generation (``master``), each priced by dynamic
-programming over strips, blocks and rip widths (``pricing``), then integer programs over a pool,
-then enumeration of every pattern whose reduced cost lies within the gap, which proves the plan or
-finds a better one. Inside it counts in whole units (1/1600 mm, exact for 1/64 in and 0.01 mm).
+programming over strips, blocks and rip widths (``pricing``), then dives that round it, then
+enumeration of every pattern whose reduced cost lies within the gap, which proves the plan or finds
+a better one. Inside it counts in whole units (1/1600 mm, exact for 1/64 in and 0.01 mm).
 Neighbouring slanted ends share a cut where their angles allow.
 
 Work. Every search ends by work (``problem.work_clock``): loops ``spend`` seconds of a quiet core by
@@ -57,7 +57,8 @@ the stop of each.
 
 The numbers of the search stand in one record (``problem.search_settings``), each with what set it.
 ``tests/benchmarks/bench_ablation.py`` tables what each mechanism pays: one that saves no board, no
-proof and no third of the work on any question goes (regrouping and thrifty dives did).
+proof and no third of the work on any question goes (regrouping, thrifty dives and integer programs
+over all columns priced did; the last took an open case four fifths of its work for nothing).
 ``tests/benchmarks/bench_cut.py`` tables variant × count; the open data sets and their sources are
 in ``tests/data/cutting``.
 """

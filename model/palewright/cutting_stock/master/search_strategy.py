@@ -93,14 +93,11 @@ def best_choice(
         search.by_repeating(4.0)
         search.by_listing(4000, 4.0)
         search.by_diving(1, min(0.4 * question.left(), search.worthwhile()))
-        search.by_pool(3000, min(0.6 * question.left(), search.worthwhile()))
     search.by_diving(0, 4.0)
-    search.by_pool(300, 1.0)
     effort = 0
     while not search.best.proven and not search.enough and question.left() > 0 and effort < 9:
         search.by_listing(min(SETTINGS.most_near, 4000 * 3**effort), 4.0 * 2**effort)
         search.by_diving(1 + effort, 2.0 * 2**effort)
-        search.by_pool(1000 * 2**effort, 1.2 * 2.2**effort)
         effort += 1
     return search.best
 
@@ -226,18 +223,3 @@ class _Search:
     def tight(self) -> bool:
         """Whether a plan at the lower bound has no room for any waste."""
         return self.best.lower - self.bound.lower < SETTINGS.no_waste * self.question.step
-
-    def by_pool(self, size: int, seconds: float) -> None:
-        """An integer program over the columns priced so far and some of low reduced cost."""
-        if self.best.proven or self.enough:
-            return
-        slack = self.best.lower - self.bound.lower
-        extra = top_columns(self.question, self.bound, slack, size)
-        seen = {(c.kind, c.counts.tobytes()) for c in self.covering.columns}
-        pool = [c for c in extra if (c.kind, c.counts.tobytes()) not in seen]
-        pool = [*self.covering.columns, *pool]
-        most = self.best.cost - self.question.step
-        allowed = min(seconds, self.worthwhile())
-        result = solve_integer_master(pool, self.question, self.best.lower, most, allowed)
-        if result.uses is not None:
-            self._found(pool, result.uses)
