@@ -22,8 +22,9 @@ from palewright.cutting_stock import (
     whole_boards,
 )
 from palewright.cutting_stock.master.diving_heuristic import Memory, _Dive, _State, dive
-from palewright.cutting_stock.master.integer_master import Question, covers
-from palewright.cutting_stock.master.restricted_master import Column, Covering, Kind
+from palewright.cutting_stock.master.integer_master import Choice, Question, covers
+from palewright.cutting_stock.master.restricted_master import Bound, Column, Covering, Kind
+from palewright.cutting_stock.master.search_strategy import _Search
 from palewright.cutting_stock.planner import _areas, _question, _started
 from palewright.cutting_stock.pricing import rip_patterns as rips
 from palewright.cutting_stock.pricing.completion_bounds import RipBound
@@ -231,3 +232,14 @@ def test_a_dive_keeps_to_its_target(number: int, more: int) -> None:
         columns, numbers = zip(*found.columns, strict=True)
         assert covers(columns, np.array(numbers), question)
         assert found.cost <= target
+
+
+@pytest.mark.parametrize("patience", [math.inf, 2.0, 9.0])
+def test_no_more_work_is_worth_while_than_is_left(patience: float) -> None:
+    # full-width parts have endless patience: an integer program was once given all of it
+    none = np.zeros(0)
+    question = Question(np.zeros(0, np.int64), [], 1, 5.0, lambda *_: None, patience)
+    bound = Bound(30.0, 30.0, none, none, none, exact=True)
+    covering = Covering(question.demand, question.kinds)
+    search = _Search(covering, bound, question, Choice((), 31, 30), Memory())
+    assert search.worthwhile() == min(5.0, patience)

@@ -9,6 +9,7 @@ memory). Where they are too many, plans are sought by rounding and pricing anew 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -217,7 +218,8 @@ class _Search:
         steps = self.best.lower / self.question.step
         near = self.best.cost <= self.best.lower + self.question.step
         patient = steps <= SETTINGS.few_steps or not near
-        return self.question.left() if patient else self.question.patience - now()
+        end = math.inf if patient else self.question.patience
+        return min(self.question.left(), end - now())
 
     @property
     def tight(self) -> bool:
