@@ -11,7 +11,7 @@ from palewright.catalogue.screws import GAUGES
 from palewright.construction.face_patterns import FACE_PATTERNS
 from palewright.parameters.schema import keys_of
 from palewright.parameters.schema import settings as every_setting
-from palewright.reading.fields import Setting
+from palewright.reading.fields import Setting, setting_of
 from palewright.reading.lengths import read_length
 
 FINE = 1000
@@ -68,9 +68,9 @@ def own_stock(draw: st.DrawFn) -> dict[str, Any]:
     """Every stock that a maker may describe, most spreads no more than half the size."""
     found: dict[str, Any] = {}
     for name, info in Stock.model_fields.items():
-        extra = info.json_schema_extra
-        if isinstance(extra, dict) and extra["kind"] == "length":
-            found[name] = draw(lengths(str(extra["low"]), str(extra["high"])))
+        one = setting_of(info)
+        if one.kind == "length":
+            found[name] = draw(lengths(str(one.low), str(one.high)))
     for name in ("thickness", "width", "length"):
         half, spread = (read_length(found[key]) for key in (name, f"{name}_spread"))
         if spread > half / 2 and draw(st.integers(0, 19)):
