@@ -19,6 +19,9 @@ GOALS = {"build stoop-tub": (10.0, 1024.0)}
 """Processor seconds and MiB of memory that a command may take: 8.7 s and 694 MiB were measured on
 two quiet cores, the second opinion on the solids among them. The aim is 6 s."""
 
+RUNS = 3
+"""The best of so many counts: other work slows a processor down, nothing speeds it up."""
+
 
 def run(command: str) -> tuple[float, float]:
     """Return the processor time (s) and the most memory (MiB) of one command."""
@@ -38,7 +41,7 @@ def main() -> int:
     """Run each command and print what it took beside its goal."""
     missed = 0
     for command, (most, room) in GOALS.items():
-        seconds, held = run(command)
+        seconds, held = min(run(command) for _ in range(RUNS))
         missed += seconds > most or held > room
         print(f"{command}: {seconds:.1f} s (goal {most:.0f}), {held:.0f} MiB (goal {room:.0f})")
     return int(bool(missed) and "--assert" in sys.argv[1:])
