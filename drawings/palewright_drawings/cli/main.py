@@ -158,8 +158,7 @@ def check(
             print_json(comparison_as_json(several))
         else:
             click.echo(comparison_text(several, source))
-        fits = all(not one.refusal and one.design.verdict.passed for one in several)
-        return FITS if fits else DOES_NOT_FIT
+        return FITS if all(one.fits for one in several) else DOES_NOT_FIT
     if shop_file:
         raise InputError("goes with --compare: nothing else here has a price", key="--shop")
     from palewright.catalogue.lumber import LUMBER_CASES

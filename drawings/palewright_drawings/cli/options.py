@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import secrets
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -77,21 +77,18 @@ def write_whole(place: Path, content: bytes, new: bool = False) -> None:
     # a name by chance: nothing of the maker's is called so
     fresh = place if new else place.with_name(f".{place.name}.{secrets.token_hex(6)}")
     try:
-        with fresh.open("xb") as file:
-            try:
+        file = fresh.open("xb")
+        try:
+            with file:
                 file.write(content)
-                file.flush()
-            except BaseException:
-                fresh.unlink()
-                raise
-        if not new:
-            fresh.replace(place)
+            if not new:
+                fresh.replace(place)
+        except BaseException:
+            fresh.unlink()
+            raise
     except FileExistsError:
         raise InputError(TAKEN, file=str(place)) from None
     except OSError as error:
-        if not new:
-            with suppress(OSError):
-                fresh.unlink()
         raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from None
     say(str(place))
 

@@ -48,6 +48,11 @@ class Alternative:
         return ""
 
     @property
+    def fits(self) -> bool:
+        """Whether the box can be made of it and fits."""
+        return not self.refusal and self.design.verdict.passed
+
+    @property
     def board_price(self) -> Decimal:
         """What a board of the panels' stock costs."""
         return price_of(self.name, self.stock, self.shop)

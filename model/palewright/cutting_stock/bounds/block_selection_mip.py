@@ -30,7 +30,7 @@ from palewright.cutting_stock.master.highs import (
     make_whole,
 )
 from palewright.cutting_stock.master.integer_master import Choice
-from palewright.cutting_stock.master.restricted_master import Column
+from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
 from palewright.cutting_stock.problem.patterns import PricingProblem
@@ -89,7 +89,7 @@ class BlockProgram:
         model = integer_model(SETTINGS.program_nodes)
         model.setOptionValue("mip_rel_gap", 0.01)
         counts = blocks.counts
-        useful = np.where(counts > 0, -(-self.demand // np.maximum(counts, 1)), 0).max(axis=1)
+        useful = useful_at_most(counts, self.demand)
         room = self.boards * (length // np.maximum(blocks.lengths, 1))
         most = np.where(blocks.ends, self.boards, np.minimum(useful, room))
         for size, top in zip(blocks.lengths, most, strict=True):

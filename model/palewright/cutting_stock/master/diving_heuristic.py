@@ -20,6 +20,7 @@ from palewright.cutting_stock.master.restricted_master import (
     Covering,
     Kind,
     column_of,
+    useful_at_most,
 )
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
@@ -234,10 +235,9 @@ def _take_all(picks: Taken, state: _State) -> Taken:
         supply = state.left[column.kind]
         if supply is not None:
             number = min(number, supply)
-        useful = column.counts > 0
         if number <= 0 or not np.any(np.minimum(column.counts, state.rest)):
             continue
-        number = min(number, int(np.max(-(-state.rest[useful] // column.counts[useful]))))
+        number = min(number, int(useful_at_most(column.counts, state.rest)))
         if supply is not None:
             state.left[column.kind] = supply - number
         np.maximum(state.rest - number * column.counts, 0, out=state.rest)

@@ -17,7 +17,7 @@ from palewright.cutting_stock.master.highs import (
     make_whole,
     solve_integer,
 )
-from palewright.cutting_stock.master.restricted_master import Column, Kind
+from palewright.cutting_stock.master.restricted_master import Column, Kind, useful_at_most
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Ints
@@ -172,9 +172,7 @@ def _cover_model(
     counts = np.array([column.counts for column in columns])
     rows, places = np.nonzero(counts)
     starts = np.searchsorted(rows, np.arange(len(columns))).astype(np.int32)
-    most = np.max(
-        np.where(counts > 0, -(-question.demand // np.maximum(counts, 1)), 0), axis=1
-    ).astype(float)
+    most = useful_at_most(counts, question.demand).astype(float)
     model.addCols(
         len(columns),
         np.array([column.cost for column in columns], dtype=float),

@@ -46,6 +46,18 @@ class Column:
     cost: int
     recipe: Callable[[], Recipe] = field(repr=False, compare=False)
 
+    @property
+    def key(self) -> tuple[int, bytes]:
+        """What makes two fillings one: the board and what it makes."""
+        return self.kind, self.counts.tobytes()
+
+
+def useful_at_most(counts: Ints, demand: Ints) -> Ints:
+    """How often fillings (n, m), or one (m,), are of use at most for a demand (m,)."""
+    needed = -(-demand // np.maximum(counts, 1))
+    most: Ints = np.where(counts > 0, needed, 0).max(axis=-1, initial=0)
+    return most
+
 
 @dataclass(frozen=True)
 class Bound:
@@ -134,10 +146,9 @@ class Covering:
 
     def add(self, column: Column) -> bool:
         """Take a column in, unless it is there already."""
-        key = (column.kind, column.counts.tobytes())
-        if key in self._seen:
+        if column.key in self._seen:
             return False
-        self._seen.add(key)
+        self._seen.add(column.key)
         self.columns.append(column)
         rows = np.flatnonzero(column.counts)
         values = column.counts[rows].astype(float)
@@ -153,9 +164,8 @@ class Covering:
         """Take in the columns that are not there already, all at once, which is quicker."""
         new = []
         for column in columns:
-            key = (column.kind, column.counts.tobytes())
-            if key not in self._seen:
-                self._seen.add(key)
+            if column.key not in self._seen:
+                self._seen.add(column.key)
                 new.append(column)
         if not new:
             return

@@ -25,7 +25,7 @@ from palewright.cutting_stock.master.highs import (
     suggest,
 )
 from palewright.cutting_stock.master.integer_master import Choice, Question
-from palewright.cutting_stock.master.restricted_master import Column
+from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, spend
 from palewright.cutting_stock.sawing.saw_settings import FactBook
 from palewright.geometry.arrays import Floats, Ints
@@ -39,6 +39,9 @@ SLOPES = 12
 KICKS = (0.0, 0.3, 1.0, 1.0, 3.0)
 """Prices times one of these, drawn for each setting, are a start of their own."""
 
+FIRST_NODES = 1
+"""A search for few settings ends with the root: what its heuristics find is seldom bettered."""
+
 SUPPORTS, NEAR = 40, 50
 """Fillings of an integer program: what linear programs use, and what needs few settings more."""
 
@@ -51,7 +54,7 @@ def fewer_settings(
     columns: the fillings to choose from, beside those of the start. What is left of a cover's
     settings once it is finished may be fewer for one of the first.
     """
-    pool = {_key(column): column for column in (*columns, *(one for one, _ in start.columns))}
+    pool = {column.key: column for column in (*columns, *(one for one, _ in start.columns))}
     search = _Search(book, question, list(pool.values()), start, most)
     for uses in search.seek():
         pairs = tuple((search.pool[i], int(uses[i])) for i in np.flatnonzero(uses))
@@ -68,8 +71,8 @@ class _Search:
         every = sorted(frozenset().union(*(one.settings for one in facts)))
         needs = np.array([[key in one.settings for key in every] for one in facts], float)
         counts = np.minimum([column.counts for column in pool], question.demand)
-        known = {_key(column): uses for column, uses in start.columns}
-        uses = np.array([known.get(_key(column), 0) for column in pool])
+        known = {column.key: uses for column, uses in start.columns}
+        uses = np.array([known.get(column.key, 0) for column in pool])
         here = np.flatnonzero((uses > 0) | ~_beaten(pool, counts, needs))
         self.pool, counts, needs = [pool[int(i)] for i in here], counts[here], needs[here]
         self.start: Ints = uses[here]
@@ -77,8 +80,7 @@ class _Search:
         sure = np.any([needs[makes > 0].all(0) for makes in counts.T if makes.any()], axis=0)
         self.needs, same = np.unique(needs[:, ~sure], axis=1, return_counts=True)
         self.worth = same.astype(float)
-        wanted = -(-question.demand // np.maximum(counts, 1)) * (counts > 0)
-        self.caps = wanted.max(1).astype(float)
+        self.caps = useful_at_most(counts, question.demand).astype(float)
         self.alone = self.worth / np.maximum(1.0, (self.needs * self.caps[:, None]).max(0))
         self._set_rows(book, question, counts, most)
         self.linear = quiet_model()
@@ -181,7 +183,7 @@ class _Search:
         needs = self.needs[here] > 0
         paid = np.flatnonzero(needs.any(0))
         number, total = len(here), len(here) + len(paid)
-        model = integer_model(1)  # what the first node's heuristics find is seldom bettered
+        model = integer_model(FIRST_NODES)
         self._fill(model, here, np.append(np.zeros(number), self.worth[paid]))
         make_whole(model)
         for place, setting in enumerate(paid, number):
@@ -200,11 +202,6 @@ class _Search:
             return known
         found.append(uses)
         return uses
-
-
-def _key(column: Column) -> tuple[int, bytes]:
-    """What makes two fillings one: the board and what it makes."""
-    return column.kind, column.counts.tobytes()
 
 
 def _beaten(pool: Sequence[Column], counts: Ints, needs: Floats) -> NDArray[np.bool_]:

@@ -22,12 +22,17 @@ from palewright.cutting_stock.master.highs import (
     suggest,
 )
 from palewright.cutting_stock.master.integer_master import Choice, Question, covers
-from palewright.cutting_stock.master.restricted_master import Bound, Column, Covering
+from palewright.cutting_stock.master.restricted_master import (
+    Bound,
+    Column,
+    Covering,
+    useful_at_most,
+)
 from palewright.cutting_stock.master.search_strategy import top_columns
 from palewright.cutting_stock.problem.integer_units import WholeQuestion
 from palewright.cutting_stock.problem.patterns import Recipe
 from palewright.cutting_stock.problem.work_clock import now
-from palewright.cutting_stock.sawing.few_settings import fewer_settings
+from palewright.cutting_stock.sawing.few_settings import FIRST_NODES, fewer_settings
 from palewright.cutting_stock.sawing.post_optimisation import (
     evened_blocks,
     gathered_waste,
@@ -53,8 +58,6 @@ MOST_CUT_SHORT = 50
 """Fillings tried with a block left out: with a hundred that search takes as long as all others."""
 NEAR_COLUMNS = 300
 TRADE_STEPS = 2
-FIRST_NODES = 1
-"""A search for few settings ends with the root: what its heuristics find is seldom bettered."""
 
 
 @dataclass(frozen=True)
@@ -166,7 +169,7 @@ def known_columns(
     known: dict[tuple[int, bytes], Column] = {}
     for column in (*(c for c, _ in best.columns), *near, *covering.columns):
         if column.kind < real:
-            known.setdefault((column.kind, column.counts.tobytes()), column)
+            known.setdefault(column.key, column)
     return list(known.values())[:MOST_COLUMNS]
 
 
@@ -190,9 +193,9 @@ class _Search:
 
     def add(self, columns: Iterable[Column]) -> None:
         """Put more fillings into the pool."""
-        known = {(column.kind, column.counts.tobytes()) for column in self.pool}
+        known = {column.key for column in self.pool}
         for column in columns:
-            if (column.kind, column.counts.tobytes()) not in known:
+            if column.key not in known:
                 self._append(column)
 
     def _append(self, column: Column) -> None:
@@ -226,7 +229,8 @@ class _Search:
         whether it leaves the longest offcut."""
         model = integer_model(FIRST_NODES)
         number, first = len(self.pool), len(self.pool) + len(every)
-        caps = [_cap(column, self.question) for column in self.pool]
+        counts = np.array([column.counts for column in self.pool])
+        caps = useful_at_most(counts, self.question.demand)
         longest = max((facts.longest for facts in self.facts), default=0.0) or 1.0
         for cap in caps:
             model.addCol(0.0, 0.0, float(cap), 0, [], [])
@@ -280,8 +284,3 @@ class _Search:
             for key in self.facts[at[id(column)]].settings:
                 values[place[key]] = 1.0
         suggest(model, values)
-
-
-def _cap(column: Column, question: Question) -> int:
-    useful = column.counts > 0
-    return int(np.max(-(-question.demand[useful] // column.counts[useful]), initial=0))

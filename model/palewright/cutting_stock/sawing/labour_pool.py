@@ -15,7 +15,7 @@ import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY
 from palewright.cutting_stock.master.integer_master import Choice, Question
-from palewright.cutting_stock.master.restricted_master import Column
+from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.problem.integer_units import PRICE_STEP
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
 from palewright.cutting_stock.problem.records import Labour
@@ -188,15 +188,13 @@ class Pool:
             known, counts = self.kinds[column.kind], column.counts
             cost = known.cost + float(known.cuts[blocks].sum())
             needs = known.bare | known.needs[blocks].any(0)
-            key = (column.kind, counts.tobytes(), needs.tobytes())
+            key = (*column.key, needs.tobytes())
             if cost >= self._known.get(key, INFINITY):
                 continue
             self._known[key] = cost
             self._place.setdefault(key[:2], len(self.columns))
             self.columns.append(column)
-            cap = np.max(
-                -(-self.question.demand // np.maximum(counts, 1)) * (counts > 0), initial=0
-            )
+            cap = useful_at_most(counts, self.question.demand)
             rows.append((cost, needs, counts, column.cost, cap))
         if rows:
             costs, needs_, counts_, boards, caps = (
@@ -212,7 +210,7 @@ class Pool:
         """How often a choice uses each filling (n,); it is known to be in the pool."""
         found = np.zeros(len(self.columns))
         for column, uses in choice.columns:
-            found[self._place[column.kind, column.counts.tobytes()]] += uses
+            found[self._place[column.key]] += uses
         return found
 
     def choice(self, uses: Ints, lower: int) -> Choice:
