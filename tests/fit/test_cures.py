@@ -11,6 +11,7 @@ import pytest
 from case_lists import mostly_thorough
 from palewright.catalogue.lumber import PILES, shipped_stock
 from palewright.construction.face_patterns import FACE_PATTERNS
+from palewright.design import design
 from palewright.fit.cures import WAYS, WORK, applied, cured
 from palewright.fit.findings import CODES, SEVERITIES, Change, Finding
 from palewright.fit.verdict import Verdict, judge
@@ -228,6 +229,26 @@ def test_remedies_of_random_variants_cure_them() -> None:
 def test_remedies_of_many_random_variants_cure_them(chunk: int) -> None:
     counts = [assert_all_cured(1000 + 40 * chunk + seed) for seed in range(40)]
     assert sum(done for done, _ in counts) > 0.6 * sum(all_ for _, all_ in counts) > 15
+
+
+SENT_ROUND = [
+    "panel.side_rail_width=7-1/8 in", "trellis.play=2.4 mm", "trellis.height=973.2 mm",
+    "box.width=18-1/2 in", "box.depth=16-3/4 in", "wall.layout=equal", "floor.gap=3/8 in",
+    "tree.spout=1-1/8 in", "panel.side_stile_width=3-5/16 in", "tree.stand_diameter=11-7/8 in",
+    "stock.mine.thickness=9/16 in", "stock.mine.thickness_spread=2.9 mm",
+    "stock.mine.width=6-11/16 in", "stock.mine.width_spread=3.6 mm", "stock.mine.length=96 in",
+    'stock.mine.price="4.00"', "lumber.board=mine",
+]  # fmt: skip
+"""Settings of a crate in which two checks ask for opposite things, found by the thorough tests."""
+
+
+@pytest.mark.timeout(120)
+def test_two_checks_that_ask_for_opposite_things_do_not_send_each_other_round() -> None:
+    box = design(load_variant("terrace-crate", SENT_ROUND).parameters)
+    assert not box.verdict.passed
+    assert [finding.code for finding in box.cured.findings] == [
+        finding.code for finding in box.verdict.findings
+    ]
 
 
 def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPatch) -> None:

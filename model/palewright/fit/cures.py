@@ -308,7 +308,9 @@ class _Trials:
             finding: to be cured.
             only_gone: begin only where it is gone, and others have come.
         """
-        while changes:
+        been = set()  # two checks that ask for opposite things would send each other round for ever
+        while changes and changes not in been:
+            been.add(changes)
             if self._works(changes, finding):
                 return changes
             verdict = self._last(changes, finding)
@@ -320,7 +322,7 @@ class _Trials:
             asked = left or self._fresh(verdict, finding)
             wanted = {one.key: one for f in asked for one in f.changes}
             merged = tuple(({one.key: one for one in changes} | wanted).values())
-            if len(merged) > _MOST_KEYS or merged == changes:
+            if len(merged) > _MOST_KEYS:
                 return ()
             changes = merged
         return ()
