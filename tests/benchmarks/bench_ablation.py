@@ -39,8 +39,8 @@ from palewright.cutting_stock import (  # noqa: E402
     planner,
 )
 from palewright.cutting_stock.master import diving_heuristic, restricted_master, search_strategy  # noqa: E402
-from palewright.cutting_stock.master.restricted_master import Covering  # noqa: E402
-from palewright.cutting_stock.master.search_strategy import _Search  # noqa: E402
+from palewright.cutting_stock.master.restricted_master import RestrictedMaster  # noqa: E402
+from palewright.cutting_stock.master.search_strategy import _CoverSearch  # noqa: E402
 from palewright.cutting_stock.pricing import three_stage  # noqa: E402
 from palewright.cutting_stock.pricing.completion_bounds import (  # noqa: E402
     CompletionBounds,
@@ -178,8 +178,8 @@ def _nothing(*_: object, **__: object) -> None:
     """Do nothing, for a step of the search that is left out."""
 
 
-def _no_bound(covering: Covering, _: object) -> object:
-    return _first_safe(covering, None)
+def _no_bound(master: RestrictedMaster, _: object) -> object:
+    return _first_safe(master, None)
 
 
 def _plain_ceiling(
@@ -188,7 +188,7 @@ def _plain_ceiling(
     return LagrangianBound(first.whole, 0.0, first)
 
 
-_first_safe = Covering._first_safe
+_first_safe = RestrictedMaster._first_safe
 Patch = tuple[object, str, object]
 
 
@@ -198,7 +198,7 @@ def _set(module: object, **numbers: Any) -> Patch:
 
 
 SWITCHES: Mapping[str, tuple[Patch, ...]] = {
-    "repeated": ((_Search, "by_repeating", _nothing),),
+    "repeated": ((_CoverSearch, "by_repeating", _nothing),),
     "best blocks": (
         (ThreeStagePricing, "_of_best_blocks", lambda pricing, *_: pricing._none(0.0)),
     ),
@@ -212,13 +212,13 @@ SWITCHES: Mapping[str, tuple[Patch, ...]] = {
     ),
     "listing": ((ThreeStagePricing, "list_blocks", _nothing),),
     "programs": ((planner, "block_program", _nothing),),
-    "sharpen": ((_Search, "sharpen", lambda _: False),),
-    "enumeration": ((_Search, "by_listing", _nothing),),
+    "sharpen": ((_CoverSearch, "sharpen", lambda _: False),),
+    "enumeration": ((_CoverSearch, "by_listing", _nothing),),
     "seeds": (_set(search_strategy, seeds=1),),
     "tight": (_set(search_strategy, no_waste=-1.0),),
     "memory": (_set(diving_heuristic, rests_known=0),),
     "goals": (_set(three_stage, goal_shares=(1.0,)),),
-    "near": ((Covering, "_first_safe", _no_bound),),
+    "near": ((RestrictedMaster, "_first_safe", _no_bound),),
     "idle": (_set(restricted_master, most_idle=10**9),),
     "late list": (_set(three_stage, tried_at_once=0),),
     "pull": (_set(restricted_master, pulls=(0.0, 0.0, 0.0)),),

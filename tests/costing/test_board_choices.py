@@ -19,7 +19,7 @@ from palewright.costing.board_choices import cheapest_boards, cuts_of, saw_labou
 from palewright.costing.box_takeoff import work_of
 from palewright.costing.shop_file import Shop, load_shop
 from palewright.cutting_stock import CutPlan, Labour, PartDemand, SawSettings, StockBoard, plan_cuts
-from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, StripRecipe
 from palewright.cutting_stock.sawing.saw_settings import FactBook
 from palewright.sawing.stock_demands import SPARE_KIT, saw_of
@@ -81,11 +81,11 @@ def test_no_clock_has_a_part_in_the_search_for_the_cheapest() -> None:
     assert first.instead
 
 
-def test_what_a_filling_takes_at_the_saw() -> None:
+def test_what_a_pattern_takes_at_the_saw() -> None:
     # 23 long, twice over each other: a block is crosscut, ripped twice, each strip cut to length
     parts = [PartDemand("p", 23.0, 40.0, 6)]
-    book = FactBook(whole_question(parts, [StockBoard("board", 100.0, 90.0)], SawSettings(1.0)))
-    half = StripRecipe(book.question.parts[0].width, ((0, 1),))
+    book = FactBook(integer_problem(parts, [StockBoard("board", 100.0, 90.0)], SawSettings(1.0)))
+    half = StripRecipe(book.problem.parts[0].width, ((0, 1),))
     facts = book.of(0, (BlockRecipe((half, half)),))
     # the block crosscut at 23, where its strips have their length already, and ripped at 40 twice:
     # 40 + 1 + 40 + 1 leave 8 of the board's 90, which is true already

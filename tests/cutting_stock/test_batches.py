@@ -135,7 +135,7 @@ def test_mixes_are_drawn_from_one_stock() -> None:
 
 
 def test_a_block_at_the_dog_eared_end_is_not_forgotten_in_a_proof() -> None:
-    # nine boards were once proven here: the list of fillings had lost those whose plain blocks
+    # nine boards were once proven here: the list of patterns had lost those whose plain blocks
     # leave the block at the dog-eared end more than the board's plain length
     parameters = load_variant("stoop-tub", TALL).parameters
     demand = demands_of([(design(parameters), 1)])[0]

@@ -20,7 +20,7 @@ from palewright.cutting_stock.bounds.bin_packing_1d import packed_rows, packing_
 from palewright.cutting_stock.bounds.block_selection_mip import BlockProgram, block_program
 from palewright.cutting_stock.pricing.pricing_problem import pricing_of
 from palewright.cutting_stock.problem import work_clock as clocks
-from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.cutting_stock.sawing.surplus_parts import exact_groups, recipe_counts
 
@@ -46,9 +46,9 @@ demands = st.lists(
 def program(
     parts: Sequence[PartDemand], board: StockBoard, boards: int, saw: SawSettings = SAW
 ) -> BlockProgram | None:
-    whole = whole_question(parts, [board], saw)
-    kind = whole.stock[0]
-    return block_program(pricing_of(whole, kind), whole.counts, kind.cost, boards)
+    problem = integer_problem(parts, [board], saw)
+    kind = problem.stock[0]
+    return block_program(pricing_of(problem, kind), problem.counts, kind.cost, boards)
 
 
 @settings(max_examples=tried(60), deadline=None)
@@ -64,16 +64,16 @@ def test_a_program_never_contradicts_a_proven_plan(
         with counted() as work:
             asked.look(math.inf)
         assert work[0] > 0
-        assert not (asked.impossible and asked.choice)
+        assert not (asked.impossible and asked.cover)
         if boards < plan.lower_bound:
-            assert asked.choice is None
+            assert asked.cover is None
         if plan.boards <= boards:
             assert not asked.impossible
-        if asked.choice is not None:
-            whole = whole_question(parts, [board], SAW)
-            groups = exact_groups(asked.choice, whole.counts)
-            made = sum(g.count * recipe_counts(g.recipe, len(whole.parts)) for g in groups)
-            assert (made == whole.counts).all()
+        if asked.cover is not None:
+            problem = integer_problem(parts, [board], SAW)
+            groups = exact_groups(asked.cover, problem.counts)
+            made = sum(g.count * recipe_counts(g.recipe, len(problem.parts)) for g in groups)
+            assert (made == problem.counts).all()
             assert sum(g.count for g in groups) <= boards
 
 
@@ -104,7 +104,7 @@ def test_a_program_settles_what_pricing_finds_hard() -> None:
         with counted():
             alone.look(math.inf)
         # its first choices of blocks do not pack: without right inequalities it would find none
-        assert (alone.choice is not None) == (plan.boards <= boards)
+        assert (alone.cover is not None) == (plan.boards <= boards)
 
 
 @settings(max_examples=tried(200), deadline=None)

@@ -22,14 +22,14 @@ from palewright.cutting_stock import (
     whole_boards,
 )
 from palewright.cutting_stock.master.diving_heuristic import Memory, _Dive, _State, dive
-from palewright.cutting_stock.master.integer_master import Choice, Question, covers
-from palewright.cutting_stock.master.restricted_master import Bound, Column, Covering, Kind
-from palewright.cutting_stock.master.search_strategy import _Search
-from palewright.cutting_stock.planner import _areas, _question, _started
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem, covers
+from palewright.cutting_stock.master.restricted_master import Bound, Column, Kind, RestrictedMaster
+from palewright.cutting_stock.master.search_strategy import _CoverSearch
+from palewright.cutting_stock.planner import _areas, _covering, _started
 from palewright.cutting_stock.pricing import rip_patterns as rips
 from palewright.cutting_stock.pricing.completion_bounds import RipBound
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
-from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
+from palewright.cutting_stock.problem.integer_units import IntegerProblem, integer_problem
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
 
@@ -66,10 +66,10 @@ def many_widths(number: int) -> list[PartDemand]:
     ]
 
 
-def asked(parts: list[PartDemand], board: StockBoard) -> tuple[WholeQuestion, Question]:
+def asked(parts: list[PartDemand], board: StockBoard) -> tuple[IntegerProblem, CoveringProblem]:
     """The question as the planner puts it, without a clock."""
-    whole = whole_question(parts, [board], SAW)
-    return whole, _question(whole, math.inf)
+    problem = integer_problem(parts, [board], SAW)
+    return problem, _covering(problem, math.inf)
 
 
 TIGHT = [PartDemand("a", 19.0, 9.0, 2), PartDemand("b", 20.0, 8.0, 2)]
@@ -85,19 +85,19 @@ def test_no_filling_is_worth_more_than_the_ceiling(
     board = StockBoard("board", 40.0, 20.0, clipped_end=ear)
     saw = SawSettings(kerf=1.0, order="rip-first" if single else "best")
     try:
-        whole = whole_question(parts, [board], saw)
+        problem = integer_problem(parts, [board], saw)
     except ValueError:
         return
-    pricing = _question(whole, math.inf).kinds[0].pricing
+    pricing = _covering(problem, math.inf).kinds[0].pricing
     if not isinstance(pricing, ThreeStagePricing):
         return
-    worth = np.random.default_rng(seed).random(len(whole.parts))
-    fillings = pricing.all_above(worth, 1e-3, 100_000)
-    assert fillings.complete
+    worth = np.random.default_rng(seed).random(len(problem.parts))
+    board_patterns = pricing.all_above(worth, 1e-3, 100_000)
+    assert board_patterns.complete
     listed = {width: shelf.priced(worth) for width, shelf in pricing.shelves.items()}
-    stock = whole.stock[0]
+    stock = problem.stock[0]
     ceiling = RipBound(listed, stock.width, stock.length, single=single)
-    assert ceiling.upper >= max(fillings.values, default=0.0) - 1e-9
+    assert ceiling.upper >= max(board_patterns.values, default=0.0) - 1e-9
     for pattern in ceiling.patterns():
         assert sum(pattern) <= stock.width
         assert all(sum(pattern) + width > stock.width for width in pricing.shelves)
@@ -105,12 +105,12 @@ def test_no_filling_is_worth_more_than_the_ceiling(
 
 @pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
 def test_the_ceiling_of_areas_is_hardly_more_than_the_board(board: StockBoard) -> None:
-    whole, question = asked(many_widths(60), board)
-    pricing = question.kinds[0].pricing
+    problem, covering = asked(many_widths(60), board)
+    pricing = covering.kinds[0].pricing
     assert isinstance(pricing, ThreeStagePricing)
     assert not pricing.all_patterns
-    area = float(whole.stock[0].length * whole.stock[0].width)
-    upper = pricing.best(_areas(whole), math.inf, 1, lean=True).upper
+    area = float(problem.stock[0].length * problem.stock[0].width)
+    upper = pricing.best(_areas(problem), math.inf, 1, lean=True).upper
     assert 0.9 * area < upper < 1.02 * area
 
 
@@ -131,13 +131,13 @@ def test_bounds_with_patterns_left_out_are_never_above_the_fewest_boards(
 
 
 def test_patterns_are_found_as_pricing_needs_them() -> None:
-    whole, question = asked(many_widths(60), FENCE)
-    covering, _ = _started(whole, question)
-    pricing = question.kinds[0].pricing
+    problem, covering = asked(many_widths(60), FENCE)
+    master, _ = _started(problem, covering)
+    pricing = covering.kinds[0].pricing
     assert isinstance(pricing, ThreeStagePricing)
     listed = len(pricing.patterns)
     with counted():
-        bound = covering.bound(20.0, near=_areas(whole))
+        bound = master.bound(20.0, near=_areas(problem))
     assert bound is not None
     assert len(pricing.patterns) > listed
     # the boards' area says 53, a sample of the patterns says nothing
@@ -151,17 +151,17 @@ def test_a_search_without_time_has_the_bound_of_the_weights() -> None:
 
 
 def test_columns_taken_in_at_once_are_the_same_as_one_by_one() -> None:
-    whole, question = asked(many_widths(12), FENCE)
-    kinds = [*question.kinds, Kind(question.kinds[0].pricing, 0, 2)]
-    known, _ = _started(whole, question)
+    problem, covering = asked(many_widths(12), FENCE)
+    kinds = [*covering.kinds, Kind(covering.kinds[0].pricing, 0, 2)]
+    known, _ = _started(problem, covering)
     columns = [Column(c.counts, k, 1 - k, c.recipe) for k in (0, 1) for c in known.columns]
-    one, other = Covering(question.demand, kinds), Covering(question.demand, kinds)
+    one, other = RestrictedMaster(covering.demand, kinds), RestrictedMaster(covering.demand, kinds)
     for column in (*columns, columns[0]):
         one.add(column)
     other.add_all([*columns, columns[0]])
     other.add_all(columns)
     assert [id(c) for c in one.columns] == [id(c) for c in other.columns]
-    bounds = [covering.bound(0.0) for covering in (one, other)]
+    bounds = [master.bound(0.0) for master in (one, other)]
     assert bounds[0] is not None
     assert bounds[1] is not None
     assert bounds[0].value == pytest.approx(bounds[1].value)
@@ -171,42 +171,42 @@ def test_columns_taken_in_at_once_are_the_same_as_one_by_one() -> None:
 def test_a_dive_for_a_step_more_goes_on_where_the_last_one_was(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    whole, question = asked(many_widths(14), FENCE)
-    covering, _ = _started(whole, question)
-    bound = covering.bound(math.inf)
+    problem, covering = asked(many_widths(14), FENCE)
+    master, _ = _started(problem, covering)
+    bound = master.bound(math.inf)
     assert bound is not None
     memory, priced = Memory(), []
-    real = Covering.bound
+    real = RestrictedMaster.bound
     monkeypatch.setattr(
-        Covering, "bound", lambda self, *a, **k: priced.append(0) or real(self, *a, **k)
+        RestrictedMaster, "bound", lambda self, *a, **k: priced.append(0) or real(self, *a, **k)
     )
-    first = dive(question, covering, bound, None, 0, 60.0, memory)
+    first = dive(covering, master, bound, None, 0, 60.0, memory)
     assert first is not None
     assert priced
     priced.clear()
-    again = dive(question, covering, bound, None, 0, 60.0, memory)
+    again = dive(covering, master, bound, None, 0, 60.0, memory)
     assert not priced
     assert again is not None
     assert again.cost == first.cost
     columns, numbers = zip(*again.columns, strict=True)
-    assert covers(columns, np.array(numbers), question)
+    assert covers(columns, np.array(numbers), covering)
     # another attempt goes other ways
-    dive(question, covering, bound, None, 1, 60.0, memory)
+    dive(covering, master, bound, None, 1, 60.0, memory)
     assert memory.attempt == 1
 
 
 def test_what_was_left_off_as_hopeless_is_bounded_again_for_more() -> None:
-    whole, question = asked(many_widths(14), FENCE)
-    covering, _ = _started(whole, question)
-    bound = covering.bound(math.inf)
+    problem, covering = asked(many_widths(14), FENCE)
+    master, _ = _started(problem, covering)
+    bound = master.bound(math.inf)
     assert bound is not None
-    alone, memory = covering.columns[: len(whole.parts)], Memory()
-    state = _State(question.demand // 2, [None], 0, 0)
-    search = _Dive(question, None, 0, math.inf, bound.duals, memory)
+    alone, memory = master.columns[: len(problem.parts)], Memory()
+    state = _State(covering.demand // 2, [None], 0, 0)
+    search = _Dive(covering, None, 0, math.inf, bound.duals, memory)
     assert search._bounded(state, alone, 1.0) is None
     assert search._bounded(state, alone, 1.0) is None
     found = search._bounded(state, alone, math.inf)
-    fresh = _Dive(question, None, 0, math.inf, bound.duals, Memory())._bounded(
+    fresh = _Dive(covering, None, 0, math.inf, bound.duals, Memory())._bounded(
         state, alone, math.inf
     )
     assert found is not None
@@ -221,16 +221,16 @@ def test_what_was_left_off_as_hopeless_is_bounded_again_for_more() -> None:
 @pytest.mark.parametrize("number", [14, 20, 26])
 @pytest.mark.parametrize("more", [0, 1, 2])
 def test_a_dive_keeps_to_its_target(number: int, more: int) -> None:
-    whole, question = asked(many_widths(number), FENCE)
-    covering, _ = _started(whole, question)
-    bound = covering.bound(math.inf)
+    problem, covering = asked(many_widths(number), FENCE)
+    master, _ = _started(problem, covering)
+    bound = master.bound(math.inf)
     assert bound is not None
     target = math.ceil(bound.lower - 1e-6) + more
-    found = dive(question, covering, bound, target, 1, 60.0)
+    found = dive(covering, master, bound, target, 1, 60.0)
     assert found is not None or more == 0, "a board or two above the bound there is always a plan"
     if found is not None:
         columns, numbers = zip(*found.columns, strict=True)
-        assert covers(columns, np.array(numbers), question)
+        assert covers(columns, np.array(numbers), covering)
         assert found.cost <= target
 
 
@@ -238,8 +238,8 @@ def test_a_dive_keeps_to_its_target(number: int, more: int) -> None:
 def test_no_more_work_is_worth_while_than_is_left(patience: float) -> None:
     # full-width parts have endless patience: an integer program was once given all of it
     none = np.zeros(0)
-    question = Question(np.zeros(0, np.int64), [], 1, 5.0, lambda *_: None, patience)
+    covering = CoveringProblem(np.zeros(0, np.int64), [], 1, 5.0, lambda *_: None, patience)
     bound = Bound(30.0, 30.0, none, none, none, exact=True)
-    covering = Covering(question.demand, question.kinds)
-    search = _Search(covering, bound, question, Choice((), 31, 30), Memory())
+    master = RestrictedMaster(covering.demand, covering.kinds)
+    search = _CoverSearch(master, bound, covering, Cover((), 31, 30), Memory())
     assert search.worthwhile() == min(5.0, patience)

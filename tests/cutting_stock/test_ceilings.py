@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
-from palewright.cutting_stock.problem.patterns import Fillings
+from palewright.cutting_stock.problem.patterns import BoardPatterns
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.variant_files import load_variant
@@ -107,7 +107,7 @@ def test_where_not_all_can_be_looked_at_the_capped_ceiling_says_what_is_best(
     best = max(listed.all_above(duals, 1e-6, 100_000).values)
     tables, real, calls = pricing.ceilings.tables(duals), pricing._grown, []
 
-    def crowded(*asked: object, **more: object) -> Fillings:
+    def crowded(*asked: object, **more: object) -> BoardPatterns:
         calls.append(asked)
         if len(calls) <= len(
             SETTINGS.goal_shares

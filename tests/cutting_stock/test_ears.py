@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from case_lists import mostly_thorough
 from cut_cases import complaints_of
 from palewright.cutting_stock import PartDemand, PartDoesNotFit, SawSettings, StockBoard, plan_cuts
-from palewright.cutting_stock.pricing.dog_ears import EaredEnd
+from palewright.cutting_stock.pricing.dog_ears import DogEaredEnd
 from palewright.cutting_stock.problem.records import Order
 
 SAW = SawSettings(kerf=3.0)
-END = EaredEnd(width=60, clipped=20, depth=25)
+END = DogEaredEnd(width=60, clipped=20, depth=25)
 
 strips = st.lists(st.tuples(st.integers(5, 20), st.integers(0, 60)), min_size=1, max_size=4).filter(
     lambda rows: sum(width for width, _ in rows) <= END.width

@@ -1,4 +1,4 @@
-"""Fillings put together from known blocks: the most valuable against trying all."""
+"""Patterns put together from known blocks: the most valuable against trying all."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 
 from palewright.cutting_stock.problem.patterns import BlockRecipe
-from palewright.cutting_stock.sawing.labour_pool import GRID, Blocks
+from palewright.cutting_stock.sawing.labour_pool import GRID, PoolBlocks
 
 BLOCK = st.tuples(st.integers(1, 9), st.booleans(), st.floats(-1, 5))
 
 
-def blocks_of(lengths: list[int], clipped: list[bool], room: int) -> Blocks:
-    """Blocks of these lengths; nothing else counts here."""
+def blocks_of(lengths: list[int], clipped: list[bool], room: int) -> PoolBlocks:
+    """PoolBlocks of these lengths; nothing else counts here."""
     size = len(lengths)
-    return Blocks(
+    return PoolBlocks(
         recipes=(BlockRecipe(()),) * size,
         taken=np.array(lengths, np.int64),
         clipped=np.array(clipped, bool),

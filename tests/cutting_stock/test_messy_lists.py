@@ -1,4 +1,4 @@
-"""Parts that have nothing to do with each other: planned in any time, no filling made up."""
+"""Parts that have nothing to do with each other: planned in any time, no pattern made up."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ import pytest
 from case_lists import thorough
 from cut_cases import complaints_of
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard, plan_cuts
-from palewright.cutting_stock.planner import _question
-from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.planner import _covering
+from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.sawing.surplus_parts import recipe_counts
 
 FENCE = StockBoard("fence", 1828.8, 139.7)
@@ -33,12 +33,12 @@ def messy_list(seed: int, number: int) -> list[PartDemand]:
 
 @pytest.mark.parametrize("board", [FENCE, EARED], ids=lambda board: board.name)
 def test_fillings_found_at_once_hold_what_their_recipes_make(board: StockBoard) -> None:
-    whole = whole_question(messy_list(5, 12), [board], SAW)
-    pricing = _question(whole, math.inf).kinds[0].pricing
+    problem = integer_problem(messy_list(5, 12), [board], SAW)
+    pricing = _covering(problem, math.inf).kinds[0].pricing
     pricing.listing = None  # type: ignore[attr-defined]
     rng = np.random.default_rng(5)
     for _ in range(5):
-        duals = rng.random(len(whole.parts)) * whole.lengths * whole.widths
+        duals = rng.random(len(problem.parts)) * problem.lengths * problem.widths
         found = pricing.best(duals, 1.0, 60, lean=True)
         assert len(found.values)
         assert found.upper >= found.values[0] - 1e-3

@@ -245,8 +245,8 @@ def test_setups_are_counted_and_traded() -> None:
     keys = [(s.stage, s.kind, s.setting, s.angle) for s in plan.setups.settings]
     assert len(keys) == len(set(keys)) == plan.setups.count
     assert plan.setups.settings[0].stage == 1  # true boards: no first rip
-    boards = [choice[0] for choice in plan.setups.trade]
-    counts = [choice[1] for choice in plan.setups.trade]
+    boards = [cover[0] for cover in plan.setups.trade]
+    counts = [cover[1] for cover in plan.setups.trade]
     assert boards[0] == plan.boards
     assert counts[0] == plan.setups.count
     assert counts == sorted(counts, reverse=True)

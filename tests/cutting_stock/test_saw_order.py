@@ -25,7 +25,7 @@ from palewright.cutting_stock import (
     plan_as_json,
     plan_cuts,
 )
-from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, StripRecipe
 from palewright.cutting_stock.sawing.post_optimisation import gathered_waste
 from palewright.cutting_stock.sawing.saw_settings import FactBook
@@ -123,8 +123,8 @@ def test_two_parts_side_by_side_need_one_fence_and_one_stop() -> None:
 
 def test_blocks_change_places_without_a_search() -> None:
     # three and two leave 50 at most; four (98 with their kerfs) and one leave 75
-    book = FactBook(whole_question(rows([23, 23, 23, 23, 23]), [BOARD], SAW))
-    part = BlockRecipe((StripRecipe(book.question.stock[0].width, ((0, 1),)),))
+    book = FactBook(integer_problem(rows([23, 23, 23, 23, 23]), [BOARD], SAW))
+    part = BlockRecipe((StripRecipe(book.problem.stock[0].width, ((0, 1),)),))
     spread = [BoardGroup(0, (part,) * 3, 1), BoardGroup(0, (part,) * 2, 1)]
     gathered = gathered_waste(book, spread)
     assert sorted(len(group.recipe) for group in gathered) == [1, 4]

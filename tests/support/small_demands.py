@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard
 from palewright.cutting_stock.pricing.pricing_problem import _three_stage
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
-from palewright.cutting_stock.problem.integer_units import whole_question
+from palewright.cutting_stock.problem.integer_units import integer_problem
 
 EARED = StockBoard("eared", 1000.0, 140.0, clipped_end=40.0)
 SAW = SawSettings(kerf=3.0)
@@ -32,12 +32,12 @@ def pricing_of(
 ) -> ThreeStagePricing | None:
     """What fills the board, with its blocks listed or not; None where no part fits."""
     try:
-        whole = whole_question(demand, [board], SAW)
+        problem = integer_problem(demand, [board], SAW)
     except ValueError:
         return None
-    lengths, widths = whole.lengths, whole.widths
-    most = (whole.stock[0].length // lengths + 1) * (whole.stock[0].width // widths)
-    pricing = _three_stage(whole, whole.stock[0], np.minimum(whole.counts, most))
+    lengths, widths = problem.lengths, problem.widths
+    most = (problem.stock[0].length // lengths + 1) * (problem.stock[0].width // widths)
+    pricing = _three_stage(problem, problem.stock[0], np.minimum(problem.counts, most))
     assert pricing.listing is not None
     if not listed:
         pricing.listing = None

@@ -226,8 +226,11 @@ def _box_steps(box: Box, left: dict[str, Screw]) -> Iterator[AssemblyStep]:
 
 
 def _up_for(step: BuildStep, lying: bool) -> Vector:
-    """Return what points up: the back while the front lies on its face, the bottom for slats
-    that come from below, else the top."""
+    """Return what points up while a step is made.
+
+    The back while the front lies on its face, the bottom for slats that come from below, else the
+    top.
+    """
     if lying:
         return _OUT["back"]
     return _DOWN if step.path[-1][2] > 0 else _UP

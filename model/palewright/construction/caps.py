@@ -18,6 +18,7 @@ from palewright.reading.lengths import both_units
 
 _DOWN = (0.0, 0.0, -1.0)
 _LEAST_OPENING = 20.0
+"""Of the cap, mm: a hand and a can spout must pass. Judgement."""
 
 
 def cap_opening(cap: CapTable, sizes: Sizes) -> tuple[float, float]:

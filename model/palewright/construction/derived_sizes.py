@@ -11,6 +11,7 @@ from palewright.reading.errors import InputError
 from palewright.reading.lengths import both_units
 
 _LEAST_OPENING = 10.0
+"""Between stiles, rails and lips, mm: less is a closed frame, not an opening. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)

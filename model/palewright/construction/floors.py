@@ -19,6 +19,7 @@ from palewright.reading.lengths import both_units
 
 _UP, _DOWN = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
 _LEAST_SLAT = 5.0
+"""mm: what is narrower is no board, whatever the safe rip. Judgement."""
 
 
 def slat_places(span: float, widest: float, gap: float) -> list[tuple[float, float]]:

@@ -8,6 +8,7 @@ from palewright.construction.boards import Board, Vector
 from palewright.geometry.polygons import Polygon
 
 _PARALLEL = 1e-12
+"""Steps along a line below this (of 1) come from floats: it runs along the edge."""
 
 
 def inside_span(board: Board, start: Vector, axis: Vector) -> tuple[float, float] | None:

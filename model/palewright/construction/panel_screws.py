@@ -128,7 +128,8 @@ def panel_ties(
     panel is the same in all lumber cases.
 
     Args:
-        frame, staves: the pieces of the panel, in its (u, v).
+        frame: its outer pieces, in the panel's (u, v).
+        staves: those behind, likewise.
         screw: what goes through them.
         pitch: greatest distance along a piece, mm.
     """

@@ -23,8 +23,11 @@ from palewright.reading.lengths import both_units
 
 _BACK = (0.0, 1.0, 0.0)
 _ABOVE_FLOOR = 25.0
+"""Packers end so far above the floor, mm: wet soil drains past them. Judgement."""
 _BELOW_CAP = 6.0
+"""And so far below the cap, mm: it slides in without a hammer. Judgement."""
 _LEAST_PACKER = 120.0
+"""Least length of a packer, mm: two screws and their end distances. Judgement."""
 
 
 def packer_layers(parameters: Parameters, sizes: Sizes) -> int:
@@ -196,7 +199,8 @@ def _ladder(
         face: y where uprights and bars meet.
         heights: lower and upper end of the packers.
         seats: name of the board behind each upright, and the x of the screws into it.
-        parameters, sizes: the box.
+        parameters: the box.
+        sizes: of it.
         thickness: of each board.
     """
     trellis, strip = parameters.trellis, parameters.materials.stock["strip"]

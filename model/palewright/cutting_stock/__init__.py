@@ -1,11 +1,34 @@
 """The cut planner: the fewest boards for a list of parts, with the order of sawing.
 
-It knows no box. ``plan_cuts`` covers the demand with patterns of boards (here often called
-fillings): a linear program over patterns by column generation (``master``), each priced by dynamic
-programming over strips, blocks and rip widths (``pricing``), then dives that round it, then
-enumeration of every pattern whose reduced cost lies within the gap, which proves the plan or finds
-a better one. Inside it counts in whole units (1/1600 mm, exact for 1/64 in and 0.01 mm).
-Neighbouring slanted ends share a cut where their angles allow.
+It knows no box. ``plan_cuts`` covers the demand with patterns of boards: a linear program over
+patterns by column generation (``master``), each priced by dynamic programming over strips, blocks
+and rip widths (``pricing``), then dives that round it, then enumeration of every pattern whose
+reduced cost lies within the gap, which proves the plan or finds a better one. Inside it counts in
+whole units (1/1600 mm, exact for 1/64 in and 0.01 mm). Neighbouring slanted ends share a cut where
+their angles allow.
+
+The model. Parts i = 1..m are wanted d_i times; kinds of boards k cost c_k and are there u_k times.
+A pattern p of kind k(p) makes a_ip of part i; x_p is how often it is cut::
+
+    covering problem     min sum_p c_k(p) x_p,   sum_p a_ip x_p >= d_i,   sum_{p of k} x_p <= u_k,
+    (``CoveringProblem``)                        x_p whole and >= 0; an answer is a ``Cover``
+    restricted master    the same without "whole", over the patterns found so far; its duals are
+    (``RestrictedMaster``)                       y_i >= 0 of the parts and z_k <= 0 of the kinds
+    pricing problem      max_p sum_i y_i a_ip    over every pattern of kind k: above c_k - z_k it is
+    (``PricingProblem``)                         taken in; where none is, the master is exact
+    bound                sum_i y_i d_i + sum_k u_k z_k for any y >= 0 and z <= 0 for which no
+                         pattern is worth more than c_k - z_k; y that are too high are scaled
+                         down by what the best pattern exceeds (Farley's bound)
+    reduced cost         c_k - z_k - sum_i y_i a_ip: no cover cheaper than C uses a pattern whose
+                         reduced cost exceeds C - bound, so listing the others proves the plan
+    pattern, three stages  a board is crosscut into blocks, a block ripped into strips, a strip
+                         crosscut into parts. Blocks of length l are worth at most f(l), the sum
+                         over strips of a rip pattern of their knapsacks at l; the whole board is
+                         a knapsack over block lengths, f at the dog-eared end being another
+
+A pattern is found by label extension: slot after slot, each label with the length left and its
+worth. A label goes where its worth and the most that is still to come (completion bound) stay below
+what is asked, or where another with equal parts is shorter (dominance).
 
 Work. Every search ends by work (``problem.work_clock``): loops ``spend`` seconds of a quiet core by
 what they do (cells, rows, steps), deadlines are such seconds (``time_limit``, ``setup_time``,

@@ -11,33 +11,33 @@ import numpy as np
 from palewright.cutting_stock.bounds.block_selection_mip import BlockProgram, block_program
 from palewright.cutting_stock.bounds.dual_feasible_functions import boards_weighed
 from palewright.cutting_stock.master.diving_heuristic import Memory, dive
-from palewright.cutting_stock.master.integer_master import Choice, Question, Tell
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem, Tell
 from palewright.cutting_stock.master.restricted_master import (
     Bound,
     Column,
-    Covering,
     Kind,
+    RestrictedMaster,
     column_of,
     rounded_bound,
 )
-from palewright.cutting_stock.master.search_strategy import best_choice
+from palewright.cutting_stock.master.search_strategy import best_cover
 from palewright.cutting_stock.master.sequential_heuristic import greedy_cover
 from palewright.cutting_stock.pricing.one_stage import OneStagePricing
 from palewright.cutting_stock.pricing.pricing_problem import NoPricing, pricing_of
 from palewright.cutting_stock.problem.integer_units import (
     PRICE_STEP,
-    WholeQuestion,
+    IntegerProblem,
     fits,
-    whole_question,
+    integer_problem,
 )
 from palewright.cutting_stock.problem.records import (
     CutPlan,
     Labour,
     Layout,
+    Listener,
     NotEnoughBoards,
     Offcut,
     PartDemand,
-    Progress,
     SawSettings,
     SetUps,
     StockBoard,
@@ -68,7 +68,7 @@ def plan_cuts(
     setup_time: float = SETUP_WORK,
     labour: Labour | None = None,
     enough: int | None = None,
-    progress: Progress | None = None,
+    progress: Listener | None = None,
 ) -> CutPlan:
     """The cut plan for a demand; lengths in one unit throughout (millimetres).
 
@@ -100,29 +100,29 @@ def _planned(
     setup_time: float,
     labour: Labour | None,
     enough: int | None,
-    progress: Progress | None,
+    progress: Listener | None,
 ) -> CutPlan:
     """As `plan_cuts`; work counts from 0."""
-    whole = whole_question(demand, stock, saw)
-    if not whole.parts:
-        return _empty_plan(whole)
-    question = _question(whole, time_limit, progress)
-    if _is_ripped(question):
-        question.patience = max(SETTINGS.patience, SETTINGS.patient_share * time_limit)
+    problem = integer_problem(demand, stock, saw)
+    if not problem.parts:
+        return _empty_plan(problem)
+    covering = _covering(problem, time_limit, progress)
+    if _is_ripped(covering):
+        covering.patience = max(SETTINGS.patience, SETTINGS.patient_share * time_limit)
     if enough is not None:
-        covering, first = _started(whole, question, SETTINGS.few_boards_alike)
-        return _decided(whole, question, covering, first, enough)
-    covering, bound, best = _chosen(whole, question)
-    if any(column.kind >= len(whole.stock) for column, _ in best.columns):
+        master, first = _started(problem, covering, SETTINGS.few_boards_alike)
+        return _decided(problem, covering, master, first, enough)
+    master, bound, best = _chosen(problem, covering)
+    if any(column.kind >= len(problem.stock) for column, _ in best.columns):
         raise NotEnoughBoards(
             "no plan was found that makes all parts from the boards and offcuts at hand"
         )
     if labour is not None:
-        found = cheapest_by_labour(whole, question, covering, bound, best, labour)
+        found = cheapest_by_labour(problem, covering, master, bound, best, labour)
     else:
         some = max(setup_time / 2, setup_time - max(0.0, now() - SETTINGS.soon))
-        found = thriftiest(whole, question, covering, bound, best, some)
-    plans = [_plan(whole, choice, bound, done.groups) for choice, done in found]
+        found = thriftiest(problem, covering, master, bound, best, some)
+    plans = [_plan(problem, cover, bound, done.groups) for cover, done in found]
     trade = tuple(Trade(one.boards, one.setups.count, one.cost) for one in plans)
     return replace(
         plans[0],
@@ -131,112 +131,123 @@ def _planned(
     )
 
 
-def _chosen(whole: WholeQuestion, question: Question) -> tuple[Covering, Bound, Choice]:
-    """The best choice of boards that the work allows; there always is one that is near its bound.
+def _chosen(
+    problem: IntegerProblem, covering: CoveringProblem
+) -> tuple[RestrictedMaster, Bound, Cover]:
+    """The best cover that the work allows; there always is one that is near its bound.
 
     Boards filled one by one, then the bound rounded: neither is broken off. What is left is worked
     out anew from there.
     """
     memory = Memory()
     with unbroken():
-        covering, first = _started(whole, question)
+        master, first = _started(problem, covering)
         look = now() + SETTINGS.first_look
-        bound = covering.bound(look, step=question.step, near=_areas(whole))
+        bound = master.bound(look, step=covering.step, near=_areas(problem))
         if bound is None:
             raise NotEnoughBoards("the boards at hand are too few for the parts")
-        lower = max(_sure_cost(whole, question), rounded_bound(bound.lower, question.step))
+        lower = max(_sure_cost(problem, covering), rounded_bound(bound.lower, covering.step))
         best = replace(first, lower=lower)
         if not best.proven:
-            best = _rounded(question, covering, bound, best, memory)
-    question.tell(best, 0.0)
+            best = _rounded(covering, master, bound, best, memory)
+    covering.tell(best, 0.0)
     if now() > look and not best.proven:
         end = now() + min(  # the rest is for choosing
-            SETTINGS.pricing_share * question.left(),
-            SETTINGS.first_pricing * (question.patience - now()),
+            SETTINGS.pricing_share * covering.left(),
+            SETTINGS.first_pricing * (covering.patience - now()),
         )
-        more = covering.bound(end, step=question.step, near=bound.duals)
+        more = master.bound(end, step=covering.step, near=bound.duals)
         if more is not None and more.lower >= bound.lower:
             bound, memory = more, Memory()
-    return covering, bound, best_choice(covering, bound, question, best, memory)
+    return master, bound, best_cover(master, bound, covering, best, memory)
 
 
 def _rounded(
-    question: Question, covering: Covering, bound: Bound, best: Choice, memory: Memory
-) -> Choice:
+    covering: CoveringProblem, master: RestrictedMaster, bound: Bound, best: Cover, memory: Memory
+) -> Cover:
     """The better of a choice and the bound rounded to whole boards."""
-    found = dive(question, covering, bound, None, 0, math.inf, memory)
+    found = dive(covering, master, bound, None, 0, math.inf, memory)
     if found is None or found.cost >= best.cost:
         return best
     return replace(found, lower=best.lower)
 
 
 def _decided(
-    whole: WholeQuestion, question: Question, covering: Covering, first: Choice, boards: int
+    problem: IntegerProblem,
+    covering: CoveringProblem,
+    master: RestrictedMaster,
+    first: Cover,
+    boards: int,
 ) -> CutPlan:
-    """A plan of so many boards, else the first plan with the bound that rules so many out, or,
-    where neither is found in time, the best plan and bound.
+    """Return a plan of so many boards, or the first plan with the bound that rules so many out.
 
-    Pricing boards and a program over blocks find different things hard: each has a short look
-    before either has a long one.
+    Where neither is found in time, the best plan and bound. Pricing boards and a program over
+    blocks find different things hard: each has a short look before either has a long one.
     """
-    aim = boards * max(kind.cost for kind in whole.stock)
-    best = replace(first, lower=_sure_cost(whole, question))
-    bound, program, end = _no_bound(best.lower), None, question.deadline
+    aim = boards * max(kind.cost for kind in problem.stock)
+    best = replace(first, lower=_sure_cost(problem, covering))
+    bound, program, end = _no_bound(best.lower), None, covering.deadline
     for seconds in (SETTINGS.short_look, math.inf):
         if best.cost <= aim or best.lower > aim:
             break
-        question.deadline = min(now() + SETTINGS.program_share * (end - now()), now() + seconds)
-        best, bound = _priced(whole, question, covering, best, aim)
+        covering.deadline = min(now() + SETTINGS.program_share * (end - now()), now() + seconds)
+        best, bound = _priced(problem, covering, master, best, aim)
         if program is None and best.cost > aim >= best.lower:
-            program = _block_program(whole, question, boards)
+            program = _block_program(problem, covering, boards)
         if program is not None and best.cost > aim >= best.lower:
             seconds = min(1.5 * seconds, SETTINGS.program_share * (end - now()))
             best = _looked(program, now() + seconds, best)
-    _require_enough(whole, best)
-    return _plan(whole, best, bound, exact_groups(best, whole.counts))
+    _require_enough(problem, best)
+    return _plan(problem, best, bound, exact_groups(best, problem.counts))
 
 
 def _priced(
-    whole: WholeQuestion, question: Question, covering: Covering, best: Choice, aim: int
-) -> tuple[Choice, Bound]:
+    problem: IntegerProblem,
+    covering: CoveringProblem,
+    master: RestrictedMaster,
+    best: Cover,
+    aim: int,
+) -> tuple[Cover, Bound]:
     """The best plan and bound after pricing boards: a plan of cost up to `aim` is good enough."""
-    bound = covering.bound(question.deadline, step=question.step, hopeless=aim, near=_areas(whole))
+    bound = master.bound(covering.deadline, step=covering.step, hopeless=aim, near=_areas(problem))
     if bound is None:
         raise NotEnoughBoards("the boards at hand are too few for the parts")
-    lower = max(best.lower, rounded_bound(bound.lower, question.step))
+    lower = max(best.lower, rounded_bound(bound.lower, covering.step))
     best = replace(best, lower=lower)
     if lower <= aim:
         # a plan that is good enough is taken for the best, so that nothing better is sought
-        best = best_choice(covering, bound, question, replace(best, lower=aim))
+        best = best_cover(master, bound, covering, replace(best, lower=aim))
         if best.lower <= aim:
             best = replace(best, lower=lower)
     return best, bound
 
 
-def _block_program(whole: WholeQuestion, question: Question, boards: int) -> BlockProgram | None:
+def _block_program(
+    problem: IntegerProblem, covering: CoveringProblem, boards: int
+) -> BlockProgram | None:
     """The program over blocks, where there is one."""
-    kind = question.kinds[0]
-    if len(question.kinds) > 1 or kind.available is not None:
+    kind = covering.kinds[0]
+    if len(covering.kinds) > 1 or kind.available is not None:
         return None
-    return block_program(kind.pricing, whole.counts, kind.cost, boards)
+    return block_program(kind.pricing, problem.counts, kind.cost, boards)
 
 
-def _looked(program: BlockProgram, end: float, best: Choice) -> Choice:
+def _looked(program: BlockProgram, end: float, best: Cover) -> Cover:
     """The best plan and bound after a look at blocks."""
     program.look(end)
-    found = program.choice or best
+    found = program.cover or best
     lower = (program.boards + 1) * program.cost if program.impossible else 0
     return replace(found, lower=max(best.lower, lower))
 
 
-def _sure_cost(whole: WholeQuestion, question: Question) -> int:
+def _sure_cost(problem: IntegerProblem, covering: CoveringProblem) -> int:
     """What no plan costs less than, by area and by weights."""
-    return rounded_bound(max(_area_bound(whole), _weighed_bound(whole)), question.step)
+    return rounded_bound(max(_area_bound(problem), _weighed_bound(problem)), covering.step)
 
 
-def _require_enough(whole: WholeQuestion, choice: Choice) -> None:
+def _require_enough(problem: IntegerProblem, cover: Cover) -> None:
     """Refuse a choice with boards that only stand for missing ones."""
-    if any(column.kind >= len(whole.stock) for column, _ in choice.columns):
+    if any(column.kind >= len(problem.stock) for column, _ in cover.columns):
         raise NotEnoughBoards("the boards and offcuts at hand are too few for the parts")
 
 
@@ -249,24 +260,26 @@ def _no_bound(lower: int) -> Bound:
 def first_plan(
     demand: Sequence[PartDemand], stock: Sequence[StockBoard | Offcut], saw: SawSettings
 ) -> CutPlan:
-    """A good plan found board by board, at once and without proof. Units and errors as for
-    `plan_cuts`."""
-    whole = whole_question(demand, stock, saw)
-    if not whole.parts:
-        return _empty_plan(whole)
-    question = _question(whole, math.inf)
-    _, first = _started(whole, question, full_work=math.inf)
-    _require_enough(whole, first)
-    lower = rounded_bound(_area_bound(whole), question.step)
-    best = Choice(first.columns, first.cost, lower)
-    return _plan(whole, best, _no_bound(lower), finished(FactBook(whole), best).groups)
+    """Return a good plan found board by board, at once and without proof.
+
+    Units and errors as for `plan_cuts`.
+    """
+    problem = integer_problem(demand, stock, saw)
+    if not problem.parts:
+        return _empty_plan(problem)
+    covering = _covering(problem, math.inf)
+    _, first = _started(problem, covering, full_work=math.inf)
+    _require_enough(problem, first)
+    lower = rounded_bound(_area_bound(problem), covering.step)
+    best = Cover(first.columns, first.cost, lower)
+    return _plan(problem, best, _no_bound(lower), finished(FactBook(problem), best).groups)
 
 
-def _teller(whole: WholeQuestion, progress: Progress | None) -> Tell:
+def _teller(problem: IntegerProblem, progress: Listener | None) -> Tell:
     """What passes on how many boards the best plan takes, and how many are needed at least."""
-    dearest = max((kind.cost for kind in whole.stock), default=1) or 1
+    dearest = max((kind.cost for kind in problem.stock), default=1) or 1
 
-    def tell(best: Choice, share: float) -> None:
+    def tell(best: Cover, share: float) -> None:
         if progress is not None:
             boards = sum(number for column, number in best.columns if column.cost)
             progress(f"{boards} boards, at least {-(-best.lower // dearest)}", share)
@@ -274,107 +287,109 @@ def _teller(whole: WholeQuestion, progress: Progress | None) -> Tell:
     return tell
 
 
-def _question(whole: WholeQuestion, deadline: float, progress: Progress | None = None) -> Question:
-    kinds = [Kind(pricing_of(whole, kind), kind.cost, kind.available) for kind in whole.stock]
-    step = math.gcd(*(kind.cost for kind in whole.stock)) or 1
-    return Question(whole.counts, kinds, step, deadline, _teller(whole, progress))
+def _covering(
+    problem: IntegerProblem, deadline: float, progress: Listener | None = None
+) -> CoveringProblem:
+    kinds = [Kind(pricing_of(problem, kind), kind.cost, kind.available) for kind in problem.stock]
+    step = math.gcd(*(kind.cost for kind in problem.stock)) or 1
+    return CoveringProblem(problem.counts, kinds, step, deadline, _teller(problem, progress))
 
 
-def _is_ripped(question: Question) -> bool:
+def _is_ripped(covering: CoveringProblem) -> bool:
     """Whether strips are ripped from any of the boards."""
-    return not all(isinstance(kind.pricing, OneStagePricing) for kind in question.kinds)
+    return not all(isinstance(kind.pricing, OneStagePricing) for kind in covering.kinds)
 
 
 def _started(
-    whole: WholeQuestion,
-    question: Question,
+    problem: IntegerProblem,
+    covering: CoveringProblem,
     most: float = math.inf,
-    full_work: float = SETTINGS.filling_work,
-) -> tuple[Covering, Choice]:
-    """The covering problem with one filling a part and kind, and a first cover from those.
+    full_work: float = SETTINGS.greedy_work,
+) -> tuple[RestrictedMaster, Cover]:
+    """The covering problem with one pattern a part and kind, and a first cover from those.
 
     most, full_work: how many boards alike are filled one by one, for how much work.
 
     Where boards are few, a costly board that is not there stands in for what is missing.
     """
-    size = len(whole.parts)
-    ample = any(kind.available is None for kind in whole.stock)
+    size = len(problem.parts)
+    ample = any(kind.available is None for kind in problem.stock)
 
-    fitting = [[k for k in whole.stock if fits(part, k)] for part in whole.parts]
+    fitting = [[k for k in problem.stock if fits(part, k)] for part in problem.parts]
     missing = not all(any(k.available is None for k in kinds) for kinds in fitting)
     if missing or not ample:
-        dear = question.step * (1000 * (1 + max(kind.cost for kind in whole.stock)))
-        question.kinds = [*question.kinds, Kind(NoPricing(size), dear, None)]
-    covering = Covering(question.demand, question.kinds)
+        dear = covering.step * (1000 * (1 + max(kind.cost for kind in problem.stock)))
+        covering.kinds = [*covering.kinds, Kind(NoPricing(size), dear, None)]
+    master = RestrictedMaster(covering.demand, covering.kinds)
     chosen: list[tuple[Column, int]] = []
     for part in range(size):
-        columns = _alone(part, size, question, len(whole.stock))
+        columns = _alone(part, size, covering, len(problem.stock))
         for column in columns:
-            covering.add(column)
-        free = [c for c in columns if question.kinds[c.kind].available is None]
+            master.add(column)
+        free = [c for c in columns if covering.kinds[c.kind].available is None]
         cheapest = min(free, key=lambda c: c.cost / int(c.counts[part]))
         copies = int(cheapest.counts[part])
-        chosen.append((cheapest, -(-int(question.demand[part]) // copies)))
-    alone = Choice(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
+        chosen.append((cheapest, -(-int(covering.demand[part]) // copies)))
+    alone = Cover(tuple(chosen), sum(c.cost * n for c, n in chosen), 0)
     only = [column for column, _ in chosen]
-    full = greedy_cover(question, _areas(whole), only, full_work, most)
+    full = greedy_cover(covering, _areas(problem), only, full_work, most)
     if full is None:
-        return covering, alone
+        return master, alone
     for column, _ in full.columns:
-        covering.add(column)
-    return covering, min(full, alone, key=lambda choice: choice.cost)
+        master.add(column)
+    return master, min(full, alone, key=lambda cover: cover.cost)
 
 
-def _alone(part: int, size: int, question: Question, real: int) -> list[Column]:
-    """Fillings with nothing but one part, one for each kind that it fits on."""
+def _alone(part: int, size: int, covering: CoveringProblem, real: int) -> list[Column]:
+    """Patterns with nothing but one part, one for each kind that it fits on."""
     duals = np.zeros(size)
     duals[part] = 1.0
     columns = []
-    for k, kind in enumerate(question.kinds):
+    for k, kind in enumerate(covering.kinds):
         if k >= real:
             counts = np.zeros(size, dtype=np.int64)
             counts[part] = 1
             columns.append(Column(counts, k, kind.cost, lambda: ()))
             continue
-        bounds = np.where(duals > 0, question.demand, 0)
+        bounds = np.where(duals > 0, covering.demand, 0)
         found = kind.pricing.restricted(bounds).best(duals, 1.0, 4)
         if len(found.values):
             columns.append(column_of(found, 0, k, kind.cost))
     return columns
 
 
-def _areas(whole: WholeQuestion) -> Floats:
+def _areas(problem: IntegerProblem) -> Floats:
     """The parts' areas with kerf, slanted corners not taken off; shape (m,)."""
-    return (whole.lengths * whole.widths).astype(np.float64)
+    return (problem.lengths * problem.widths).astype(np.float64)
 
 
-def _area_bound(whole: WholeQuestion) -> float:
+def _area_bound(problem: IntegerProblem) -> float:
     """Cost of the boards' area that the parts take with their kerf; 0 where that is no bound."""
-    slanted = any(slope for part in whole.parts for slope in part.ends.slopes)
-    if slanted or any(kind.cost == 0 for kind in whole.stock):
+    slanted = any(slope for part in problem.parts for slope in part.ends.slopes)
+    if slanted or any(kind.cost == 0 for kind in problem.stock):
         return 0.0
-    area = sum(float(part.length) * part.width * part.count for part in whole.parts)
-    rate = min(kind.cost / (float(kind.length) * kind.width) for kind in whole.stock)
+    area = sum(float(part.length) * part.width * part.count for part in problem.parts)
+    rate = min(kind.cost / (float(kind.length) * kind.width) for kind in problem.stock)
     return area * rate * (1 - 1e-9)
 
 
-def _weighed_bound(whole: WholeQuestion) -> float:
+def _weighed_bound(problem: IntegerProblem) -> float:
     """Cost of the boards that dual-feasible functions ask for; 0 where boards differ."""
-    return boards_weighed(whole) * whole.stock[0].cost if len(whole.stock) == 1 else 0.0
+    return boards_weighed(problem) * problem.stock[0].cost if len(problem.stock) == 1 else 0.0
 
 
 def _plan(
-    whole: WholeQuestion,
-    best: Choice,
+    problem: IntegerProblem,
+    best: Cover,
     bound: Bound,
     groups: Sequence[BoardGroup],
 ) -> CutPlan:
-    layouts = layouts_of(whole, groups)
+    layouts = layouts_of(problem, groups)
     boards = sum(layout.count for layout in layouts if not layout.on_hand)
-    fresh = [kind for kind in whole.stock if not kind.on_hand]
-    on_hand = [kind for kind in whole.stock if kind.on_hand]
+    fresh = [kind for kind in problem.stock if not kind.on_hand]
+    on_hand = [kind for kind in problem.stock if kind.on_hand]
     priced = any(kind.source.price > 0 for kind in fresh)
-    cost = sum(whole.stock[g.kind].cost * g.count for g in groups)
+    cost = sum(problem.stock[g.kind].cost * g.count for g in groups)
     dearest = max((kind.cost for kind in fresh), default=1) or 1
     return CutPlan(
         layouts=layouts,
@@ -385,11 +400,11 @@ def _plan(
         cost=cost / PRICE_STEP if priced else 0.0,
         cost_bound=min(cost, best.lower) / PRICE_STEP if priced else 0.0,
         yield_=_yield(layouts),
-        kerf=whole.saw.kerf,
+        kerf=problem.saw.kerf,
         stock=tuple(kind.source for kind in (*fresh, *on_hand)),
         setups=set_ups(layouts),
         offcuts_used=sum(layout.count for layout in layouts if layout.on_hand),
-        spare=math.ceil(boards * whole.saw.defect_allowance - 1e-9),
+        spare=math.ceil(boards * problem.saw.defect_allowance - 1e-9),
     )
 
 
@@ -403,7 +418,7 @@ def _yield(layouts: Sequence[Layout]) -> float:
     return parts / boards if boards else 0.0
 
 
-def _empty_plan(whole: WholeQuestion) -> CutPlan:
+def _empty_plan(problem: IntegerProblem) -> CutPlan:
     """The plan for no parts at all."""
     return CutPlan(
         layouts=(),
@@ -414,7 +429,7 @@ def _empty_plan(whole: WholeQuestion) -> CutPlan:
         cost=0.0,
         cost_bound=0.0,
         yield_=0.0,
-        kerf=whole.saw.kerf,
-        stock=tuple(kind.source for kind in whole.stock),
+        kerf=problem.saw.kerf,
+        stock=tuple(kind.source for kind in problem.stock),
         setups=SetUps(()),
     )

@@ -18,6 +18,7 @@ from palewright.loads.box_loads import BoxLoads
 from palewright.solids.convex_prisms import Overlap, Prism, PrismSet, cylinder
 
 _ROUNDING = 1e-6
+"""Of the unit: a limit that is just met is met."""
 
 
 @dataclass(frozen=True)

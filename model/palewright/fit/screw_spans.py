@@ -16,7 +16,9 @@ Places = NDArray[np.intp]
 """Places of screws or boards in a list, (n,)."""
 
 _PARALLEL = 1e-12
+"""Steps along a screw below this (of 1) come from floats: it runs along the face."""
 _HAIR = 1e-6
+"""mm: boxes that only touch are looked at too; floats of millimetres are far finer."""
 
 
 class ScrewSpans:

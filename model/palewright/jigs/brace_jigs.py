@@ -22,8 +22,11 @@ _SLOPE = 180.0
 """The board bears on so much (mm) of the wedge."""
 
 _FOOT = 30.0
+"""Height of the strip under the slant, mm: a clamp holds it. Judgement."""
 _HEEL = 30.0
+"""The jig reaches so far behind the brace, mm. Judgement."""
 _SAME = 0.05
+"""Degrees: braces nearer to each other than the saw can be set share a jig."""
 
 
 @jig_kind("brace")

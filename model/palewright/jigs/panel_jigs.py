@@ -43,6 +43,7 @@ _LONGEST_LEG = 110.0
 """Longer legs (mm) whip: the feet of the stiles are then measured."""
 
 _LEAST_INSET = 6.0
+"""mm: a stop narrower than this breaks off plywood. Judgement."""
 
 
 def fence_height(stock: Stock) -> float | None:

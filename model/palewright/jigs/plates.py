@@ -36,6 +36,8 @@ _TWO_TABS = 100.0
 _STRIP_LETTER = 6.0
 _LEAST_NECK = 0.5
 _FLAT = 1e-6
+"""Of tabs the longest and the shortest, mm; an edge from which it has two; engraved capitals on
+strips; wood left between two relieved corners (all judgement); and what floats leave, mm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from palewright.parameters.tables import Parameters
 from palewright.reading.lengths import INCH, millimetres, shop_inches
 
 _LONGEST_NAME = 28
+"""Capitals of a name that fit on the shortest plate."""
 
 
 @dataclass(frozen=True, slots=True)

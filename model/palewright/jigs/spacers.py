@@ -22,6 +22,7 @@ _SHORT = 2.0
 """The tongue ends so far (mm) above what the boards lie on, in the thinnest lumber."""
 
 _GRIP, _LIP = 60.0, 22.0
+"""Handle to hold it by, and lip that bears on the panel, mm. Judgement."""
 
 
 @jig_kind("slat")

@@ -118,7 +118,8 @@ def shares(boards: Sequence[tuple[float, float]], low: float, high: float) -> li
 
     Args:
         boards: low and high edge of each, in order, mm.
-        low, high: where the load ends, mm.
+        low: where the load begins, mm.
+        high: where it ends, mm.
     """
     middles = [(first[1] + second[0]) / 2 for first, second in pairwise(boards)]
     return [max(b - a, 0.0) for a, b in pairwise((low, *middles, high))]

@@ -14,6 +14,7 @@ from palewright.loads.wall_swelling import WallMovement, wall_movement
 from palewright.loads.weights import Weights, weights_of
 
 _SHIFT = 1e-9
+"""A limit that is just met is met."""
 
 NOT_COVERED = (
     "knots, splits, slope of grain and decay of the boards: ungraded lumber is assumed half as "

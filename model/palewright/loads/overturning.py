@@ -62,7 +62,8 @@ def lifting_limit(
         reach: of the hands from the ankles, mm; less than 10 in counts as 10 in.
         height: of the hands at the start, mm.
         travel: how far it is lifted, mm; less than 10 in counts as 10 in.
-        frequency, grip: multipliers; 1 is now and then, .95 a fair grip (tables from memory).
+        frequency: multiplier; 1 is now and then (table from memory).
+        grip: multiplier; .95 is a fair grip (table from memory).
 
     Source: NIOSH 94-110: 51 lb (10/H)(1 - .0075 |V - 30|)(.82 + 1.8/D), no twist, inches.
     """

@@ -147,7 +147,8 @@ def yield_modes(
         gauge: the screw.
         side: thickness of the board under the head, mm.
         main: bearing length in the board at the point, mm: penetration less one diameter.
-        gravity_side, gravity_main: assigned specific gravities.
+        gravity_side: assigned specific gravity of the board under the head.
+        gravity_main: of the board at the point.
 
     Source: NDS 2018, Tables 12.3.1A and 12.3.1B, with the root diameter (12.3.7.1).
     """
@@ -178,7 +179,8 @@ def lateral(
         gauge: the screw.
         side: thickness under the head, mm.
         penetration: in the board at the point, tip included, mm.
-        gravity_side, gravity_main: assigned specific gravities.
+        gravity_side: assigned specific gravity of the board under the head.
+        gravity_main: of the board at the point.
 
     Source: NDS 2018, 12.1.5.6 and Table 12L, footnote 3: none below 6 D, p/10D of it to 10 D.
     """

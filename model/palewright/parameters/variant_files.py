@@ -17,7 +17,7 @@ from palewright.parameters.tables import Parameters
 from palewright.parameters.toml_reader import FileLine, read_table, record_from
 from palewright.reading.errors import InputError, nearest
 
-DEEPEST_CHAIN = 16
+DEEPEST_CHAIN = 16  # bases of bases; a chain so long is a mistake
 
 
 @dataclass(frozen=True, slots=True)

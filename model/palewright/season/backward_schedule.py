@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 WEEK = datetime.timedelta(days=7)
 _DUST = 1e-9
+"""Hours that floats leave when shares of a day are taken off."""
 
 
 @dataclass(frozen=True, slots=True)

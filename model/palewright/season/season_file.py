@@ -25,7 +25,9 @@ from palewright.reading.fields import (
 from palewright.season.demand_distribution import Buyers, bell, triangle
 
 _MOST_BUYERS = 400
+"""Of one box at one market: a shop of one builds no more."""
 _LONGEST = datetime.timedelta(days=731)
+"""A season of more than two years is a mistake in a date."""
 
 
 class Season(Record):

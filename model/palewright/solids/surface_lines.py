@@ -57,8 +57,10 @@ class SurfaceLines:
         self._points: dict[str, Floats] = {}
 
     def hull(self, name: str) -> tuple[Floats, Floats]:
-        """Return normals (n, 3) and reaches (n,) of the planes that a board's whole surface lies
-        behind and some of its triangles lie in: what it would be without its holes.
+        """Return normals (n, 3) and reaches (n,) of a board's planes.
+
+        Those that its whole surface lies behind and some of its triangles lie in: what it would be
+        without its holes.
         """
         surfaces = self.surfaces
         own, turn = surfaces.own(name), matrix(surfaces.solids.boards[name].placement)

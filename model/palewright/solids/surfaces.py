@@ -47,8 +47,11 @@ class Surfaces:
         return found + turn[:3, 3]
 
     def placed(self, name: str) -> Surface:
-        """Return a board's surface where it stands in the box: made anew, since trimesh keeps of
-        each surface that was looked at five times as much as its vertices take."""
+        """Return a board's surface where it stands in the box.
+
+        Made anew, since trimesh keeps of each surface that was looked at five times as much as its
+        vertices take.
+        """
         import trimesh
 
         return trimesh.Trimesh(self.points(name), self.own(name).faces, process=False)

@@ -9,17 +9,22 @@ from dataclasses import dataclass
 import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY, quiet_model
+from palewright.cutting_stock.problem.float_noise import TINY
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, spend
 from palewright.geometry.arrays import Floats, Ints
 
-TINY = 1e-9
-
 
 @dataclass(frozen=True)
 class PackingWeights:
-    """Weights (k,) of rising lengths (k,): no board holds more than 1, all pieces come to `boards`,
-    so that they take as many boards at least."""
+    """Weights of lengths that no board holds more than 1 of.
+
+    All pieces come to `boards`, so that they take as many boards at least.
+
+    Attributes:
+        lengths: rising (k,).
+        weights: of each (k,).
+    """
 
     lengths: Ints
     weights: Floats
@@ -64,8 +69,11 @@ def packed_rows(lengths: Sequence[int], rooms: Sequence[int]) -> list[list[int]]
 
 
 def packing_weights(pieces: Counter[int], room: int) -> PackingWeights | None:
-    """Return the weights that the linear program of packing these pieces gives (P. C. Gilmore,
-    R. E. Gomory, Operations Research 9 (1961) 849-859); None beyond a fixed number of steps."""
+    """Return the weights that the linear program of packing these pieces gives.
+
+    None beyond a fixed number of steps. Source: P. C. Gilmore, R. E. Gomory, Operations Research 9
+    (1961) 849-859.
+    """
     lengths = np.array(sorted(pieces), dtype=np.int64)
     model = quiet_model()
     for size in lengths.tolist():

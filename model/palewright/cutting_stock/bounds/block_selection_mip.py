@@ -29,10 +29,11 @@ from palewright.cutting_stock.master.highs import (
     is_infeasible,
     make_whole,
 )
-from palewright.cutting_stock.master.integer_master import Choice
+from palewright.cutting_stock.master.integer_master import Cover
 from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
+from palewright.cutting_stock.problem.float_noise import SAFE
 from palewright.cutting_stock.problem.patterns import PricingProblem
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, now, spend
@@ -42,11 +43,9 @@ CELL_SECONDS, LARGE = 4e-6, 5e4
 """Counted work a cell of an integer program (block by row) in its first node, twice that where
 there are so many."""
 
-SAFE = 1e-6
-
 
 @dataclass(frozen=True)
-class _Blocks:
+class _ListedBlocks:
     """Blocks that no shorter one replaces; at the dog-eared end also the bare one.
 
     counts: (n, m); lengths: (n,) with kerf; picks: (n,) their numbers in the listing, -1 the bare
@@ -63,7 +62,7 @@ class BlockProgram:
     """The program for one demand and number of boards.
 
     Attributes:
-        choice: a plan of so many boards, once one is found.
+        cover: a plan of so many boards, once one is found.
         impossible: whether it is proven that there is none.
         ended: whether more rounds could find nothing more.
     """
@@ -71,7 +70,7 @@ class BlockProgram:
     def __init__(self, pricing: ThreeStagePricing, demand: Ints, cost: int, boards: int) -> None:
         self.pricing, self.demand, self.cost, self.boards = pricing, demand, cost, boards
         self.blocks = _blocks_of(pricing)
-        self.choice: Choice | None = None
+        self.cover: Cover | None = None
         self.impossible = self.ended = False
         self._model = self._made()
 
@@ -134,7 +133,7 @@ class BlockProgram:
         if rows is not None:
             first = firsts or [-1] * self.boards
             boards = [(f, *(rest[k] for k in row)) for f, row in zip(first, rows, strict=True)]
-            self.choice = self._as_choice(boards)
+            self.cover = self._as_cover(boards)
             self.ended = True
             return
         self._forbid(Counter(int(sizes[i]) for i in chosen))
@@ -149,12 +148,15 @@ class BlockProgram:
         heaviest = np.concatenate([[0.0], np.maximum.accumulate(found.weights)])
         _add_row(self._model, heaviest[place], -INFINITY, float(self.boards))
 
-    def _as_choice(self, boards: Sequence[tuple[int, ...]]) -> Choice:
-        """Return boards, each with the places of its blocks (first that at the dog-eared end, or
-        -1), as a choice."""
+    def _as_cover(self, boards: Sequence[tuple[int, ...]]) -> Cover:
+        """Return boards as a cover.
+
+        Args:
+            boards: of each the places of its blocks, first that at the dog-eared end, or -1.
+        """
         alike = Counter((board[0], *sorted(board[1:])) for board in boards)
         columns = tuple((self._column(board), number) for board, number in alike.items())
-        return Choice(columns, self.cost * len(boards), 0)
+        return Cover(columns, self.cost * len(boards), 0)
 
     def _column(self, board: tuple[int, ...]) -> Column:
         pricing, listing = self.pricing, self.pricing.listing
@@ -162,15 +164,17 @@ class BlockProgram:
         counts = self.blocks.counts[[i for i in board if i >= 0]].sum(axis=0, dtype=np.int64)
         picks = np.array([[self.blocks.picks[i] if i >= 0 else -1 for i in board]], dtype=np.int64)
         sources = (listing.ends, pricing.clipped_patterns), (listing.plain, pricing.patterns)
-        asked = (pricing.shelves, pricing.eared, listing.strips, sources, picks, 0)
+        asked = (pricing.shelves, pricing.dog_eared, listing.strips, sources, picks, 0)
         return Column(counts, 0, self.cost, lambda: recipe_of(*asked))
 
 
 def block_program(
     pricing: PricingProblem, demand: Ints, cost: int, boards: int
 ) -> BlockProgram | None:
-    """Return the program for a demand (m,) and boards of one kind, None where not all blocks of a
-    board are listed or there are too many."""
+    """Return the program for a demand (m,) and boards of one kind.
+
+    None where not all blocks of a board are listed or there are too many.
+    """
     if (
         not isinstance(pricing, ThreeStagePricing)
         or pricing.listing is None
@@ -183,7 +187,7 @@ def block_program(
     return BlockProgram(pricing, demand, cost, boards)
 
 
-def _blocks_of(pricing: ThreeStagePricing) -> _Blocks:
+def _blocks_of(pricing: ThreeStagePricing) -> _ListedBlocks:
     """Return the blocks worth choosing among."""
     assert pricing.listing is not None
     found = []
@@ -194,7 +198,7 @@ def _blocks_of(pricing: ThreeStagePricing) -> _Blocks:
             counts = np.concatenate([counts, np.zeros((1, len(pricing.bounds)), dtype=np.int64)])
             lengths, keep = np.append(lengths, pricing.ear), np.append(keep, -1)
         found.append((counts, lengths, keep, np.full(len(keep), ends)))
-    return _Blocks(*(np.concatenate(part) for part in zip(*found, strict=True)))
+    return _ListedBlocks(*(np.concatenate(part) for part in zip(*found, strict=True)))
 
 
 def _undominated(counts: Ints, lengths: Ints) -> Ints:

@@ -17,12 +17,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from palewright.cutting_stock.problem.integer_units import WholeQuestion, whole_question
+from palewright.cutting_stock.problem.float_noise import TINY
+from palewright.cutting_stock.problem.integer_units import IntegerProblem, integer_problem
 from palewright.cutting_stock.problem.records import PartDemand, SawSettings, StockBoard
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.geometry.arrays import Floats
-
-NEAR = 1e-9
 
 
 def quick_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSettings) -> float:
@@ -32,17 +31,17 @@ def quick_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSetting
     A slanted part counts with half of what a shared cut can save at each of its ends, so that
     a row of parts is never shorter than the sum.
     """
-    whole = whole_question(demand, [board], saw)
-    return boards_weighed(whole) if whole.parts else 0.0
+    problem = integer_problem(demand, [board], saw)
+    return boards_weighed(problem) if problem.parts else 0.0
 
 
-def boards_weighed(whole: WholeQuestion) -> float:
+def boards_weighed(problem: IntegerProblem) -> float:
     """As `quick_bound`, of a question with parts, on boards like its first."""
-    stock = whole.stock[0]
-    least = [part.length - sum(part.ends.savings) / 2 for part in whole.parts]
+    stock = problem.stock[0]
+    least = [part.length - sum(part.ends.savings) / 2 for part in problem.parts]
     lengths = np.maximum(np.array(least), 1.0) / stock.length
-    widths = whole.widths / stock.width
-    return float((_weighed(widths) * whole.counts @ _weighed(lengths).T).max())
+    widths = problem.widths / stock.width
+    return float((_weighed(widths) * problem.counts @ _weighed(lengths).T).max())
 
 
 def length_weights(shares: Floats) -> Floats:
@@ -66,15 +65,15 @@ def _weighed(shares: Floats) -> Floats:
 
 def _split(shares: Floats, least: float) -> Floats:
     """Shares of at least 1 - `least` as 1, below `least` as nothing, others as they are."""
-    whole = shares >= 1 - least - NEAR
-    return np.where(whole, 1.0, np.where(shares < least + NEAR, 0.0, shares))
+    whole = shares >= 1 - least - TINY
+    return np.where(whole, 1.0, np.where(shares < least + TINY, 0.0, shares))
 
 
 def _counted(shares: Floats, number: int) -> Floats:
-    """x where (number + 1) x is whole, else the next lower whole number over `number`."""
+    """X where (number + 1) x is whole, else the next lower whole number over `number`."""
     times = (number + 1) * shares
     near = np.rint(times)
-    even = np.abs(times - near) < NEAR
+    even = np.abs(times - near) < TINY
     return np.where(even, shares, np.floor(times) / number)
 
 

@@ -13,46 +13,48 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from palewright.cutting_stock.master.integer_master import Choice, Question, solve_integer_master
+from palewright.cutting_stock.master.integer_master import (
+    Cover,
+    CoveringProblem,
+    solve_integer_master,
+)
 from palewright.cutting_stock.master.restricted_master import (
     Bound,
     Column,
-    Covering,
     Kind,
+    RestrictedMaster,
+    Uses,
     column_of,
     useful_at_most,
 )
+from palewright.cutting_stock.problem.float_noise import SAFE
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Floats, Ints
 
-Taken = list[tuple[Column, int]]
-
-SAFE = 1e-6
-
 
 def dive(
-    question: Question,
-    covering: Covering,
+    covering: CoveringProblem,
+    master: RestrictedMaster,
     bound: Bound,
     target: int | None,
     attempt: int,
     seconds: float,
     memory: Memory | None = None,
-) -> Choice | None:
+) -> Cover | None:
     """A cover of cost up to `target` (any cost if None), or None where this try finds none.
 
     attempt: from 0; later ones vary what they fix; seconds: how long it may take; memory: of
     earlier tries for the same demand, so that one that was cut off, or one for another target,
     soon is where it was.
     """
-    deadline = min(question.deadline, now() + seconds)
-    search = _Dive(question, target, attempt, deadline, bound.duals, memory or Memory())
-    state = _State(question.demand.copy(), [kind.available for kind in question.kinds], 0, 0)
-    found = search.descend(state, covering.columns, bound)
+    deadline = min(covering.deadline, now() + seconds)
+    search = _Dive(covering, target, attempt, deadline, bound.duals, memory or Memory())
+    state = _State(covering.demand.copy(), [kind.available for kind in covering.kinds], 0, 0)
+    found = search.descend(state, master.columns, bound)
     if found is None:
         return None
-    return Choice(tuple(found), sum(c.cost * n for c, n in found), 0)
+    return Cover(tuple(found), sum(c.cost * n for c, n in found), 0)
 
 
 @dataclass
@@ -72,11 +74,14 @@ class _State:
 
 @dataclass
 class Memory:
-    """What dives have found out: of each rest its covering and bound, and whether that was left
-    off as hopeless; costs at which its last boards were not found."""
+    """What dives have found out.
+
+    Of each rest its master and bound, and whether that was left off as hopeless; costs at which its
+    last boards were not found.
+    """
 
     attempt: int = 0
-    known: dict[object, tuple[Covering, Bound, bool]] = field(default_factory=dict)
+    known: dict[object, tuple[RestrictedMaster, Bound, bool]] = field(default_factory=dict)
     failed: dict[object, int] = field(default_factory=dict)
 
     def for_attempt(self, attempt: int) -> Memory:
@@ -93,23 +98,23 @@ class _Dive:
 
     def __init__(
         self,
-        question: Question,
+        covering: CoveringProblem,
         target: int | None,
         attempt: int,
         deadline: float,
         duals: Floats,
         memory: Memory,
     ) -> None:
-        self.question, self.target, self.deadline = question, target, deadline
+        self.covering, self.target, self.deadline = covering, target, deadline
         self.memory = memory.for_attempt(attempt)
         self.duals = duals
         self.attempt = attempt
         self.rng = np.random.default_rng(1 + attempt)
         self.patience = 10 + 8 * attempt
-        costs = [kind.cost for kind in question.kinds if kind.cost]
+        costs = [kind.cost for kind in covering.kinds if kind.cost]
         self.mean_cost = sum(costs) / len(costs) if costs else 1.0
 
-    def descend(self, state: _State, columns: list[Column], linear: Bound) -> Taken | None:
+    def descend(self, state: _State, columns: list[Column], linear: Bound) -> Uses | None:
         """Fixes some columns and goes on with the rest; None where nothing came of it."""
         if not state.rest.any():
             return []
@@ -122,7 +127,7 @@ class _Dive:
                 return taken + more
         return None
 
-    def _below(self, state: _State, columns: list[Column]) -> Taken | None:
+    def _below(self, state: _State, columns: list[Column]) -> Uses | None:
         if not state.rest.any():
             return [] if self.target is None or state.cost <= self.target else None
         room = np.inf if self.target is None else float(self.target - state.cost)
@@ -143,7 +148,7 @@ class _Dive:
 
     def _bounded(
         self, state: _State, columns: list[Column], room: float
-    ) -> tuple[Covering, Bound] | None:
+    ) -> tuple[RestrictedMaster, Bound] | None:
         """The covering of what is left and its bound; None where that is above the room."""
         known = self.memory.known.get(state.key)
         if known is not None and (known[1].lower > room + SAFE or not known[2]):
@@ -165,7 +170,7 @@ class _Dive:
 
     def _steps(
         self, state: _State, columns: list[Column], linear: Bound
-    ) -> Iterator[tuple[Taken, _State]]:
+    ) -> Iterator[tuple[Uses, _State]]:
         """What to fix, and what is left then."""
         for picks in self._ways(columns, linear.use):
             below = _State(state.rest.copy(), list(state.left), state.cost, state.finishes)
@@ -173,9 +178,11 @@ class _Dive:
             if taken:
                 yield taken, below
 
-    def _ways(self, columns: list[Column], use: Floats) -> Iterator[Taken]:
-        """What to fix: all that is nearly whole, the whole parts only, or one column alone
-        (in every second attempt the most used one first)."""
+    def _ways(self, columns: list[Column], use: Floats) -> Iterator[Uses]:
+        """Yield what to fix: all that is nearly whole, the whole parts only, or one column alone.
+
+        In every second attempt the most used one comes first.
+        """
         whole = np.floor(use + SAFE).astype(np.int64)
         part = use - whole
         noise = self.rng.random(len(use)) * min(0.3, 0.1 * self.attempt)
@@ -194,22 +201,24 @@ class _Dive:
         for i in order[:4]:
             yield [(columns[i], 1)]
 
-    def _residual(self, state: _State, columns: list[Column]) -> Covering:
+    def _residual(self, state: _State, columns: list[Column]) -> RestrictedMaster:
         """The covering problem of what is left, started with the columns known so far."""
         kinds = [
             Kind(kind.pricing.restricted(state.rest), kind.cost, state.left[k])
-            for k, kind in enumerate(self.question.kinds)
+            for k, kind in enumerate(self.covering.kinds)
         ]
-        residual = Covering(state.rest, kinds)
+        residual = RestrictedMaster(state.rest, kinds)
         residual.add_cut_back(columns)
         return residual
 
-    def _finish(self, state: _State, residual: Covering, linear: Bound) -> Taken | None:
+    def _finish(self, state: _State, residual: RestrictedMaster, linear: Bound) -> Uses | None:
         """An integer program over the last few boards."""
-        question = self.question
-        small = Question(state.rest, residual.kinds, question.step, self.deadline, question.tell)
-        best = question.step * int(np.ceil(linear.value / question.step - SAFE))
-        most = 2 * best + question.step if self.target is None else self.target - state.cost
+        covering = self.covering
+        small = CoveringProblem(
+            state.rest, residual.kinds, covering.step, self.deadline, covering.tell
+        )
+        best = covering.step * int(np.ceil(linear.value / covering.step - SAFE))
+        most = 2 * best + covering.step if self.target is None else self.target - state.cost
         if most <= self.memory.failed.get(state.key, -1):
             return None
         slack = max(0.0, min(best, most) - linear.lower)
@@ -228,9 +237,9 @@ class _Dive:
         return [(c, int(n)) for c, n in zip(pool, result.uses, strict=True) if n]
 
 
-def _take_all(picks: Taken, state: _State) -> Taken:
+def _take_all(picks: Uses, state: _State) -> Uses:
     """Takes the picks that still make something wanted; lowers what is left."""
-    taken: Taken = []
+    taken: Uses = []
     for column, number in picks:
         supply = state.left[column.kind]
         if supply is not None:

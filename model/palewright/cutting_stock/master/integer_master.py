@@ -1,4 +1,4 @@
-"""What is covered and by which columns: question, choice, and the integer program over a pool."""
+"""The covering problem, a cover of it, and the integer program over a pool of columns."""
 
 from __future__ import annotations
 
@@ -26,10 +26,11 @@ COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
 """Seconds that a column takes in a search's first node, and how many others take as long: what a
 search may look at is set by these, what it took is counted by `solve_integer`."""
 MOST_NODES = 100_000
+"""Far above what the work allows: it only keeps the solver's count from overflowing."""
 
 
 @dataclass(frozen=True)
-class Choice:
+class Cover:
     """Columns and how often each is used; cost and its lower bound in whole cost units."""
 
     columns: tuple[tuple[Column, int], ...]
@@ -42,12 +43,12 @@ class Choice:
         return self.cost <= self.lower
 
 
-Tell = Callable[[Choice, float], None]
-"""Takes the best choice so far and the share of the search that is done, 0 to 1."""
+Tell = Callable[[Cover, float], None]
+"""Takes the best cover so far and the share of the search that is done, 0 to 1."""
 
 
 @dataclass
-class Question:
+class CoveringProblem:
     """What is to be covered: demand (m,), kinds of boards, cost step, deadline (of `clocks.now`).
 
     Every time here and below is counted work, in seconds.
@@ -77,7 +78,7 @@ class MipResult:
 
 def solve_integer_master(
     columns: Sequence[Column],
-    question: Question,
+    covering: CoveringProblem,
     least: int,
     most: int,
     seconds: float,
@@ -100,7 +101,7 @@ def solve_integer_master(
     for seed in range(tries - 1):
         result = _searched(
             columns,
-            question,
+            covering,
             least,
             most,
             min(SETTINGS.short_search, 0.15 * seconds),
@@ -109,12 +110,12 @@ def solve_integer_master(
         )
         if result.uses is not None or result.settled:
             return result
-    return _searched(columns, question, least, most, end - now(), 7, surplus)
+    return _searched(columns, covering, least, most, end - now(), 7, surplus)
 
 
 def _searched(
     columns: Sequence[Column],
-    question: Question,
+    covering: CoveringProblem,
     least: int,
     most: int,
     seconds: float,
@@ -125,14 +126,14 @@ def _searched(
     nodes = int((seconds / (len(columns) * COLUMN_WORK) - 1) * NODES_A_ROOT)
     if nodes < 1:
         return MipResult(None, False)
-    model = _cover_model(columns, question, surplus, min(nodes, MOST_NODES))
+    model = _cover_model(columns, covering, surplus, min(nodes, MOST_NODES))
     model.setOptionValue("random_seed", seed)
     costs = np.array([column.cost for column in columns], dtype=float)
     every = np.arange(len(columns), dtype=np.int32)
     paid = costs > 0
     model.addRow(float(least), float(most), int(paid.sum()), every[paid], costs[paid])
     model.setOptionValue("objective_target", float(least) + 0.5)
-    model.setOptionValue("mip_abs_gap", max(0.0, question.step - 0.01))
+    model.setOptionValue("mip_abs_gap", max(0.0, covering.step - 0.01))
     solve_integer(model)
     info = model.getInfo()
     if is_infeasible(model):
@@ -141,38 +142,38 @@ def _searched(
     if info.primal_solution_status != 2 or not len(values):
         return MipResult(None, False)
     uses = np.rint(values).astype(np.int64)
-    if not covers(columns, uses, question):
+    if not covers(columns, uses, covering):
         return MipResult(None, False)
     return MipResult(uses, is_optimal(model))
 
 
-def covers(columns: Sequence[Column], uses: Ints, question: Question) -> bool:
+def covers(columns: Sequence[Column], uses: Ints, covering: CoveringProblem) -> bool:
     """Whether these uses meet the demand within the supply."""
     made = sum(
         (int(n) * c.counts for c, n in zip(columns, uses, strict=True) if n),
-        np.zeros(len(question.demand), dtype=np.int64),
+        np.zeros(len(covering.demand), dtype=np.int64),
     )
-    used = [0] * len(question.kinds)
+    used = [0] * len(covering.kinds)
     for column, number in zip(columns, uses, strict=True):
         used[column.kind] += int(number)
-    return bool(np.all(made >= question.demand)) and all(
-        kind.available is None or used[k] <= kind.available for k, kind in enumerate(question.kinds)
+    return bool(np.all(made >= covering.demand)) and all(
+        kind.available is None or used[k] <= kind.available for k, kind in enumerate(covering.kinds)
     )
 
 
 def _cover_model(
-    columns: Sequence[Column], question: Question, surplus: Ints | None, nodes: int
+    columns: Sequence[Column], covering: CoveringProblem, surplus: Ints | None, nodes: int
 ) -> Model:
     model = integer_model(nodes)
     model.setOptionValue("mip_rel_gap", 0.0)
     none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
-    for part, number in enumerate(question.demand):
+    for part, number in enumerate(covering.demand):
         top = INFINITY if surplus is None else float(number + surplus[part])
         model.addRow(float(number), top, 0, none, empty)
     counts = np.array([column.counts for column in columns])
     rows, places = np.nonzero(counts)
     starts = np.searchsorted(rows, np.arange(len(columns))).astype(np.int32)
-    most = useful_at_most(counts, question.demand).astype(float)
+    most = useful_at_most(counts, covering.demand).astype(float)
     model.addCols(
         len(columns),
         np.array([column.cost for column in columns], dtype=float),
@@ -184,7 +185,7 @@ def _cover_model(
         counts[rows, places].astype(float),
     )
     make_whole(model)
-    for k, kind in enumerate(question.kinds):
+    for k, kind in enumerate(covering.kinds):
         if kind.available is not None:
             here = np.array([i for i, c in enumerate(columns) if c.kind == k], dtype=np.int32)
             model.addRow(-INFINITY, float(kind.available), len(here), here, np.ones(len(here)))

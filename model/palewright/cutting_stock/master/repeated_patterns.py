@@ -1,8 +1,8 @@
-"""Plans that cut many boards alike: the filling that can be repeated most often, then the next.
+"""Plans that cut many boards alike: the pattern that can be repeated most often, then the next.
 
 Where the linear bound leaves no room for waste, a plan at the bound is hard to find by rounding
-one: too many fillings are without waste. Choosing at each step the filling that the demand
-still allows most often keeps the plan's fillings few and what is left in order (the repeated
+one: too many patterns are without waste. Choosing at each step the pattern that the demand
+still allows most often keeps the plan's patterns few and what is left in order (the repeated
 patterns of R. W. Haessler, "A heuristic programming solution to a nonlinear cutting stock
 problem", Management Science 17 (1971) B793-B802, cited from memory).
 """
@@ -13,30 +13,27 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from palewright.cutting_stock.master.integer_master import Choice, Question
-from palewright.cutting_stock.master.restricted_master import Bound, Column, column_of
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem
+from palewright.cutting_stock.master.restricted_master import Bound, Column, Uses, column_of
+from palewright.cutting_stock.problem.float_noise import SLACK
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.geometry.arrays import Ints
 
-Taken = list[tuple[Column, int]]
 
-SAFE = 1e-7
-
-
-def repeated_fillings(
-    question: Question, bound: Bound, target: int, attempt: int, seconds: float
-) -> Choice | None:
+def repeated_patterns(
+    covering: CoveringProblem, bound: Bound, target: int, attempt: int, seconds: float
+) -> Cover | None:
     """A cover of cost up to `target`, or None where this try finds none.
 
-    attempt: varies which of the fillings that can be repeated as often is taken.
+    attempt: varies which of the patterns that can be repeated as often is taken.
     """
-    deadline = min(question.deadline, now() + seconds)
-    search = _Repeats(question, bound, attempt, deadline)
-    rest = question.demand.copy()
-    left = [kind.available for kind in question.kinds]
+    deadline = min(covering.deadline, now() + seconds)
+    search = _Repeats(covering, bound, attempt, deadline)
+    rest = covering.demand.copy()
+    left = [kind.available for kind in covering.kinds]
     room = target - bound.lower
-    taken: Taken = []
+    taken: Uses = []
     while rest.any():
         found = search.most_repeated(rest, left, room)
         if found is None:
@@ -49,14 +46,16 @@ def repeated_fillings(
         rest = np.maximum(rest - number * column.counts, 0)
         taken.append((column, number))
     cost = sum(column.cost * number for column, number in taken)
-    return Choice(tuple(taken), cost, 0) if cost <= target else None
+    return Cover(tuple(taken), cost, 0) if cost <= target else None
 
 
 class _Repeats:
-    """One attempt: fillings whose reduced cost the room up to the target allows."""
+    """One attempt: patterns whose reduced cost the room up to the target allows."""
 
-    def __init__(self, question: Question, bound: Bound, attempt: int, deadline: float) -> None:
-        self.question, self.bound, self.deadline = question, bound, deadline
+    def __init__(
+        self, covering: CoveringProblem, bound: Bound, attempt: int, deadline: float
+    ) -> None:
+        self.covering, self.bound, self.deadline = covering, bound, deadline
         self.rng = np.random.default_rng(1 + attempt)
         self.noise = 0.2 * attempt
 
@@ -68,7 +67,7 @@ class _Repeats:
     def most_repeated(
         self, rest: Ints, left: Sequence[int | None], room: float
     ) -> tuple[Column, int] | None:
-        """The filling that can be cut most often, by halving the numbers that make a difference."""
+        """The pattern that can be cut most often, by halving the numbers that make a difference."""
         numbers = _numbers(rest)
         low, high, best = 0, len(numbers), None
         while low < high and now() < self.deadline:
@@ -83,12 +82,12 @@ class _Repeats:
     def _repeated(
         self, number: int, rest: Ints, left: Sequence[int | None], room: float
     ) -> tuple[Column, int] | None:
-        """A filling that can be cut so often without more waste than there is room for."""
+        """A pattern that can be cut so often without more waste than there is room for."""
         bounds = rest // number
         columns: list[Column] = []
-        for k, kind in enumerate(self.question.kinds):
+        for k, kind in enumerate(self.covering.kinds):
             supply = left[k]
-            worth = kind.cost - float(self.bound.supply[k]) - room / number - SAFE
+            worth = kind.cost - float(self.bound.supply[k]) - room / number - SLACK
             if bounds @ self.bound.duals < worth or (supply is not None and supply < number):
                 continue
             pricing = kind.pricing.restricted(bounds)

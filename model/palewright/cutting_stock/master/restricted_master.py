@@ -1,6 +1,6 @@
 """The linear bound: fewest boards (or least price) if boards could be cut in fractions.
 
-Set covering by fillings, priced as they are needed (column generation: P. C. Gilmore,
+Set covering by patterns, priced as they are needed (column generation: P. C. Gilmore,
 R. E. Gomory, Operations Research 9 (1961) 849-859), solved with HiGHS. A lower bound holds at
 every step by scaling the duals (A. A. Farley, "A note on bounding a class of linear programming
 problems, including cutting stock problems", Operations Research 38 (1990) 922-923). While the
@@ -19,18 +19,16 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, quiet_model
-from palewright.cutting_stock.problem.patterns import Fillings, PricingProblem, Recipe
+from palewright.cutting_stock.problem.float_noise import SAFE, SLACK
+from palewright.cutting_stock.problem.patterns import BoardPatterns, PricingProblem, Recipe
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
-TINY = 1e-7
-SAFE = 1e-6
-
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of board: what prices its fillings, its cost, how many there are (None: any)."""
+    """A kind of board: what prices its patterns, its cost, how many there are (None: any)."""
 
     pricing: PricingProblem
     cost: int
@@ -39,7 +37,7 @@ class Kind:
 
 @dataclass(frozen=True)
 class Column:
-    """One filling of one kind of board; counts (m,)."""
+    """One pattern of one kind of board; counts (m,)."""
 
     counts: Ints
     kind: int
@@ -48,12 +46,16 @@ class Column:
 
     @property
     def key(self) -> tuple[int, bytes]:
-        """What makes two fillings one: the board and what it makes."""
+        """What makes two patterns one: the board and what it makes."""
         return self.kind, self.counts.tobytes()
 
 
+Uses = list[tuple[Column, int]]
+"""Columns and how often each is used."""
+
+
 def useful_at_most(counts: Ints, demand: Ints) -> Ints:
-    """How often fillings (n, m), or one (m,), are of use at most for a demand (m,)."""
+    """How often patterns (n, m), or one (m,), are of use at most for a demand (m,)."""
     needed = -(-demand // np.maximum(counts, 1))
     most: Ints = np.where(counts > 0, needed, 0).max(axis=-1, initial=0)
     return most
@@ -61,9 +63,16 @@ def useful_at_most(counts: Ints, demand: Ints) -> Ints:
 
 @dataclass(frozen=True)
 class Bound:
-    """The linear optimum over the columns: its value and the use of each column; a lower bound
-    that holds for all columns with its duals (m,) and duals of each kind's supply; exact:
-    whether no column was missing in the end."""
+    """The linear optimum over the columns, and a lower bound that holds for all columns.
+
+    Attributes:
+        value: of the optimum.
+        lower: the bound, by its duals.
+        duals: of the parts (m,).
+        supply: duals of each kind's supply.
+        use: of each column.
+        exact: no column was missing in the end.
+    """
 
     value: float
     lower: float
@@ -84,9 +93,15 @@ class _Safe:
 
 @dataclass
 class _Effort:
-    """How hard the next pricing looks: lean at first, then for all, then with more partial
-    fillings kept; quick: lean only; place: in PULLS, how far the duals are drawn to the best
-    known ones."""
+    """How hard the next pricing looks: lean at first, then for all, then with a wider beam.
+
+    Attributes:
+        beam, most_beam: partial patterns that are kept, now and at most.
+        quick: lean only.
+        lean: only the best strip of each length.
+        place: in the setting `pulls`, how far the duals are drawn to the best known ones.
+        value, idle: of the last quick look, and how many looks brought too little.
+    """
 
     beam: int
     most_beam: int
@@ -102,8 +117,7 @@ class _Effort:
         return SETTINGS.pulls[self.place]
 
     def idles(self, value: float, least: float) -> bool:
-        """Whether a quick look has brought the value down by less than `least` some times
-        running."""
+        """Whether quick looks have brought the value down by less than `least` for a while."""
         self.idle = 0 if self.value - value >= least else self.idle + 1
         self.value = value
         return self.quick and self.idle >= SETTINGS.most_idle
@@ -123,7 +137,7 @@ class _Effort:
         return True
 
 
-class Covering:
+class RestrictedMaster:
     """The covering problem with the columns found so far."""
 
     def __init__(self, demand: Ints, kinds: Sequence[Kind]) -> None:
@@ -198,13 +212,15 @@ class Covering:
             ]
         )
 
-    def add_fillings(self, kind: int, fillings: Fillings, above: float, most: int) -> int:
-        """Take in up to `most` fillings worth more than `above`; returns how many were new."""
+    def add_patterns(
+        self, kind: int, board_patterns: BoardPatterns, above: float, most: int
+    ) -> int:
+        """Take in up to `most` patterns worth more than `above`; returns how many were new."""
         added = 0
-        for i in range(len(fillings.values)):
-            if fillings.values[i] <= above or added >= most:
+        for i in range(len(board_patterns.values)):
+            if board_patterns.values[i] <= above or added >= most:
                 break
-            added += self.add(column_of(fillings, i, kind, self.kinds[kind].cost))
+            added += self.add(column_of(board_patterns, i, kind, self.kinds[kind].cost))
         return added
 
     def _solve(self) -> tuple[float, Floats, Floats, Floats] | None:
@@ -249,8 +265,8 @@ class Covering:
             pull = effort.pull if 0 < best.lower < (1 - SETTINGS.far_from_bound) * value else 0.0
             asked = pull * best.duals + (1 - pull) * duals if pull else duals
             dear = pull * best.supply + (1 - pull) * supply if pull else supply
-            added, fillings = self._price(asked, dear, effort, deadline)
-            uppers = [found.upper for found in fillings]
+            added, board_patterns = self._price(asked, dear, effort, deadline)
+            uppers = [found.upper for found in board_patterns]
             safe = self._safe(asked, uppers)
             gained = added > 0 or safe.lower > best.lower + SETTINGS.bound_gain * (
                 value - best.lower
@@ -269,7 +285,7 @@ class Covering:
         return Bound(value, min(best.lower, value), best.duals, best.supply, use, exact)
 
     def _first_safe(self, near: Floats | None) -> _Safe:
-        """The bound that given duals hold, scaled so that no filling is worth too much."""
+        """The bound that given duals hold, scaled so that no pattern is worth too much."""
         none = _Safe(-math.inf, np.zeros(0), np.zeros(0))
         if near is None or not near.any():
             return none
@@ -279,20 +295,20 @@ class Covering:
         return self._safe(scale * near, [scale * upper for upper in uppers]) if scale else none
 
     def _worth(self, kind: int, supply: Floats) -> float:
-        """What a filling of this kind must be worth to be of use."""
+        """What a pattern of this kind must be worth to be of use."""
         return self.kinds[kind].cost - float(supply[kind])
 
     def _price(
         self, duals: Floats, supply: Floats, effort: _Effort, deadline: float
-    ) -> tuple[int, list[Fillings]]:
+    ) -> tuple[int, list[BoardPatterns]]:
         added, found = 0, []
         for k, kind in enumerate(self.kinds):
             worth = self._worth(k, supply)
-            fillings = kind.pricing.best(
-                duals, worth + TINY, effort.beam, lean=effort.lean, deadline=deadline
+            board_patterns = kind.pricing.best(
+                duals, worth + SLACK, effort.beam, lean=effort.lean, deadline=deadline
             )
-            added += self.add_fillings(k, fillings, worth + TINY, max(40, len(self.demand)))
-            found.append(fillings)
+            added += self.add_patterns(k, board_patterns, worth + SLACK, max(40, len(self.demand)))
+            found.append(board_patterns)
         return added, found
 
     def _safe(self, duals: Floats, uppers: Sequence[float]) -> _Safe:
@@ -310,10 +326,10 @@ class Covering:
         return _Safe(lower, scale * duals, supply)
 
 
-def column_of(fillings: Fillings, number: int, kind: int, cost: int) -> Column:
-    """Filling number i of a kind as a column."""
-    counts = np.ascontiguousarray(fillings.counts[number])
-    return Column(counts, kind, cost, lambda: fillings.recipe(number))
+def column_of(board_patterns: BoardPatterns, number: int, kind: int, cost: int) -> Column:
+    """Pattern number i of a kind as a column."""
+    counts = np.ascontiguousarray(board_patterns.counts[number])
+    return Column(counts, kind, cost, lambda: board_patterns.recipe(number))
 
 
 def rounded_bound(lower: float, step: int) -> int:

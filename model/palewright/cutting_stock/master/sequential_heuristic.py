@@ -1,7 +1,7 @@
 """A first plan at once: fill one board as full as can be, cut as many like it as are of use.
 
-Sequential filling by area, big parts first where the areas are alike; the plan is seldom best,
-but its fillings are a good start for pricing and it is there whatever happens.
+Sequential pattern by area, big parts first where the areas are alike; the plan is seldom best,
+but its patterns are a good start for pricing and it is there whatever happens.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from palewright.cutting_stock.master.integer_master import Choice, Question
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem
 from palewright.cutting_stock.master.restricted_master import Column, column_of
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
@@ -18,24 +18,24 @@ from palewright.geometry.arrays import Floats, Ints
 
 
 def greedy_cover(
-    question: Question, areas: Floats, alone: Sequence[Column], seconds: float, most: float
-) -> Choice | None:
+    covering: CoveringProblem, areas: Floats, alone: Sequence[Column], seconds: float, most: float
+) -> Cover | None:
     """A cover by full boards, or None where the boards at hand do not suffice.
 
     areas: (m,) of the parts; alone: for each part a column of nothing else; by these and those
-    found so far is cut what is left when `seconds` are over or `most` fillings are found.
+    found so far is cut what is left when `seconds` are over or `most` patterns are found.
     """
     worth = (areas / areas.max()) ** SETTINGS.area_favour
-    rest = question.demand.copy()
-    left = [kind.available for kind in question.kinds]
+    rest = covering.demand.copy()
+    left = [kind.available for kind in covering.kinds]
     end = now() + seconds
     taken: list[tuple[Column, int]] = []
     while rest.any():
         if now() > end or len(taken) >= most:
-            free = [c for c, _ in taken if question.kinds[c.kind].available is None]
+            free = [c for c, _ in taken if covering.kinds[c.kind].available is None]
             taken += _by_known((*free, *alone), rest, areas)
             break
-        column = _fullest(question, np.where(rest > 0, worth, 0.0), rest, left)
+        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, left)
         if column is None:
             return None
         held = column.counts > 0
@@ -46,11 +46,11 @@ def greedy_cover(
             left[column.kind] = supply - number
         rest -= number * column.counts
         taken.append((column, number))
-    return Choice(tuple(taken), sum(c.cost * n for c, n in taken), 0)
+    return Cover(tuple(taken), sum(c.cost * n for c, n in taken), 0)
 
 
 def _by_known(columns: Sequence[Column], rest: Ints, areas: Floats) -> list[tuple[Column, int]]:
-    """What is left cut by fillings that are known already, each time by the one of most use."""
+    """What is left cut by patterns that are known already, each time by the one of most use."""
     taken, rest = [], rest.copy()
     counts = np.array([column.counts for column in columns])
     costs = np.array([max(column.cost, 1e-6) for column in columns])
@@ -64,11 +64,11 @@ def _by_known(columns: Sequence[Column], rest: Ints, areas: Floats) -> list[tupl
 
 
 def _fullest(
-    question: Question, worth: Floats, rest: Ints, left: list[int | None]
+    covering: CoveringProblem, worth: Floats, rest: Ints, left: list[int | None]
 ) -> Column | None:
-    """The filling worth most for its price; boards that cost nothing come first."""
+    """The pattern worth most for its price; boards that cost nothing come first."""
     best, best_rate = None, 0.0
-    for k, kind in enumerate(question.kinds):
+    for k, kind in enumerate(covering.kinds):
         if left[k] == 0:
             continue
         found = kind.pricing.restricted(rest).quick(worth)

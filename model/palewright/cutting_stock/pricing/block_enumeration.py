@@ -15,16 +15,17 @@ import numpy as np
 from palewright.cutting_stock.pricing.label_extension import Blocks, Tables, picked_blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
+from palewright.cutting_stock.problem.float_noise import TINY
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.geometry.arrays import Floats, Ints
-
-TINY = 1e-9
 
 
 @dataclass(frozen=True)
 class BlockListing:
-    """Every block of a board: plain ones and those at the dog-eared end, in order of length;
-    strips: what the strip numbers of the blocks stand for, counts (n, k) by width."""
+    """Every block of a board, in order of length: plain ones and those at the dog-eared end.
+
+    strips: what the strip numbers of the blocks stand for, counts (n, k) by width.
+    """
 
     plain: Blocks
     ends: Blocks

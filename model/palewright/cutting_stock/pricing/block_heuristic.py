@@ -14,10 +14,9 @@ from palewright.cutting_stock.pricing.completion_bounds import BlockSpots
 from palewright.cutting_stock.pricing.label_extension import Blocks, no_blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
+from palewright.cutting_stock.problem.float_noise import TINY
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.geometry.arrays import Ints
-
-TINY = 1e-9
 
 
 def best_blocks(

@@ -5,7 +5,7 @@ worth where all strips are listed: it is worked out once, and pricing only looks
 
 Block by block the best at each length, as often as it goes in: that is quick to know and too much
 where a part that is wanted once is counted twice. `lagrangian` takes such excess off by
-relaxation: with prices p >= 0 of the parts no filling within the bounds b is worth more than the
+relaxation: with prices p >= 0 of the parts no pattern within the bounds b is worth more than the
 ceiling for values less p, and p @ b. Prices are bettered by subgradients (M. Held, P. Wolfe,
 H. P. Crowder, "Validation of subgradient optimization", Mathematical Programming 6 (1974) 62-88,
 cited from memory); the ceiling holds for any of them.
@@ -30,11 +30,10 @@ from palewright.cutting_stock.pricing.block_enumeration import fill_grid
 from palewright.cutting_stock.pricing.label_extension import Tables
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
+from palewright.cutting_stock.problem.float_noise import TINY
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, spend
 from palewright.geometry.arrays import Floats, Ints
-
-TINY = 1e-9
 
 
 class BlockSpots:
@@ -46,8 +45,13 @@ class BlockSpots:
     def __init__(
         self, patterns: Sequence[RipPattern], steps: Mapping[int, Ints], most: int
     ) -> None:
-        """steps: for each width the strip lengths at which its ceiling rises, the first 0;
-        most: the longest block."""
+        """Begin.
+
+        Args:
+            patterns: rip patterns of the blocks.
+            steps: for each width the strip lengths at which its ceiling rises, the first 0.
+            most: the longest block.
+        """
         self.number = len(patterns)
         offsets, at = {}, 1
         for width, lengths in steps.items():
@@ -70,8 +74,12 @@ class BlockSpots:
         return total
 
     def slots(self, choices: Sequence[Ints], spots: Ints) -> Ints:
-        """The strip (n, slots) of each slot at some spots; choices: for each width, in the
-        order of the steps, the strip chosen there."""
+        """Return the strip (n, slots) of each slot at some spots.
+
+        Args:
+            choices: for each width, in the order of the steps, the strip chosen there.
+            spots: (n,).
+        """
         flat = np.concatenate([np.zeros(1, np.int64), *choices])
         return np.asarray(flat[self.picks[:, spots]].T)
 
@@ -89,8 +97,10 @@ def _spots_of(
     most: int,
     slots: int,
 ) -> tuple[Ints, Ints]:
-    """Lengths of one pattern's spots, and for each slot the place of its strip's ceiling; a
-    strip that would not reach past the dog-eared corner has place 0."""
+    """Return lengths of one pattern's spots, and for each slot the place of its strip's ceiling.
+
+    A strip that would not reach past the dog-eared corner has place 0.
+    """
     ends = [steps[w] + loss for w, loss in zip(pattern.widths, pattern.losses, strict=True)]
     lengths = np.unique(np.concatenate(ends))
     lengths = lengths[lengths <= most]
@@ -103,8 +113,12 @@ def _spots_of(
 
 @dataclass(frozen=True)
 class LagrangianBound:
-    """No filling within the bounds is worth more than `upper`: `tables` are the ceilings for values
-    less the parts' prices, and `taken` is the most that the prices take from a filling."""
+    """A ceiling by Lagrange multipliers: no pattern within the bounds is worth more than `upper`.
+
+    Attributes:
+        taken: the most that the parts' prices take from a pattern.
+        tables: the ceilings for values less the prices.
+    """
 
     upper: float
     taken: float
@@ -167,16 +181,21 @@ class CompletionBounds:
         return found
 
     def _end_reach(self, tables: Tables, ends: BlockSpots, ceilings: Sequence[Floats]) -> Floats:
-        """The most a board with a block of each pattern and length at its dog-eared end can be
-        worth. A block that is worth nothing there only takes from the length that others have."""
+        """Return the most a board with a block of each pattern and length at its end can be worth.
+
+        At the dog-eared end; a block that is worth nothing there only takes from the length that
+        others have.
+        """
         worth, lengths = ends.worth(ceilings), np.maximum(ends.lengths, self.ear)
         return np.where(worth > TINY, worth + tables.rest(self.length - lengths), -np.inf)
 
     def lagrangian(
         self, duals: Floats, bounds: Ints, enough: float, first: Tables
     ) -> LagrangianBound:
-        """A ceiling for fillings with at most `bounds` (m,) of each part; bettered no further once
-        it is below `enough`. first: the tables for these values."""
+        """Return a ceiling for patterns with at most `bounds` (m,) of each part.
+
+        It is bettered no further once it is below `enough`. first: the tables for these values.
+        """
         prices, most, tables = np.zeros(len(duals)), first.whole, first
         best, scale, stale = LagrangianBound(most, 0.0, first), 1.0, 0
         for _ in range(SETTINGS.price_steps):
@@ -239,14 +258,20 @@ class CompletionBounds:
 class RipBound:
     """The ceiling of one board for what its strips are worth.
 
-    upper: no filling is worth more.
+    upper: no pattern is worth more.
     """
 
     def __init__(
         self, listed: Mapping[int, ListedStrips], width: int, length: int, *, single: bool
     ) -> None:
-        """listed: strips by width, priced; width, length: of the board, with kerf; single:
-        whether the board is one block."""
+        """Begin.
+
+        Args:
+            listed: strips by width, priced.
+            width: of the board, with kerf.
+            length: of it, with kerf.
+            single: whether the board is one block.
+        """
         step = -(-length // SETTINGS.length_cells)
         starts = np.arange(0, length + 1, step)
         ends = np.minimum(starts + step - 1, length)

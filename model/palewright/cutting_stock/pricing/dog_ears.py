@@ -18,22 +18,29 @@ import numpy as np
 from palewright.cutting_stock.pricing.label_extension import Blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
-from palewright.cutting_stock.problem.integer_units import WholeStock
+from palewright.cutting_stock.problem.integer_units import IntegerStock
 from palewright.geometry.arrays import Floats, Ints
 
 
 @dataclass(frozen=True)
-class EaredEnd:
-    """The dog-eared end of a board, units with kerf: the board's width, what a corner takes along
-    the grain, and how far it reaches across."""
+class DogEaredEnd:
+    """The dog-eared end of a board, units with kerf.
+
+    Attributes:
+        width: of the board.
+        clipped: what a corner takes along the grain.
+        depth: how far it reaches across.
+    """
 
     width: int
     clipped: int
     depth: int
 
     def lengths(self, widths: Ints, strips: Ints) -> Ints:
-        """The least length (n,) of blocks of strips of these widths and lengths (n, k); a strip
-        of length 0 is not there."""
+        """Return the least length (n,) of blocks of strips of these widths and lengths (n, k).
+
+        A strip of length 0 is not there.
+        """
         return self._losing(widths, strips, self.offsets(widths, strips))
 
     def offsets(self, widths: Ints, strips: Ints) -> Ints:
@@ -103,21 +110,21 @@ class EaredEnd:
 
 
 @lru_cache(maxsize=4096)  # batches of the same boxes ask the same again and again
-def _offsets(end: EaredEnd, widths: tuple[int, ...], strips: tuple[int, ...]) -> tuple[int, ...]:
+def _offsets(end: DogEaredEnd, widths: tuple[int, ...], strips: tuple[int, ...]) -> tuple[int, ...]:
     """Where the strips of one block begin across the board."""
     (laid,) = end.offsets(np.array([widths]), np.array([strips]))
     return tuple(int(offset) for offset in laid)
 
 
-def eared_end(board: WholeStock) -> EaredEnd | None:
+def dog_eared_end(board: IntegerStock) -> DogEaredEnd | None:
     """The dog-eared end of a kind of board, or None where its ends are square."""
     if not board.clipped:
         return None
-    return EaredEnd(board.width, board.clipped, board.clip_depth)
+    return DogEaredEnd(board.width, board.clipped, board.clip_depth)
 
 
-def eared_lengths(
-    end: EaredEnd,
+def dog_eared_lengths(
+    end: DogEaredEnd,
     patterns: Sequence[RipPattern],
     blocks: Blocks,
     listed: Mapping[int, ListedStrips],

@@ -2,8 +2,8 @@
 
 A label is a partial block or board; the completion bound is the most that is still to come.
 
-Partial fillings that cannot reach the goal are dropped, and of those with equal parts only the
-shortest is kept, so that what is left is every filling worth the goal (or the best of them
+Partial patterns that cannot reach the goal are dropped, and of those with equal parts only the
+shortest is kept, so that what is left is every pattern worth the goal (or the best of them
 where a limit is set).
 """
 
@@ -17,13 +17,14 @@ import numpy as np
 
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
+from palewright.cutting_stock.problem.float_noise import TINY
 from palewright.cutting_stock.problem.patterns import CountPacker, shortest_of_each
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
 CHUNK = 1_000_000
-TINY = 1e-9
+"""Labels times candidates worked out in one array: some 50 MB at the peak."""
 
 
 class BoardLike(Protocol):
@@ -38,13 +39,16 @@ class BoardLike(Protocol):
 
 
 class TooMany(Exception):
-    """More partial fillings than were allowed."""
+    """More partial patterns than were allowed."""
 
 
 @dataclass
 class Tables:
-    """Ceilings for one set of duals. grid[c]: the most that c * step length can hold; worth:
-    what the plain and the end blocks of a listing are worth."""
+    """Ceilings for one set of duals.
+
+    grid[c]: the most that c * step length can hold; worth: what the plain and the end blocks of a
+    listing are worth.
+    """
 
     listed: dict[int, ListedStrips]
     grid: Floats
@@ -64,9 +68,11 @@ class Tables:
 
 @dataclass(frozen=True)
 class Goal:
-    """What a filling must be worth and how many partial ones are kept; with a deadline, more
-    than that or later than that is an error; lean: only the best strip of each length; later
-    than `late` is always an error."""
+    """What a pattern must be worth and how many partial ones are kept.
+
+    With a deadline, more than that or later than that is an error; later than `late` always is.
+    lean: only the best strip of each length.
+    """
 
     value: float
     limit: int

@@ -15,19 +15,23 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from palewright.cutting_stock.problem.patterns import BlockRecipe, Fillings, Recipe, StripRecipe
+from palewright.cutting_stock.problem.float_noise import TINY
+from palewright.cutting_stock.problem.patterns import (
+    BlockRecipe,
+    BoardPatterns,
+    Recipe,
+    StripRecipe,
+)
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
 Table = NDArray[np.floating[Any]]
 
-TINY = 1e-9
-
 
 @dataclass(frozen=True)
 class _Rows:
-    """Partial fillings: length left, value and copies of each part so far."""
+    """Partial patterns: length left, value and copies of each part so far."""
 
     rest: Ints
     worth: Floats
@@ -35,7 +39,7 @@ class _Rows:
 
 
 class OneStagePricing:
-    """Fillings of one length by parts that lie one behind the other.
+    """Patterns of one length by parts that lie one behind the other.
 
     lengths, widths, bounds: shape (m,), with kerf; capacity: with kerf.
     """
@@ -87,8 +91,8 @@ class OneStagePricing:
         enough: int = 1,
         lean: bool = False,
         deadline: float = np.inf,
-    ) -> Fillings:
-        """Up to `limit` of the most valuable fillings worth at least `threshold`.
+    ) -> BoardPatterns:
+        """Up to `limit` of the most valuable patterns worth at least `threshold`.
 
         Parts of no value fill what is left over.
         """
@@ -103,22 +107,22 @@ class OneStagePricing:
                 complete = complete and whole
         return self._answer(order, duals, rows, float(table[0, -1]), threshold, complete)
 
-    def quick(self, worth: Floats) -> Fillings:
-        """The filling that takes the longest part that still fits, again and again."""
+    def quick(self, worth: Floats) -> BoardPatterns:
+        """The pattern that takes the longest part that still fits, again and again."""
         counts = np.zeros((1, self.size), dtype=np.int64)
         rest = self.capacity
         for part in np.lexsort((-self.lengths, worth <= 0)):
             if worth[part] > 0:
                 counts[0, part] = min(rest // self.lengths[part], self.bounds[part])
                 rest -= int(counts[0, part] * self.lengths[part])
-        return Fillings(counts, counts @ worth, np.inf, False, partial(self._recipe, counts))
+        return BoardPatterns(counts, counts @ worth, np.inf, False, partial(self._recipe, counts))
 
     def all_above(
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
-    ) -> Fillings:
-        """Every full filling worth at least `threshold`; `complete` is False beyond `limit`.
+    ) -> BoardPatterns:
+        """Every full pattern worth at least `threshold`; `complete` is False beyond `limit`.
 
-        Fillings that leave room for a further part are contained in others, so left out.
+        Patterns that leave room for a further part are contained in others, so left out.
         """
         order = self._order(duals)
         table = self._suffix_values(order, duals)
@@ -202,7 +206,7 @@ class OneStagePricing:
         ceiling: float,
         threshold: float,
         complete: bool,
-    ) -> Fillings:
+    ) -> BoardPatterns:
         counts = np.zeros((len(rows.rest), self.size), dtype=np.int64)
         counts[:, order] = rows.picks
         values = counts @ duals
@@ -214,7 +218,7 @@ class OneStagePricing:
             upper = min(upper, threshold)
         if self.exact and len(values):
             upper = min(upper, float(values[0]) + TINY)
-        return Fillings(counts, values, upper, complete, partial(self._recipe, counts))
+        return BoardPatterns(counts, values, upper, complete, partial(self._recipe, counts))
 
     def _recipe(self, counts: Ints, number: int) -> Recipe:
         """One block a part, parts of equal width together in one block."""

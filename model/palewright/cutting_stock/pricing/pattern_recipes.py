@@ -1,4 +1,4 @@
-"""How a filling is sawn: the recipe of a board from the blocks and strips that were picked."""
+"""How a pattern is sawn: the recipe of a board from the blocks and strips that were picked."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from palewright.cutting_stock.pricing.dog_ears import EaredEnd
+from palewright.cutting_stock.pricing.dog_ears import DogEaredEnd
 from palewright.cutting_stock.pricing.label_extension import Blocks
 from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
@@ -18,16 +18,16 @@ Source = tuple[Blocks, Sequence[RipPattern]]
 
 def recipe_of(
     shelves: Mapping[int, StripShelf],
-    eared: EaredEnd | None,
+    dog_eared: DogEaredEnd | None,
     listed: Mapping[int, Ints],
     sources: tuple[Source, Source],
     picks: Ints,
     number: int,
 ) -> Recipe:
-    """The recipe of filling `number`.
+    """The recipe of pattern `number`.
 
     listed: the parts (n, k) of strips by width; sources: the blocks at the dog-eared end and the
-    plain ones, each with its patterns; picks: (fillings, blocks), first the block at the
+    plain ones, each with its patterns; picks: (patterns, blocks), first the block at the
     dog-eared end, -1 for none.
     """
     blocks = []
@@ -38,8 +38,8 @@ def recipe_of(
         pattern = known[source.pattern[pick]]
         rows = [listed[w][n] for w, n in zip(pattern.widths, source.strips[pick], strict=False)]
         offsets: list[int | None] = [None] * len(rows)
-        if place == 0 and eared is not None:
-            offsets = eared.offsets_of(pattern, rows, shelves)
+        if place == 0 and dog_eared is not None:
+            offsets = dog_eared.offsets_of(pattern, rows, shelves)
         strips = []
         for width, row, offset in zip(pattern.widths, rows, offsets, strict=True):
             items = shelves[width].items

@@ -4,46 +4,46 @@ from __future__ import annotations
 
 import numpy as np
 
-from palewright.cutting_stock.pricing.dog_ears import eared_end
+from palewright.cutting_stock.pricing.dog_ears import dog_eared_end
 from palewright.cutting_stock.pricing.one_stage import OneStagePricing
 from palewright.cutting_stock.pricing.rip_patterns import clipped_patterns, rip_patterns
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
-from palewright.cutting_stock.problem.integer_units import WholeQuestion, WholeStock, fits
-from palewright.cutting_stock.problem.patterns import Fillings, PricingProblem
+from palewright.cutting_stock.problem.integer_units import IntegerProblem, IntegerStock, fits
+from palewright.cutting_stock.problem.patterns import BoardPatterns, PricingProblem
 from palewright.geometry.arrays import Floats, Ints
 
 
-def pricing_of(whole: WholeQuestion, kind: WholeStock) -> PricingProblem:
+def pricing_of(problem: IntegerProblem, kind: IntegerStock) -> PricingProblem:
     """What fills boards of this kind: one row of parts, or blocks of strips."""
     bounds = np.array(
         [
             min(part.count, (kind.length // part.length + 1) * (kind.width // part.width))
             if fits(part, kind)
             else 0
-            for part in whole.parts
+            for part in problem.parts
         ],
         dtype=np.int64,
     )
-    widths = [part.width for part, bound in zip(whole.parts, bounds, strict=True) if bound]
-    straight = not any(slope for part in whole.parts for slope in part.ends.slopes)
+    widths = [part.width for part, bound in zip(problem.parts, bounds, strict=True) if bound]
+    straight = not any(slope for part in problem.parts for slope in part.ends.slopes)
     if not widths:
-        return NoPricing(len(whole.parts))
+        return NoPricing(len(problem.parts))
     one_row = bool(widths) and 2 * min(widths) > kind.width
-    mixed_rips = whole.saw.order == "rip-first" and len(set(widths)) > 1
+    mixed_rips = problem.saw.order == "rip-first" and len(set(widths)) > 1
     if one_row and straight and not kind.clipped and not mixed_rips:
-        return OneStagePricing(whole.lengths, whole.widths, bounds, kind.length)
-    return _three_stage(whole, kind, bounds)
+        return OneStagePricing(problem.lengths, problem.widths, bounds, kind.length)
+    return _three_stage(problem, kind, bounds)
 
 
-def _three_stage(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> ThreeStagePricing:
+def _three_stage(problem: IntegerProblem, kind: IntegerStock, bounds: Ints) -> ThreeStagePricing:
     shelves, most = {}, {}
-    for width in sorted(set(whole.widths.tolist())):
-        items = np.flatnonzero((whole.widths == width) & (bounds > 0))
+    for width in sorted(set(problem.widths.tolist())):
+        items = np.flatnonzero((problem.widths == width) & (bounds > 0))
         if not len(items):
             continue
-        ends = [whole.parts[i].ends for i in items]
-        shelves[width] = StripShelf(items, whole.lengths[items], bounds[items], ends, kind.length)
+        ends = [problem.parts[i].ends for i in items]
+        shelves[width] = StripShelf(items, problem.lengths[items], bounds[items], ends, kind.length)
         most[width] = int(bounds[items].sum())
     patterns, every = rip_patterns(list(shelves), kind.width, most)
     pricing = ThreeStagePricing(
@@ -52,8 +52,8 @@ def _three_stage(whole: WholeQuestion, kind: WholeStock, bounds: Ints) -> ThreeS
         clipped_patterns(patterns, kind),
         bounds,
         kind.length,
-        eared_end(kind),
-        single_block=whole.saw.order == "rip-first",
+        dog_eared_end(kind),
+        single_block=problem.saw.order == "rip-first",
         all_patterns=every,
         stock=kind,
     )
@@ -76,19 +76,19 @@ class NoPricing:
         enough: int = 1,
         lean: bool = False,
         deadline: float = np.inf,
-    ) -> Fillings:
-        """No filling."""
+    ) -> BoardPatterns:
+        """No pattern."""
         return self.all_above(duals, threshold, limit)
 
     def all_above(
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
-    ) -> Fillings:
-        """No filling."""
+    ) -> BoardPatterns:
+        """No pattern."""
         counts = np.zeros((0, self.size), dtype=np.int64)
-        return Fillings(counts, np.zeros(0), 0.0, True, lambda i: ())
+        return BoardPatterns(counts, np.zeros(0), 0.0, True, lambda i: ())
 
-    def quick(self, worth: Floats) -> Fillings:
-        """No filling."""
+    def quick(self, worth: Floats) -> BoardPatterns:
+        """No pattern."""
         return self.all_above(worth, 0.0, 0)
 
     def restricted(self, bounds: Ints) -> PricingProblem:

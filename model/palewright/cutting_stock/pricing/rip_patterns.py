@@ -10,14 +10,16 @@ from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from palewright.cutting_stock.problem.integer_units import WholeStock, clip_loss
+from palewright.cutting_stock.problem.integer_units import IntegerStock, clip_loss
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 
 
 @dataclass(frozen=True)
 class RipPattern:
-    """Strip widths (with kerf) of a block, widest first; losses: what each strip loses at the
-    dog-eared end at the least."""
+    """Strip widths (with kerf) of a block, widest first.
+
+    losses: what each strip loses at the dog-eared end at the least.
+    """
 
     widths: tuple[int, ...]
     losses: tuple[int, ...]
@@ -33,10 +35,10 @@ class RipPattern:
 def rip_patterns(
     widths: Sequence[int], board_width: int, most: dict[int, int]
 ) -> tuple[list[RipPattern], bool]:
-    """The full rip patterns of a plain block, and whether these are all. most: how many strips
-    of a width are of use.
+    """Return the full rip patterns of a plain block, and whether these are all.
 
-    Where there are too many, a seeded sample with every width in it.
+    Where there are too many, a seeded sample with every width in it. most: how many strips of a
+    width are of use.
     """
     ordered = sorted(set(widths), reverse=True)
     found = list(islice(_full(ordered, board_width, most), SETTINGS.most_rips + 1))
@@ -91,10 +93,12 @@ def patterns_of(patterns: Sequence[RipPattern], widths: Container[int]) -> list[
     return list(found.values())
 
 
-def clipped_patterns(patterns: Sequence[RipPattern], board: WholeStock) -> list[RipPattern]:
-    """The same patterns for the block at the dog-eared end: each strip loses what it would lose
-    in the middle of the board, alone, which is the least; what it really loses is for
-    `eared.EaredEnd` to say once it is known which strips lie beside it."""
+def clipped_patterns(patterns: Sequence[RipPattern], board: IntegerStock) -> list[RipPattern]:
+    """Return the same patterns for the block at the dog-eared end.
+
+    Each strip loses what it would lose in the middle of the board, alone, which is the least; what
+    it really loses is for `DogEaredEnd` to say once it is known which strips lie beside it.
+    """
     if not board.clipped:
         return []
     return [

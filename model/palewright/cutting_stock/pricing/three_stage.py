@@ -1,10 +1,10 @@
-"""Fillings of a board by crosscutting blocks, ripping them into strips, crosscutting those.
+"""Patterns of a board by crosscutting blocks, ripping them into strips, crosscutting those.
 
-Prices and enumerates three-stage guillotine fillings (P. C. Gilmore, R. E. Gomory, "Multistage
+Prices and enumerates three-stage guillotine patterns (P. C. Gilmore, R. E. Gomory, "Multistage
 cutting stock problems of two and more dimensions", Operations Research 13 (1965) 94-120, cited from
 memory): the best value of strips for each block length, of rip patterns for each block length,
-and of blocks for each board length gives a ceiling; fillings that respect how often each part is
-wanted are then grown under that ceiling, and of partial fillings with equal parts only the shortest
+and of blocks for each board length gives a ceiling; patterns that respect how often each part is
+wanted are then grown under that ceiling, and of partial patterns with equal parts only the shortest
 is kept. All sizes hold one kerf.
 """
 
@@ -27,7 +27,7 @@ from palewright.cutting_stock.pricing.completion_bounds import (
     LagrangianBound,
     RipBound,
 )
-from palewright.cutting_stock.pricing.dog_ears import EaredEnd, eared_lengths
+from palewright.cutting_stock.pricing.dog_ears import DogEaredEnd, dog_eared_lengths
 from palewright.cutting_stock.pricing.label_extension import (
     Blocks,
     BoardLabels,
@@ -46,17 +46,16 @@ from palewright.cutting_stock.pricing.rip_patterns import (
     patterns_of,
 )
 from palewright.cutting_stock.pricing.strip_knapsack import StripShelf
-from palewright.cutting_stock.problem.integer_units import WholeStock
-from palewright.cutting_stock.problem.patterns import CountPacker, Fillings, shortest_of_each
+from palewright.cutting_stock.problem.float_noise import TINY
+from palewright.cutting_stock.problem.integer_units import IntegerStock
+from palewright.cutting_stock.problem.patterns import BoardPatterns, CountPacker, shortest_of_each
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
-TINY = 1e-9
-
 
 class ThreeStagePricing:
-    """Three-stage fillings of one kind of board (or rip-first ones: a single block).
+    """Three-stage patterns of one kind of board (or rip-first ones: a single block).
 
     shelves: strips by width; patterns: rip patterns of a plain block; clipped_patterns: those
     of the block at the dog-eared end, whose strips lose length; bounds: (m,) most of each part.
@@ -69,12 +68,12 @@ class ThreeStagePricing:
         clipped_patterns: Sequence[RipPattern],
         bounds: Ints,
         length: int,
-        eared: EaredEnd | None,
+        dog_eared: DogEaredEnd | None,
         *,
         single_block: bool,
         all_patterns: bool,
         listing: BlockListing | None = None,
-        stock: WholeStock | None = None,
+        stock: IntegerStock | None = None,
     ) -> None:
         """stock: the board, where patterns that are not listed may be found as needed."""
         self.shelves = shelves
@@ -84,7 +83,7 @@ class ThreeStagePricing:
         self.packer = CountPacker(bounds)
         self.widths = sorted(shelves)
         self.length = length
-        self.eared, self.ear = eared, eared.clipped if eared else 0
+        self.dog_eared, self.ear = dog_eared, dog_eared.clipped if dog_eared else 0
         self.plain_length = length - self.ear
         self.single_block = single_block
         self.all_patterns, self.stock = all_patterns, stock
@@ -109,7 +108,7 @@ class ThreeStagePricing:
             ends,
             np.minimum(self.bounds, bounds),
             self.length,
-            self.eared,
+            self.dog_eared,
             single_block=self.single_block,
             all_patterns=self.all_patterns,
             listing=self.listing.restricted(bounds) if self.listing else None,
@@ -184,8 +183,8 @@ class ThreeStagePricing:
         enough: int = 1,
         lean: bool = False,
         deadline: float = np.inf,
-    ) -> Fillings:
-        """Up to about `limit` of the most valuable fillings worth at least `threshold`."""
+    ) -> BoardPatterns:
+        """Up to about `limit` of the most valuable patterns worth at least `threshold`."""
         asked = (duals, threshold, limit, enough, lean, deadline)
         found = self._best_of_listed(*asked)
         ceiling = self._ceiling(duals)
@@ -202,7 +201,7 @@ class ThreeStagePricing:
 
     def _best_of_listed(
         self, duals: Floats, threshold: float, limit: int, enough: int, lean: bool, late: float
-    ) -> Fillings:
+    ) -> BoardPatterns:
         """As `best`, with the patterns that are listed."""
         tables = self._tables(duals)
         upper = tables.whole
@@ -232,13 +231,15 @@ class ThreeStagePricing:
         elif self.listing is None and not (found.complete or lean or len(found.values)):
             found = self._best_under_lagrangian(tables, duals, threshold, limit, late)
             upper = min(upper, found.upper)  # what a higher goal ruled out holds too
-        return Fillings(found.counts, found.values, upper, found.complete, found.recipe)
+        return BoardPatterns(found.counts, found.values, upper, found.complete, found.recipe)
 
     def _best_under_lagrangian(
         self, tables: Tables, duals: Floats, threshold: float, limit: int, late: float
-    ) -> Fillings:
-        """As `best`, looked for under a ceiling that counts no part more often than it is wanted:
-        slower, but there is less to look at, so that nothing is left out where nothing is there."""
+    ) -> BoardPatterns:
+        """Return as `best`, under a ceiling that counts no part more often than it is wanted.
+
+        Slower, but there is less to look at, so that nothing is left out where nothing is there.
+        """
         lagrangian = self._lagrangian(tables, duals, threshold)
         upper = lagrangian.upper
         if upper < threshold:
@@ -255,7 +256,7 @@ class ThreeStagePricing:
 
     def _of_best_blocks(
         self, tables: Tables, duals: Floats, threshold: float, limit: int
-    ) -> Fillings:
+    ) -> BoardPatterns:
         """As `best`, from no more than the best block at each length."""
         goal = Goal(threshold - TINY, limit, None, lean=True)
         most = max(SETTINGS.least_blocks, SETTINGS.block_fan * limit)
@@ -274,8 +275,8 @@ class ThreeStagePricing:
 
     def all_above(
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
-    ) -> Fillings:
-        """Every filling worth at least `threshold`; `complete` is False beyond `limit`."""
+    ) -> BoardPatterns:
+        """Every pattern worth at least `threshold`; `complete` is False beyond `limit`."""
         lagrangian = self._lagrangian(self._tables(duals), duals, threshold)
         if lagrangian.upper < threshold:
             return self._none(lagrangian.upper)
@@ -293,15 +294,15 @@ class ThreeStagePricing:
             return LagrangianBound(tables.whole, 0.0, tables)
         return self.ceilings.lagrangian(duals, self.bounds, threshold, tables)
 
-    def quick(self, worth: Floats) -> Fillings:
-        """A few good fillings for these values, from the best strip of each length."""
+    def quick(self, worth: Floats) -> BoardPatterns:
+        """A few good patterns for these values, from the best strip of each length."""
         least = float(worth[worth > 0].min())
         found = self.best(worth, least, SETTINGS.quick_patterns, lean=True)
         return found if len(found.values) else self.best(worth, least, SETTINGS.quick_patterns)
 
-    def _none(self, upper: float) -> Fillings:
+    def _none(self, upper: float) -> BoardPatterns:
         empty = np.zeros((0, len(self.bounds)), dtype=np.int64)
-        return Fillings(empty, np.zeros(0), upper, self.complete, lambda i: ())
+        return BoardPatterns(empty, np.zeros(0), upper, self.complete, lambda i: ())
 
     def _grown(
         self,
@@ -313,7 +314,7 @@ class ThreeStagePricing:
         lean: bool = False,
         late: float = np.inf,
         taken: float = 0.0,
-    ) -> Fillings:
+    ) -> BoardPatterns:
         """taken: what the tables' values may be less than those for the duals."""
         goal = Goal(threshold - taken - TINY, limit, deadline, lean, late)
         if self.listing is not None:
@@ -332,7 +333,7 @@ class ThreeStagePricing:
         ends: Blocks,
         goal: Goal,
         least: float,
-    ) -> Fillings:
+    ) -> BoardPatterns:
         """Boards of these blocks that are worth the goal, and `least` for the duals."""
         listed = {width: strips.counts for width, strips in tables.listed.items()}
         strips = self.listing.strips if self.listing is not None else listed
@@ -344,13 +345,13 @@ class ThreeStagePricing:
         good = good[np.argsort(-values[good], kind="stable")]
         complete = complete and self.complete and plain.complete and ends.complete
         sources = (ends, self.clipped_patterns), (plain, self.patterns)
-        recipe = partial(recipe_of, self.shelves, self.eared, strips, sources, picks[good])
-        return Fillings(counts[good], values[good], tables.whole, complete, recipe)
+        recipe = partial(recipe_of, self.shelves, self.dog_eared, strips, sources, picks[good])
+        return BoardPatterns(counts[good], values[good], tables.whole, complete, recipe)
 
     def _blocks(
         self, tables: Tables, patterns: Sequence[RipPattern], goal: Goal, length: int
     ) -> Blocks:
-        """Blocks that can be part of a filling worth `goal`, shortest of equal contents."""
+        """Blocks that can be part of a pattern worth `goal`, shortest of equal contents."""
         most = max((len(pattern.widths) for pattern in patterns), default=1)
         found = [no_blocks(len(self.bounds), most)]
         reach = tables.reach if patterns is self.patterns else tables.end_reach
@@ -369,10 +370,13 @@ class ThreeStagePricing:
         return self._best_of(tables, joined, goal)
 
     def _apart(self, tables: Tables, blocks: Blocks, patterns: Sequence[RipPattern]) -> Blocks:
-        """The blocks that hold something, of equal ones the shortest; at the dog-eared end as
-        long as their strips really need there, and never shorter than the ear."""
-        if self.eared is not None and patterns is not self.patterns:
-            lengths = eared_lengths(self.eared, patterns, blocks, tables.listed)
+        """Return the blocks that hold something, of equal ones the shortest.
+
+        At the dog-eared end they are as long as their strips really need there, and never shorter
+        than the ear.
+        """
+        if self.dog_eared is not None and patterns is not self.patterns:
+            lengths = dog_eared_lengths(self.dog_eared, patterns, blocks, tables.listed)
             blocks.lengths = np.maximum(lengths, self.ear)
             blocks = picked_blocks(blocks, np.flatnonzero(blocks.lengths <= self.length))
         spend(CALL + ROW * len(blocks.values))
@@ -380,7 +384,7 @@ class ThreeStagePricing:
         return picked_blocks(blocks, keep[np.any(blocks.counts[keep], axis=1)])
 
     def _picked(self, tables: Tables, listed: Blocks, which: int, goal: Goal) -> Blocks:
-        """Of the listed blocks those that can be part of a filling worth `goal`."""
+        """Of the listed blocks those that can be part of a pattern worth `goal`."""
         listed = replace(listed, values=tables.worth[which])
         reach = listed.values + tables.rest(self.length - listed.lengths)
         blocks = picked_blocks(listed, np.flatnonzero(reach >= goal.value))

@@ -1,4 +1,4 @@
-"""The cutting question in whole numbers, so that no rounding can spoil a plan.
+"""The cutting problem in whole numbers, so that no rounding can spoil a plan.
 
 One unit is 1/1600 mm: it measures 1/64 in and 0.01 mm exactly. What falls between is rounded
 up for parts and kerf and down for boards. Sizes hold one kerf each ("with kerf") and so do the
@@ -27,9 +27,13 @@ from palewright.geometry.arrays import Ints
 from palewright.reading.lengths import both_units
 
 UNITS = 1600
+"""A millimetre in units: 1/64 in is 635, .01 mm is 16."""
 NEAR = 1e-3
+"""Of a unit: what unit conversion by floats may leave."""
 LONGEST = 1e6
+"""mm: a kilometre in units still leaves products of sizes within 64 bits."""
 PRICE_STEP = 100
+"""Prices are counted in hundredths: cents."""
 
 
 def rounded_up(size: float) -> int:
@@ -43,7 +47,7 @@ def rounded_down(size: float) -> int:
 
 
 @dataclass(frozen=True)
-class WholePart:
+class IntegerPart:
     """Parts of one size and one pair of ends, whatever they are called.
 
     length, width: with kerf; demands: those merged here; end_angles: as laid unturned.
@@ -58,7 +62,7 @@ class WholePart:
 
 
 @dataclass(frozen=True)
-class WholeStock:
+class IntegerStock:
     """A kind of board: usable length and width with kerf; price in hundredths, or 1 a board.
 
     trim: what squaring takes off each end; clipped, clip_depth: of the corners that it leaves.
@@ -82,11 +86,11 @@ class WholeStock:
 
 
 @dataclass(frozen=True)
-class WholeQuestion:
+class IntegerProblem:
     """Parts, boards and kerf as integers. `lengths`, `widths`, `counts` have shape (m,)."""
 
-    parts: tuple[WholePart, ...]
-    stock: tuple[WholeStock, ...]
+    parts: tuple[IntegerPart, ...]
+    stock: tuple[IntegerStock, ...]
     kerf: int
     saw: SawSettings
 
@@ -106,19 +110,19 @@ class WholeQuestion:
         return np.array([part.count for part in self.parts], dtype=np.int64)
 
 
-def whole_question(
+def integer_problem(
     demand: Sequence[PartDemand], stock: Sequence[StockBoard | Offcut], saw: SawSettings
-) -> WholeQuestion:
-    """The question in whole numbers; raises CuttingError where it cannot be answered."""
+) -> IntegerProblem:
+    """The problem in whole numbers; raises CuttingError where it cannot be answered."""
     kerf = rounded_up(saw.kerf)
     boards = _whole_stock(stock, saw, kerf)
     parts = _merged(demand, kerf)
     for part in parts:
         _check_fit(part, boards, saw, kerf)
-    return WholeQuestion(parts, boards, kerf, saw)
+    return IntegerProblem(parts, boards, kerf, saw)
 
 
-def _merged(demand: Sequence[PartDemand], kerf: int) -> tuple[WholePart, ...]:
+def _merged(demand: Sequence[PartDemand], kerf: int) -> tuple[IntegerPart, ...]:
     groups: dict[tuple[int, int, tuple[float, float]], list[PartDemand]] = {}
     for part in demand:
         if max(part.length, part.width) > LONGEST:
@@ -133,7 +137,7 @@ def _merged(demand: Sequence[PartDemand], kerf: int) -> tuple[WholePart, ...]:
         key = (rounded_up(part.length), rounded_up(part.width), angles)
         groups.setdefault(key, []).append(part)
     return tuple(
-        WholePart(
+        IntegerPart(
             length=length + kerf,
             width=width + kerf,
             ends=mitre_ends(angles, width, kerf),
@@ -147,7 +151,7 @@ def _merged(demand: Sequence[PartDemand], kerf: int) -> tuple[WholePart, ...]:
 
 def _whole_stock(
     stock: Sequence[StockBoard | Offcut], saw: SawSettings, kerf: int
-) -> tuple[WholeStock, ...]:
+) -> tuple[IntegerStock, ...]:
     if not any(isinstance(kind, StockBoard) for kind in stock) and not stock:
         raise CuttingError("no board to cut from: give at least one")
     priced = any(isinstance(kind, StockBoard) and kind.price > 0 for kind in stock)
@@ -180,7 +184,7 @@ def _whole_stock(
             )
         cost = 0 if on_hand else (round(source.price * PRICE_STEP) if priced else 1)
         boards.append(
-            WholeStock(
+            IntegerStock(
                 name=source.name,
                 length=rounded_down(length) + kerf,
                 width=rounded_down(width) + kerf,
@@ -196,7 +200,7 @@ def _whole_stock(
     return tuple(boards)
 
 
-def fits(part: WholePart, board: WholeStock) -> bool:
+def fits(part: IntegerPart, board: IntegerStock) -> bool:
     """Whether one such part can be cut from an otherwise empty board of this kind."""
     if part.width > board.width or part.length > board.length:
         return False
@@ -205,7 +209,7 @@ def fits(part: WholePart, board: WholeStock) -> bool:
     return part.length + clip_loss(0, part.width, board, centred=True) <= board.length
 
 
-def clip_loss(low: int, width: int, board: WholeStock, *, centred: bool = False) -> int:
+def clip_loss(low: int, width: int, board: IntegerStock, *, centred: bool = False) -> int:
     """What a strip at y = low loses at the clipped end; `width` with kerf, result rounded up."""
     full = board.width
     if centred:
@@ -216,7 +220,9 @@ def clip_loss(low: int, width: int, board: WholeStock, *, centred: bool = False)
     return -(-board.clipped * (board.clip_depth - max(0, distance)) // board.clip_depth)
 
 
-def _check_fit(part: WholePart, boards: Sequence[WholeStock], saw: SawSettings, kerf: int) -> None:
+def _check_fit(
+    part: IntegerPart, boards: Sequence[IntegerStock], saw: SawSettings, kerf: int
+) -> None:
     name = part.demands[0].name
     length, width = (part.length - kerf) / UNITS, (part.width - kerf) / UNITS
     if not any(fits(part, board) for board in boards):

@@ -14,8 +14,10 @@ from palewright.geometry.arrays import Floats, Ints
 
 @dataclass(frozen=True)
 class StripRecipe:
-    """Parts (index, copies) crosscut from one strip; offset across the board where it is
-    fixed (in a clipped block), else None; width with kerf."""
+    """Parts (index, copies) crosscut from one strip; width with kerf.
+
+    offset: across the board where it is fixed (in a clipped block), else None.
+    """
 
     width: int
     parts: tuple[tuple[int, int], ...]
@@ -24,8 +26,10 @@ class StripRecipe:
 
 @dataclass(frozen=True)
 class BlockRecipe:
-    """Strips ripped side by side from one block; clipped: it holds the dog-eared end;
-    length: with kerf, where it is more than the strips need."""
+    """Strips ripped side by side from one block.
+
+    clipped: it holds the dog-eared end; length: with kerf, where it is more than the strips need.
+    """
 
     strips: tuple[StripRecipe, ...]
     clipped: bool = False
@@ -36,11 +40,11 @@ Recipe = tuple[BlockRecipe, ...]
 
 
 @dataclass(frozen=True)
-class Fillings:
-    """Fillings of one kind of board: counts (n, m), values (n,), best first.
+class BoardPatterns:
+    """Patterns of one kind of board: counts (n, m), values (n,), best first.
 
-    upper: no filling whatever is worth more; complete: no filling above the threshold that
-    was asked for is missing; recipe: how to saw filling number i.
+    upper: no pattern whatever is worth more; complete: no pattern above the threshold that
+    was asked for is missing; recipe: how to saw pattern number i.
     """
 
     counts: Ints
@@ -51,7 +55,7 @@ class Fillings:
 
 
 class PricingProblem(Protocol):
-    """What prices and enumerates the fillings of one kind of board."""
+    """What prices and enumerates the patterns of one kind of board."""
 
     def best(
         self,
@@ -62,8 +66,8 @@ class PricingProblem(Protocol):
         enough: int = 1,
         lean: bool = False,
         deadline: float = np.inf,
-    ) -> Fillings:
-        """Up to about `limit` of the most valuable fillings worth at least `threshold`.
+    ) -> BoardPatterns:
+        """Up to about `limit` of the most valuable patterns worth at least `threshold`.
 
         Looks no further down in value once there are `enough`; lean: only tries the best strip
         of each length, which is quick and misses some. After the deadline (of `clocks.now`)
@@ -72,12 +76,14 @@ class PricingProblem(Protocol):
 
     def all_above(
         self, duals: Floats, threshold: float, limit: int, *, deadline: float = np.inf
-    ) -> Fillings:
-        """Every filling worth at least `threshold`; `complete` is False beyond `limit` or
-        after the deadline (of `clocks.now`)."""
+    ) -> BoardPatterns:
+        """Return every pattern worth at least `threshold`.
 
-    def quick(self, worth: Floats) -> Fillings:
-        """One or a few good fillings for these values, found fast."""
+        `complete` is False beyond `limit` or after the deadline (of `work_clock.now`).
+        """
+
+    def quick(self, worth: Floats) -> BoardPatterns:
+        """One or a few good patterns for these values, found fast."""
 
     def restricted(self, bounds: Ints) -> PricingProblem:
         """The same board with at most `bounds` (m,) of each part."""
@@ -112,8 +118,10 @@ class CountPacker:
         self.guard = np.array(guards, dtype=np.int64)
 
     def pack(self, counts: Ints, parts: Ints | None = None) -> Ints:
-        """Rows (n, m) within the bounds as keys (n, words); parts: what the columns stand for,
-        if not for all parts."""
+        """Return rows (n, m) within the bounds as keys (n, words).
+
+        parts: what the columns stand for, if not for all parts.
+        """
         keys = np.zeros((len(counts), self.words), dtype=np.int64)
         columns = range(len(self.places)) if parts is None else parts.tolist()
         for column, part in enumerate(columns):
@@ -130,6 +138,7 @@ class CountPacker:
 
 
 WORD_BITS = 62
+"""Of a 64-bit integer, clear of its sign."""
 
 
 def shortest_of_each(keys: Ints, lengths: Ints, ranks: Ints | None = None) -> Ints:

@@ -15,7 +15,8 @@ from palewright.reading.errors import InputError
 
 Order = Literal["crosscut-first", "rip-first", "best"]
 CutKind = Literal["rip", "crosscut"]
-Progress = Callable[[str, float], None]
+Listener = Callable[[str, float], None]
+"""Takes what is being done and the share that is done, 0 to 1."""
 
 ORDERS: tuple[Order, ...] = ("crosscut-first", "rip-first", "best")
 
@@ -91,6 +92,7 @@ class PartDemand:
 
 
 MAX_END_ANGLE = 75.0
+"""Degrees off square: no mitre gauge goes further, and the tangent runs away. Judgement."""
 
 
 @dataclass(frozen=True)
@@ -314,8 +316,10 @@ class SetUp:
 
 @dataclass(frozen=True)
 class Labour:
-    """What work at the saw costs, in the unit of `price`: a setting, a crosscut, a rip, and a
-    board on top of its price, which is fetched and looked over."""
+    """What work at the saw costs, in the unit of `price`.
+
+    A setting, a crosscut, a rip, and a board on top of its price, which is fetched and looked over.
+    """
 
     setting: float
     crosscut: float

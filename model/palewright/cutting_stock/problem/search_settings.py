@@ -20,7 +20,7 @@ class SearchSettings:
     few_boards_alike: int = 30
     """Boards filled one by one where only a number of boards is asked about: enough to start
     pricing from."""
-    filling_work: float = 0.5
+    greedy_work: float = 0.5
     """Seconds of filling boards one by one; a list of hundreds of parts takes longer so than
     pricing it."""
     first_look: float = 0.25

@@ -20,12 +20,18 @@ import numpy as np
 from palewright.geometry.arrays import Ints
 
 ANGLE_STEP = 100
+"""Angles are held in hundredths of a degree: finer than any gauge."""
 
 
 @dataclass(frozen=True)
 class MitreEnds:
-    """A part's ends: `slopes` are the signed angles of the left and right end lines in
-    hundredths of a degree (0 for square), `savings` what a cut shared there saves."""
+    """A part's ends.
+
+    Attributes:
+        slopes: the signed angles of the left and right end lines, hundredths of a degree; 0 is
+            square.
+        savings: what a cut shared there saves, units.
+    """
 
     slopes: tuple[int, int]
     savings: tuple[int, int]
@@ -94,8 +100,10 @@ def _components(ends: Sequence[MitreEnds]) -> list[set[int]]:
 
 @dataclass(frozen=True)
 class RowPart:
-    """One part in a row: which, whether laid end for end, where it begins, and whether the
-    joint to its left is shared."""
+    """One part in a row.
+
+    Which, whether laid end for end, where it begins, and whether the joint to its left is shared.
+    """
 
     part: int
     turned: bool
@@ -154,8 +162,10 @@ def _walks(parts: Sequence[int], ends: Sequence[MitreEnds]) -> list[list[tuple[i
 def _flatter_first(
     walk: list[tuple[int, bool]], ends: Sequence[MitreEnds]
 ) -> list[tuple[int, bool]]:
-    """The walk, or the same one from its other end, so that the end nearer to square is first:
-    cuts of lesser angles are made first, and blanks are measured from that end."""
+    """Return the walk, or the same from its other end, so that the end nearer to square is first.
+
+    Cuts of lesser angles are made first, and blanks are measured from that end.
+    """
     (first, turned), (last, back) = walk[0], walk[-1]
     begins, finishes = ends[first].slopes[int(turned)], ends[last].slopes[int(not back)]
     if abs(finishes) < abs(begins):

@@ -19,8 +19,11 @@ from palewright.cutting_stock.problem.integer_units import UNITS
 
 @dataclass(frozen=True)
 class RowPiece:
-    """A part in its row: where it begins and its length (units), its end angles as it lies
-    (degrees, positive where the lower edge is longer), whether the cut to its left is shared."""
+    """A part in its row.
+
+    Where it begins and its length (units), its end angles as it lies (degrees, positive where the
+    lower edge is longer), whether the cut to its left is shared.
+    """
 
     start: int
     length: int
@@ -48,8 +51,10 @@ class StripCut:
 
 @dataclass(frozen=True)
 class _Line:
-    """A line to cut along: the part right of it, whether that one begins there, and whether the
-    part before it ends there."""
+    """A line to cut along.
+
+    The part right of it, whether that one begins there, and whether the part before it ends there.
+    """
 
     angle: float
     after: int
@@ -67,8 +72,10 @@ class _Row:
 
 
 def spread_row(pieces: Sequence[RowPiece], kerf: int, spare: int) -> list[RowPiece]:
-    """The row with room, where two slanted ends meet at their points, for a kerf along the one
-    that is cut first; as far as what the strip is longer than the row (`spare`, units) allows.
+    """Return the row with room for a kerf where two slanted ends meet at their points.
+
+    Along the end that is cut first; as far as what the strip is longer than the row (`spare`,
+    units) allows.
     """
     spread: list[RowPiece] = []
     moved = 0

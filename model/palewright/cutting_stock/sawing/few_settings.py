@@ -1,10 +1,10 @@
 """The cover up to a given cost that asks for the fewest saw settings.
 
-A setting is paid once, however often it is used. One integer program over all fillings, a yes or no
+A setting is paid once, however often it is used. One integer program over all patterns, a yes or no
 for each setting, takes seconds to find what slope scaling (`labour_search`) sees in milliseconds:
-linear programs, each setting's price spread over its last uses, name a few dozen fillings that
+linear programs, each setting's price spread over its last uses, name a few dozen patterns that
 share settings, and a program over these alone is small. What it finds is bettered in turn among
-the fillings of programs that begin there, and among those that need hardly another setting.
+the patterns of programs that begin there, and among those that need hardly another setting.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from palewright.cutting_stock.master.highs import (
     solve_integer,
     suggest,
 )
-from palewright.cutting_stock.master.integer_master import Choice, Question
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem
 from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, spend
 from palewright.cutting_stock.sawing.saw_settings import FactBook
@@ -43,34 +43,39 @@ FIRST_NODES = 1
 """A search for few settings ends with the root: what its heuristics find is seldom bettered."""
 
 SUPPORTS, NEAR = 40, 50
-"""Fillings of an integer program: what linear programs use, and what needs few settings more."""
+"""Patterns of an integer program: what linear programs use, and what needs few settings more."""
 
 
 def fewer_settings(
-    book: FactBook, question: Question, columns: Iterable[Column], start: Choice, most: int
-) -> Iterator[Choice]:
+    book: FactBook, covering: CoveringProblem, columns: Iterable[Column], start: Cover, most: int
+) -> Iterator[Cover]:
     """Covers of cost up to `most`, each with fewer settings than the start and those before it.
 
-    columns: the fillings to choose from, beside those of the start. What is left of a cover's
+    columns: the patterns to choose from, beside those of the start. What is left of a cover's
     settings once it is finished may be fewer for one of the first.
     """
     pool = {column.key: column for column in (*columns, *(one for one, _ in start.columns))}
-    search = _Search(book, question, list(pool.values()), start, most)
+    search = _SlopeScaling(book, covering, list(pool.values()), start, most)
     for uses in search.seek():
         pairs = tuple((search.pool[i], int(uses[i])) for i in np.flatnonzero(uses))
-        yield Choice(pairs, sum(column.cost * count for column, count in pairs), start.lower)
+        yield Cover(pairs, sum(column.cost * count for column, count in pairs), start.lower)
 
 
-class _Search:
-    """Programs over n fillings and s settings, each setting standing for those that go with it."""
+class _SlopeScaling:
+    """Programs over n patterns and s settings, each setting standing for those that go with it."""
 
     def __init__(
-        self, book: FactBook, question: Question, pool: Sequence[Column], start: Choice, most: int
+        self,
+        book: FactBook,
+        covering: CoveringProblem,
+        pool: Sequence[Column],
+        start: Cover,
+        most: int,
     ) -> None:
         facts = [book.of(column.kind, column.recipe()) for column in pool]
         every = sorted(frozenset().union(*(one.settings for one in facts)))
         needs = np.array([[key in one.settings for key in every] for one in facts], float)
-        counts = np.minimum([column.counts for column in pool], question.demand)
+        counts = np.minimum([column.counts for column in pool], covering.demand)
         known = {column.key: uses for column, uses in start.columns}
         uses = np.array([known.get(column.key, 0) for column in pool])
         here = np.flatnonzero((uses > 0) | ~_beaten(pool, counts, needs))
@@ -80,30 +85,30 @@ class _Search:
         sure = np.any([needs[makes > 0].all(0) for makes in counts.T if makes.any()], axis=0)
         self.needs, same = np.unique(needs[:, ~sure], axis=1, return_counts=True)
         self.worth = same.astype(float)
-        self.caps = useful_at_most(counts, question.demand).astype(float)
+        self.caps = useful_at_most(counts, covering.demand).astype(float)
         self.alone = self.worth / np.maximum(1.0, (self.needs * self.caps[:, None]).max(0))
-        self._set_rows(book, question, counts, most)
+        self._set_rows(book, covering, counts, most)
         self.linear = quiet_model()
         self.linear.setOptionValue("presolve", "off")  # each begins where the last ended
         self._fill(self.linear, np.arange(len(here)), np.zeros(len(here)))
         self.found: dict[bytes, tuple[float, Floats]] = {}
         self.draws = np.random.default_rng(7)
 
-    def _set_rows(self, book: FactBook, question: Question, counts: Ints, most: int) -> None:
-        """What fillings put into the rows that every cover keeps (r, n), and each row's limits."""
+    def _set_rows(self, book: FactBook, covering: CoveringProblem, counts: Ints, most: int) -> None:
+        """What patterns put into the rows that every cover keeps (r, n), and each row's limits."""
         kinds = np.array([column.kind for column in self.pool])
         prices = np.array([column.cost for column in self.pool])
-        few = [k for k, kind in enumerate(question.kinds) if kind.available is not None]
-        on_hand = np.array([kind.on_hand for kind in book.question.stock])[kinds]
+        few = [k for k, kind in enumerate(covering.kinds) if kind.available is not None]
+        on_hand = np.array([kind.on_hand for kind in book.problem.stock])[kinds]
         self.rows = np.array([*counts.T, prices, *(kinds == k for k in few), on_hand], float)
         # offcuts are used first, so no other cover may use fewer
         offcuts = on_hand @ self.start
-        self.least = np.array([*question.demand, *[-INFINITY] * (1 + len(few)), offcuts], float)
-        there = [question.kinds[k].available or 0 for k in few]
+        self.least = np.array([*covering.demand, *[-INFINITY] * (1 + len(few)), offcuts], float)
+        there = [covering.kinds[k].available or 0 for k in few]
         self.most = np.array([*[INFINITY] * counts.shape[1], most, *there, INFINITY], float)
 
     def _fill(self, model: Model, here: Ints, costs: Floats) -> None:
-        """Fillings as a model's columns, with the rows."""
+        """Patterns as a model's columns, with the rows."""
         total = len(costs)
         none = np.zeros(0, np.int32)
         most = np.append(self.caps[here], np.ones(total - len(here)))
@@ -113,7 +118,7 @@ class _Search:
             model.addRow(least, most_, len(places), places, row[places])
 
     def settings(self, uses: Floats | Ints) -> float:
-        """How many settings fillings need, but for those that all need."""
+        """How many settings patterns need, but for those that all need."""
         return float(self.worth @ (uses @ self.needs > 1e-6))
 
     def seek(self) -> list[Ints]:
@@ -169,7 +174,7 @@ class _Search:
             prices = self._spread(passes, more)
 
     def _supports(self, uses: Ints) -> Ints:
-        """The fillings of the best linear programs, until there are enough."""
+        """The patterns of the best linear programs, until there are enough."""
         here = uses > 0
         for _, other in sorted(self.found.values(), key=lambda one: one[0]):
             if here.sum() >= SUPPORTS:
@@ -178,7 +183,7 @@ class _Search:
         return np.flatnonzero(here)
 
     def _chosen(self, known: Ints, among: Ints, found: list[Ints]) -> Ints:
-        """The best uses of these fillings, then also `found`, else those that are known."""
+        """The best uses of these patterns, then also `found`, else those that are known."""
         here = np.union1d(np.flatnonzero(known), among)
         needs = self.needs[here] > 0
         paid = np.flatnonzero(needs.any(0))
@@ -205,8 +210,11 @@ class _Search:
 
 
 def _beaten(pool: Sequence[Column], counts: Ints, needs: Floats) -> NDArray[np.bool_]:
-    """Which fillings (n,) another one beats: of the same kind of board it makes all that they do
-    and needs no other setting. Of two alike the first is kept. counts: (n, m); needs: (n, s)."""
+    """Return which patterns (n,) another one beats.
+
+    Of the same kind of board it makes all that they do and needs no other setting; of two alike the
+    first is kept. counts: (n, m); needs: (n, s).
+    """
     kinds = np.array([column.kind for column in pool])
     spend(CELL * len(pool) ** 2 * (counts.shape[1] + needs.shape[1]))
     beats = (kinds[:, None] == kinds) & (needs @ (1.0 - needs.T) == 0)

@@ -2,7 +2,7 @@
 
 The order of what counts is strict: first the boards (or their price), then the number of saw
 settings, then the longest offcut of a board's whole width, then the length of all of those. The
-boards may be proven; the rest is the best that was found among the fillings that the search
+boards may be proven; the rest is the best that was found among the patterns that the search
 for the boards met, in the work that it is given.
 """
 
@@ -21,15 +21,15 @@ from palewright.cutting_stock.master.highs import (
     solve_integer,
     suggest,
 )
-from palewright.cutting_stock.master.integer_master import Choice, Question, covers
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem, covers
 from palewright.cutting_stock.master.restricted_master import (
     Bound,
     Column,
-    Covering,
+    RestrictedMaster,
     useful_at_most,
 )
 from palewright.cutting_stock.master.search_strategy import top_columns
-from palewright.cutting_stock.problem.integer_units import WholeQuestion
+from palewright.cutting_stock.problem.integer_units import IntegerProblem
 from palewright.cutting_stock.problem.patterns import Recipe
 from palewright.cutting_stock.problem.work_clock import now
 from palewright.cutting_stock.sawing.few_settings import FIRST_NODES, fewer_settings
@@ -47,7 +47,7 @@ from palewright.cutting_stock.sawing.surplus_parts import (
 )
 
 FEW_COLUMNS, MANY_COLUMNS = 120, 300
-"""Fillings searched for longer offcuts, which the solver hardly finds among more, and for fewer
+"""Patterns searched for longer offcuts, which the solver hardly finds among more, and for fewer
 settings (a third fewer at 300 than at 120)."""
 
 FEWER_SETTINGS = 1e-3
@@ -55,9 +55,11 @@ FEWER_SETTINGS = 1e-3
 
 MOST_COLUMNS = 400
 MOST_CUT_SHORT = 50
-"""Fillings tried with a block left out: with a hundred that search takes as long as all others."""
+"""Patterns tried with a block left out: with a hundred that search takes as long as all others."""
 NEAR_COLUMNS = 300
+"""Patterns near the bound that a dearer cover is made of. Judgement."""
 TRADE_STEPS = 2
+"""So many boards more are tried for fewer settings."""
 
 
 @dataclass(frozen=True)
@@ -68,113 +70,117 @@ class Finished:
     merit: Merit
 
 
-def finished(book: FactBook, choice: Choice) -> Finished:
-    """The boards of a choice without surplus parts, strips joined, blocks made alike, waste
-    gathered.
+def finished(book: FactBook, cover: Cover) -> Finished:
+    """Return the boards of a cover, finished.
 
-    The same choice always gives the same boards.
+    Without surplus parts, strips joined, blocks made alike, waste gathered. The same cover always
+    gives the same boards.
     """
     exact = [
-        replace(group, recipe=rows_apart(book.question, group.kind, group.recipe))
-        for group in exact_groups(choice, book.question.counts)
+        replace(group, recipe=rows_apart(book.problem, group.kind, group.recipe))
+        for group in exact_groups(cover, book.problem.counts)
     ]
     even = gathered_waste(book, evened_blocks(book, joined_strips(book, exact)))
     return Finished(tuple(even), book.merit(even))
 
 
 def thriftiest(
-    whole: WholeQuestion,
-    question: Question,
-    covering: Covering,
+    problem: IntegerProblem,
+    covering: CoveringProblem,
+    master: RestrictedMaster,
     bound: Bound,
-    best: Choice,
+    best: Cover,
     seconds: float,
-) -> tuple[tuple[Choice, Finished], ...]:
-    """The best choice of the same cost with its boards, then dearer ones with fewer settings.
+) -> tuple[tuple[Cover, Finished], ...]:
+    """The best cover of the same cost with its boards, then dearer ones with fewer settings.
 
-    seconds: counted work; with 0 the choice stays as it is. Fewer settings come first, then what
+    seconds: counted work; with 0 the cover stays as it is. Fewer settings come first, then what
     fewer would cost, then longer offcuts; what is begun is brought to an end.
     """
-    book = FactBook(whole)
+    book = FactBook(problem)
     least, end = finished(book, best), now() + seconds
     if now() >= end:  # nothing asked, or broken off
         return ((best, least),)
-    pool = known_columns(whole, question, covering, bound, best)[:MANY_COLUMNS]
-    for fewer in list(fewer_settings(book, question, pool, best, best.cost)):
+    pool = known_columns(problem, covering, master, bound, best)[:MANY_COLUMNS]
+    for fewer in list(fewer_settings(book, covering, pool, best, best.cost)):
         best, least = _better(book, best, least, fewer)
-    dearer = _dearer(whole, book, question, pool, best, end)
+    dearer = _dearer(problem, book, covering, pool, best, end)
     if now() < end:
-        few = _Search(book, question)
+        few = _SettingsProgram(book, covering)
         few.add(pool[:FEW_COLUMNS])
         few.add(less for column in pool[:MOST_CUT_SHORT] for less in _shorter(column))
         found = few.better(best, least.merit)
         best, least = _better(book, best, least, found)
     kept = [(best, least)]
-    for choice, plan in dearer:
-        more = new_boards(whole, plan) > new_boards(whole, kept[-1][1])
+    for cover, plan in dearer:
+        more = new_boards(problem, plan) > new_boards(problem, kept[-1][1])
         if more and plan.merit.settings < kept[-1][1].merit.settings:
-            kept.append((choice, plan))
+            kept.append((cover, plan))
     return tuple(kept)
 
 
 def _better(
-    book: FactBook, best: Choice, least: Finished, found: Choice | None
-) -> tuple[Choice, Finished]:
-    """The better of two choices of one cost, with its boards."""
+    book: FactBook, best: Cover, least: Finished, found: Cover | None
+) -> tuple[Cover, Finished]:
+    """The better of two covers of one cost, with its boards."""
     if found is None:
         return best, least
     tried = finished(book, found)
     if tried.merit < least.merit:
-        return Choice(found.columns, found.cost, best.lower), tried
+        return Cover(found.columns, found.cost, best.lower), tried
     return best, least
 
 
 def _dearer(
-    whole: WholeQuestion,
+    problem: IntegerProblem,
     book: FactBook,
-    question: Question,
+    covering: CoveringProblem,
     pool: Sequence[Column],
-    best: Choice,
+    best: Cover,
     end: float,
-) -> list[tuple[Choice, Finished]]:
+) -> list[tuple[Cover, Finished]]:
     """Plans of a board more, of two more, with as few settings as are found until `end`."""
     plans = []
     for extra in range(1, TRADE_STEPS + 1):
         if now() >= end:
             break
-        most = best.cost + extra * cheapest_board(whole)
-        for found in list(fewer_settings(book, question, pool, best, most))[-1:]:
+        most = best.cost + extra * cheapest_board(problem)
+        for found in list(fewer_settings(book, covering, pool, best, most))[-1:]:
             best = found
             plans.append((found, finished(book, found)))
     return plans
 
 
-def cheapest_board(whole: WholeQuestion) -> int:
+def cheapest_board(problem: IntegerProblem) -> int:
     """What the cheapest new board costs, in steps of the price; 0 where none is sold."""
-    return min((kind.cost for kind in whole.stock if not kind.on_hand), default=0)
+    return min((kind.cost for kind in problem.stock if not kind.on_hand), default=0)
 
 
-def new_boards(whole: WholeQuestion, plan: Finished) -> int:
+def new_boards(problem: IntegerProblem, plan: Finished) -> int:
     """How many boards are bought for a plan."""
-    return sum(g.count for g in plan.groups if not whole.stock[g.kind].on_hand)
+    return sum(g.count for g in plan.groups if not problem.stock[g.kind].on_hand)
 
 
 def known_columns(
-    whole: WholeQuestion, question: Question, covering: Covering, bound: Bound, best: Choice
+    problem: IntegerProblem,
+    covering: CoveringProblem,
+    master: RestrictedMaster,
+    bound: Bound,
+    best: Cover,
 ) -> list[Column]:
-    """The fillings that are used, those near the bound, and those of the search."""
-    real = len(whole.stock)
+    """The patterns that are used, those near the bound, and those of the search."""
+    real = len(problem.stock)
     slack = max(0.0, best.cost - bound.lower)
-    near = top_columns(question, bound, slack, NEAR_COLUMNS)
+    near = top_columns(covering, bound, slack, NEAR_COLUMNS)
     known: dict[tuple[int, bytes], Column] = {}
-    for column in (*(c for c, _ in best.columns), *near, *covering.columns):
+    for column in (*(c for c, _ in best.columns), *near, *master.columns):
         if column.kind < real:
             known.setdefault(column.key, column)
     return list(known.values())[:MOST_COLUMNS]
 
 
 def _shorter(column: Column) -> Iterator[Column]:
-    """The filling with one block left out."""
+    """The pattern with one block left out."""
     recipe = column.recipe()
     for i in range(len(recipe) if len(recipe) > 1 else 0):
         rest: Recipe = (*recipe[:i], *recipe[i + 1 :])
@@ -182,17 +188,19 @@ def _shorter(column: Column) -> Iterator[Column]:
         yield Column(counts, column.kind, column.cost, lambda rest=rest: rest)  # type: ignore[misc]
 
 
-class _Search:
-    """An integer program over a pool of fillings for the longest offcut, with one yes-or-no for
-    each saw setting."""
+class _SettingsProgram:
+    """An integer program over a pool of patterns for the longest offcut.
 
-    def __init__(self, book: FactBook, question: Question) -> None:
-        self.book, self.question = book, question
+    With one yes-or-no for each saw setting.
+    """
+
+    def __init__(self, book: FactBook, covering: CoveringProblem) -> None:
+        self.book, self.covering = book, covering
         self.pool: list[Column] = []
         self.facts: list[Facts] = []
 
     def add(self, columns: Iterable[Column]) -> None:
-        """Put more fillings into the pool."""
+        """Put more patterns into the pool."""
         known = {column.key for column in self.pool}
         for column in columns:
             if column.key not in known:
@@ -202,9 +210,12 @@ class _Search:
         self.pool.append(column)
         self.facts.append(self.book.of(column.kind, column.recipe()))
 
-    def better(self, start: Choice, kept: Merit) -> Choice | None:
-        """A cover that costs no more than the start, which is known to the solver, with no more
-        settings than `kept` and the longest offcut. None where the first node finds none."""
+    def better(self, start: Cover, kept: Merit) -> Cover | None:
+        """Return a cover with no more settings than `kept` and the longest offcut.
+
+        It costs no more than the start, which is known to the solver. None where the first node
+        finds none.
+        """
         here = {id(column) for column in self.pool}
         for column, _ in start.columns:
             if id(column) not in here:
@@ -219,18 +230,21 @@ class _Search:
             return None
         uses = np.rint(values[: len(self.pool)]).astype(np.int64)
         cost = sum(c.cost * int(n) for c, n in zip(self.pool, uses, strict=True))
-        if cost > start.cost or not covers(self.pool, uses, self.question):
+        if cost > start.cost or not covers(self.pool, uses, self.covering):
             return None
         pairs = tuple((c, int(n)) for c, n in zip(self.pool, uses, strict=True) if n)
-        return Choice(pairs, cost, start.lower)
+        return Cover(pairs, cost, start.lower)
 
     def _model(self, every: Sequence[Key], most: int, kept: Merit) -> Model:
-        """Columns: uses of each filling, then a yes for each setting, then for each filling
-        whether it leaves the longest offcut."""
+        """Return the program.
+
+        Columns: uses of each pattern, then a yes for each setting, then for each pattern whether it
+        leaves the longest offcut.
+        """
         model = integer_model(FIRST_NODES)
         number, first = len(self.pool), len(self.pool) + len(every)
         counts = np.array([column.counts for column in self.pool])
-        caps = useful_at_most(counts, self.question.demand)
+        caps = useful_at_most(counts, self.covering.demand)
         longest = max((facts.longest for facts in self.facts), default=0.0) or 1.0
         for cap in caps:
             model.addCol(0.0, 0.0, float(cap), 0, [], [])
@@ -255,26 +269,26 @@ class _Search:
     def _rows(self, model: Model, most: int) -> None:
         """The demand, the cost and the boards at hand as rows."""
         pool = self.pool
-        for part, wanted in enumerate(self.question.demand):
+        for part, wanted in enumerate(self.covering.demand):
             rows = [i for i, column in enumerate(pool) if column.counts[part]]
             counts = [float(pool[i].counts[part]) for i in rows]
             model.addRow(float(wanted), INFINITY, len(rows), rows, counts)
         paid = [i for i, column in enumerate(pool) if column.cost]
         model.addRow(-INFINITY, float(most), len(paid), paid, [float(pool[i].cost) for i in paid])
-        for k, kind in enumerate(self.question.kinds):
+        for k, kind in enumerate(self.covering.kinds):
             if kind.available is not None:
                 rows = [i for i, column in enumerate(pool) if column.kind == k]
                 model.addRow(-INFINITY, float(kind.available), len(rows), rows, [1.0] * len(rows))
 
-    def _spend_offcuts(self, model: Model, start: Choice) -> None:
+    def _spend_offcuts(self, model: Model, start: Cover) -> None:
         """Hold that no fewer offcuts are used than at the start: they are used first."""
-        on_hand = [kind.on_hand for kind in self.book.question.stock]
+        on_hand = [kind.on_hand for kind in self.book.problem.stock]
         rows = [i for i, column in enumerate(self.pool) if on_hand[column.kind]]
         if rows:
             least = sum(uses for column, uses in start.columns if on_hand[column.kind])
             model.addRow(float(least), INFINITY, len(rows), rows, [1.0] * len(rows))
 
-    def _suggest(self, model: Model, every: Sequence[Key], start: Choice) -> None:
+    def _suggest(self, model: Model, every: Sequence[Key], start: Cover) -> None:
         """Hand the known cover to the solver."""
         values = np.zeros(model.getNumCol())
         at = {id(column): i for i, column in enumerate(self.pool)}

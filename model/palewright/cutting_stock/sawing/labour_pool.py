@@ -1,7 +1,7 @@
 """Ways to fill a board with what a board cut so costs, and new ones from the blocks of all.
 
-The search for boards meets a few hundred fillings. What its blocks make together in other ways is
-far more, and that is where fillings lie that share saw settings: any blocks that fit a board's
+The search for boards meets a few hundred patterns. What its blocks make together in other ways is
+far more, and that is where patterns lie that share saw settings: any blocks that fit a board's
 length are one, at most one of them at the dog-eared end. The best for given prices is a knapsack
 over lengths.
 """
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from palewright.cutting_stock.master.highs import INFINITY
-from palewright.cutting_stock.master.integer_master import Choice, Question
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem
 from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.problem.integer_units import PRICE_STEP
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
@@ -26,17 +26,17 @@ from palewright.geometry.arrays import Flags, Floats, Ints
 
 GRID = 250
 """Units of length (a quarter of a millimetre) of a knapsack's cell: lengths are rounded to it and
-what is found is measured exactly, so that a filling a hair too long is left out."""
+what is found is measured exactly, so that a pattern a hair too long is left out."""
 
 FOUND = 12
-"""So many fillings of a kind of board at most are taken in at once."""
+"""So many patterns of a kind of board at most are taken in at once."""
 
 LAID = 6e-4
 """Seconds of work to lay out a block and count its cuts and settings."""
 
 
 @dataclass(frozen=True)
-class Blocks:
+class PoolBlocks:
     """The blocks of one kind of board, n of them, and what every board of the kind has.
 
     Attributes:
@@ -62,8 +62,11 @@ class Blocks:
     bare: Flags
 
     def best(self, values: Floats) -> Iterator[tuple[float, list[int]]]:
-        """Some of the most valuable boards, each as its value and its blocks: the best of plain
-        blocks alone, and the best beside each block at the dog-eared end. values: (n,)."""
+        """Yield some of the most valuable boards, each as its value and its blocks.
+
+        The best of plain blocks alone, and the best beside each block at the dog-eared end. values:
+        (n,).
+        """
         cells = self.room // GRID
         size = np.maximum(1, np.rint(self.taken / GRID)).astype(np.int64)
         fits = size <= cells
@@ -94,15 +97,15 @@ class Blocks:
 
 
 class Pool:
-    """Fillings with what a board cut so costs, and the settings that it needs.
+    """Patterns with what a board cut so costs, and the settings that it needs.
 
-    A filling's cuts and settings are those of its blocks: fillings share them, so that few have to
+    A pattern's cuts and settings are those of its blocks: patterns share them, so that few have to
     be laid out. A block that ends with the board may be a cut less; what is finished is counted
     cut by cut.
 
     Attributes:
         kinds: the blocks of each kind of board.
-        columns: the fillings, n of them.
+        columns: the patterns, n of them.
         costs: (n,) of a board with the work on it, but for settings.
         needs: (n, s) whether it needs each setting, 0 or 1.
         makes: (m, n) how often it makes each part.
@@ -111,12 +114,12 @@ class Pool:
     """
 
     def __init__(
-        self, book: FactBook, question: Question, columns: Sequence[Column], labour: Labour
+        self, book: FactBook, covering: CoveringProblem, columns: Sequence[Column], labour: Labour
     ) -> None:
-        self.book, self.question, self.labour = book, question, labour
+        self.book, self.covering, self.labour = book, covering, labour
         self.settings: dict[Key, int] = {}
-        kinds = range(len(book.question.stock))
-        self._few = [kind for kind in kinds if question.kinds[kind].available is not None]
+        kinds = range(len(book.problem.stock))
+        self._few = [kind for kind in kinds if covering.kinds[kind].available is not None]
         met: list[dict[BlockRecipe, int]] = [{} for _ in kinds]
         recipes = [column.recipe() for column in columns]
         for column, recipe in zip(columns, recipes, strict=True):
@@ -131,7 +134,7 @@ class Pool:
         self.costs, self.boards, self.caps = np.zeros(0), np.zeros(0), np.zeros(0)
         self.needs, self.makes = (
             np.zeros((0, len(self.settings))),
-            np.zeros((len(question.demand), 0)),
+            np.zeros((len(covering.demand), 0)),
         )
         self._place: dict[tuple[int, bytes], int] = {}
         self._known: dict[tuple[int, bytes, bytes], float] = {}
@@ -140,18 +143,18 @@ class Pool:
             for column, recipe in zip(columns, recipes, strict=True)
         )
 
-    def _blocks(self, kind: int, recipes: tuple[BlockRecipe, ...]) -> Blocks:
+    def _blocks(self, kind: int, recipes: tuple[BlockRecipe, ...]) -> PoolBlocks:
         """The blocks of a kind of board with their facts."""
-        book, stock = self.book, self.book.question.stock[kind]
+        book, stock = self.book, self.book.problem.stock[kind]
         spend(LAID * (1 + len(recipes)))
         bare = self._flags(book.of(kind, ()).settings)
         none = self._cuts(kind, ())
         clipped = np.array([block.clipped for block in recipes], bool)
         lengths = np.array([book.block_length(kind, block) for block in recipes], np.int64)
-        size = len(self.question.demand)
+        size = len(self.covering.demand)
         counts = np.array([recipe_counts((block,), size) for block in recipes], np.int64)
         flags = [self._flags(book.of(kind, (block,)).settings) & ~bare for block in recipes]
-        return Blocks(
+        return PoolBlocks(
             recipes=recipes,
             taken=lengths - stock.clipped * clipped,
             clipped=clipped,
@@ -170,21 +173,21 @@ class Pool:
         return found
 
     def _cuts(self, kind: int, recipe: Recipe) -> float:
-        """What the cuts of a filling cost, laid out whole."""
+        """What the cuts of a pattern cost, laid out whole."""
         facts = self.book.of(kind, recipe)
         return facts.crosscuts * self.labour.crosscut + facts.rips * self.labour.rip
 
     def made_of(self, kind: int, blocks: list[int]) -> Column:
-        """A filling of these blocks of a kind of board."""
+        """A pattern of these blocks of a kind of board."""
         known = self.kinds[kind]
         recipe = tuple(known.recipes[i] for i in blocks)
-        cost = self.book.question.stock[kind].cost
+        cost = self.book.problem.stock[kind].cost
         return Column(known.counts[blocks].sum(0), kind, cost, lambda: recipe)
 
-    def take(self, fillings: Iterator[tuple[Column, list[int]]]) -> bool:
-        """Take in fillings with their blocks; whether one was news."""
+    def take(self, board_patterns: Iterator[tuple[Column, list[int]]]) -> bool:
+        """Take in patterns with their blocks; whether one was news."""
         rows = []
-        for column, blocks in fillings:
+        for column, blocks in board_patterns:
             known, counts = self.kinds[column.kind], column.counts
             cost = known.cost + float(known.cuts[blocks].sum())
             needs = known.bare | known.needs[blocks].any(0)
@@ -194,7 +197,7 @@ class Pool:
             self._known[key] = cost
             self._place.setdefault(key[:2], len(self.columns))
             self.columns.append(column)
-            cap = useful_at_most(counts, self.question.demand)
+            cap = useful_at_most(counts, self.covering.demand)
             rows.append((cost, needs, counts, column.cost, cap))
         if rows:
             costs, needs_, counts_, boards, caps = (
@@ -206,21 +209,21 @@ class Pool:
             self.makes = np.hstack((self.makes, counts_.T))
         return bool(rows)
 
-    def uses(self, choice: Choice) -> Floats:
-        """How often a choice uses each filling (n,); it is known to be in the pool."""
+    def uses(self, cover: Cover) -> Floats:
+        """How often a cover uses each pattern (n,); it is known to be in the pool."""
         found = np.zeros(len(self.columns))
-        for column, uses in choice.columns:
+        for column, uses in cover.columns:
             found[self._place[column.key]] += uses
         return found
 
-    def choice(self, uses: Ints, lower: int) -> Choice:
-        """The fillings that are used (n,), as a choice."""
+    def cover(self, uses: Ints, lower: int) -> Cover:
+        """The patterns that are used (n,), as a cover."""
         pairs = tuple((self.columns[i], int(uses[i])) for i in np.flatnonzero(uses))
-        return Choice(pairs, sum(column.cost * count for column, count in pairs), lower)
+        return Cover(pairs, sum(column.cost * count for column, count in pairs), lower)
 
     def paid(self, groups: Sequence[BoardGroup]) -> float:
         """What boards cost with all work at the saw, as they are sawn."""
-        stock, labour = self.book.question.stock, self.labour
+        stock, labour = self.book.problem.stock, self.labour
         boards = sum(
             one.count
             * (stock[one.kind].cost / PRICE_STEP + labour.board + self._cuts(one.kind, one.recipe))
@@ -229,14 +232,18 @@ class Pool:
         return boards + labour.setting * self.book.merit(groups).settings
 
     def entries(self, here: Sequence[int] | Ints) -> Floats:
-        """What the fillings `here` put into the rows that every plan keeps (r, n): parts, then as
-        `sides`."""
+        """Return what the patterns `here` put into the rows that every plan keeps (r, n).
+
+        Parts, then as `sides`.
+        """
         return np.vstack((self.makes[:, here], self.sides([self.columns[i].kind for i in here])))
 
     def sides(self, kinds: Sequence[int]) -> Floats:
-        """What a board of each of these kinds puts into the rows after the parts: its price,
-        whether it is of each kind of which few are there, whether it is an offcut."""
-        stock = self.book.question.stock
+        """Return what a board of each of these kinds puts into the rows after the parts.
+
+        Its price, whether it is of each kind of which few are there, whether it is an offcut.
+        """
+        stock = self.book.problem.stock
         return np.array(
             [
                 [stock[kind].cost for kind in kinds],
@@ -247,9 +254,11 @@ class Pool:
         )
 
     def limits(self, most: float, offcuts: int) -> tuple[Floats, Floats]:
-        """The least and the most of each row (r,): the demand, the price `most`, the boards that
-        are there, the offcuts to use."""
-        demand = self.question.demand.astype(float)
-        there = [float(self.question.kinds[k].available or 0) for k in self._few]
+        """Return the least and the most of each row (r,).
+
+        The demand, the price `most`, the boards that are there, the offcuts to use.
+        """
+        demand = self.covering.demand.astype(float)
+        there = [float(self.covering.kinds[k].available or 0) for k in self._few]
         least = np.array([*demand, *[-INFINITY] * (1 + len(there)), offcuts])
         return least, np.array([*[INFINITY] * len(demand), most, *there, INFINITY])

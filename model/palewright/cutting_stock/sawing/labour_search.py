@@ -4,9 +4,9 @@ A saw setting is paid once, however often it is used: a fixed charge. Linear pro
 setting's price is spread over its last uses find good sets of settings in milliseconds (slope
 scaling: D. Kim, P. M. Pardalos, "A solution approach to the fixed charge network flow problem using
 a dynamic slope scaling procedure", Operations Research Letters 24 (1999) 195-203, cited from
-memory). Beside them new fillings are priced from the blocks that are known (`labour_pool`). Then
+memory). Beside them new patterns are priced from the blocks that are known (`labour_pool`). Then
 settings are dropped one by one while that pays. The best set becomes whole boards: a small integer
-program over the fillings of the best linear ones. What counts in the end is what is really sawn, so
+program over the patterns of the best linear ones. What counts in the end is what is really sawn, so
 it is judged finished, and by the caller beside the plan of the fewest boards.
 """
 
@@ -25,9 +25,9 @@ from palewright.cutting_stock.master.highs import (
     quiet_model,
     solve_integer,
 )
-from palewright.cutting_stock.master.integer_master import Choice, Question, covers
-from palewright.cutting_stock.master.restricted_master import Bound, Covering
-from palewright.cutting_stock.problem.integer_units import WholeQuestion
+from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem, covers
+from palewright.cutting_stock.master.restricted_master import Bound, RestrictedMaster
+from palewright.cutting_stock.problem.integer_units import IntegerProblem
 from palewright.cutting_stock.problem.records import Labour
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, OVER, now, spend
 from palewright.cutting_stock.sawing.fewest_settings_mip import (
@@ -54,10 +54,10 @@ NEAR_BEST = 1.02
 """Sets of settings within so much of the best are thinned out."""
 
 ROUNDS, LAST_ROUNDS = 3, 12
-"""New fillings are priced so often beside a program, and where a set of settings is decided."""
+"""New patterns are priced so often beside a program, and where a set of settings is decided."""
 
 SUPPORTS, ALLOWED = 20, 200
-"""Fillings of an integer program: those of so many linear answers, and so many more, the newest,
+"""Patterns of an integer program: those of so many linear answers, and so many more, the newest,
 that need no setting outside the set."""
 
 FEW_BOARDS, NODES_OF_FEW = 12, 20
@@ -69,31 +69,34 @@ GAP = 0.005
 
 
 def cheapest_by_labour(
-    whole: WholeQuestion,
-    question: Question,
-    covering: Covering,
+    problem: IntegerProblem,
+    covering: CoveringProblem,
+    master: RestrictedMaster,
     bound: Bound,
-    best: Choice,
+    best: Cover,
     labour: Labour,
-) -> tuple[tuple[Choice, Finished], ...]:
-    """The best choice, and the one of up to two boards more that work at the saw makes cheapest."""
-    book = FactBook(whole)
+) -> tuple[tuple[Cover, Finished], ...]:
+    """The best cover, and the one of up to two boards more that work at the saw makes cheapest."""
+    book = FactBook(problem)
     plain = finished(book, best)
     if now() >= OVER:
         return ((best, plain),)
-    pool = Pool(book, question, known_columns(whole, question, covering, bound, best), labour)
+    pool = Pool(book, covering, known_columns(problem, covering, master, bound, best), labour)
     # offcuts are used first, so no other plan may use fewer
-    offcuts = sum(uses for column, uses in best.columns if whole.stock[column.kind].on_hand)
-    search = _Slopes(pool, best, cheapest_board(whole), offcuts)
+    offcuts = sum(uses for column, uses in best.columns if problem.stock[column.kind].on_hand)
+    search = _Slopes(pool, best, cheapest_board(problem), offcuts)
     found = search.whole_boards(search.sets())
-    done = [(choice, finished(book, choice)) for choice in found]
+    done = [(cover, finished(book, cover)) for cover in found]
     return ((best, plain), *sorted(done, key=lambda one: pool.paid(one[1].groups))[:1])
 
 
 @dataclass(frozen=True)
 class _Set:
-    """A set of settings: what it costs with parts of boards, their uses (n,), the settings (s,)
-    that are used, and how many boards go through each (s,)."""
+    """A set of settings.
+
+    What it costs with parts of boards, their uses (n,), the settings (s,) that are used, and how
+    many boards go through each (s,).
+    """
 
     cost: float
     uses: Floats
@@ -104,7 +107,7 @@ class _Set:
 class _Slopes:
     """Linear programs over a pool, its settings' prices spread over their uses."""
 
-    def __init__(self, pool: Pool, start: Choice, board: int, offcuts: int) -> None:
+    def __init__(self, pool: Pool, start: Cover, board: int, offcuts: int) -> None:
         self.pool, self.start, self.offcuts = pool, start, offcuts
         self.setting = pool.labour.setting
         self.most = start.cost + TRADE_STEPS * board
@@ -120,7 +123,7 @@ class _Slopes:
         self.found: dict[bytes, _Set] = {}
 
     def _extend(self) -> None:
-        """Take the pool's new fillings into the model."""
+        """Take the pool's new patterns into the model."""
         new = range(self.size, len(self.pool.columns))
         for i, entries in zip(new, self.pool.entries(new).T, strict=True):
             places = np.flatnonzero(entries).astype(np.int32)
@@ -194,12 +197,12 @@ class _Slopes:
         return self._fully(one)
 
     def _fully(self, one: _Set) -> _Set:
-        """The set with the best fillings that need no other setting."""
+        """The set with the best patterns that need no other setting."""
         found = self._priced(np.zeros(len(one.on)), ~one.on, LAST_ROUNDS)
         return one if found is None or found.cost >= one.cost else found
 
     def _priced(self, prices: Floats, closed: Flags, rounds: int) -> _Set | None:
-        """As `_solved`, new fillings being priced up to so often."""
+        """As `_solved`, new patterns being priced up to so often."""
         one = self._solved(prices, closed)
         for _ in range(rounds):
             if one is None or not self._grown(prices, closed):
@@ -208,15 +211,15 @@ class _Slopes:
         return one
 
     def _grown(self, prices: Floats, closed: Flags) -> bool:
-        """Take in new fillings that the last program's duals call for; whether there were any."""
+        """Take in new patterns that the last program's duals call for; whether there were any."""
         pool = self.pool
-        if pool.book.question.saw.order == "rip-first":
+        if pool.book.problem.saw.order == "rip-first":
             return False  # a board is one block then
         news = False
         for k, kind in enumerate(pool.kinds):
             if not kind.recipes or (kind.bare & closed).any():
                 continue
-            size = len(pool.question.demand)
+            size = len(pool.covering.demand)
             values = kind.counts @ self.duals[:size] - kind.cuts - kind.needs @ prices
             values[(kind.needs & closed).any(1)] = -INFINITY
             sides = float(self.duals[size:] @ pool.sides([k])[:, 0])
@@ -248,7 +251,7 @@ class _Slopes:
             self.found[key] = one
         return one
 
-    def whole_boards(self, sets: Sequence[_Set]) -> list[Choice]:
+    def whole_boards(self, sets: Sequence[_Set]) -> list[Cover]:
         """The best set as whole boards; of few boards also the best of all sets. Each once."""
         near = np.zeros(self.size, bool)
         for one in sets[:SUPPORTS]:
@@ -265,12 +268,12 @@ class _Slopes:
             uses = self._program(none, known >= 0, NODES_OF_FEW)
             new = uses is not None and not any(np.array_equal(uses, other) for other in found)
             found += [uses] if uses is not None and new else []
-        return [self.pool.choice(uses, self.start.lower) for uses in found]
+        return [self.pool.cover(uses, self.start.lower) for uses in found]
 
     def _program(self, on: Flags, near: Flags, nodes: int = 1) -> Ints | None:
-        """How often each filling is used (n,); None where nothing is found.
+        """How often each pattern is used (n,); None where nothing is found.
 
-        Settings that are on (s,) are free, each other one has a yes-or-no. near: (n,) fillings to
+        Settings that are on (s,) are free, each other one has a yes-or-no. near: (n,) patterns to
         choose from, besides those that need no other setting.
         """
         pool = self.pool
@@ -304,5 +307,5 @@ class _Slopes:
             return None
         uses = np.zeros(self.size, np.int64)
         uses[here] = np.rint(values[:number])
-        sound = covers(pool.columns, uses, pool.question) and uses @ pool.boards <= self.most
+        sound = covers(pool.columns, uses, pool.covering) and uses @ pool.boards <= self.most
         return uses if sound else None

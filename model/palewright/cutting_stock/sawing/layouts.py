@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 from palewright.cutting_stock.problem.integer_units import (
     UNITS,
-    WholeQuestion,
-    WholeStock,
+    IntegerProblem,
+    IntegerStock,
     clip_loss,
     rounded_up,
 )
@@ -25,57 +25,61 @@ from palewright.cutting_stock.sawing.piece_names import NameBook
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, recipe_counts
 
 
-def strip_row(question: WholeQuestion, strip: StripRecipe) -> list[RowPart]:
+def strip_row(problem: IntegerProblem, strip: StripRecipe) -> list[RowPart]:
     """The strip's parts in an order of least length, each with its start."""
     parts = [part for part, copies in strip.parts for _ in range(copies)]
-    lengths = [part.length for part in question.parts]
-    return shortest_row(parts, lengths, [part.ends for part in question.parts])
+    lengths = [part.length for part in problem.parts]
+    return shortest_row(parts, lengths, [part.ends for part in problem.parts])
 
 
-def strip_length(question: WholeQuestion, strip: StripRecipe) -> int:
+def strip_length(problem: IntegerProblem, strip: StripRecipe) -> int:
     """Length with kerf of the strip's row."""
-    return row_length(strip_row(question, strip), [part.length for part in question.parts])
+    return row_length(strip_row(problem, strip), [part.length for part in problem.parts])
 
 
-def strip_loss(stock: WholeStock, strip: StripRecipe) -> int:
+def strip_loss(stock: IntegerStock, strip: StripRecipe) -> int:
     """What the strip loses at the dog-eared end; 0 in a plain block."""
     return 0 if strip.offset is None else clip_loss(strip.offset, strip.width, stock)
 
 
-def block_length(question: WholeQuestion, stock: WholeStock, block: BlockRecipe) -> int:
-    """Length with kerf that the block needs, or the longer one it was given; one at the
-    dog-eared end is never shorter than the ear, which no other block may reach into."""
-    needed = (strip_length(question, s) + strip_loss(stock, s) for s in block.strips)
+def block_length(problem: IntegerProblem, stock: IntegerStock, block: BlockRecipe) -> int:
+    """Return the length with kerf that the block needs, or the longer one it was given.
+
+    One at the dog-eared end is never shorter than the ear, which no other block may reach into.
+    """
+    needed = (strip_length(problem, s) + strip_loss(stock, s) for s in block.strips)
     return max(block.length, stock.clipped if block.clipped else 0, *needed)
 
 
-def layouts_of(question: WholeQuestion, groups: Sequence[BoardGroup]) -> tuple[Layout, ...]:
+def layouts_of(problem: IntegerProblem, groups: Sequence[BoardGroup]) -> tuple[Layout, ...]:
     """The layouts, most used first, with every piece named."""
-    book = NameBook(question)
+    book = NameBook(problem)
     found = []
     ordered = sorted(groups, key=lambda g: (-g.count, g.kind, repr(g.recipe)))
     for group in ordered:
-        counts = recipe_counts(group.recipe, len(question.parts))
+        counts = recipe_counts(group.recipe, len(problem.parts))
         left = group.count
         while left:
             boards, names = book.take(counts, left)
             left -= boards
-            maker = _LayoutMaker(question, question.stock[group.kind], names)
+            maker = _LayoutMaker(problem, problem.stock[group.kind], names)
             found.append(maker.layout(group.recipe, boards))
     return tuple(sorted(found, key=lambda layout: -layout.count))
 
 
-def plain_layout(question: WholeQuestion, kind: int, recipe: Recipe) -> Layout:
+def plain_layout(problem: IntegerProblem, kind: int, recipe: Recipe) -> Layout:
     """The layout of one recipe on one board, its parts called by their first names."""
-    counts = recipe_counts(recipe, len(question.parts))
-    names = {i: [question.parts[i].demands[0]] * int(n) for i, n in enumerate(counts) if n}
-    return _LayoutMaker(question, question.stock[kind], names).layout(recipe, 1)
+    counts = recipe_counts(recipe, len(problem.parts))
+    names = {i: [problem.parts[i].demands[0]] * int(n) for i, n in enumerate(counts) if n}
+    return _LayoutMaker(problem, problem.stock[kind], names).layout(recipe, 1)
 
 
 @dataclass
 class _Laid:
-    """A block laid on the board: where it begins, its length, both in units without kerf; exact:
-    its far end is square and in its place without a further cut."""
+    """A block laid on the board: where it begins, its length, both in units without kerf.
+
+    exact: its far end is square and in its place without a further cut.
+    """
 
     block: BlockRecipe
     start: int
@@ -88,15 +92,15 @@ class _LayoutMaker:
 
     def __init__(
         self,
-        question: WholeQuestion,
-        stock: WholeStock,
+        problem: IntegerProblem,
+        stock: IntegerStock,
         names: dict[int, list[PartDemand]],
     ) -> None:
-        self.question, self.stock, self.names = question, stock, names
-        self.kerf = question.kerf
-        narrowest = min((part.width for part in question.parts), default=0)
-        safe = rounded_up(question.saw.safe_rip_width) + self.kerf
-        shortest = min((part.length for part in question.parts), default=0)
+        self.problem, self.stock, self.names = problem, stock, names
+        self.kerf = problem.kerf
+        narrowest = min((part.width for part in problem.parts), default=0)
+        safe = rounded_up(problem.saw.safe_rip_width) + self.kerf
+        shortest = min((part.length for part in problem.parts), default=0)
         self.smallest = (shortest, max(narrowest, safe))
         self.length, self.width = stock.length - self.kerf, stock.width - self.kerf
         self.pieces: list[Piece] = []
@@ -126,13 +130,13 @@ class _LayoutMaker:
 
     def _blocks(self, recipe: Recipe) -> list[_Laid]:
         """Plain blocks from the square end, longest first, the clipped one at the far end."""
-        lengths = [block_length(self.question, self.stock, block) for block in recipe]
+        lengths = [block_length(self.problem, self.stock, block) for block in recipe]
         order = sorted(range(len(recipe)), key=lambda i: (recipe[i].clipped, -lengths[i]))
         true = self.stock.true_ends
         laid, at, end = [], 0, self.length
         for number in order:
             block, length = recipe[number], lengths[number] - self.kerf
-            if self.question.saw.order == "rip-first":
+            if self.problem.saw.order == "rip-first":
                 laid.append(_Laid(block, 0, self.length, true))
                 return laid
             if block.clipped:
@@ -154,7 +158,7 @@ class _LayoutMaker:
     def _is_to_length(self, block: BlockRecipe, length: int) -> bool:
         """Whether a block is crosscut to the length of a part that is then only ripped."""
         alone = (strip.parts[0] for strip in block.strips if sum(n for _, n in strip.parts) == 1)
-        return any(self.question.parts[i].length - self.kerf == length for i, _ in alone)
+        return any(self.problem.parts[i].length - self.kerf == length for i, _ in alone)
 
     def _end_offcut(self, at: int, end: int) -> None:
         """What is left between the last plain block and the clipped one or the far end."""
@@ -186,8 +190,8 @@ class _LayoutMaker:
         self._offcut(laid.start, top, laid.length, self.width - top)
 
     def _strip(self, number: int, row: int, strip: StripRecipe, laid: _Laid, low: int) -> None:
-        items = strip_row(self.question, strip)
-        lengths = [part.length for part in self.question.parts]
+        items = strip_row(self.problem, strip)
+        lengths = [part.length for part in self.problem.parts]
         used = row_length(items, lengths)
         usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
         row_of = [self._row_piece(item) for item in items]
@@ -202,7 +206,7 @@ class _LayoutMaker:
         self._offcut(laid.start + used, low, usable - used, strip.width - self.kerf)
 
     def _row_piece(self, item: RowPart) -> RowPiece:
-        whole = self.question.parts[item.part]
+        whole = self.problem.parts[item.part]
         left, right = whole.end_angles
         angles = (-right + 0.0, -left + 0.0) if item.turned else (left, right)
         return RowPiece(item.start, whole.length - self.kerf, angles, item.shared)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from palewright.cutting_stock.problem.integer_units import WholeQuestion
+from palewright.cutting_stock.problem.integer_units import IntegerProblem
 from palewright.cutting_stock.problem.records import PartDemand
 from palewright.geometry.arrays import Ints
 
@@ -12,9 +12,9 @@ from palewright.geometry.arrays import Ints
 class NameBook:
     """Hands out the names of the demand, each as often as it was asked for."""
 
-    def __init__(self, question: WholeQuestion) -> None:
-        self.demands = [part.demands for part in question.parts]
-        self.left = [[demand.count for demand in part.demands] for part in question.parts]
+    def __init__(self, problem: IntegerProblem) -> None:
+        self.demands = [part.demands for part in problem.parts]
+        self.left = [[demand.count for demand in part.demands] for part in problem.parts]
 
     def take(self, counts: Ints, boards: int) -> tuple[int, dict[int, list[PartDemand]]]:
         """Names for up to `boards` boards alike, each with `counts` (m,) pieces.

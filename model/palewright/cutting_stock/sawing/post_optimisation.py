@@ -13,13 +13,14 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from palewright.cutting_stock.problem.integer_units import WholeStock
+from palewright.cutting_stock.problem.integer_units import IntegerStock
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe, StripRecipe
 from palewright.cutting_stock.sawing.layouts import strip_length
 from palewright.cutting_stock.sawing.saw_settings import FactBook
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup
 
 MOST_LENGTHS = 30
+"""Of blocks: with more, evening them takes longer than it is worth. Judgement."""
 
 
 def evened_blocks(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup]:
@@ -59,7 +60,7 @@ def _raised(book: FactBook, group: BoardGroup, shorter: int, longer: int) -> Boa
     lengths = _lengths(book, group)
     if shorter not in lengths:
         return group
-    stock = book.question.stock[group.kind]
+    stock = book.problem.stock[group.kind]
     for block, length in zip(group.recipe, lengths, strict=True):
         if length == shorter and block.strips[0].width == stock.width:
             return None  # nothing is ripped from it: the block is the part, and has to be exact
@@ -87,11 +88,13 @@ def joined_strips(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGro
 
 
 def _joined(book: FactBook, kind: int, block: BlockRecipe) -> BlockRecipe:
-    """The block with strips joined; itself where that saves none. A strip at a dog-eared end,
-    which has its place across the board, stays as it is."""
+    """Return the block with strips joined; itself where that saves none.
+
+    A strip at a dog-eared end, which has its place across the board, stays as it is.
+    """
     if block.clipped or any(strip.offset is not None for strip in block.strips):
         return block
-    stock, rip_first = book.question.stock[kind], book.question.saw.order == "rip-first"
+    stock, rip_first = book.problem.stock[kind], book.problem.saw.order == "rip-first"
     room = stock.length - stock.clipped if rip_first else book.block_length(kind, block)
     strips: list[StripRecipe] = []
     for width, number in Counter(strip.width for strip in block.strips).items():
@@ -103,14 +106,14 @@ def _joined(book: FactBook, kind: int, block: BlockRecipe) -> BlockRecipe:
 
 def _packed(book: FactBook, strips: Sequence[StripRecipe], room: int) -> list[StripRecipe]:
     """The parts of strips of one width, longest first, each in the first strip with room."""
-    question = book.question
+    problem = book.problem
     parts = [part for strip in strips for part, copies in strip.parts for _ in range(copies)]
     packed: list[StripRecipe] = []
-    for part in sorted(parts, key=lambda i: (-question.parts[i].length, i)):
+    for part in sorted(parts, key=lambda i: (-problem.parts[i].length, i)):
         for place, held in enumerate(packed):
             more = Counter(dict(held.parts)) + Counter({part: 1})
             longer = replace(held, parts=tuple(sorted(more.items())))
-            if strip_length(question, longer) <= room:
+            if strip_length(problem, longer) <= room:
                 packed[place] = longer
                 break
         else:
@@ -122,6 +125,9 @@ MOST_BOARDS = 8
 MOST_HELD = 60
 MOST_TRIES = 400
 ROUNDS = 3
+"""Waste is gathered over so many boards at a time, so many ways to fill one of them, so many tries
+and so many rounds at most: enough for all shipped variants; a large batch ends sooner.
+Judgement."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +144,7 @@ def gathered_waste(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGr
     Looks at the few boards of each kind that have most to spare.
     """
     best = list(groups)
-    if book.question.saw.order == "rip-first":
+    if book.problem.saw.order == "rip-first":
         return best
     for kind in sorted({group.kind for group in best}):
         tried = _repacked(book, best, kind)
@@ -151,7 +157,7 @@ def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[B
     """The groups with the roomiest boards of one kind packed anew."""
     mine = [group for group in groups if group.kind == kind]
     mine.sort(key=lambda g: (-book.of(kind, g.recipe).total, g.count))
-    stock = book.question.stock[kind]
+    stock = book.problem.stock[kind]
     taken: list[Recipe] = []
     left = [group for group in groups if group.kind != kind]
     for group in mine:
@@ -176,7 +182,7 @@ def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[B
 
 
 def _roomiest(
-    blocks: Sequence[_Block], boards: int, stock: WholeStock
+    blocks: Sequence[_Block], boards: int, stock: IntegerStock
 ) -> list[list[_Block]] | None:
     """The blocks on so many boards, the first one with the most room left; None if not found.
 
@@ -196,12 +202,12 @@ def _roomiest(
     return None
 
 
-def _taken(block: _Block, stock: WholeStock) -> int:
+def _taken(block: _Block, stock: IntegerStock) -> int:
     """The length that a block takes of the square part of a board, with kerf."""
     return block.length - (stock.clipped if block.recipe.clipped else 0)
 
 
-def _lightest(blocks: Sequence[_Block], least: int, stock: WholeStock) -> list[list[_Block]]:
+def _lightest(blocks: Sequence[_Block], least: int, stock: IntegerStock) -> list[list[_Block]]:
     """What one board may hold, from `least` units on, the lightest first; at most MOST_HELD."""
     room = stock.length - stock.clipped
     kinds = list(dict.fromkeys(blocks))[::-1]
@@ -222,7 +228,7 @@ def _lightest(blocks: Sequence[_Block], least: int, stock: WholeStock) -> list[l
 class _Packing:
     """Puts blocks on boards, longest first, each where it leaves least room, with some tries."""
 
-    def __init__(self, stock: WholeStock, boards: int) -> None:
+    def __init__(self, stock: IntegerStock, boards: int) -> None:
         self.stock = stock
         self.rooms = [stock.length - stock.clipped] * boards
         self.clipped = [False] * boards

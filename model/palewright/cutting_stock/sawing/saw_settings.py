@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from palewright.cutting_stock.problem.integer_units import WholeQuestion
+from palewright.cutting_stock.problem.integer_units import IntegerProblem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
 from palewright.cutting_stock.problem.records import Cut, CutKind, Layout, SetUp, SetUps
 from palewright.cutting_stock.sawing.layouts import block_length, plain_layout
@@ -148,8 +148,11 @@ def block_of(layout: Layout, cut: Cut) -> int:
 
 @dataclass(frozen=True)
 class Facts:
-    """What a way to cut a board asks and leaves: its settings and passes of the saw; the length
-    of the longest offcut of the board's whole width (0 for none) and of all such together."""
+    """What a way to cut a board asks and leaves.
+
+    Its settings and passes of the saw; the length of the longest offcut of the board's whole width
+    (0 for none) and of all such together.
+    """
 
     settings: frozenset[Key]
     crosscuts: int
@@ -174,8 +177,8 @@ class Merit:
 class FactBook:
     """Looks up what recipes ask and leave, and works out each one once."""
 
-    def __init__(self, question: WholeQuestion) -> None:
-        self.question = question
+    def __init__(self, problem: IntegerProblem) -> None:
+        self.problem = problem
         self._known: dict[tuple[int, Recipe], Facts] = {}
         self._lengths: dict[tuple[int, BlockRecipe], int] = {}
 
@@ -183,7 +186,7 @@ class FactBook:
         """The length of a block with kerf, units."""
         found = self._lengths.get((kind, block))
         if found is None:
-            found = block_length(self.question, self.question.stock[kind], block)
+            found = block_length(self.problem, self.problem.stock[kind], block)
             self._lengths[kind, block] = found
         return found
 
@@ -191,8 +194,8 @@ class FactBook:
         """The facts of one recipe on a board of one kind."""
         found = self._known.get((kind, recipe))
         if found is None:
-            apart = rows_apart(self.question, kind, recipe)
-            layout = plain_layout(self.question, kind, apart)
+            apart = rows_apart(self.problem, kind, recipe)
+            layout = plain_layout(self.problem, kind, apart)
             whole = [o.length for o in layout.offcuts if o.whole_width and o.usable]
             rips = sum(cut.kind == "rip" for cut in layout.cuts)
             found = Facts(

@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from palewright.cutting_stock.master.integer_master import Choice
-from palewright.cutting_stock.problem.integer_units import WholeQuestion
+from palewright.cutting_stock.master.integer_master import Cover
+from palewright.cutting_stock.problem.integer_units import IntegerProblem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe, StripRecipe
 from palewright.geometry.arrays import Ints
 
@@ -31,19 +31,19 @@ def recipe_counts(recipe: Recipe, size: int) -> Ints:
     return counts
 
 
-def rows_apart(question: WholeQuestion, kind: int, recipe: Recipe) -> Recipe:
+def rows_apart(problem: IntegerProblem, kind: int, recipe: Recipe) -> Recipe:
     """The recipe with rows of square parts as wide as the board taken apart, a block a part.
 
     Nothing is ripped from such a block, so its parts are crosscut from the board at once.
     """
-    if question.saw.order == "rip-first":
+    if problem.saw.order == "rip-first":
         return recipe
     blocks: list[BlockRecipe] = []
     for block in recipe:
         strip = block.strips[0]
-        row = len(block.strips) == 1 and strip.width == question.stock[kind].width
+        row = len(block.strips) == 1 and strip.width == problem.stock[kind].width
         row = row and not block.clipped and not block.length
-        if row and not any(any(question.parts[i].ends.slopes) for i, _ in strip.parts):
+        if row and not any(any(problem.parts[i].ends.slopes) for i, _ in strip.parts):
             for part, copies in strip.parts:
                 blocks += [BlockRecipe((StripRecipe(strip.width, ((part, 1),)),))] * copies
         else:
@@ -51,9 +51,9 @@ def rows_apart(question: WholeQuestion, kind: int, recipe: Recipe) -> Recipe:
     return tuple(blocks)
 
 
-def exact_groups(choice: Choice, demand: Ints) -> list[BoardGroup]:
+def exact_groups(cover: Cover, demand: Ints) -> list[BoardGroup]:
     """Board groups that make every part exactly as often as `demand` (m,) says."""
-    groups = [BoardGroup(c.kind, c.recipe(), n) for c, n in choice.columns]
+    groups = [BoardGroup(c.kind, c.recipe(), n) for c, n in cover.columns]
     made = sum(
         (group.count * recipe_counts(group.recipe, len(demand)) for group in groups),
         np.zeros(len(demand), dtype=np.int64),

@@ -18,6 +18,7 @@ from palewright.parameters.tables import Parameters
 from palewright.reading.lengths import both_units
 
 _ROUNDING = 1e-6
+"""Of the unit: a limit that is just met is met."""
 _SCREW_KEY = {"cleat": "wall"}
 _WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {
     "brace": ("face.brace_width", lambda p: p.face.brace_width),

@@ -11,6 +11,7 @@ from palewright.fit.seats import Seat
 from palewright.reading.lengths import both_units
 
 _ROUNDING = 1e-6
+"""Of the unit: a limit that is just met is met."""
 
 
 @check

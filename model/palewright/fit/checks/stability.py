@@ -15,6 +15,7 @@ from palewright.reading.lengths import both_units
 from palewright.reading.quantities import print_mass, print_quantity
 
 _SHIFT = 1e-9
+"""A limit that is just met is met."""
 _LADDER = "tie its top to something firm"
 
 

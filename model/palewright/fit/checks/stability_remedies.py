@@ -11,6 +11,7 @@ from palewright.parameters.schema import settings
 from palewright.reading.lengths import down_to_shop, print_length, read_length, up_to_shop
 
 _HALVINGS = 24
+"""A range of metres halved so often is known to a ten-thousandth of a millimetre."""
 _TIE = "tie it to something firm"
 
 

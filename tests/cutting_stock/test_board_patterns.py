@@ -9,19 +9,19 @@ from hypothesis import strategies as st
 
 from cut_cases import board_question, complaints_of
 from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
-from palewright.cutting_stock.master.integer_master import Question
-from palewright.cutting_stock.master.repeated_patterns import repeated_fillings
-from palewright.cutting_stock.master.restricted_master import Covering, Kind
+from palewright.cutting_stock.master.integer_master import CoveringProblem
+from palewright.cutting_stock.master.repeated_patterns import repeated_patterns
+from palewright.cutting_stock.master.restricted_master import Kind, RestrictedMaster
 from palewright.cutting_stock.pricing.pricing_problem import _three_stage
-from palewright.cutting_stock.problem.integer_units import whole_question
-from palewright.cutting_stock.problem.patterns import Fillings
+from palewright.cutting_stock.problem.integer_units import integer_problem
+from palewright.cutting_stock.problem.patterns import BoardPatterns
 from small_demands import EARED, SAW, few_parts, pricing_of, relaxed
 
 
-def contents(fillings: Fillings, least: float = 0.0) -> set[tuple[int, ...]]:
-    """The fillings worth so much, by what they hold."""
-    assert fillings.complete
-    rows = zip(fillings.counts.tolist(), fillings.values, strict=True)
+def contents(board_patterns: BoardPatterns, least: float = 0.0) -> set[tuple[int, ...]]:
+    """The patterns worth so much, by what they hold."""
+    assert board_patterns.complete
+    rows = zip(board_patterns.counts.tolist(), board_patterns.values, strict=True)
     return {tuple(row) for row, value in rows if value >= least + 1e-6}
 
 
@@ -83,25 +83,29 @@ def test_a_block_at_the_dog_eared_end_may_reach_beyond_the_plain_length() -> Non
 @pytest.mark.parametrize("name", ["planted3", "planted4", "planted5"])
 def test_repeated_fillings_find_what_was_cut_up(name: str) -> None:
     demand, stock, saw = board_question(name, 1)
-    whole = whole_question(demand, stock, saw)
-    kind = whole.stock[0]
-    most = (kind.length // whole.lengths) * (kind.width // whole.widths)
-    pricing = _three_stage(whole, kind, np.minimum(whole.counts, most))
-    question = Question(whole.counts, [Kind(pricing, 1, None)], 1, np.inf, lambda what, share: None)
-    covering = Covering(whole.counts, question.kinds)
-    for part in range(len(whole.counts)):
-        alone = pricing.restricted(np.where(np.arange(len(whole.counts)) == part, whole.counts, 0))
-        found = alone.best(np.eye(len(whole.counts))[part], 1.0, 4)
-        covering.add_fillings(0, found, 0.0, 1)
-    bound = covering.bound(np.inf, near=(whole.lengths * whole.widths).astype(float))
+    problem = integer_problem(demand, stock, saw)
+    kind = problem.stock[0]
+    most = (kind.length // problem.lengths) * (kind.width // problem.widths)
+    pricing = _three_stage(problem, kind, np.minimum(problem.counts, most))
+    covering = CoveringProblem(
+        problem.counts, [Kind(pricing, 1, None)], 1, np.inf, lambda what, share: None
+    )
+    master = RestrictedMaster(problem.counts, covering.kinds)
+    for part in range(len(problem.counts)):
+        alone = pricing.restricted(
+            np.where(np.arange(len(problem.counts)) == part, problem.counts, 0)
+        )
+        found = alone.best(np.eye(len(problem.counts))[part], 1.0, 4)
+        master.add_patterns(0, found, 0.0, 1)
+    bound = master.bound(np.inf, near=(problem.lengths * problem.widths).astype(float))
     assert bound is not None and bound.exact
     target = round(bound.lower)
     assert bound.lower == pytest.approx(target, abs=1e-4)
-    found_cover = repeated_fillings(question, bound, target, 0, 30.0)
+    found_cover = repeated_patterns(covering, bound, target, 0, 30.0)
     assert found_cover is not None and found_cover.cost == target
     made = sum(number * column.counts for column, number in found_cover.columns)
-    assert np.all(made >= whole.counts)
-    assert repeated_fillings(question, bound, target - 1, 0, 30.0) is None
+    assert np.all(made >= problem.counts)
+    assert repeated_patterns(covering, bound, target - 1, 0, 30.0) is None
 
 
 @pytest.mark.parametrize("name", ["caddy", "crate", "rnd8"])
