@@ -212,7 +212,15 @@ def priced(
     asked: Sequence[Decimal] = (),
     made_before: Sequence[int] | None = None,
 ) -> BatchPrice:
-    """Return what a batch costs whose boards are planned already; see ``price_batch``."""
+    """Return what a batch costs whose boards are planned already; see ``price_batch``.
+
+    Args:
+        batch: boxes and how many of each.
+        plans: of its boards, one a stock.
+        shop: the maker's figures.
+        asked: prices to be tried, each for one box.
+        made_before: how many of each were built in earlier batches; None: none.
+    """
     materials = materials_of(batch, plans, shop)
     made = [shop.learning.made_before] * len(batch) if made_before is None else made_before
     operations = operations_of(batch, plans, shop, made)

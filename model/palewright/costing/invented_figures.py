@@ -54,8 +54,13 @@ def shop_cautions(
     """Return what in a shop's file does not hang together, for boxes and the boards they take.
 
     Amounts left as shipped under another currency, and prices of boards that nobody knows: those
-    that ship, and those of these boxes' own ``[stock]`` tables. With ``boards_alone`` no
-    other amounts are looked at.
+    that ship, and those of these boxes' own ``[stock]`` tables.
+
+    Args:
+        shop: the maker's figures.
+        designs: the boxes.
+        plans: of their boards.
+        boards_alone: look at no amount but the boards' prices.
     """
     found = [*_foreign(shop, plans, boards_alone)]
     known = {

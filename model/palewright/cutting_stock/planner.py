@@ -70,22 +70,29 @@ def plan_cuts(
     enough: int | None = None,
     progress: Listener | None = None,
 ) -> CutPlan:
-    """The cut plan for a demand; lengths in one unit throughout (millimetres).
+    """Return the cut plan for a demand; lengths in one unit throughout (millimetres).
 
-    The same question has the same plan on every machine: each time below is counted work, in
-    seconds of a quiet core (`clocks`). Within `clocks.broken_off` the best plan so far is returned
-    when the break comes; it is never worse than `first_plan`.
+    The same question has the same plan on every machine: times are counted work, in seconds of a
+    quiet core (`work_clock`). Within `broken_off` the best plan so far is returned when the break
+    comes; it is never worse than `first_plan`.
 
-    time_limit: for finding and proving the boards (it ends as soon as the plan is proven, and after
-    a seventh, from 4.2 s on, where a large batch that is ripped is no more than a board above its
-    bound); setup_time: for fewer set-ups and longer offcuts, down to half of it where the proof
-    took long; 0 leaves them as they come, `FEWER_SETTINGS` looks at settings alone; labour: what
-    work at the saw costs: then a plan that is cheapest with it is sought too (`CutPlan.instead`),
-    instead of one with fewer set-ups; enough: a plan of at most so many new boards of one kind ends
-    the search, and so does a bound above it (then the plan is only the first that was found, and
-    lower_bound says why); progress(what, share) is told what is being done, how many boards the
-    best plan takes and how many are needed at least. Raises CuttingError where the demand cannot be
-    met.
+    Args:
+        demand: the parts.
+        stock: boards to buy, and offcuts at hand, which are used first.
+        saw: kerf, trims, order of cuts, least rip.
+        time_limit: for finding and proving the boards. It ends as soon as the plan is proven, and
+            after a seventh, from 4.2 s on, where a large batch that is ripped is no more than a
+            board above its bound.
+        setup_time: for fewer set-ups and longer offcuts, down to half of it where the proof took
+            long; 0 leaves them as they come, `FEWER_SETTINGS` looks at settings alone.
+        labour: what work at the saw costs: then a plan that is cheapest with it is sought too
+            (`CutPlan.instead`), instead of one with fewer set-ups.
+        enough: a plan of at most so many new boards of one kind ends the search, and so does a
+            bound above it (then the plan is only the first that was found; lower_bound says why).
+        progress: told what is being done and the share that is done.
+
+    Raises:
+        CuttingError: where the demand cannot be met.
     """
     with counted() as work:
         plan = _planned(demand, stock, saw, time_limit, setup_time, labour, enough, progress)

@@ -44,7 +44,15 @@ def other_ways(bench: Bench, draft: PlateDraft, plan: PlatePlan) -> Iterator[Pos
 def panel_pose(
     bench: Bench, plan: PlatePlan, view: PanelView, corner: Corner, served: Mapping[int, str]
 ) -> Pose:
-    """Return how a plate lies on a panel with its fences round one corner."""
+    """Return how a plate lies on a panel with its fences round one corner.
+
+    Args:
+        bench: box and jig settings.
+        plan: of the plate.
+        view: of the panel, as it lies.
+        corner: where the fences are.
+        served: screws by the plate's holes.
+    """
     side, end = corner
     plane = plane_of(view.plan, bench.boards)
     x: Vector = plane.u if side == "left" else _minus(plane.u)

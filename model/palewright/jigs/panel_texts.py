@@ -27,7 +27,17 @@ def panel_words(
     plate: JigPart,
     reversal: Reversal,
 ) -> tuple[Words, ...]:
-    """Return what is engraved: which edge faces where, then the name and the drill's numbers."""
+    """Return what is engraved: which edge faces where, then the name and the drill's numbers.
+
+    Args:
+        bench: box and jig settings.
+        draft: the plate's outline and holes.
+        plan: of the plate.
+        stops: of the drills.
+        screw: that the holes are for.
+        plate: what is engraved.
+        reversal: how it is turned for the other half.
+    """
     letter = bench.parameters.jig.letter
     room = Room((0.0, 0.0), (plan.right, plan.top), plate.drills)
     ends = {end for _, end in draft.corners}
@@ -72,7 +82,16 @@ def panel_steps(
     panels: list[str],
     reversal: Reversal,
 ) -> Iterator[str]:
-    """Yield how the jig is used."""
+    """Yield how the jig is used.
+
+    Args:
+        bench: box and jig settings.
+        draft: the plate's outline and holes.
+        plan: of the plate.
+        stops: of the drills.
+        panels: names of those that it serves.
+        reversal: how it is turned for the other half.
+    """
     yield (
         f"Lay the frame of the {panels_text(panels)} face down on the bench and the staves on "
         "it, where they are to be fixed."

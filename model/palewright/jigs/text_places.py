@@ -64,7 +64,13 @@ class Room:
     ) -> list[Words]:
         """Return some lines of text as one block near a point, smaller where room is short.
 
-        Empty where there is no room even for small letters. Upright lines run up the plate.
+        Empty where there is no room even for small letters.
+
+        Args:
+            lines: of text.
+            height: of capitals, mm.
+            near: the block's middle, if it can be.
+            upright: lines run up the plate.
         """
         for share in _SHARES:
             size = height * share
@@ -94,7 +100,14 @@ class Room:
     def write_all(
         self, lines: Sequence[str], height: float, near: Point, upright: bool = False
     ) -> list[Words]:
-        """Return lines as one block, or each by itself where a block finds no room."""
+        """Return lines as one block, or each by itself where a block finds no room.
+
+        Args:
+            lines: of text.
+            height: of capitals, mm.
+            near: the block's middle, if it can be.
+            upright: lines run up the plate.
+        """
         block = self.write(lines, height, near, upright)
         if block:
             return block

@@ -195,7 +195,17 @@ def loaded_group(
     box: Box,
     duration: float = DURATION["permanent"],
 ) -> LoadedScrews:
-    """Return the record of screws of one kind and place, N; ``duration`` is C_D of the load."""
+    """Return the record of screws of one kind and place.
+
+    Args:
+        use: of the screws, as in the settings.
+        setting: where they are.
+        screws: that share the load.
+        pulled: load along the screws, N.
+        pushed: load across them, N.
+        box: whose boards they hold.
+        duration: C_D of the load.
+    """
     first = screws[0]
     return LoadedScrews(
         use=use,

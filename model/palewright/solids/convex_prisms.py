@@ -157,6 +157,12 @@ def cylinder(radius: float, bottom: float, top: float, sides: int = 48) -> Prism
     """Return an upright cylinder on the middle of the box as a prism that contains it.
 
     Its flats face the walls, so that it is as wide and as deep as the cylinder.
+
+    Args:
+        radius: mm.
+        bottom: z, mm.
+        top: z, mm.
+        sides: of the prism.
     """
     angles = (np.arange(sides) + 0.5) * (2 * np.pi / sides)
     outer = radius / np.cos(np.pi / sides)

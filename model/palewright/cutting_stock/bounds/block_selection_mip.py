@@ -174,6 +174,12 @@ def block_program(
     """Return the program for a demand (m,) and boards of one kind.
 
     None where not all blocks of a board are listed or there are too many.
+
+    Args:
+        pricing: of the kind: its blocks.
+        demand: (m,).
+        cost: of a board, in steps of the price.
+        boards: how many there may be.
     """
     if (
         not isinstance(pricing, ThreeStagePricing)

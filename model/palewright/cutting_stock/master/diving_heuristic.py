@@ -42,11 +42,17 @@ def dive(
     seconds: float,
     memory: Memory | None = None,
 ) -> Cover | None:
-    """A cover of cost up to `target` (any cost if None), or None where this try finds none.
+    """Return a cover of cost up to `target`, or None where this try finds none.
 
-    attempt: from 0; later ones vary what they fix; seconds: how long it may take; memory: of
-    earlier tries for the same demand, so that one that was cut off, or one for another target,
-    soon is where it was.
+    Args:
+        covering: what is to be covered.
+        master: the columns found so far.
+        bound: the linear optimum and its duals.
+        target: cost, in steps of the price; None: any.
+        attempt: from 0; later ones vary what they fix.
+        seconds: of counted work, at most.
+        memory: of earlier tries for the same demand, so that one that was cut off, or one for
+            another target, soon is where it was.
     """
     deadline = min(covering.deadline, now() + seconds)
     search = _Dive(covering, target, attempt, deadline, bound.duals, memory or Memory())

@@ -86,14 +86,21 @@ def solve_integer_master(
     tries: int = 1,
     surplus: Ints | None = None,
 ) -> MipResult:
-    """Uses of the columns that cover the demand at a cost from `least` to `most`.
+    """Return uses of the columns that cover the demand at a cost from `least` to `most`.
 
-    Stops at the first such cover; settled and None means that there is none. surplus: (m,) how
-    many parts more than asked a cover can hold at this cost, where that is known. tries: so many
-    short searches from other seeds come before the long one, since how long one takes differs
-    a hundredfold with its seed (C. P. Gomes, B. Selman, N. Crato, H. Kautz, "Heavy-tailed
-    phenomena in satisfiability and constraint satisfaction problems", Journal of Automated
-    Reasoning 24 (2000) 67-100; cited from memory).
+    Stops at the first such cover; settled and None means that there is none. How long a search
+    takes differs a hundredfold with its seed (C. P. Gomes, B. Selman, N. Crato, H. Kautz,
+    "Heavy-tailed phenomena in satisfiability and constraint satisfaction problems", Journal of
+    Automated Reasoning 24 (2000) 67-100; cited from memory), hence the tries.
+
+    Args:
+        columns: n of them.
+        covering: what is to be covered.
+        least: of the cost, in steps of the price.
+        most: of the cost.
+        seconds: of counted work, at most.
+        tries: so many short searches from other seeds come before the long one.
+        surplus: (m,) how many parts more than asked a cover can hold at this cost, where known.
     """
     if not columns or seconds <= 0:
         return MipResult(None, not columns)

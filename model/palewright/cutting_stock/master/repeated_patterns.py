@@ -24,9 +24,14 @@ from palewright.geometry.arrays import Ints
 def repeated_patterns(
     covering: CoveringProblem, bound: Bound, target: int, attempt: int, seconds: float
 ) -> Cover | None:
-    """A cover of cost up to `target`, or None where this try finds none.
+    """Return a cover of cost up to `target`, or None where this try finds none.
 
-    attempt: varies which of the patterns that can be repeated as often is taken.
+    Args:
+        covering: what is to be covered.
+        bound: the linear optimum and its duals.
+        target: cost, in steps of the price.
+        attempt: varies which of the patterns that can be repeated as often is taken.
+        seconds: of counted work, at most.
     """
     deadline = min(covering.deadline, now() + seconds)
     search = _Repeats(covering, bound, attempt, deadline)

@@ -215,7 +215,14 @@ class RestrictedMaster:
     def add_patterns(
         self, kind: int, board_patterns: BoardPatterns, above: float, most: int
     ) -> int:
-        """Take in up to `most` patterns worth more than `above`; returns how many were new."""
+        """Take in patterns; return how many were new.
+
+        Args:
+            kind: of board.
+            board_patterns: of it, the most valuable first.
+            above: value that one must exceed.
+            most: so many at most.
+        """
         added = 0
         for i in range(len(board_patterns.values)):
             if board_patterns.values[i] <= above or added >= most:
@@ -250,10 +257,16 @@ class RestrictedMaster:
     ) -> Bound | None:
         """Price columns until none is missing; None where the columns cannot meet the demand.
 
-        With a cost step, stops as soon as the lower bound rounds up to no less than the linear
-        value does, since no further pricing can then raise the bound on whole boards; also
-        stops once the lower bound is above `hopeless`. near: duals (m,) of any scale that the
-        first bound is made of; quick: only columns that are soon found.
+        Args:
+            deadline: of counted work, in seconds.
+            step: of the price: pricing stops as soon as the lower bound rounds up to no less than
+                the linear value does, since none can then raise the bound on whole boards; 0: it
+                goes on.
+            beam: partial patterns that are kept at first.
+            most_beam: and at most.
+            hopeless: stop once the lower bound is above this.
+            near: duals (m,) of any scale that the first bound is made of.
+            quick: only columns that are soon found.
         """
         best, effort = self._first_safe(near), _Effort(beam, most_beam, quick)
         least = SETTINGS.idle_gain * min((kind.cost for kind in self.kinds if kind.cost), default=0)
@@ -327,7 +340,14 @@ class RestrictedMaster:
 
 
 def column_of(board_patterns: BoardPatterns, number: int, kind: int, cost: int) -> Column:
-    """Pattern number i of a kind as a column."""
+    """Return one pattern of a kind as a column.
+
+    Args:
+        board_patterns: n of them.
+        number: which.
+        kind: of board.
+        cost: of such a board, in steps of the price.
+    """
     counts = np.ascontiguousarray(board_patterns.counts[number])
     return Column(counts, kind, cost, lambda: board_patterns.recipe(number))
 

@@ -37,7 +37,15 @@ from palewright.geometry.arrays import Ints
 def near_columns(
     covering: CoveringProblem, bound: Bound, slack: float, limit: int, seconds: float
 ) -> tuple[list[Column], bool]:
-    """Columns of reduced cost up to `slack`, and whether those are all there are."""
+    """Return columns of reduced cost up to `slack`, and whether those are all there are.
+
+    Args:
+        covering: what is to be covered.
+        bound: the linear optimum and its duals.
+        slack: in steps of the price.
+        limit: so many of a kind at most.
+        seconds: of counted work, at most.
+    """
     columns, complete = [], True
     deadline = min(covering.deadline, now() + seconds)
     for k, kind in enumerate(covering.kinds):
@@ -59,7 +67,14 @@ def possible_surplus(bound: Bound, slack: float) -> Ints:
 
 
 def top_columns(covering: CoveringProblem, bound: Bound, slack: float, limit: int) -> list[Column]:
-    """Up to `limit` columns of least reduced cost for each kind."""
+    """Return the columns of least reduced cost.
+
+    Args:
+        covering: what is to be covered.
+        bound: the linear optimum and its duals.
+        slack: reduced cost at most, in steps of the price.
+        limit: so many of a kind at most.
+    """
     columns = []
     for k, kind in enumerate(covering.kinds):
         worth = kind.cost - float(bound.supply[k]) - slack - SAFE
@@ -83,9 +98,14 @@ def best_cover(
     first: Cover,
     memory: Memory | None = None,
 ) -> Cover:
-    """The cheapest cover that can be found before the deadline.
+    """Return the cheapest cover that can be found before the deadline.
 
-    first: any cover; memory: of dives with this bound.
+    Args:
+        master: the columns found so far.
+        bound: the linear optimum and its duals.
+        covering: what is to be covered, with the deadline.
+        first: any cover.
+        memory: of dives with this bound.
     """
     lower = max(rounded_bound(bound.lower, covering.step), first.lower)
     best = Cover(first.columns, first.cost, lower)

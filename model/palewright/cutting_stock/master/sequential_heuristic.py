@@ -20,10 +20,14 @@ from palewright.geometry.arrays import Floats, Ints
 def greedy_cover(
     covering: CoveringProblem, areas: Floats, alone: Sequence[Column], seconds: float, most: float
 ) -> Cover | None:
-    """A cover by full boards, or None where the boards at hand do not suffice.
+    """Return a cover by full boards, or None where the boards at hand do not suffice.
 
-    areas: (m,) of the parts; alone: for each part a column of nothing else; by these and those
-    found so far is cut what is left when `seconds` are over or `most` patterns are found.
+    Args:
+        covering: what is to be covered.
+        areas: (m,) of the parts.
+        alone: for each part a column of nothing else.
+        seconds: of counted work; what is left then is cut by what is known.
+        most: patterns found; what is left then likewise.
     """
     worth = (areas / areas.max()) ** SETTINGS.area_favour
     rest = covering.demand.copy()

@@ -40,7 +40,14 @@ class BlockListing:
         )
 
     def tables(self, duals: Floats, length: int, plain_length: int, *, single: bool) -> Tables:
-        """Ceilings for these duals (m,) on a board of so much length, and what blocks are worth."""
+        """Return ceilings for some duals, and what blocks are worth.
+
+        Args:
+            duals: of the parts (m,).
+            length: of the board, with kerf.
+            plain_length: of it before the dog ear.
+            single: whether the board is one block.
+        """
         plain, ends = self.plain.counts @ duals, self.ends.counts @ duals
         lengths = np.concatenate([self.plain.lengths, self.ends.lengths])
         common = int(np.gcd.reduce(lengths)) if len(lengths) else 1

@@ -27,7 +27,16 @@ def best_blocks(
     shelves: Mapping[int, StripShelf],
     bounds: Ints,
 ) -> Blocks:
-    """The best block at each of the chosen spots, within the bounds (m,) of the parts."""
+    """Return the best block at each of some spots.
+
+    Args:
+        patterns: rip patterns.
+        spots: lengths at which a block's completion bound rises.
+        chosen: numbers of spots.
+        listed: strips by width, priced.
+        shelves: strips by width.
+        bounds: (m,) of each part at most.
+    """
     most = max((len(pattern.widths) for pattern in patterns), default=1)
     if not len(chosen):
         return no_blocks(len(bounds), most)

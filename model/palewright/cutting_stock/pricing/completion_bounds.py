@@ -192,9 +192,13 @@ class CompletionBounds:
     def lagrangian(
         self, duals: Floats, bounds: Ints, enough: float, first: Tables
     ) -> LagrangianBound:
-        """Return a ceiling for patterns with at most `bounds` (m,) of each part.
+        """Return a ceiling for patterns with at most `bounds` of each part.
 
-        It is bettered no further once it is below `enough`. first: the tables for these values.
+        Args:
+            duals: of the parts (m,).
+            bounds: (m,).
+            enough: it is bettered no further once it is below this.
+            first: the tables for these duals.
         """
         prices, most, tables = np.zeros(len(duals)), first.whole, first
         best, scale, stale = LagrangianBound(most, 0.0, first), 1.0, 0

@@ -129,7 +129,14 @@ def dog_eared_lengths(
     blocks: Blocks,
     listed: Mapping[int, ListedStrips],
 ) -> Ints:
-    """What blocks of these patterns need at the dog-eared end at the least, (n,)."""
+    """Return what blocks need at the dog-eared end at the least, (n,).
+
+    Args:
+        end: of the board.
+        patterns: rip patterns of the blocks.
+        blocks: n of them.
+        listed: strips by width, priced.
+    """
     widths, strips = np.zeros_like(blocks.strips), np.zeros_like(blocks.strips)
     for number in np.unique(blocks.pattern).tolist():
         rows = np.flatnonzero(blocks.pattern == number)

@@ -223,7 +223,15 @@ class BlockLabels:
 def block_labels(
     board: BoardLike, tables: Tables, pattern: RipPattern, goal: Goal, length: int
 ) -> BlockLabels | None:
-    """What grows the blocks of a pattern up to a length; None where no strip is so short."""
+    """Return what grows the blocks of a pattern; None where no strip is so short.
+
+    Args:
+        board: whose strips they are.
+        tables: ceilings.
+        pattern: rip pattern.
+        goal: what a board must be worth.
+        length: of the longest block, with kerf.
+    """
     ends = [
         (tables.listed[w], loss) for w, loss in zip(pattern.widths, pattern.losses, strict=True)
     ]

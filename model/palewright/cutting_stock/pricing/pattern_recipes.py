@@ -24,11 +24,15 @@ def recipe_of(
     picks: Ints,
     number: int,
 ) -> Recipe:
-    """The recipe of pattern `number`.
+    """Return the recipe of one pattern.
 
-    listed: the parts (n, k) of strips by width; sources: the blocks at the dog-eared end and the
-    plain ones, each with its patterns; picks: (patterns, blocks), first the block at the
-    dog-eared end, -1 for none.
+    Args:
+        shelves: strips by width.
+        dog_eared: the dog-eared end, None where there is none.
+        listed: the parts (n, k) of strips by width.
+        sources: the blocks at the dog-eared end and the plain ones, each with its patterns.
+        picks: (patterns, blocks), first the block at the dog-eared end, -1 for none.
+        number: which pattern.
     """
     blocks = []
     for place, pick in enumerate(picks[number]):

@@ -210,7 +210,14 @@ def fits(part: IntegerPart, board: IntegerStock) -> bool:
 
 
 def clip_loss(low: int, width: int, board: IntegerStock, *, centred: bool = False) -> int:
-    """What a strip at y = low loses at the clipped end; `width` with kerf, result rounded up."""
+    """Return what a strip loses at the clipped end, rounded up.
+
+    Args:
+        low: y of its lower edge.
+        width: with kerf.
+        board: that it is cut from.
+        centred: it lies in the middle, wherever `low` is.
+    """
     full = board.width
     if centred:
         low = (full - width) // 2

@@ -67,11 +67,15 @@ class PricingProblem(Protocol):
         lean: bool = False,
         deadline: float = np.inf,
     ) -> BoardPatterns:
-        """Up to about `limit` of the most valuable patterns worth at least `threshold`.
+        """Return up to about `limit` of the most valuable patterns.
 
-        Looks no further down in value once there are `enough`; lean: only tries the best strip
-        of each length, which is quick and misses some. After the deadline (of `clocks.now`)
-        it returns what it has.
+        Args:
+            duals: of the parts (m,).
+            threshold: worth at least this.
+            limit: so many.
+            enough: look no further down in value once there are so many.
+            lean: only try the best strip of each length, which is quick and misses some.
+            deadline: of `work_clock.now`; after it what there is is returned.
         """
 
     def all_above(
@@ -79,7 +83,11 @@ class PricingProblem(Protocol):
     ) -> BoardPatterns:
         """Return every pattern worth at least `threshold`.
 
-        `complete` is False beyond `limit` or after the deadline (of `work_clock.now`).
+        Args:
+            duals: of the parts (m,).
+            threshold: as value.
+            limit: `complete` is False where there are more.
+            deadline: of `work_clock.now`; `complete` is False after it.
         """
 
     def quick(self, worth: Floats) -> BoardPatterns:

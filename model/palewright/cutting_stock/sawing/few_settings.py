@@ -49,10 +49,16 @@ SUPPORTS, NEAR = 40, 50
 def fewer_settings(
     book: FactBook, covering: CoveringProblem, columns: Iterable[Column], start: Cover, most: int
 ) -> Iterator[Cover]:
-    """Covers of cost up to `most`, each with fewer settings than the start and those before it.
+    """Yield covers, each with fewer settings than the start and those before it.
 
-    columns: the patterns to choose from, beside those of the start. What is left of a cover's
-    settings once it is finished may be fewer for one of the first.
+    What is left of a cover's settings once it is finished may be fewer for one of the first.
+
+    Args:
+        book: facts of patterns.
+        covering: what is to be covered.
+        columns: the patterns to choose from, beside those of the start.
+        start: a cover.
+        most: cost, in steps of the price.
     """
     pool = {column.key: column for column in (*columns, *(one for one, _ in start.columns))}
     search = _SlopeScaling(book, covering, list(pool.values()), start, most)

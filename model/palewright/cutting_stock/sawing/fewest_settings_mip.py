@@ -92,10 +92,18 @@ def thriftiest(
     best: Cover,
     seconds: float,
 ) -> tuple[tuple[Cover, Finished], ...]:
-    """The best cover of the same cost with its boards, then dearer ones with fewer settings.
+    """Return the best cover of the same cost with its boards, then dearer ones with fewer settings.
 
-    seconds: counted work; with 0 the cover stays as it is. Fewer settings come first, then what
-    fewer would cost, then longer offcuts; what is begun is brought to an end.
+    Fewer settings come first, then what fewer would cost, then longer offcuts; what is begun is
+    brought to an end.
+
+    Args:
+        problem: parts and boards in whole units.
+        covering: what is to be covered.
+        master: the columns found so far.
+        bound: the linear optimum and its duals.
+        best: the best cover so far.
+        seconds: of counted work; with 0 the cover stays as it is.
     """
     book = FactBook(problem)
     least, end = finished(book, best), now() + seconds
@@ -168,7 +176,15 @@ def known_columns(
     bound: Bound,
     best: Cover,
 ) -> list[Column]:
-    """The patterns that are used, those near the bound, and those of the search."""
+    """Return the patterns that are used, those near the bound, and those of the search.
+
+    Args:
+        problem: parts and boards in whole units.
+        covering: what is to be covered.
+        master: the columns found so far.
+        bound: the linear optimum and its duals.
+        best: the best cover so far.
+    """
     real = len(problem.stock)
     slack = max(0.0, best.cost - bound.lower)
     near = top_columns(covering, bound, slack, NEAR_COLUMNS)

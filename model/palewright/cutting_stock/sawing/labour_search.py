@@ -76,7 +76,18 @@ def cheapest_by_labour(
     best: Cover,
     labour: Labour,
 ) -> tuple[tuple[Cover, Finished], ...]:
-    """The best cover, and the one of up to two boards more that work at the saw makes cheapest."""
+    """Return the best cover, and the one that work at the saw makes cheapest.
+
+    It takes up to two boards more.
+
+    Args:
+        problem: parts and boards in whole units.
+        covering: what is to be covered.
+        master: the columns found so far.
+        bound: the linear optimum and its duals.
+        best: the best cover so far.
+        labour: what work at the saw costs.
+    """
     book = FactBook(problem)
     plain = finished(book, best)
     if now() >= OVER:
