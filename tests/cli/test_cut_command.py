@@ -25,6 +25,7 @@ from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.sawing.stock_demands import demands_of, saw_of, signed_end_angles
 from palewright.sawing.stock_plans import plan_demands
+from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.cut_texts import plans_text
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -420,7 +421,7 @@ def test_strokes_lean_as_the_ends_do() -> None:
             left = {1: "/", 0: "", -1: "\\"}[_sign(top_left - low_left)]
             right = {1: "/", 0: "", -1: "\\"}[_sign(top_right - low_right)]
             shown[piece["part"], f"{left} {right}"] += 1
-    text = plans_text(plans, "inch")
+    text = plain(plans_text(plans, "inch"))
     told = Counter(
         (mark, ends) for mark, ends, _ in shown_pieces(text[text.index("board layouts") :])
     )

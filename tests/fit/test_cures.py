@@ -19,7 +19,8 @@ from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant, parameters_from, shipped_variants
 from palewright.reading.errors import InputError
-from palewright_drawings.texts.check_text import WIDE, findings_text
+from palewright_drawings.output.terminal import PIPED, plain
+from palewright_drawings.texts.check_text import findings_text
 from shipped_designs import shipped
 
 Flat = dict[str, Any]
@@ -55,9 +56,9 @@ def assert_told_shortly(findings: tuple[Finding, ...]) -> None:
         if finding.severity == "note":
             continue
         for system in ("inch", "metric"):
-            lines = findings_text([finding], system).splitlines()
+            lines = plain(findings_text([finding], system)).splitlines()
             assert len(lines) <= 2, lines
-            assert all(len(line) <= WIDE for line in lines), lines
+            assert all(len(line) <= PIPED for line in lines), lines
 
 
 TREE: Flat = {
@@ -297,7 +298,7 @@ def test_findings_that_one_change_mends_stand_together() -> None:
     other = Finding("PW701", ("a",), 1.0, 2.0, "mm", "a is 1 in (25.4 mm)", "", one.changes)
     apart = Finding("PW504", ("b",), 1.0, 2.0, "mm", "b is short", "plane it")
     note = Finding("PW305", ("b",), 1.0, 2.0, "mm", "near", "clamp it")
-    assert findings_text([one, apart, other, note], "inch").splitlines() == [
+    assert plain(findings_text([one, apart, other, note], "inch")).splitlines() == [
         "fault   PW203: a is loose",
         "fault   PW701: a is 1 in",
         "        set k to 1 in",
@@ -305,5 +306,5 @@ def test_findings_that_one_change_mends_stand_together() -> None:
         "        plane it",
         "1 note: --notes",
     ]
-    assert "25.4 mm" in findings_text([other], "metric")
-    assert "clamp it" in findings_text([note], "inch", notes=True)
+    assert "25.4 mm" in plain(findings_text([other], "metric"))
+    assert "clamp it" in plain(findings_text([note], "inch", notes=True))

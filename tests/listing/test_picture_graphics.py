@@ -4,9 +4,6 @@ from __future__ import annotations
 
 import io
 import itertools
-import re
-import sys
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -30,7 +27,6 @@ from palewright_drawings.listing.rendered_picture import SCENE_WORDS, SCENES, bo
 from palewright_drawings.listing.size_camera import sized_view
 from palewright_drawings.listing.size_graphics import GAP, helper_lines, sized
 from palewright_drawings.listing.size_labels import apart, chips, span_points
-from palewright_drawings.output.progress import Shares, Silent, shown_progress, time_text
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framing_of, seen
 from palewright_drawings.rendering.wood.species_looks import FINISHES, LOOKS
 from shipped_designs import shipped as box
@@ -203,55 +199,6 @@ def test_a_box_is_seen_in_one_wood_or_in_what_is_nearest_to_its_own() -> None:
 
 def test_every_scene_has_words_for_the_help() -> None:
     assert list(SCENE_WORDS) == list(SCENES)
-
-
-class Heard(Silent):
-    """Progress that a test listens to."""
-
-    def __init__(self) -> None:
-        self.steps, self.notes = 0, [""]
-
-    def advance(self, steps: int = 1) -> None:
-        self.steps += steps
-
-    def note(self, text: str) -> None:
-        self.notes.append(text)
-
-
-@pytest.mark.parametrize("first", [0.0, 0.6])
-def test_time_left_comes_from_what_was_done_in_this_run(first: float) -> None:
-    now, heard = [100.0], Heard()
-    shares = Shares(heard, "work", lambda: now[0])
-    shares("wood", first)
-    assert heard.notes[-1] == "wood"
-    for part in (0.1, 0.3, 0.6, 1.0):  # of 200 s that this run takes
-        now[0] = 100.0 + 200 * part
-        shares("light", first + (1 - first) * part)
-        left = 200 * (1 - part)
-        assert heard.notes[-1] == f"light, {time_text(left)} left"
-    assert heard.steps == 1000
-
-
-@pytest.mark.parametrize("kept", [0.0, 0.6])
-def test_a_person_is_shown_one_time_left(kept: float, monkeypatch: pytest.MonkeyPatch) -> None:
-    screen = io.StringIO()
-    monkeypatch.setattr(screen, "isatty", lambda: True)
-    monkeypatch.setattr(sys, "stderr", screen)
-    now = [100.0]
-    # the bar has a clock of its own
-    monkeypatch.setattr("click._termui_impl.time", SimpleNamespace(time=lambda: now[0]))
-    shares = Shares(shown_progress(), "listing", lambda: now[0])
-    for share in (kept, kept + 0.1, kept + 0.2):
-        shares("hero", share)
-        now[0] += 20.0
-    shown = screen.getvalue()
-    assert f"hero, {time_text(40 / 0.2 * (0.8 - kept))} left" in shown
-    assert "%" in shown and not re.search(r"\d:\d\d", shown), shown
-
-
-def test_times_are_told_as_a_person_would() -> None:
-    said = {0.4: "0 s", 89: "89 s", 120: "2 min", 5000: "83 min", 9000: "2.5 h"}
-    assert {seconds: time_text(seconds) for seconds in said} == said
 
 
 def test_the_help_names_all_that_can_be_asked_for() -> None:

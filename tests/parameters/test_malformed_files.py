@@ -26,6 +26,7 @@ from palewright.reading.errors import InputError
 from palewright.reading.lengths import read_length
 from palewright.season.season_file import load_season, shipped_seasons
 from palewright_drawings.json_reports.verdicts import verdict_as_json
+from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.check_text import check_text
 
 VALUES = (
@@ -177,7 +178,7 @@ def test_what_is_told_of_any_variant_can_be_printed_and_read(numbers: range) -> 
         except InputError as error:
             assert len(str(error).splitlines()) == 1, one.command
             continue
-        text = check_text(found.name, box, [], True)
+        text = plain(check_text(box, load_shop(None), notes=True))
         assert "nan" not in text.lower().split(), one.command
         told = json.loads(json.dumps(verdict_as_json(box), allow_nan=False))
         assert told["passed"] is box.verdict.passed, one.command

@@ -20,6 +20,7 @@ from palewright.cutting_stock import (
 from palewright.sawing.stock_demands import StockDemand
 from palewright.sawing.stock_plans import StockPlan, whole_trade
 from palewright_drawings.json_reports.cut_plans import plans_as_json
+from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.cut_texts import plans_text
 
 SAW = SawSettings(kerf=3.0)
@@ -100,7 +101,7 @@ def dearer(plan: CutPlan, more: int) -> CutPlan:
 
 def told(one: StockPlan, more: int) -> str:
     with_choice = replace(one, plan=replace(one.plan, instead=(dearer(one.plan, more),)))
-    text = " ".join(plans_text([with_choice], "inch").split())
+    text = " ".join(plain(plans_text([with_choice], "inch")).split())
     return text[text.index("instead, ") : text.index(" saw settings and offcuts")]
 
 

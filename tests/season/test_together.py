@@ -21,6 +21,7 @@ from palewright.season.joint_batches import Built, Together, boards_of, built_to
 from palewright.season.season_file import SeasonFile
 from palewright.season.season_plan import SeasonPlan, plan_season
 from palewright_drawings.json_reports.seasons import season_as_json
+from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.season_texts import boards_to_buy, season_text
 from shipped_designs import shipped
 
@@ -142,7 +143,7 @@ def test_a_season_builds_one_markets_boxes_together_and_earns_what_that_saves() 
     assert plan.earns == takes - apart + one.saves - plan.stalls
     assert plan.boards == boards_of(one.batch)
     assert sum(boards_to_buy(plan, "fair").values()) == plan.boards
-    told = season_text(plan, load_shop(None), "shipped")
+    told = plain(season_text(plan, load_shop(None), "shipped"))
     assert "tubs, sills as one batch" in told
     (row,) = season_as_json(plan, load_shop(None))["together"]
     assert row["offers"] == ["tubs", "sills"]

@@ -36,6 +36,7 @@ from palewright_drawings.cli.page_commands import page
 from palewright_drawings.cli.picture_commands import gallery, listing, picture
 from palewright_drawings.output.places import CHARTS, require_folder, require_place
 from palewright_drawings.output.standard_streams import replace_streams
+from palewright_drawings.output.terminal import show, stand_still, table
 
 if TYPE_CHECKING:
     from palewright.design import Design
@@ -106,7 +107,7 @@ def build(
     if verdict.findings:
         say(findings_text(box.cured.findings, system))
     if not verdict.passed and not despite_faults:
-        say(f"{verdict_line(found.name, box)}\nnothing written; mend it, or add --despite-faults")
+        say([verdict_line(box), "nothing written; mend it, or add --despite-faults"])
         return DOES_NOT_FIT
     (opinion,) = solid_opinions(box, ("nominal",), progress)
     if not opinion.agrees:
@@ -115,7 +116,8 @@ def build(
             return DOES_NOT_FIT
     asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path))
     folder = write_packet(asked, out, chosen, progress, say)
-    say(f"{verdict_line(found.name, box)}\n{folder}")
+    say([verdict_line(box)])
+    click.echo(str(folder))
     return FITS if verdict.passed else DOES_NOT_FIT
 
 
@@ -123,7 +125,8 @@ def build(
 @click.argument("variant", default="stoop-tub", shell_complete=variant_names)
 @click.option("--solids", is_flag=True,
               help="Measure the solids with their holes too, as a second opinion.")  # fmt: skip
-@click.option("--notes", is_flag=True, help="Tell the notes too: what the plan takes care of.")
+@click.option("--notes", "--all", "notes", is_flag=True,
+              help="Tell the notes too, which the plan cares for, and each lumber.")  # fmt: skip
 @click.option("--compare", default=None, metavar="WOOD,WOOD...",
               help="Set the same box from several woods or stocks side by side.")  # fmt: skip
 @SHOP
@@ -143,6 +146,7 @@ def check(
 
     progress = shown_progress()
     found = _read(variant, settings)
+    shop, source = shop_figures(shop_file, (variant,))
     if compare is not None:
         from palewright_drawings.cli.price_requests import asked_alternatives
         from palewright_drawings.texts.lumber_comparison_text import (
@@ -152,15 +156,12 @@ def check(
 
         if solids:
             raise InputError("goes with one box, not with --compare", key="--solids")
-        shop, source = shop_figures(shop_file, (variant,))
         several = asked_alternatives(found, compare, progress, shop)
         if as_json:
             print_json(comparison_as_json(several))
         else:
-            click.echo(comparison_text(several, source))
+            show(comparison_text(several, source))
         return FITS if all(one.fits for one in several) else DOES_NOT_FIT
-    if shop_file:
-        raise InputError("goes with --compare: nothing else here has a price", key="--shop")
     from palewright.catalogue.lumber import LUMBER_CASES
     from palewright_drawings.json_reports.verdicts import verdict_as_json
     from palewright_drawings.texts.check_text import check_text
@@ -172,7 +173,7 @@ def check(
     if as_json:
         print_json(verdict_as_json(box, opinions))
     else:
-        click.echo(check_text(found.name, box, opinions, notes))
+        show(check_text(box, shop, opinions, notes))
     agreed = all(opinion.agrees for opinion in opinions)
     return FITS if box.verdict.passed and agreed else DOES_NOT_FIT
 
@@ -205,7 +206,7 @@ def cut(
     else:
         from palewright_drawings.texts.cut_texts import plans_text
 
-        click.echo(plans_text(plans, system))
+        show(plans_text(plans, system))
     return FITS
 
 
@@ -271,7 +272,7 @@ def size(
         data = [frontier_as_json(one, found.parameters) for one in frontiers]
         print_json(data[0] if len(data) == 1 else data)
     else:
-        click.echo(frontier_text(frontiers, found.parameters, work))
+        show(frontier_text(frontiers, found.parameters, work))
     return FITS
 
 
@@ -302,9 +303,7 @@ def variants(as_json: bool) -> int:
     if as_json:
         print_json(rows)
         return FITS
-    wide = max(len(row["variant"]) for row in rows)
-    for row in rows:
-        click.echo(f"{row['variant']:<{wide}}  {row['size']:<34}  {row['title']}")
+    show([table([tuple(row.values()) for row in rows])])
     return FITS
 
 
@@ -350,6 +349,7 @@ def run(args: list[str] | None = None) -> NoReturn:
         replace_streams()
     _Stop.heed()
     code = _code(args)
+    stand_still()
     sys.stdout.flush()
     sys.stderr.flush()
     if args is None and ("OCP" in sys.modules or "manifold3d" in sys.modules):

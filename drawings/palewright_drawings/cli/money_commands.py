@@ -19,6 +19,7 @@ from palewright_drawings.cli.options import (
     write_whole,
 )
 from palewright_drawings.output.places import CHARTS, require_place
+from palewright_drawings.output.terminal import show
 
 if TYPE_CHECKING:
     from palewright.costing.shop_file import Shop
@@ -94,7 +95,7 @@ def price(
     else:
         from palewright_drawings.texts.price_comparison_text import prices_text
 
-        click.echo(prices_text(rows, shop, source))
+        show(prices_text(rows, shop, source))
     return 0 if all(row.fits for row in rows) else 1
 
 
@@ -175,13 +176,13 @@ def season(
     require_place("--calendar", calendar, (".ics",))
     require_place("--csv", sheet, (".csv",))
     from palewright.season.season_plan import plan_season
-    from palewright_drawings.output.progress import told_progress
+    from palewright_drawings.output.progress import shown_progress
 
     planned, places = load_season(path)
     shop, source = shop_figures(shop_file, (str(path),))
     try:
         with broken_off_after(seconds):
-            plan = plan_season(planned, path.parent, shop, work, told_progress().note)
+            plan = plan_season(planned, path.parent, shop, work, shown_progress().note)
     except InputError as error:
         where, line = places.get(error.key, ("", 0))
         raise error.at(file=where, line=line) from None
@@ -200,5 +201,5 @@ def season(
     else:
         from palewright_drawings.texts.season_texts import season_text
 
-        click.echo(season_text(plan, shop, source, season_source(file, path)))
+        show(season_text(plan, shop, source, season_source(file, path)))
     return 0 if all(one.design.verdict.passed for one in plan.choices) else 1

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import math
 import secrets
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from palewright.parameters.variant_files import TAKEN
 from palewright.reading.errors import InputError, nearest
+from palewright_drawings.output.terminal import show
+
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
 
 def variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
@@ -53,17 +57,17 @@ def print_json(data: Any) -> None:
     """Print data as JSON on stdout."""
     import json
 
-    click.echo(json.dumps(data, indent=2, ensure_ascii=False))
+    show(json.dumps(data, indent=2, ensure_ascii=False))
 
 
-def say(text: str) -> None:
+def say(said: str | Iterable[Part]) -> None:
     """Print a message for a person on stderr."""
-    if text:
-        click.echo(text, err=True)
+    if said:
+        show(said, err=True)
 
 
 def write_whole(place: Path, content: bytes, new: bool = False) -> None:
-    """Write a file beside its place, put it there whole, and say where it is.
+    """Write a file beside its place, put it there whole, say where it is: what is new, on stdout.
 
     Args:
         place: where it goes.
@@ -90,7 +94,7 @@ def write_whole(place: Path, content: bytes, new: bool = False) -> None:
         raise InputError(TAKEN, file=str(place)) from None
     except OSError as error:
         raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from None
-    say(str(place))
+    show(str(place), err=not new)
 
 
 class Seconds(click.FloatRange):

@@ -5,17 +5,16 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import Protocol
 
-if TYPE_CHECKING:
-    from click._termui_impl import ProgressBar
+from palewright_drawings.output.terminal import console, keep_moving, moving, stand_still
 
 
 class Progress(Protocol):
     """What long work tells: its name, its steps, each step done."""
 
-    def begin(self, text: str, total: int, own_time: bool = False) -> None:
-        """Say what begins, and in how many steps; ``own_time`` if notes tell the time left."""
+    def begin(self, text: str, total: int) -> None:
+        """Say what begins, and in how many steps."""
 
     def advance(self, steps: int = 1) -> None:
         """Say that some steps are done."""
@@ -25,9 +24,9 @@ class Progress(Protocol):
 
 
 class Silent:
-    """Tells nothing: for pipes, files and tests."""
+    """Tells nothing: for tests, and work within other work."""
 
-    def begin(self, text: str, total: int, own_time: bool = False) -> None:
+    def begin(self, text: str, total: int) -> None:
         """Tell nothing."""
 
     def advance(self, steps: int = 1) -> None:
@@ -38,75 +37,87 @@ class Silent:
 
 
 class Lines:
-    """A line on stderr for each thing that is being done, where nobody looks on.
+    """A line on stderr every few seconds, where nobody looks on: a log can be followed."""
 
-    So a log can be read while the work goes on.
-    """
+    _PAUSE = 5.0  # s: work that is done sooner says nothing
+    _MARK = "..."  # tells such a line from what a command has to say
 
-    def begin(self, text: str, total: int, own_time: bool = False) -> None:
-        """Say what begins."""
-        self.note(text)
+    def __init__(self) -> None:
+        """Begin with nothing to tell."""
+        self._text, self._done, self._total = "", 0, 0
+        self._told = time.monotonic()
+
+    def begin(self, text: str, total: int) -> None:
+        """Note what begins."""
+        self._text, self._done, self._total = text, 0, total
+        self._tell(text)
 
     def advance(self, steps: int = 1) -> None:
-        """Tell nothing."""
+        """Note that some steps are done."""
+        self._done += steps
+        self._tell(self._text)
 
     def note(self, text: str) -> None:
-        """Say what is being done."""
-        sys.stderr.write(f"{text}\n")
+        """Note what is being done."""
+        self._tell(text)
+
+    def _tell(self, text: str) -> None:
+        """Tell it, unless something was told just now."""
+        now = time.monotonic()
+        if now - self._told < self._PAUSE:
+            return
+        self._told = now
+        share = f", {100 * self._done // self._total} %" if self._total > 1 else ""
+        sys.stderr.write(f"{self._MARK} {text}{share}\n")
         sys.stderr.flush()
 
 
 class Bar:
-    """A bar on stderr, one a piece of work, gone over when the next begins."""
+    """A bar on stderr with the time left, gone when its work is done or something is said."""
 
-    _WIDTH = 26  # letters of the bar: the whole line stays under 80
+    _WIDE = 26  # letters of the name: the whole line stays under 80
 
-    def __init__(self) -> None:
-        """Begin without a bar."""
-        self._bar: ProgressBar[Any] | None = None
+    def begin(self, text: str, total: int) -> None:
+        """Show a bar in place of the last."""
+        from rich.progress import BarColumn, TaskProgressColumn, TextColumn, TimeRemainingColumn
+        from rich.progress import Progress as Live
 
-    def begin(self, text: str, total: int, own_time: bool = False) -> None:
-        """Finish the last bar and show the next, with one time left: its own or the notes'."""
-        import click
-
-        self._finish()
-        label = f"{text:<{self._WIDTH}}"[: self._WIDTH]
-        self._bar = click.progressbar(
-            length=max(total, 1), label=label, file=sys.stderr, width=30, show_eta=not own_time
+        live = Live(
+            TextColumn("{task.description}", markup=False),
+            BarColumn(30),
+            TaskProgressColumn(),
+            TimeRemainingColumn(compact=True),
+            console=console(sys.stderr),
+            transient=True,
+            speed_estimate_period=600,  # s: single steps of some work take minutes
+            redirect_stdout=False,
+            redirect_stderr=False,
         )
-        self._bar.render_progress()
+        live.add_task(self._named(text), total=total or None)
+        keep_moving(live)
 
     def advance(self, steps: int = 1) -> None:
-        """Move the bar; a full bar ends its line."""
-        if self._bar is None:
-            return
-        self._bar.update(steps)
-        if self._bar.pos >= (self._bar.length or 0):
-            self._finish()
+        """Move the bar; a full one goes."""
+        if live := moving():
+            live.advance(live.task_ids[0], steps)
+            if live.finished:
+                stand_still()
 
     def note(self, text: str) -> None:
-        """Name the present step in the bar, or on a line that the next text goes over."""
-        if self._bar is not None:
-            self._bar.label = f"{text:<{self._WIDTH}}"[: self._WIDTH]
-            self._bar.render_progress()
+        """Name the present step; without a bar, show one that only moves."""
+        if live := moving():
+            live.update(live.task_ids[0], description=self._named(text))
         else:
-            sys.stderr.write(f"\r{text:<{self._WIDTH}}\r")
-            sys.stderr.flush()
+            self.begin(text, 0)
 
-    def _finish(self) -> None:
-        """End the bar's line."""
-        if self._bar is not None:
-            self._bar.render_finish()
-            self._bar = None
+    @classmethod
+    def _named(cls, text: str) -> str:
+        """Return a name as wide as all."""
+        return f"{text:<{cls._WIDE}}"[: cls._WIDE]
 
 
 def shown_progress() -> Progress:
-    """Return a bar when a person looks on at stderr, else silence."""
-    return Bar() if sys.stderr.isatty() else Silent()
-
-
-def told_progress() -> Progress:
-    """Return a bar when a person looks on at stderr, else lines: for work of many seconds."""
+    """Return a bar when a person looks on at stderr, else lines now and then."""
     return Bar() if sys.stderr.isatty() else Lines()
 
 
@@ -127,37 +138,19 @@ def within(told: Told, name: str, before: float, share: float) -> Told:
 
 
 class Shares:
-    """One bar over work that is told in shares, with the time left."""
+    """One bar over work that is told in shares."""
 
     _STEPS = 1000  # finer than the bar and its percent show
 
-    def __init__(
-        self, progress: Progress, text: str, clock: Callable[[], float] = time.monotonic
-    ) -> None:
-        """Show the bar; ``clock`` gives seconds."""
-        self._progress, self._clock = progress, clock
-        self._began, self._at = clock(), 0
-        self._first: float | None = None
-        progress.begin(text, self._STEPS, own_time=True)
+    def __init__(self, progress: Progress, text: str) -> None:
+        """Show the bar."""
+        self._progress, self._at = progress, 0
+        progress.begin(text, self._STEPS)
 
     def __call__(self, what: str, share: float) -> None:
-        """Tell what is being done and which share of all is done.
-
-        Shares that were done before the first call cost no time and tell nothing of what is left.
-        """
-        if self._first is None:
-            self._first = share
-        gone, done = self._clock() - self._began, share - self._first
-        left = f", {time_text(gone / done * (1 - share))} left" if done > 0 else ""
-        self._progress.note(f"{what}{left}")
+        """Tell what is being done and which share of all is done."""
+        self._progress.note(what)
         step = round(self._STEPS * share)
         if step > self._at:
             self._progress.advance(step - self._at)
             self._at = step
-
-
-def time_text(seconds: float) -> str:
-    """Return a time as a person says it: ``40 s``, ``12 min``, ``2.5 h``."""
-    if seconds < 90:
-        return f"{seconds:.0f} s"
-    return f"{seconds / 60:.0f} min" if seconds < 5400 else f"{seconds / 3600:.1f} h"

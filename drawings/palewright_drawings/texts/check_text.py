@@ -1,41 +1,43 @@
-"""What the command line says to a person: verdicts, findings, lists."""
+"""What ``check`` says: whether the box fits and what it is, what was found, what mends it."""
 
 from __future__ import annotations
 
-import textwrap
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from palewright.fit.findings import SEVERITIES, Finding, merged
+from palewright.fit.findings import Finding, merged
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import in_one_unit, millimetres, print_length
-from palewright_drawings.texts.second_opinion import opinion_rows
+from palewright.reading.lengths import in_one_unit, print_length
+from palewright.reading.quantities import print_mass, print_volume
+from palewright_drawings.output.terminal import coloured, pairs, plain, table
+from palewright_drawings.texts.second_opinion import CLEARANCE, opinion_table, span_text
 
 if TYPE_CHECKING:
+    from palewright.costing.shop_file import Shop
     from palewright.design import Design
     from palewright.fit.checks.kernel_agreement import SolidOpinion
-    from palewright.fit.findings import Finding
+    from palewright.fit.verdict import Verdict
+    from palewright_drawings.output.terminal import Part
 
 
-def size_text(parameters: Parameters) -> str:
-    """Return the outside size, such as ``16-1/2 x 16-1/2 x 16-1/2 in``."""
-    box, system = parameters.box, parameters.product.units
-    sizes = [print_length(x, system) for x in (box.width, box.depth, box.height)]
+def sizes_text(sides: Sequence[float], system: str) -> str:
+    """Return sizes (mm) with the unit once, such as ``16-1/2 x 16-1/2 x 16-1/2 in``."""
+    sizes = [print_length(x, system) for x in sides]
     unit = sizes[0].rpartition(" ")[2]
     return " x ".join(text.rpartition(" ")[0] for text in sizes) + f" {unit}"
 
 
-WIDE = 100
-"""Letters in a line of the terminal."""
+def size_text(parameters: Parameters) -> str:
+    """Return the size over the panels, and to the top of the cap."""
+    box = parameters.box
+    return sizes_text((box.width, box.depth, box.height), parameters.product.units)
 
-_INDENT = 8 * " "
-"""Lines that go on stand under the text behind the severity's eight letters."""
 
-
-def findings_text(findings: Sequence[Finding], system: str, notes: bool = False) -> str:
+def findings_text(findings: Sequence[Finding], system: str, notes: bool = False) -> list[Part]:
     """Return faults and warnings, two lines each at most: what, by how much, what mends it.
 
     Those that one change mends stand together.
@@ -46,82 +48,139 @@ def findings_text(findings: Sequence[Finding], system: str, notes: bool = False)
         notes: whether to tell the notes too; else how many there are.
     """
     told = [f for f in findings if notes or f.severity != "note"]
-    lines: list[str] = []
+    said: list[Part] = []
     for finding in told:
-        alike = [f for f in told if f.changes and f.changes == finding.changes]
-        if alike and alike[0] is not finding:
-            continue
-        for one in alike or [finding]:
-            last = one is (alike or [finding])[-1]
-            lines += _finding_lines(one, last, system)
+        alike = [f for f in told if f.changes and f.changes == finding.changes] or [finding]
+        if alike[0] is finding:
+            said += [_finding(one, one is alike[-1], system) for one in alike]
     hidden = len(findings) - len(told)
     if hidden:
-        lines.append(f"{hidden} note{'' if hidden == 1 else 's'}: --notes")
-    return "\n".join(lines)
+        said.append(f"{_count(hidden, 'note')}: --notes")
+    return said
 
 
-def _finding_lines(finding: Finding, remedied: bool, system: str) -> list[str]:
-    """Return a finding as lines, two where that can be.
+def _finding(finding: Finding, remedied: bool, system: str) -> Part:
+    """Return a finding in two lines where that can be.
 
     The remedy stands on its own where that takes no third line; what helps besides is left out
     where only that leaves it within two.
     """
     case = f" ({finding.case} boards)" if finding.case not in ("", "nominal") else ""
-    message = in_one_unit(finding.brief or finding.message, system)
-    head = f"{finding.severity:<7} {finding.code}: {message}{case}"
+    head = f"{finding.code}: {in_one_unit(finding.brief or finding.message, system)}{case}"
+    mark = coloured(f"{finding.severity:<7}", finding.severity)
     remedy = finding.remedy if remedied else ""
-    parts = [
-        textwrap.wrap(text, WIDE, subsequent_indent=_INDENT)
-        for text in (head, f"{_INDENT}{remedy}" if remedy else "")
-    ]
-    if sum(map(len, parts)) <= 2 or finding.severity == "note":
-        return parts[0] + parts[1]
-    lines = textwrap.wrap(f"{head}: {remedy}", WIDE, subsequent_indent=_INDENT)
-    if len(lines) > 2 and finding.changes and finding.advice:
-        return _finding_lines(replace(finding, advice=""), remedied, system)
-    return lines
+    apart = pairs([(mark, head), ("", remedy)] if remedy else [(mark, head)], gap=1)
+    if finding.severity == "note" or _lines(apart) <= 2:
+        return apart
+    together = pairs([(mark, f"{head}: {remedy}" if remedy else head)], gap=1)
+    if _lines(together) > 2 and remedied and finding.changes and finding.advice:
+        return _finding(replace(finding, advice=""), remedied, system)
+    return together
 
 
-def verdict_line(name: str, box: Design) -> str:
-    """Return one line: does it fit, and what was found."""
-    counts = [
-        f"{count} {severity}{'' if count == 1 else 's'}"
-        for severity in SEVERITIES
-        if (count := sum(f.severity == severity for f in box.verdict.findings))
-    ]
-    fits = "fits" if box.verdict.passed else "does not fit"
-    found = ", ".join(counts) or "nothing found"
-    return (
-        f"{name}: {fits}; {size_text(box.parameters)}, {len(box.box.boards)} boards cut in "
-        f"{len(box.parts)} sizes, {len(box.box.screws)} screws; {found}"
-    )
+def _lines(part: Part) -> int:
+    """Return how many lines a part takes in a pipe."""
+    return len(plain([part]).splitlines())
+
+
+def _count(number: int, what: str) -> str:
+    """Return a number of things, such as ``2 faults``."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def verdict_line(box: Design) -> Part:
+    """Return one line: does it fit, with how many faults and warnings."""
+    verdict = box.verdict
+    counts = Counter(finding.severity for finding in verdict.findings)
+    found = [_count(counts[one], one) for one in ("fault", "warning") if counts[one]]
+    fits = coloured("fits", "good") if verdict.passed else coloured("does not fit", "fault")
+    return coloured(f"{box.name}: ", "head") + fits + "".join(f", {one}" for one in found)
 
 
 def check_text(
-    name: str, box: Design, opinions: Sequence[SolidOpinion] = (), notes: bool = False
-) -> str:
-    """Return what ``check`` prints: a line a lumber case, the findings, the verdict.
-
-    ``opinions`` are what the solids say, in the lumber cases where they were asked; ``notes`` tells
-    the notes too.
+    box: Design, shop: Shop, opinions: Sequence[SolidOpinion] = (), notes: bool = False
+) -> list[Part]:
+    """Return what ``check`` prints: the verdict, what the box is, what was found.
 
     Args:
-        name: of the variant.
-        box: its design.
+        box: the design.
+        shop: whose prices of boards.
         opinions: what the solids say, in the lumber cases where they were asked.
-        notes: whether to tell the notes too.
+        notes: whether to tell the notes and the lumber cases too.
     """
-    lines = ["lumber    clashes   side panels' clearance in the lips"]
-    for case in box.verdict.cases:
-        clear = f"{millimetres(case.seat_least, 2)} to {millimetres(case.seat_greatest, 2)}"
-        lines.append(f"{case.case:<9} {case.clashes:>7}   {clear}")
-    if opinions:
-        lines += ["", *opinion_rows(opinions)]
+    system = box.parameters.product.units
+    said: list[Part] = [verdict_line(box), pairs(_facts(box, shop), indent=2)]
     differing = merged(finding for opinion in opinions for finding in opinion.findings)
-    found = findings_text([*differing, *box.cured.findings], box.parameters.product.units, notes)
-    if found:
-        lines += ["", found]
-    return "\n".join([*lines, "", verdict_line(name, box)])
+    found = findings_text([*differing, *box.cured.findings], system, notes)
+    said += ["", *found] if found else []
+    said += ["", _cases(box.verdict, system)] if notes else []
+    return [*said, "", opinion_table(opinions, system)] if opinions else said
+
+
+def _facts(box: Design, shop: Shop) -> list[tuple[str, str]]:
+    """Return what a maker asks first: sizes, what it holds, boards to buy, weight."""
+    parameters, weights, system = box.parameters, box.loads.weights, box.parameters.product.units
+    soil = weights.soil
+    holds = (
+        f"{sizes_text((soil.width, soil.depth), system)}, {print_length(soil.height, system)} "
+        f"deep: {print_volume(soil.volume, system)} of soil"
+    )
+    if parameters.box.kind == "tree":
+        tree = parameters.tree
+        stand = print_length(tree.stand_diameter, system)
+        high = print_length(tree.stand_height, system)
+        holds = f"a tree's stand {stand} across, {high} high"
+    elif not weights.filled:
+        holds = "no soil"
+    soaked = f", {print_mass(weights.saturated.mass, system)} full and soaked"
+    return [
+        ("outside", _outside(box)),
+        ("inside", holds),
+        ("to buy", _to_buy(box, shop)),
+        ("to cut", f"{_count(len(box.box.boards), 'piece')} in {_count(len(box.parts), 'size')}"),
+        ("weight", f"{print_mass(weights.empty.mass, system)}{soaked if weights.filled else ''}"),
+    ]
+
+
+def _outside(box: Design) -> str:
+    """Return the room that it takes, over the cap, with the trellis's height where it has one."""
+    system = box.parameters.product.units
+    solid = [one for one in box.box.boards.values() if one.panel != "trellis"]
+    corners = [corner for one in solid for corner in one.corners]
+    sides = [max(c[i] for c in corners) - min(c[i] for c in corners) for i in range(2)]
+    capped = any(one.panel == "cap" for one in solid)
+    text = sizes_text((*sides, box.box.sizes.height), system)
+    text += " over the cap" if capped else ""
+    top = max(c[2] for one in box.box.boards.values() for c in one.corners)
+    more = top > box.box.sizes.height + 1.0  # mm: the trellis stands out of the box
+    return f"{text}; {print_length(top, system)} high with its trellis" if more else text
+
+
+def _to_buy(box: Design, shop: Shop) -> str:
+    """Return the boards of one box and what they cost; why not where a part fits on none."""
+    from palewright.costing.materials import boards_cost
+
+    try:
+        plans = box.board_plans
+    except InputError as error:
+        return f"not counted: {error.message}"
+    system = box.parameters.product.units
+    boards = []
+    for one in plans:
+        sold = one.demand.stock or one.demand.board
+        size = sizes_text((sold.length, sold.width), system)
+        boards.append(f"{_count(one.plan.boards, 'board')} of {one.demand.name} ({size})")
+    cost = f"{shop.coins.text(boards_cost(plans, shop))} {shop.coins.name}"
+    return f"{' and '.join(boards)}: {cost}; {len(box.box.screws)} screws"
+
+
+def _cases(verdict: Verdict, system: str) -> Part:
+    """Return a row a lumber case."""
+    rows = [
+        (case.case, str(case.clashes), span_text(case.seat_least, case.seat_greatest, system))
+        for case in verdict.cases
+    ]
+    return table(rows, ("lumber", "clashes", CLEARANCE), right={1})
 
 
 def variant_rows() -> list[dict[str, str]]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
-from textwrap import wrap
+from typing import TYPE_CHECKING
 
 from palewright.cutting_stock import CutPlan, Layout, PartDemand, Piece, StockBoard
 from palewright.reading.lengths import degrees, noiseless, print_length
@@ -23,45 +23,52 @@ from palewright.sawing.saw_lists import (
     saw_steps,
 )
 from palewright.sawing.stock_plans import StockPlan
+from palewright_drawings.output.terminal import indented, pairs, table
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
-_WIDE = 100
-"""Letters in a line of the terminal."""
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
 _TOOLS = {0: "fence", 1: "stop", 2: "fence", 3: "stop"}
 """What sets the size of a step, by its stage: rips at the fence, crosscuts at the stop."""
 
 
-def plans_text(plans: Sequence[StockPlan], system: str) -> str:
+def plans_text(plans: Sequence[StockPlan], system: str) -> list[Part]:
     """Return all plans: boards, parts, saw list, layouts, kits, stock by stock; then cautions."""
-    texts = [_plan_text(one, system) for one in plans]
-    cautions = ["cautions"]
-    for text in saw_cautions([one.plan for one in plans], system):
-        cautions += wrap(text, _WIDE, initial_indent="  - ", subsequent_indent="    ")
-    return "\n\n".join([*texts, "\n".join(cautions)])
+    said: list[Part] = []
+    for one in plans:
+        said += [*_plan_text(one, system), ""]
+    cautions = saw_cautions([one.plan for one in plans], system)
+    return [*said, "cautions", _items(cautions)]
 
 
-def _plan_text(one: StockPlan, system: str) -> str:
+def _items(texts: Iterable[str]) -> Part:
+    """Return texts as a list."""
+    return pairs([("-", text) for text in texts], indent=2, gap=1)
+
+
+def _plan_text(one: StockPlan, system: str) -> list[Part]:
     """Return one stock's plan."""
     plan = one.plan
-    lines = [headline(one, system), *_summary(one, system)]
-    lines += ["", *_parts(one.demand.parts, system)]
-    lines += ["", "saw list (make a setting once, cut everything on its line, tick it)"]
+    said: list[Part] = [headline(one, system)]
+    said += [indented(text, 2) for text in _summary(one, system)]
+    said += ["", _parts(one.demand.parts, system)]
+    said += ["", "saw list (make a setting once, cut everything on its line, tick it)"]
     for number, step in enumerate(saw_steps(plan), 1):
-        lines += _step(step, number, system)
+        said += [pairs([(str(number), step_heading(step))], indent=2), _settings(step, system)]
     ready = ready_pieces(plan)
     if ready:
         told = f"to length as their blocks were cut, no further crosscut: {_told(ready)}"
-        lines += wrap(told, _WIDE, initial_indent="     ", subsequent_indent="       ")
-    lines += ["", "board layouts (square end first; lengths over all)"]
-    lines += ["  3b is the second block of board 3; a part's pieces are numbered as they are cut"]
+        said.append(indented(told, 5))
+    said += ["", "board layouts (square end first; lengths over all)"]
+    said.append("  3b is the second block of board 3; a part's pieces are numbered as they are cut")
     if any(any(part.end_angles) for part in one.demand.parts):
-        lines += ["  / and \\ lean as the ends do, with the first edge ripped towards you"]
+        said.append("  / and \\ lean as the ends do, with the first edge ripped towards you")
     numbers, pieces = board_numbers(plan.layouts), piece_numbers(plan)
     several = len(_bought(plan)) > 1
     for layout, board, inside in zip(plan.layouts, numbers, pieces, strict=True):
-        lines += _layout(layout, board, inside, several, plan.kerf, system)
-    return "\n".join([*lines, *_kits(plan)])
+        said += _layout(layout, board, inside, several, plan.kerf, system)
+    return [*said, *_kits(plan)]
 
 
 def headline(one: StockPlan, system: str) -> str:
@@ -102,31 +109,25 @@ def _summary(one: StockPlan, system: str) -> Iterator[str]:
         count, price = bought.get(kind.name, 0), kind.price
         if count and (plan.cost or one.demand.also):
             told = f" at {price:.2f} = {count * price:.2f}" if plan.cost else ""
-            yield f"  buy {count} x {_tag(kind, one, system)}{told}"
+            yield f"buy {count} x {_tag(kind, one, system)}{told}"
     if plan.cost and len(bought) > 1:
-        yield f"  together {plan.cost:.2f}"
+        yield f"together {plan.cost:.2f}"
     if plan.spare:
-        yield f"  and {plan.spare} more to spare for knots and splits"
+        yield f"and {plan.spare} more to spare for knots and splits"
     for piece in one.offcuts:
         used = sum(lay.count for lay in plan.layouts if lay.on_hand and lay.stock == piece.name)
         state = f"{used} of {piece.count} used" if used else "not used"
-        yield f"  on hand: {_size(piece.length, piece.width, system)}, {state}"
+        yield f"on hand: {_size(piece.length, piece.width, system)}, {state}"
     for other in plan.instead:
-        told = _instead(other, one, system)
-        yield from wrap(told, _WIDE, initial_indent="  ", subsequent_indent="    ")
+        yield _instead(other, one, system)
     if plan.boards:
-        yield "  saw settings and offcuts are the best that were found, without proof"
+        yield "saw settings and offcuts are the best that were found, without proof"
     kept = _kept(plan)
     if kept:
         sizes = [f"{count} x {_size(*size, system)}" for size, count in kept[:6]]
         rest = sum(count for _, count in kept[6:])
         more = f" and {rest} smaller" if rest else ""
-        yield from wrap(
-            f"offcuts to keep, longest of whole width first: {', '.join(sizes)}{more}",
-            _WIDE,
-            initial_indent="  ",
-            subsequent_indent="    ",
-        )
+        yield f"offcuts to keep, longest of whole width first: {', '.join(sizes)}{more}"
 
 
 def _instead(other: CutPlan, one: StockPlan, system: str) -> str:
@@ -171,27 +172,23 @@ def _size(length: float, width: float, system: str) -> str:
     return f"{print_length(length, system)} x {print_length(width, system)}"
 
 
-def _parts(demands: Sequence[PartDemand], system: str) -> list[str]:
+def _parts(demands: Sequence[PartDemand], system: str) -> Part:
     """Return the parts: how many, their sizes over all, then edges and mitres if there are any."""
     merged: dict[str, PartDemand] = {}
     for part in demands:
         known = merged.get(part.name)
         merged[part.name] = replace(part, count=part.count + (known.count if known else 0))
-    named = max(4, *(len(_name(p.name, p.role)) for p in merged.values()))
     slanted = any(any(part.end_angles) for part in merged.values())
-    tail = "  long edge    ends, degrees off square on the mitre gauge" if slanted else ""
-    lines = [
-        f"{'part':<{named + 2}}  pieces  {'length over all':<15}  {'width':<11}{tail}".rstrip()
-    ]
+    heading = ["part", "pieces", "length over all", "width"]
+    heading += ["long edge", "ends, degrees off square on the mitre gauge"] if slanted else []
+    rows = []
     for part in merged.values():
-        sizes = f"{print_length(part.length, system):<15}  {print_length(part.width, system):<11}"
-        ends = ""
+        row = [_name(part.name, part.role), str(part.count)]
+        row += [print_length(size, system) for size in (part.length, part.width)]
         if any(part.end_angles):
-            edge = print_length(max(part.edge_lengths()), system)
-            ends = f"  {edge:<11}  {_ends(part.end_angles)}"
-        name = _name(part.name, part.role)
-        lines.append(f"  {name:<{named}}  {part.count:>6}  {sizes}{ends}".rstrip())
-    return lines
+            row += [print_length(max(part.edge_lengths()), system), _ends(part.end_angles)]
+        rows.append(row)
+    return table(rows, heading, right={1})
 
 
 def _name(part: str, role: str) -> str:
@@ -208,14 +205,6 @@ def _ends(angles: tuple[float, float]) -> str:
 
 def _degrees(angle: float) -> str:
     return f"{degrees(abs(angle))}°" if angle else "square"
-
-
-def _step(step: SawStep, number: int, system: str) -> list[str]:
-    """Return one step: what is done, then a line a setting."""
-    lines = [f"  {number}  {step_heading(step)}"]
-    for line in step.lines:
-        lines += _setting(step, line, system)
-    return lines
 
 
 def step_heading(step: SawStep) -> str:
@@ -241,18 +230,18 @@ def step_heading(step: SawStep) -> str:
     return f"crosscut strips to parts, {how}; the longer point of the fresh end to the stop"
 
 
-def _setting(step: SawStep, line: SawLine, system: str) -> list[str]:
-    """Return one line of the saw list, wrapped."""
-    size = line_size(step, line, system)
-    cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
-    places = " ".join(signed_places(line))
-    told = f"{line_made(line, names=True)}, from {places}" if line.made or line.blanks else places
-    if step.stage == -1 and not line.clipped:
-        told = "every board"
-    if step.stage == 0 and len(step.lines) == 1:
-        told = "every board"
-    start = f"     [ ] {size:<19} {cuts:>8}   "
-    return wrap(told, _WIDE + 10, initial_indent=start, subsequent_indent=" " * 41)
+def _settings(step: SawStep, system: str) -> Part:
+    """Return the saw list of one step, a line a setting."""
+    rows = []
+    for line in step.lines:
+        places = " ".join(signed_places(line))
+        makes = f"{line_made(line, names=True)}, from {places}"
+        told = makes if line.made or line.blanks else places
+        if (step.stage == -1 and not line.clipped) or (step.stage == 0 and len(step.lines) == 1):
+            told = "every board"
+        cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
+        rows.append(("[ ]", line_size(step, line, system), cuts, told))
+    return table(rows, right={2}, indent=5)
 
 
 def line_size(step: SawStep, line: SawLine, system: str) -> str:
@@ -295,32 +284,33 @@ def _layout(
     several: bool,
     kerf: float,
     system: str,
-) -> list[str]:
+) -> list[Part]:
     """Return one layout: which boards, the strips block by block, what is left to keep."""
     boards = f"board {board_label(numbers)}"
     if layout.count > 1:
         boards = f"boards {numbers[0]} to {numbers[1]}, all alike"
     size = _size(layout.stock_length, layout.stock_width, system)
     named = f" (offcut on hand, {size})" if layout.on_hand else f" ({size})" if several else ""
-    lines = [f"  {boards}{named}"]
+    said: list[Part] = [f"  {boards}{named}"]
     numbered = list(zip(layout.pieces, pieces, strict=True))
     for block, inside in groupby(numbered, key=lambda pair: pair[0].block):
         label = block_label(layout, numbers, block)
-        lines.append(f"    {label:<6} {_block_heading(layout, block, system)}")
+        said.append(pairs([(f"{label:<5}", _block_heading(layout, block, system))], indent=4))
+        strips = []
         top = -kerf
         for _, group in groupby(inside, key=lambda pair: pair[0].strip):
             strip = list(group)
             low = strip[0][0].y
             if low > top + kerf + 0.05:
-                lines.append(
-                    f"           {print_length(low - top - 2 * kerf, system)} of waste first"
-                )
-            lines += _strip(strip, system)
+                waste = print_length(low - top - 2 * kerf, system)
+                strips.append((waste, "of waste first"))
+            strips.append(
+                (f"{print_length(strip[0][0].width, system)} wide", _strip(strip, system))
+            )
             top = low + strip[0][0].width
+        said.append(pairs(strips, indent=11))
     kept = [_size(o.length, o.width, system) for o in layout.offcuts if o.usable]
-    if kept:
-        lines.append(f"    keep: {', '.join(kept)}")
-    return lines
+    return [*said, indented(f"keep: {', '.join(kept)}", 4)] if kept else said
 
 
 def _block_heading(layout: Layout, block: int, system: str) -> str:
@@ -334,8 +324,8 @@ def _block_heading(layout: Layout, block: int, system: str) -> str:
     return "the rest of the board" if stops else "the whole board"
 
 
-def _strip(strip: Sequence[tuple[Piece, tuple[int, int]]], system: str) -> list[str]:
-    """Return one strip: its width, then its pieces, equal neighbours together."""
+def _strip(strip: Sequence[tuple[Piece, tuple[int, int]]], system: str) -> str:
+    """Return the pieces of one strip, equal neighbours together."""
     told = []
     for _, group in groupby(strip, key=lambda pair: (pair[0].part, pair[0].length)):
         some = list(group)
@@ -343,8 +333,7 @@ def _strip(strip: Sequence[tuple[Piece, tuple[int, int]]], system: str) -> list[
         numbered = ", ".join(_numbered(piece, numbers) for piece, numbers in some)
         name = f"{first.part} {numbered} {first.role}".strip()
         told.append(f"{name} {print_length(first.length, system)}")
-    start = f"           {print_length(strip[0][0].width, system) + ' wide':<15}  "
-    return wrap(" | ".join(told), _WIDE + 10, initial_indent=start, subsequent_indent=" " * 28)
+    return " | ".join(told)
 
 
 def _numbered(piece: Piece, numbers: tuple[int, int]) -> str:
@@ -358,14 +347,11 @@ def _leaning(angle: float, longer_below: str, longer_above: str) -> str:
     return "" if not angle else longer_below if angle > 0 else longer_above
 
 
-def _kits(plan: CutPlan) -> list[str]:
+def _kits(plan: CutPlan) -> list[Part]:
     """Return what is gathered for each panel; nothing where parts have no panel."""
     kits = kits_of(plan)
     if set(kits) <= {""}:
         return []
-    lines = ["", "kits (bundle the pieces panel by panel; equal pieces serve any panel)"]
-    wide = max(len(kit) for kit in kits)
-    for kit, made in kits.items():
-        start = f"  {kit or 'others':<{wide}}  "
-        lines += wrap(_told(made), _WIDE, initial_indent=start, subsequent_indent=" " * len(start))
-    return lines
+    heading = "kits (bundle the pieces panel by panel; equal pieces serve any panel)"
+    rows = [(kit or "others", _told(made)) for kit, made in kits.items()]
+    return ["", heading, pairs(rows, indent=2)]

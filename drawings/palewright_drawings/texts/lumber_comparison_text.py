@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 from palewright.costing.invented_figures import shop_cautions
 from palewright.costing.lumber_comparison import Alternative, differing_findings
@@ -12,11 +12,12 @@ from palewright.fit.findings import SEVERITIES
 from palewright.loads.box_loads import DEFERS
 from palewright.reading.lengths import print_length
 from palewright.reading.quantities import POUND, print_mass
+from palewright_drawings.output.terminal import pairs, table
 from palewright_drawings.texts.check_text import size_text
 from palewright_drawings.texts.shop_texts import board_price_texts
 
-_WIDE = 96
-"""Letters in a line of the terminal."""
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
 
 def _made(alternatives: Sequence[Alternative]) -> list[Alternative]:
@@ -76,7 +77,7 @@ _NONE, _REFUSED = "-", "cannot be made"
 """In the cells of a lumber of which the box cannot be made."""
 
 
-def comparison_text(alternatives: Sequence[Alternative], source: str = SHIPPED) -> str:
+def comparison_text(alternatives: Sequence[Alternative], source: str = SHIPPED) -> list[Part]:
     """Return the table, what is found with some and not with others, and notes on life.
 
     Args:
@@ -85,39 +86,34 @@ def comparison_text(alternatives: Sequence[Alternative], source: str = SHIPPED) 
     """
     made = _made(alternatives)
     first, shop = made[0].design, made[0].shop
-    rows = _rows(alternatives)
-    label = max(len(what) for what, _ in rows)
-    wide = [max(len(cells[i]) for _, cells in rows) for i in range(len(alternatives))]
-    lines = [f"{first.name}, {size_text(first.parameters)}, from {len(alternatives)} lumbers"]
     plans = [plan for one in made for plan in one.plans]
-    lines += [*board_price_texts(shop, source, [one.design for one in made], plans), ""]
-    for what, cells in rows:
-        padded = [cell.ljust(width) for cell, width in zip(cells, wide, strict=True)]
-        lines.append(f"{what:<{label}}   {'   '.join(padded)}".rstrip())
-    lines += ["" for one in alternatives if one.refusal][:1]
-    for one in alternatives:
-        if one.refusal:
-            lines += _paragraph(f"{one.name}, cannot be made: ", one.refusal)
     differing = differing_findings(made)
-    lines += ["", "found with some and not with others:" if differing else "the same is found"]
-    for finding, names in differing:
-        lines += _paragraph(f"{finding.severity} {finding.code}, {', '.join(names)}: ",
-                            finding.message)  # fmt: skip
-    lines += ["", "life outdoors:"]
-    for one in alternatives:
-        head = f"{one.name} ({one.stock.species}): "
-        lines += _paragraph(head, one.species.life or "nothing is said of this wood")
-    lines += ["", *textwrap.wrap(
+    refused = [(f"{one.name}, cannot be made:", one.refusal) for one in alternatives if one.refusal]
+    found = [
+        (f"{finding.severity} {finding.code}, {', '.join(names)}:", finding.message)
+        for finding, names in differing
+    ]
+    lives = [
+        (f"{one.name} ({one.stock.species}):", one.species.life or "nothing is said of this wood")
+        for one in alternatives
+    ]
+    return [
+        f"{first.name}, {size_text(first.parameters)}, from {len(alternatives)} lumbers",
+        *board_price_texts(shop, source, [one.design for one in made], plans),
+        "",
+        table([(what, *cells) for what, cells in _rows(alternatives)], gap=3),
+        *(["", pairs(refused, indent=2)] if refused else []),
+        "",
+        "found with some and not with others:" if differing else "the same is found",
+        *([table(found, indent=2)] if found else []),
+        "",
+        "life outdoors:",
+        pairs(lives, indent=2),
+        "",
         "'Used' is the greatest share of what an ungraded wet board is assumed to carry "
         "(judgement), and of what the standard gives a screw, where it gives a value. Boards are "
-        f"those of one box alone. {DEFERS}", _WIDE
-    )]  # fmt: skip
-    return "\n".join(lines)
-
-
-def _paragraph(head: str, text: str) -> list[str]:
-    """Return a paragraph that begins with its head and is set in."""
-    return textwrap.wrap(f"{head}{text}", _WIDE, initial_indent="  ", subsequent_indent="    ")
+        f"those of one box alone. {DEFERS}",
+    ]
 
 
 def comparison_as_json(alternatives: Sequence[Alternative]) -> dict[str, object]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from palewright.costing.batch_price import BatchPrice, BoxPrice
 from palewright.costing.lumber_comparison import LumberPrice
 from palewright.costing.selling_price import HUNDRED, PricedPiece
 from palewright.costing.shop_file import Shop
 from palewright.reading.quantities import print_mass
+from palewright_drawings.output.terminal import table
 from palewright_drawings.texts.price_texts import (
     batch_text,
     billed_text,
@@ -20,15 +22,15 @@ from palewright_drawings.texts.price_texts import (
 )
 from palewright_drawings.texts.shop_texts import figure_texts
 
-_WIDE = 100
-"""Letters in a line of the terminal."""
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
 _NONE = "-"
 _PriceRow = tuple[str, Callable[[BatchPrice], str]]
 """What a line tells, and its cell for one lumber."""
 
 
-def prices_text(rows: Sequence[LumberPrice], shop: Shop, source: str) -> str:
+def prices_text(rows: Sequence[LumberPrice], shop: Shop, source: str) -> list[Part]:
     """Return what was asked for the maker's eyes: one batch, or lumbers side by side.
 
     Args:
@@ -52,34 +54,13 @@ def prices_text(rows: Sequence[LumberPrice], shop: Shop, source: str) -> str:
     asked = _batch_rows(shop)
     for i in range(len(made[0].boxes)):
         asked += _box_rows(i, made, shop)
-    for some in _columns(asked, rows):
-        lines += ["", *some]
+    cells = [
+        (what, *(cell(row.batch) if row.batch else _NONE for row in rows)) for what, cell in asked
+    ]
+    heading = ("lumber", *(row.lumber for row in rows))
+    beside = table(cells, heading, right=range(1, len(rows) + 1), gap=3)
     remarks = [f"sell at: the least that leaves {wanted_text(shop)}", *_remarks(rows)]
-    return "\n".join([*lines, "", *remarks])
-
-
-def _columns(asked: Sequence[_PriceRow], rows: Sequence[LumberPrice]) -> list[list[str]]:
-    """Return the table, as many lumbers beside each other as a page is wide."""
-    label = max(len(what) for what, _ in asked)
-    columns = [
-        [row.lumber, *(cell(row.batch) if row.batch else _NONE for _, cell in asked)]
-        for row in rows
-    ]
-    wide = [max(map(len, column)) for column in columns]
-    groups: list[list[int]] = [[]]
-    for i, size in enumerate(wide):
-        taken = label + sum(wide[k] + 3 for k in groups[-1])
-        if groups[-1] and taken + size + 3 > _WIDE:
-            groups.append([])
-        groups[-1].append(i)
-    labels = ["lumber", *(what for what, _ in asked)]
-    return [
-        [
-            f"{what:<{label}}{''.join(f'   {columns[i][n]:>{wide[i]}}' for i in group)}".rstrip()
-            for n, what in enumerate(labels)
-        ]
-        for group in groups
-    ]
+    return [*lines, "", beside, "", *remarks]
 
 
 def _batch_rows(shop: Shop) -> list[_PriceRow]:

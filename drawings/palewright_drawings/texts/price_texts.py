@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from palewright.costing.batch_price import BatchPrice, BoxPrice
 from palewright.costing.board_choices import cuts_of
@@ -14,13 +15,14 @@ from palewright.costing.shop_file import Shop
 from palewright.design import Design
 from palewright.reading.lengths import print_length
 from palewright.reading.quantities import POUND, print_mass
+from palewright_drawings.output.terminal import indented, table
 from palewright_drawings.texts.shop_texts import figure_texts
 
-_WIDE = 72
-"""Letters in a line: words to the left, amounts to the right."""
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
 
-def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
+def batch_text(priced: BatchPrice, shop: Shop, source: str) -> list[Part]:
     """Return the whole batch for the maker's eyes.
 
     Args:
@@ -30,15 +32,13 @@ def batch_text(priced: BatchPrice, shop: Shop, source: str) -> str:
     """
     names = ", ".join(f"{box.count} x {box.design.name}" for box in priced.boxes)
     designs = [box.design for box in priced.boxes]
-    lines = unfit_texts(designs)
-    lines.append(f"{names}: all amounts in {shop.coins.name}")
-    lines += [*figure_texts(shop, source, designs, priced.plans), ""]
-    lines += [*_materials(priced, shop), *spare_texts(priced), "", *_choices(priced, shop)]
-    lines += [*_work(priced, shop), ""]
+    said: list[Part] = [*unfit_texts(designs), f"{names}: all amounts in {shop.coins.name}"]
+    said += [*figure_texts(shop, source, designs, priced.plans), ""]
+    said += [_materials(priced, shop), *spare_texts(priced), "", *_choices(priced, shop)]
+    said += [_work(priced), _learning(shop), ""]
     for box in priced.boxes:
-        lines += [*_box(box, shop), ""]
-    lines += _remarks(priced)
-    return "\n".join(lines).rstrip()
+        said += [*_box(box, shop), ""]
+    return [*said, *_remarks(priced)]
 
 
 def unfit_texts(designs: Sequence[Design]) -> list[str]:
@@ -56,14 +56,15 @@ def wanted_text(shop: Shop) -> str:
     return f"{shop.selling.margin:g} % of itself after all costs"
 
 
-def _materials(priced: BatchPrice, shop: Shop) -> list[str]:
+def _materials(priced: BatchPrice, shop: Shop) -> Part:
     """Return a line a material, and their sum."""
-    lines = [f"{'what goes in':<18}{'needed':>14}   {'bought':<25}{'batch':>12}"]
-    for one in priced.materials:
-        cost = shop.coins.text(one.cost)
-        lines.append(f"  {one.name:<16}{needed_text(one):>14}   {bought_text(one):<25}{cost:>12}")
+    rows = [
+        (one.name, needed_text(one), bought_text(one), shop.coins.text(one.cost))
+        for one in priced.materials
+    ]
     total = shop.coins.text(sum((m.cost for m in priced.materials), Decimal(0)))
-    return [*lines, f"  {'together':<{_WIDE - 14}}{total:>12}"]
+    heading = ("what goes in", "needed", "bought", "batch")
+    return table([*rows, ("together", "", "", total)], heading, right={1, 3})
 
 
 def spare_texts(priced: BatchPrice) -> list[str]:
@@ -73,24 +74,24 @@ def spare_texts(priced: BatchPrice) -> list[str]:
         told.append(f"{priced.spare_parts} spare parts cut (saw.spare_parts)")
     if priced.spare_boards:
         told.append(f"{priced.spare_boards} spare boards bought (saw.spare)")
-    return [f"  in it, for knots and splits: {', '.join(told)}"] if told else []
+    return [f"in it, for knots and splits: {', '.join(told)}"] if told else []
 
 
-def _choices(priced: BatchPrice, shop: Shop) -> list[str]:
+def _choices(priced: BatchPrice, shop: Shop) -> list[Part]:
     """Return which plans were found for a stock and what the batch costs by each."""
-    lines = []
+    said: list[Part] = []
     for choice in priced.choices:
         if len(choice.options) < 2:
             continue
-        title = f"{choice.stock}: boards against work at the saw"
-        lines.append(f"{title:<{_WIDE - 12}}{'batch':>12}")
+        rows = []
         for k, option in enumerate(choice.options):
             plan = option.plan
             told = f"{plan.boards} boards, {plan.setups.count} settings, {cuts_of(plan)} cuts"
             told += ": taken" if k == choice.chosen else ""
-            lines.append(f"  {told:<{_WIDE - 14}}{shop.coins.text(option.cost):>12}")
-        lines.append("")
-    return lines
+            rows.append((told, shop.coins.text(option.cost)))
+        title = f"{choice.stock}: boards against work at the saw"
+        said += [table(rows, (title, "batch"), right={1}), ""]
+    return said
 
 
 _COUNTED = ("cuts", "holes", "screws", "ml")
@@ -113,28 +114,35 @@ def bought_text(one: Material) -> str:
     return "boxes: " + " + ".join(f"{count} of {pack.holds}" for pack, count in one.packs)
 
 
-def _work(priced: BatchPrice, shop: Shop) -> list[str]:
-    """Return a line an operation, their sum, and by which model hands get quicker."""
-    lines = [f"{'work':<18}{'how often':>14}   {'minutes each, once known':<25}{'minutes':>12}"]
-    lines += [_operation(one) for one in priced.operations]
+def _work(priced: BatchPrice) -> Part:
+    """Return a line an operation, and their sum."""
+    rows = [
+        (
+            one.name,
+            often_text(one),
+            f"{one.pace:g}{', set-up' if one.setup else ''}",
+            f"{one.total:.0f}",
+        )
+        for one in priced.operations
+    ]
     setups = sum(one.total for one in priced.operations if one.setup)
     hours = f"{priced.minutes / 60:.1f} hours, of them {setups / 60:.1f} for set-ups"
+    rows.append(("together", "", hours, f"{priced.minutes:.0f}"))
+    heading = ("work", "how often", "minutes each, once known", "minutes")
+    return table(rows, heading, right={1, 3})
+
+
+def _learning(shop: Shop) -> str:
+    """Return by which model hands get quicker."""
     told = shop.learning
     model = _MODELS[told.model].format(rate=f"{told.rate:g}")
-    learned = f"  learning, {told.model} model: {model}; timed at box {told.timed_at}"
-    return [*lines, f"  {hours:<{_WIDE - 14}}{priced.minutes:>12.0f}", learned]
+    return f"learning, {told.model} model: {model}; timed at box {told.timed_at}"
 
 
 _MODELS = {
     "unit": "twice the boxes, {rate} % of the time for each",
     "cumulative-average": "twice the boxes, {rate} % of the average time of all",
 }
-
-
-def _operation(one: Operation) -> str:
-    """Return one operation as a line."""
-    pace = f"{one.pace:g}{', set-up' if one.setup else ''}"
-    return f"  {one.name:<16}{often_text(one):>14}   {pace:<25}{one.total:>12.0f}"
 
 
 def often_text(one: Operation) -> str:
@@ -144,18 +152,22 @@ def often_text(one: Operation) -> str:
     return f"{often} {unit}"
 
 
-def _box(box: BoxPrice, shop: Shop) -> list[str]:
+def _box(box: BoxPrice, shop: Shop) -> list[Part]:
     """Return what one variant costs and sells for."""
     coins = shop.coins
-    title = f"{box.design.name}, {box.count} made"
-    lines = [f"{title:<{_WIDE - 24}}{'batch':>12}{'a piece':>12}"]
-    for name, amount in cost_rows(box, shop):
-        each = coins.text(amount / box.count)
-        lines.append(f"  {name:<{_WIDE - 26}}{coins.text(amount):>12}{each:>12}")
-    lines += ["", f"  {'sell at':>10}{'fees':>10}{'left':>10}{'of price':>10}{'on cost':>10}"]
-    lines += [_offer(offer, shop) for offer in box.offers]
-    lines[-len(box.offers)] += f"   the least that leaves {shop.selling.margin:g} %"
-    return [*lines, *break_even_texts(box, shop), *parcel_texts(box, shop)]
+    rows = [
+        (name, coins.text(amount), coins.text(amount / box.count))
+        for name, amount in cost_rows(box, shop)
+    ]
+    offers = [_offer(offer, shop) for offer in box.offers]
+    offers[0] += (f"the least that leaves {shop.selling.margin:g} %",)
+    return [
+        table(rows, (f"{box.design.name}, {box.count} made", "batch", "a piece"), right={1, 2}),
+        "",
+        table(offers, ("sell at", "fees", "left", "of price", "on cost"), right=range(5), indent=2),
+        *(indented(text, 2) for text in break_even_texts(box, shop)),
+        *(indented(text, 2) for text in parcel_texts(box, shop)),
+    ]
 
 
 def cost_rows(box: BoxPrice, shop: Shop) -> list[tuple[str, Decimal]]:
@@ -171,18 +183,18 @@ def cost_rows(box: BoxPrice, shop: Shop) -> list[tuple[str, Decimal]]:
     ]
 
 
-def _offer(offer: PricedPiece, shop: Shop) -> str:
+def _offer(offer: PricedPiece, shop: Shop) -> tuple[str, ...]:
     """Return what is left of one price: amounts, then shares of the price and of the cost."""
     cells = [shop.coins.text(x) for x in (offer.price, offer.fees, offer.profit)]
     cells.append(f"{offer.margin * HUNDRED:.1f} %")
     cells.append("" if offer.markup is None else f"{offer.markup * HUNDRED:.1f} %")
-    return "  " + "".join(f"{cell:>10}" for cell in cells)
+    return tuple(cells)
 
 
 def break_even_texts(box: BoxPrice, shop: Shop) -> list[str]:
     """Return how many must be sold, a line a price."""
     return [
-        f"  at {shop.coins.text(offer.price)}: {_paid_text(offer, paid, box, shop)}"
+        f"at {shop.coins.text(offer.price)}: {_paid_text(offer, paid, box, shop)}"
         for offer, paid in zip(box.offers, box.paid, strict=True)
     ]
 
@@ -215,7 +227,7 @@ def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
     why = "size" if sent.dimensional > sent.mass else "weight"
     billed = f"billed as {billed_text(sent.billed)} for its {why}"
     cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
-    return [f"  as a parcel: {size}, {print_mass(sent.mass)}", f"    {billed}; {cost}"]
+    return [f"as a parcel: {size}, {print_mass(sent.mass)}", f"  {billed}; {cost}"]
 
 
 def carton_text(box: BoxPrice) -> str:

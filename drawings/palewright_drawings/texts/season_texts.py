@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import datetime
 import math
-import textwrap
 from collections import Counter
 from decimal import Decimal
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from palewright.costing.materials import Material
 from palewright.costing.shop_file import Shop
@@ -15,11 +15,15 @@ from palewright.season.backward_schedule import WEEK, Stint
 from palewright.season.joint_batches import boards_of
 from palewright.season.purchases import paid_for, purchases_of
 from palewright.season.season_plan import PlannedOffer, SeasonPlan
+from palewright_drawings.output.terminal import pairs, table
 from palewright_drawings.texts.price_texts import needed_text, plain_screw_texts, unfit_texts
 from palewright_drawings.texts.shop_texts import figure_texts
 
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
-def season_text(plan: SeasonPlan, shop: Shop, source: str, markets: str = "") -> str:
+
+def season_text(plan: SeasonPlan, shop: Shop, source: str, markets: str = "") -> list[Part]:
     """Return the whole plan for the maker's eyes.
 
     Args:
@@ -31,10 +35,12 @@ def season_text(plan: SeasonPlan, shop: Shop, source: str, markets: str = "") ->
     season = plan.file.season
     designs = list({one.design.name: one.design for one in plan.choices}.values())
     plans = [stock for batch in plan.every_batch for stock in batch.plans]
-    lines = [*unfit_texts(designs), f"{season.title}: all amounts in {shop.coins.name}"]
-    lines += [f"markets and buyers: {markets}"] if markets else []
-    lines += [*figure_texts(shop, source, designs, plans), ""]
-    lines += [
+    said: list[Part] = [*unfit_texts(designs), f"{season.title}: all amounts in {shop.coins.name}"]
+    said += [f"markets and buyers: {markets}"] if markets else []
+    return [
+        *said,
+        *figure_texts(shop, source, designs, plans),
+        "",
         *_offers(plan, shop),
         "",
         *_scarce(plan),
@@ -44,7 +50,6 @@ def season_text(plan: SeasonPlan, shop: Shop, source: str, markets: str = "") ->
         *_purchases(plan, shop),
         *_weeks(plan),
     ]
-    return "\n".join(lines)
 
 
 def stint_text(stint: Stint) -> str:
@@ -82,44 +87,35 @@ def begins_for(plan: SeasonPlan, market: str) -> datetime.date | None:
     return min((s.begins for s in plan.stints if s.offer in offers), default=None)
 
 
-def _offers(plan: SeasonPlan, shop: Shop) -> list[str]:
+def _offers(plan: SeasonPlan, shop: Shop) -> list[Part]:
     """Return a line an offer, and what all earn on average."""
     heading = ("offer", "market", "build", "no limits", "boards", "hours", "sold", "all sold",
                "cost", "earns")  # fmt: skip
-    table = [heading]
-    for one in plan.choices:
-        table.append(
-            (
-                one.name,
-                one.offer.market,
-                str(one.boxes),
-                str(one.alone),
-                str(one.boards),
-                f"{one.hours:.1f}",
-                f"{one.sold:.1f}",
-                f"{100 * one.none_left:.0f} %" if one.boxes else "-",
-                shop.coins.text(one.spends / one.boxes) if one.boxes else "-",
-                shop.coins.text(one.earns),
-            )
+    rows = [
+        (
+            one.name,
+            one.offer.market,
+            str(one.boxes),
+            str(one.alone),
+            str(one.boards),
+            f"{one.hours:.1f}",
+            f"{one.sold:.1f}",
+            f"{100 * one.none_left:.0f} %" if one.boxes else "-",
+            shop.coins.text(one.spends / one.boxes) if one.boxes else "-",
+            shop.coins.text(one.earns),
         )
-    wide = [max(len(row[i]) for row in table) for i in range(len(heading))]
-    lines = []
-    for row in table:
-        cells = [
-            text.ljust(size) if i < 2 else text.rjust(size)
-            for i, (text, size) in enumerate(zip(row, wide, strict=True))
-        ]
-        lines.append("  ".join(cells))
+        for one in plan.choices
+    ]
     unseen = f"not looked at, the search is over before: {', '.join(plan.unseen)}; none are built"
     return [
-        *lines,
-        *(textwrap.wrap(unseen, 100) if plan.unseen else []),
-        "build: what earns the most together; no limits: were hours and boards not scarce;",
+        table(rows, heading, right=range(2, len(heading))),
+        *([unseen] if plan.unseen else []),
+        "build: what earns the most together; no limits: were hours and boards not scarce; "
         "sold, earns: on average; all sold: the chance of it; cost: a piece, overhead not in it",
         "",
         f"after {shop.coins.text(plan.stalls)} for stalls the season earns "
-        f"{shop.coins.text(plan.earns)} on average,",
-        f"your hours paid at {shop.rates.wage}; overhead is yet to come off",
+        f"{shop.coins.text(plan.earns)} on average, your hours paid at {shop.rates.wage}; "
+        "overhead is yet to come off",
     ]
 
 
@@ -144,51 +140,51 @@ def _of(plan: SeasonPlan, market: str) -> list[PlannedOffer]:
     return [one for one in plan.choices if one.offer.market == market]
 
 
-def _markets(plan: SeasonPlan, shop: Shop) -> list[str]:
+def _markets(plan: SeasonPlan, shop: Shop) -> list[Part]:
     """Return for each market when to begin, what to buy and what to bring."""
-    lines = []
+    said: list[Part] = []
     for name in plan.hours_there:
         market, begins = plan.file.market[name], begins_for(plan, name)
         title, ready = market.title or name, plan.file.ready_by(name)
         if begins is None:
             why = "" if plan.hours_there[name] else f", no week of work is over by {ready}"
-            lines.append(f"{title}, {market.opens}: build nothing for it{why}")
+            said.append(f"{title}, {market.opens}: build nothing for it{why}")
             continue
         bought = ", ".join(f"{n} {stock}" for stock, n in boards_to_buy(plan, name).items())
-        lines += [
-            f"{title}, {market.opens}: begin by {begins}, ready by {ready}",
-            *_labelled("buy", bought),
-            *_labelled("bring", ", ".join(to_bring(plan, name))),
-            *_together(plan, name, shop),
-            *_stall(plan, name, shop),
-        ]
+        told = [("buy", bought), ("bring", ", ".join(to_bring(plan, name)))]
+        told += [*_together(plan, name, shop), *_stall(plan, name, shop)]
+        said.append(f"{title}, {market.opens}: begin by {begins}, ready by {ready}")
+        said.append(pairs(told, indent=2))
     if plan.together:
-        lines.append("boards, hours, cost and earns above have in them what is saved by building")
-        lines.append("together; how many was chosen without it, so a box or two more may pay")
-    return lines
+        said.append(
+            "boards, hours, cost and earns above have in them what is saved by building together; "
+            "how many was chosen without it, so a box or two more may pay"
+        )
+    return said
 
 
-def _stall(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
+def _stall(plan: SeasonPlan, market: str, shop: Shop) -> list[tuple[str, str]]:
     """Return that a market's stall costs more than its boxes earn; nothing where it does not."""
     earned = sum((one.earns for one in _of(plan, market)), Decimal(0))
     stall = plan.file.market[market].days * shop.selling.stall
     if earned >= stall:
         return []
     told = f"{shop.coins.text(earned)} for it on average, less than its stall of"
-    return _labelled("caution", f"the boxes earn {told} {shop.coins.text(stall)}: better stay away")
+    stays = f"the boxes earn {told} {shop.coins.text(stall)}: better stay away"
+    return [("caution", stays)]
 
 
-def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
+def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[tuple[str, str]]:
     """Return what it saves to build one market's boxes as one batch, and each batch alone."""
     lines = []
     for one in plan.together:
         if one.market == market:
             more = "fewer" if one.boards_saved >= 0 else "more"
-            lines += _labelled(
-                "build",
+            saved = (
                 f"{', '.join(one.offers)} as one batch: {_boards(one.boards_saved)} {more}, "
-                f"{one.hours_saved:.1f} hours less, {shop.coins.text(one.saves)} saved",
+                f"{one.hours_saved:.1f} hours less, {shop.coins.text(one.saves)} saved"
             )
+            lines.append(("build", saved))
     alone = [
         f"{one.name} {boards_of(one.batch)} boards, {shop.coins.text(one.batch.boxes[0].unit_cost)}"
         for one in _of(plan, market)
@@ -198,23 +194,12 @@ def _together(plan: SeasonPlan, market: str, shop: Shop) -> list[str]:
         "each as a batch of its own, as price has it with the same learning.made_before: "
         f"{'; '.join(alone)} a piece, overhead in it"
     )
-    return [*lines, *_labelled("alone", told)]
+    return [*lines, ("alone", told)]
 
 
 def _boards(count: int) -> str:
     """Return how many boards, whichever way the count goes."""
     return f"{abs(count)} board{'' if abs(count) == 1 else 's'}"
-
-
-def _labelled(label: str, text: str) -> list[str]:
-    """Return a text beside its label, in lines of bearable length."""
-    return textwrap.wrap(
-        text,
-        96,
-        initial_indent=f"  {label:<6} ",
-        subsequent_indent=" " * 9,
-        break_on_hyphens=False,
-    )
 
 
 def packages_text(one: Material) -> str:
@@ -224,25 +209,20 @@ def packages_text(one: Material) -> str:
     return " + ".join(f"{count} of {one.package or pack.holds}" for pack, count in one.packs)
 
 
-def _purchases(plan: SeasonPlan, shop: Shop) -> list[str]:
+def _purchases(plan: SeasonPlan, shop: Shop) -> list[Part]:
     """Return what is bought for the whole season, by the package; no lines for nothing built."""
     bought = purchases_of(plan.every_batch, shop)
     if not bought:
         return []
-    table = [("to buy for the whole season", "needed", "by the package", "paid")]
-    for one in bought:
-        paid = shop.coins.text(paid_for(one))
-        table.append((one.name, needed_text(one), packages_text(one), paid))
-    whole = sum(map(paid_for, bought), Decimal(0))
-    table.append(("together", "", "", shop.coins.text(whole)))
-    wide = max(len(packs) for _, _, packs, _ in table) + 2
-    lines = [
-        f"{name if i == 0 else '  ' + name:<28}{needed:>14}   {packs:<{wide}}{cost:>8}"
-        for i, (name, needed, packs, cost) in enumerate(table)
+    rows = [
+        (one.name, needed_text(one), packages_text(one), shop.coins.text(paid_for(one)))
+        for one in bought
     ]
+    rows.append(("together", "", "", shop.coins.text(sum(map(paid_for, bought), Decimal(0)))))
+    heading = ("to buy for the whole season", "needed", "by the package", "paid")
     return [
-        *lines,
-        "batches above are charged screws by whole boxes, glue, finish, liner and wear by use;",
+        table(rows, heading, right={1, 3}),
+        "batches above are charged screws by whole boxes, glue, finish, liner and wear by use; "
         "bought for all of them at once, what one leaves over serves the next",
         *plain_screw_texts(bought),
         "",

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from palewright.catalogue.lumber import LumberCase
 from palewright.design import Design
-from palewright.reading.lengths import millimetres
+from palewright.reading.lengths import print_length
 from palewright_drawings.output.progress import Progress
+from palewright_drawings.output.terminal import table
 
 if TYPE_CHECKING:
     from palewright.fit.checks.kernel_agreement import SolidOpinion
+    from palewright_drawings.output.terminal import Part
 
 
 def solid_opinions(
@@ -29,12 +31,26 @@ def solid_opinions(
     return opinions
 
 
-def opinion_rows(opinions: Iterable[SolidOpinion]) -> list[str]:
-    """Return a line a lumber case, under a heading."""
-    rows = ["solids    clashes   side panels' clearance in the lips   holes sought"]
-    for opinion in opinions:
-        clear = f"{millimetres(opinion.seat_least, 2)} to {millimetres(opinion.seat_greatest, 2)}"
-        agrees = "agrees" if opinion.agrees else "does not agree"
-        row = f"{opinion.case:<9} {opinion.clashes:>7}   {clear:<34} {opinion.holes:>12}"
-        rows.append(f"{row}   {agrees} with the check")
-    return rows
+def opinion_table(opinions: Iterable[SolidOpinion], system: str) -> Part:
+    """Return a row a lumber case: what the solids say, and whether the check says the same."""
+    rows = [
+        (
+            opinion.case,
+            str(opinion.clashes),
+            span_text(opinion.seat_least, opinion.seat_greatest, system),
+            str(opinion.holes),
+            f"{'agrees' if opinion.agrees else 'does not agree'} with the check",
+        )
+        for opinion in opinions
+    ]
+    return table(rows, ("solids", "clashes", CLEARANCE, "holes sought", ""), right={1, 3})
+
+
+CLEARANCE = "side panels' play in the lips"
+"""Heads the column of ``span_text``."""
+
+
+def span_text(least: float, greatest: float, system: str) -> str:
+    """Return two lengths (mm), such as ``1/16 to 3/32 in``."""
+    ends = [print_length(end, system) for end in (least, greatest)]
+    return ends[1] if ends[0] == ends[1] else " to ".join(ends)

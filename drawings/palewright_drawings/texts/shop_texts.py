@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,9 +13,6 @@ from palewright.costing.invented_figures import (
 from palewright.costing.shop_file import SHIPPED, Shop
 from palewright.design import Design
 from palewright.sawing.stock_plans import StockPlan
-
-_WIDE = 96
-"""Letters in a line of the terminal."""
 
 
 def source_text(shop: Shop, source: str) -> str:
@@ -46,8 +42,7 @@ def figure_texts(
         plans: the boards that it takes.
     """
     texts = [f"figures: {source_text(shop, source)}{_boards_text(shop, source, plans)}"]
-    texts += [f"caution: {text}" for text in shop_cautions(shop, designs, plans)]
-    return _wrapped(texts)
+    return texts + [f"caution: {text}" for text in shop_cautions(shop, designs, plans)]
 
 
 def board_price_texts(
@@ -64,18 +59,13 @@ def board_price_texts(
     told = _boards_text(shop, source, plans)
     texts = [f"all amounts in {shop.coins.name}; figures: {source}{told}"]
     cautions = shop_cautions(shop, designs, plans, boards_alone=True)
-    return _wrapped([*texts, *(f"caution: {text}" for text in cautions)])
+    return [*texts, *(f"caution: {text}" for text in cautions)]
 
 
 def _boards_text(shop: Shop, source: str, plans: Sequence[StockPlan]) -> str:
     """Return which boards are priced as shipped although there is a file of the maker's own."""
     boards = boards_as_shipped(shop, plans) if source != SHIPPED else []
     return f"; boards at shipped prices: {', '.join(dict.fromkeys(boards))}" if boards else ""
-
-
-def _wrapped(texts: Sequence[str]) -> list[str]:
-    """Return texts in lines of bearable length."""
-    return [line for text in texts for line in textwrap.wrap(text, _WIDE, subsequent_indent="  ")]
 
 
 def figures_as_json(

@@ -9,14 +9,13 @@ from functools import cached_property
 
 from palewright.catalogue.lumber import Species, Stock
 from palewright.costing.batch_price import BatchPrice
-from palewright.costing.materials import board_price, price_of
+from palewright.costing.materials import boards_cost, price_of
 from palewright.costing.shop_file import Shop, load_shop
 from palewright.design import Design, design
 from palewright.fit.findings import Finding
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError, nearest
-from palewright.sawing.stock_demands import demands_of, saw_of
-from palewright.sawing.stock_plans import StockPlan, plan_demands
+from palewright.sawing.stock_plans import StockPlan
 
 _KEY = "--compare"
 
@@ -57,16 +56,14 @@ class Alternative:
         """What a board of the panels' stock costs."""
         return price_of(self.name, self.stock, self.shop)
 
-    @cached_property
+    @property
     def plans(self) -> list[StockPlan]:
         """The boards of one box, stock by stock.
 
         Raises:
             InputError: if a part does not fit its stock.
         """
-        demands = demands_of([(self.design, 1)])
-        saw = saw_of(self.design.parameters)
-        return plan_demands(demands, saw, setup_seconds=0.0)
+        return self.design.board_plans
 
     @property
     def boards(self) -> int:
@@ -76,8 +73,7 @@ class Alternative:
     @property
     def cost(self) -> Decimal:
         """What the boards of one box cost, all stocks, in the shop's currency."""
-        prices = (board_price(one.demand, self.shop) * one.plan.boards for one in self.plans)
-        return sum(prices, Decimal(0))
+        return boards_cost(self.plans, self.shop)
 
     @property
     def bending_used(self) -> float | None:

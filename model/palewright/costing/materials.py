@@ -81,6 +81,11 @@ def board_price(demand: StockDemand, shop: Shop) -> Decimal:
     return price_of(demand.name, demand.stock, shop)
 
 
+def boards_cost(plans: Sequence[StockPlan], shop: Shop) -> Decimal:
+    """Return what the boards of some plans cost, spares left out, in the shop's currency."""
+    return sum((board_price(one.demand, shop) * one.plan.boards for one in plans), Decimal(0))
+
+
 def price_of(name: str, stock: Stock | None, shop: Shop) -> Decimal:
     """Return what one board of a stock costs, by the stock's name; 0 for no kept stock."""
     own = shop.board_price.get(name)

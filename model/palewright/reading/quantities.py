@@ -35,6 +35,15 @@ POUND_A_CUBIC_FOOT = POUND / (FOOT * 1e-3) ** 3
 MILE_AN_HOUR = 0.44704
 """m/s."""
 
+GALLON = 231 * INCH**3 * 1e-6
+"""The U.S. gallon, litres (231 cubic inches, exact: NIST Handbook 44, from memory)."""
+
+CUBIC_FOOT = FOOT**3 * 1e-6
+"""Litres."""
+
+_FEW_GALLONS = 3.0
+"""Below so many gallons a shop speaks of quarts (common practice, no source)."""
+
 _SCALES: dict[Quantity, dict[str, float]] = {
     "speed": {"mph": MILE_AN_HOUR, "km/h": 1 / 3.6, "m/s": 1.0},
     "pressure": {"psf": PSF, "kPa": 1.0},
@@ -116,3 +125,17 @@ def print_mass(kilograms: float, system: str = "") -> str:
     digits = 0 if kilograms >= 10 else 1
     pounds, metric = f"{kilograms / POUND:.{digits}f} lb", f"{kilograms:.{digits}f} kg"
     return {"inch": pounds, "metric": metric}.get(system, f"{pounds} ({metric})")
+
+
+def print_volume(litres: float, system: str) -> str:
+    """Return a volume in the units of a system: ``14 gallons (1.9 cubic feet)`` or ``54 litres``.
+
+    Args:
+        litres: litres.
+        system: ``inch`` or ``metric``.
+    """
+    if system == "metric":
+        return f"{litres:.{0 if litres >= 10 else 1}f} litres"
+    gallons = litres / GALLON
+    few = f"{4 * gallons:.0f} quarts" if gallons < _FEW_GALLONS else f"{gallons:.0f} gallons"
+    return f"{few} ({litres / CUBIC_FOOT:.1f} cubic feet)"

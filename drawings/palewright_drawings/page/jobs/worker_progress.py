@@ -24,7 +24,7 @@ class ToldProgress:
         self._said = ("", 0, 1)
         self._last = 0.0
 
-    def begin(self, text: str, total: int, own_time: bool = False) -> None:
+    def begin(self, text: str, total: int) -> None:
         """Say what begins, and in how many steps."""
         self._say((text, 0, max(total, 1)), True)
 
