@@ -179,8 +179,9 @@ def test_the_season_buys_by_the_package_what_all_batches_need() -> None:
     boards = [line for line in lines.values() if line.unit == "boards"]
     assert sum(line.needed for line in boards) == plan.boards
     text = plain(season_text(plan, shop, "somewhere"))
+    bought = text[text.index("to buy for the whole season") :].splitlines()[1 : len(lines) + 1]
     for line in lines.values():
-        (row,) = [row for row in text.splitlines() if row.startswith(f"  {line.name} ")]
+        (row,) = [row for row in bought if row.startswith(f"{line.name} ")]
         assert row.endswith(shop.coins.text(paid_for(line)))
     paid = sum(map(paid_for, lines.values()), Decimal(0))
     assert f"together{shop.coins.text(paid)}" in text.replace(" ", "")
