@@ -153,6 +153,8 @@ def _sizes(jig: Jig, units: str) -> Iterator[Dimension]:
     if "stave inset" in jig.fixed:
         inset = jig.fixed["stave inset"]
         yield _size((0.0, y0), (inset, y0), "below", 0, units, "stave inset")
+    if "stave rise" in jig.fixed:
+        yield _size((x0, 0.0), (x0, jig.fixed["stave rise"]), "left", 0, units, "stave rise")
     if "rail height" in jig.fixed:
         high = jig.fixed["rail height"]
         yield _size((x0, -high), (x0, 0.0), "left", 0, units, "rail height")

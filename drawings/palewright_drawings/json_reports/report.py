@@ -212,7 +212,8 @@ def liner_sheet(parameters: Parameters, sizes: Sizes) -> Json | None:
 
     Inside sizes are those of nominal boards. ``sheet`` is one piece whose corners are folded in,
     the bottom with a wall on each side; without a floor it is a band round the walls, its ends
-    meeting. Walls reach from the floor's top to ``liner.drop`` below the panels' top.
+    meeting. Walls reach from the floor's top to ``liner.drop`` below the panels' top, or to
+    the staves' upper ends where those lie lower.
     """
     liner = liner_of(parameters, sizes)
     if liner is None:

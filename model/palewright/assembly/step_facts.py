@@ -217,6 +217,9 @@ def _staves(by_role: Roles, standing: Sequence[Board], right: Vector) -> Iterato
     yield Measure("from each edge of the panel to the first stave", inset)
     foot = _extent(staves, _UP)[0] - _extent(standing, _UP)[0]
     yield Measure("from the stiles' lower ends to the staves", foot)
+    rails = [board for board in standing if _role(board) == "rail"]
+    free = _extent(staves, _UP)[0] - _extent(rails, _UP)[0]
+    yield Measure("from the rails' outer edges to the staves' ends, below and above", free)
     yield Measure("between staves", _gaps(staves, right)[0])
 
 

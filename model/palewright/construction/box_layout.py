@@ -202,10 +202,12 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
     slats = _group(every, "floor")
     posts = parameters.corner.style == "post"
     front = _group(every, "front")
+    lapped = parameters.wall.stile_lap is not None  # then no stave says where a side panel goes
+    home = "behind the front's stiles, flush with their edges" if lapped else "in the front's lip"
     left, right, back = (_group(every, name) for name in ("left", "right", "back"))
     steps = [BuildStep("lay the front panel down", front, ())]
     steps += [
-        BuildStep(f"seat the {n} panel in the front's lip", p, (from_back,))
+        BuildStep(f"seat the {n} panel {home}", p, (from_back,))
         for n, p in (("left", left), ("right", right))
     ]
     hung = parameters.floor.kind == "hung"

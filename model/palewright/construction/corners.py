@@ -171,27 +171,31 @@ def corner_post(
     outward = plane.out[1] * sy < 0  # the side of the plane towards the middle of the box
     post = plane.board(name, "post", stock, outline, 90, thick, outward)
     parts = Parts(boards=[post])
-    # a short post leaves a quarter at either end, so that the two rows still find their places
-    end = min(TOLERANCES.end_advised * screw.diameter, (sizes.top - bottom) / 4)
     edge = TOLERANCES.edge_advised * screw.diameter
-    low, high = bottom + end, sizes.top - end
-    x_mid = _middle(x_face - across, x_face, _reach(boards[corner.outer_stile], 0), edge)
-    y_mid = _middle(y_face - thick, y_face, _reach(boards[corner.inner_stile], 1), edge)
+    x_mid = _aim(
+        x_face - across / 2, _reach(boards[corner.outer_stile], 0), _far(outer_stave, 0), edge
+    )
+    y_mid = _aim(
+        y_face - thick / 2, _reach(boards[corner.inner_stile], 1), _far(inner_stave, 1), edge
+    )
+    x_mid, y_mid = min(x_mid, x_face), min(y_mid, y_face)
     walls = [heights_in(stile, placed) for stile in (corner.outer_stile, corner.inner_stile)]
+    low, high = _room_up(post, outer_stave, screw)
     first = dodged(spread(low, high, pitch, screw), walls[0], low, high)
+    low, high = _room_up(post, inner_stave, screw)
     second = dodged(spread(low, high, pitch, screw, 0.5), walls[1] + first, low, high)
     sides: tuple[tuple[str, str, Vector, Vector, list[float]], ...] = (
         (
             corner.outer_stile,
             outer_stave.name,
-            (sx * x_mid, sy * _far(boards, corner.outer_stile, 1), 0.0),
+            (sx * x_mid, sy * _far(boards[corner.outer_stile], 1), 0.0),
             (0.0, -float(sy), 0.0),
             first,
         ),
         (
             corner.inner_stile,
             inner_stave.name,
-            (sx * _far(boards, corner.inner_stile, 0), sy * y_mid, 0.0),
+            (sx * _far(boards[corner.inner_stile], 0), sy * y_mid, 0.0),
             (-float(sx), 0.0, 0.0),
             second,
         ),
@@ -226,9 +230,9 @@ def corner_post(
     return parts
 
 
-def _far(boards: Mapping[str, Board], name: str, axis: int) -> float:
+def _far(board: Board, axis: int) -> float:
     """Return how far from the middle of the box a board reaches along x (0) or y (1)."""
-    return max(abs(point[axis]) for point in boards[name].corners)
+    return max(abs(point[axis]) for point in board.corners)
 
 
 def _reach(board: Board, axis: int) -> float:
@@ -236,10 +240,27 @@ def _reach(board: Board, axis: int) -> float:
     return min(abs(point[axis]) for point in board.corners)
 
 
-def _middle(low: float, high: float, stile_reach: float, edge: float) -> float:
+def _room_up(post: Board, stave: Board, screw: ScrewKind) -> tuple[float, float]:
+    """Return between which heights (mm) screws go through a stave into a post."""
+    heights = [[point[2] for point in board.corners] for board in (post, stave)]
+    bottom, top = max(map(min, heights)), min(map(max, heights))
+    # a short post leaves a quarter at either end, so that the two rows still find their places
+    end = min(TOLERANCES.end_advised * screw.diameter, (top - bottom) / 4)
+    return bottom + end, top - end
+
+
+def _aim(middle: float, stile: float, stave: float, edge: float) -> float:
     """Return where to aim across a post: its middle, or nearer the corner to meet the stile.
 
-    A narrow stile ends before the post's middle; then the screw keeps its edge distance from
-    the stile's edge instead.
+    A narrow stile ends before the post's middle, and so may the stave on the other side. The screw
+    keeps its edge distance from both edges, or as much from one as from the other.
+
+    Args:
+        middle: of the post.
+        stile: inner edge of the stile.
+        stave: outer edge of the stave behind it.
+        edge: distance to keep.
     """
-    return min(max((low + high) / 2, stile_reach + edge), high)
+    if stave - stile < 2 * edge:
+        return (stile + stave) / 2
+    return min(max(middle, stile + edge), stave - edge)

@@ -32,6 +32,7 @@ class Sizes:
         side_length: width of a side panel: from the front stiles' back to the back stiles' back.
         stile, side_stile: widths of the stiles.
         rail, side_rail: widths of the rails.
+        rail_lap, side_rail_lap: how far the staves run over these rails, below and above.
         gap: between staves, as asked or as wide as they swell.
         clear_width, clear_depth: inside the staves when every board is at its thickest.
     """
@@ -52,9 +53,19 @@ class Sizes:
     side_stile: float
     rail: float
     side_rail: float
+    rail_lap: float
+    side_rail_lap: float
     gap: float
     clear_width: float
     clear_depth: float
+
+    def stave_ends(self, outer: bool) -> tuple[float, float]:
+        """Return the heights (mm) of the lower and upper ends of an outer or inner panel's staves.
+
+        They leave the rails' outer edges free where they lap the rails only in part.
+        """
+        free = self.rail - self.rail_lap if outer else self.side_rail - self.side_rail_lap
+        return self.foot + free, self.top - free
 
 
 def sizes_of(parameters: Parameters) -> Sizes:
@@ -66,10 +77,12 @@ def sizes_of(parameters: Parameters) -> Sizes:
     box, panel = parameters.box, parameters.panel
     board, cap = parameters.materials.stock["board"], parameters.materials.stock["cap"]
     cap_thickness = 0.0 if parameters.cap.style == "none" else cap.thickness
-    lip = 2 * board.thickest + panel.play if panel.lip is None else panel.lip
     side_stile = panel.side_stile_width
     if side_stile is None:
         side_stile = panel.stile_width - board.thickness
+    side_rail = panel.rail_width if panel.side_rail_width is None else panel.side_rail_width
+    rail_lap = _rail_lap(parameters, min(panel.rail_width, side_rail))
+    lip, setback = _insets(parameters, side_stile, board)
     sizes = Sizes(
         board=board,
         cap=cap,
@@ -81,18 +94,67 @@ def sizes_of(parameters: Parameters) -> Sizes:
         foot=box.foot,
         floor_bottom=box.foot + parameters.floor.rise,
         lip=lip,
-        setback=_setback(panel, lip, board),
+        setback=setback,
         side_length=box.depth - 2 * board.thickness,
         stile=panel.stile_width,
         side_stile=side_stile,
         rail=panel.rail_width,
-        side_rail=panel.rail_width if panel.side_rail_width is None else panel.side_rail_width,
+        side_rail=side_rail,
+        rail_lap=panel.rail_width if rail_lap is None else rail_lap,
+        side_rail_lap=side_rail if rail_lap is None else rail_lap,
         gap=swelling_gap(parameters) if parameters.wall.gap is None else parameters.wall.gap,
         clear_width=box.width - 4 * board.thickest,
         clear_depth=box.depth - 2 * board.thickness - 2 * board.thickest,
     )
     _refuse_impossible(sizes)
     return sizes
+
+
+def _rail_lap(parameters: Parameters, narrowest: float) -> float | None:
+    """Return how far staves run over the rails, mm; None: over all of each.
+
+    Raises:
+        InputError: if that is further than the narrowest rail is wide.
+    """
+    lap = parameters.wall.rail_lap
+    if lap is not None and lap > narrowest + 1e-9:
+        raise InputError(
+            f"staves that lap rails by {both_units(lap)} stand out beyond a rail of "
+            f"{both_units(narrowest)}; allowed: at most that, or auto",
+            key="wall.rail_lap",
+        )
+    return lap
+
+
+def _insets(parameters: Parameters, side_stile: float, board: Stock) -> tuple[float, float]:
+    """Return lip and setback, mm: how far the outer and the inner panels' staves stand in.
+
+    Both follow from ``wall.stile_lap`` where that is set. The lip then takes frame and staves of
+    the side panel at their thickest, and the setback keeps the play: no more is asked of either.
+
+    Raises:
+        InputError: if the lap leaves less than that, or if lip or setback are set beside it.
+    """
+    panel, lap = parameters.panel, parameters.wall.stile_lap
+    whole = 2 * board.thickest + panel.play
+    if lap is None:
+        lip = whole if panel.lip is None else panel.lip
+        return lip, _setback(panel, lip, board)
+    for name in ("lip", "setback"):
+        if getattr(panel, name) is not None:
+            raise InputError(
+                f"panel.{name} says how far the staves lap the stiles, too; allowed: one of both, "
+                "the other auto",
+                key="wall.stile_lap",
+            )
+    most = min(panel.stile_width - whole, side_stile - panel.play)
+    if lap > most + 1e-9:
+        raise InputError(
+            f"a lap of {both_units(lap)} leaves no room for the side panels behind the stiles; "
+            f"allowed: at most {both_units(max(most, 0.0))}, wider stiles, or auto",
+            key="wall.stile_lap",
+        )
+    return panel.stile_width - lap, side_stile - lap
 
 
 def _setback(panel: PanelTable, lip: float, board: Stock) -> float:

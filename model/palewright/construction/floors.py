@@ -67,17 +67,20 @@ def widest_slat(parameters: Parameters, sizes: Sizes) -> float:
 
 
 def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
-    """Complain about a floor on cleats that would lie outside the box.
+    """Complain about a floor on cleats that would lie outside the box, or cleats beside staves.
 
     Raises:
         InputError: naming what is allowed.
     """
     floor = parameters.floor
-    highest = sizes.top - sizes.foot - 2 * sizes.board.thickest
-    if not floor.cleat_width <= floor.rise <= highest:
+    low, high = sizes.stave_ends(outer=slats_run_back(sizes, floor.play))
+    lowest = floor.cleat_width + low - sizes.foot
+    highest = min(sizes.top - 2 * sizes.board.thickest, high) - sizes.foot
+    if not lowest - 1e-9 <= floor.rise <= highest:
+        cleats = "the cleats" if low == sizes.foot else "the cleats on the staves"
         raise InputError(
             f"a floor {both_units(floor.rise)} above the foot is outside the box; allowed: "
-            f"{both_units(floor.cleat_width)} (the cleats) to {both_units(highest)}",
+            f"{both_units(lowest)} ({cleats}) to {both_units(highest)}",
             key="floor.rise",
         )
     if min(sizes.clear_width, sizes.clear_depth) - 2 * floor.play < 2 * sizes.board.thickest:
@@ -223,6 +226,12 @@ def hung_floor(
         InputError: if there is no room below the walls or between the stiles.
     """
     stock, play, foot = sizes.board, parameters.floor.play / 2, sizes.foot
+    if max(sizes.stave_ends(outer)[0] for outer in (True, False)) > foot:
+        raise InputError(
+            "hung slats hang from staves that reach down to the foot; allowed: "
+            'wall.rail_lap = "auto", or floor.kind = "cleats"',
+            key="floor.kind",
+        )
     if foot < stock.thickest:
         raise InputError(
             "hung slats need a foot higher than one board; allowed: at least "

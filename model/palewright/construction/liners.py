@@ -16,7 +16,7 @@ class Liner:
     Attributes:
         has_bottom: whether there is a floor to lie on.
         width, depth: inside the staves.
-        wall_height: from the floor's top to ``liner.drop`` below the panels' top.
+        wall_height: from the floor's top to its edge, see ``filling_top``.
     """
 
     has_bottom: bool
@@ -45,7 +45,7 @@ def liner_of(parameters: Parameters, sizes: Sizes) -> Liner | None:
         has_bottom=parameters.floor.kind != "none",
         width=width,
         depth=depth,
-        wall_height=sizes.top - parameters.liner.drop - soil_bottom(parameters, sizes),
+        wall_height=filling_top(parameters, sizes) - soil_bottom(parameters, sizes),
     )
     if not parameters.liner.fit or min(liner.width, liner.depth, liner.wall_height) <= 0:
         return None
@@ -56,6 +56,16 @@ def inside_size(sizes: Sizes) -> tuple[float, float]:
     """Return the clear width and depth (mm) between the staves of nominal boards."""
     thick = sizes.board.thickness
     return sizes.width - 4 * thick, sizes.depth - 4 * thick
+
+
+def filling_top(parameters: Parameters, sizes: Sizes) -> float:
+    """Return the height (mm) up to which the box is lined and filled.
+
+    ``liner.drop`` below the panels' top, or the staves' upper ends where those lie lower: a liner
+    lies against staves.
+    """
+    ends = (sizes.stave_ends(outer)[1] for outer in (True, False))
+    return min(sizes.top - parameters.liner.drop, *ends)
 
 
 def soil_bottom(parameters: Parameters, sizes: Sizes) -> float:

@@ -90,17 +90,22 @@ def stave_movement(width: float, after: float, parameters: Parameters) -> float 
     return movement(width, coefficient, before, after, species.saturation)
 
 
+def widest_stave(parameters: Parameters) -> float:
+    """Return the width (mm) that no stave exceeds."""
+    asked = parameters.wall.stave_width
+    return parameters.materials.stock["board"].true_width if asked is None else asked
+
+
 def swelling_gap(parameters: Parameters) -> float:
     """Return the gap (mm) that lets every stave swell: up to the shop's step, in the key's range.
 
-    What a full board needs, the widest that a stave can be: so one gap, and one spacer, serves
-    every size of a box. 0 where the wood's shrinkage is not known.
+    What the widest stave needs, mostly a full board: so one gap, and one spacer, serves every size
+    of a box. 0 where the wood's shrinkage is not known.
 
     Raises:
         InputError: if a stock names a species that nobody keeps.
     """
-    board, wettest = parameters.materials.stock["board"], outdoor_wood(parameters).wettest
-    swells = stave_movement(board.true_width, wettest, parameters)
+    swells = stave_movement(widest_stave(parameters), outdoor_wood(parameters).wettest, parameters)
     if swells is None or swells <= 0.0:
         return 0.0
     return min(

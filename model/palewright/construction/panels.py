@@ -15,6 +15,7 @@ from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.face_patterns import FACE_PATTERNS, Opening, PatternPiece
+from palewright.construction.outdoor_wood import widest_stave
 from palewright.geometry.polygons import Polygon, rectangle
 from palewright.parameters.tables import Parameters, StaveLayout
 from palewright.reading.errors import InputError, nearest
@@ -59,7 +60,7 @@ def divide_wall(
 
     Args:
         span: width to fill, mm.
-        board: true width of a full board, mm.
+        board: width of a full stave, mm: mostly a board's true width.
         gap: movement gap between staves, mm.
         safe_rip: least width of a ripped strip, mm.
         layout: ``filler`` or ``equal``.
@@ -169,13 +170,17 @@ INNER_PANELS = ("left", "right")
 
 @dataclass(frozen=True, slots=True)
 class PanelPlan:
-    """What one panel measures, mm, before its boards have a place in the box."""
+    """What one panel measures, mm, before its boards have a place in the box.
+
+    ``stave_ends`` are heights above the ground.
+    """
 
     name: str
     width: float
     stile: float
     rail: float
     stave_inset: float
+    stave_ends: tuple[float, float]
     pattern: str
 
     @property
@@ -200,10 +205,12 @@ def panel_plan(name: str, parameters: Parameters, sizes: Sizes) -> PanelPlan:
             f"no face pattern '{pattern}'{nearest(pattern, FACE_PATTERNS)}; allowed: {known}",
             key=key,
         )
-    if name in OUTER_PANELS:
-        return PanelPlan(name, sizes.width, sizes.stile, sizes.rail, sizes.lip, pattern)
+    outer = name in OUTER_PANELS
+    ends = sizes.stave_ends(outer)
+    if outer:
+        return PanelPlan(name, sizes.width, sizes.stile, sizes.rail, sizes.lip, ends, pattern)
     return PanelPlan(
-        name, sizes.side_length, sizes.side_stile, sizes.side_rail, sizes.setback, pattern
+        name, sizes.side_length, sizes.side_stile, sizes.side_rail, sizes.setback, ends, pattern
     )
 
 
@@ -252,7 +259,7 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     rooms = [(2 * edge, edge + end) for edge, end in edges]
     staves = divide_wall(
         span,
-        sizes.board.true_width,
+        widest_stave(parameters),
         sizes.gap,
         wall.safe_rip,
         wall.layout,
@@ -262,7 +269,8 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     pieces = []
     for i, stave in enumerate(staves, start=1):
         u = plan.stave_inset + stave.start
-        outline: Polygon = rectangle(u, sizes.foot, u + stave.width, sizes.top)
+        low, high = plan.stave_ends
+        outline: Polygon = rectangle(u, low, u + stave.width, high)
         role = "filler" if stave.filler and wall.layout == "filler" else "stave"
         pieces.append(PatternPiece(f"{role}-{i}", role, outline, 90))
     return pieces

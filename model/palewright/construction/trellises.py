@@ -78,8 +78,9 @@ def trellis_parts(
     parts, trellis = Parts(), parameters.trellis
     if not trellis.fit:
         return parts
-    low = floor_top(parameters, sizes, sizes.board.thickest) + _ABOVE_FLOOR
-    high = sizes.top - _BELOW_CAP
+    ends = sizes.stave_ends(outer=True)  # of the back wall's staves, on which the packers lie
+    low = max(floor_top(parameters, sizes, sizes.board.thickest) + _ABOVE_FLOOR, ends[0])
+    high = min(sizes.top - _BELOW_CAP, ends[1])
     if high - low < _LEAST_PACKER:
         raise InputError(
             f"the box is too low to hold a trellis; allowed: at least "

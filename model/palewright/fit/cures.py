@@ -37,14 +37,16 @@ _MOST_KEYS = 3
 _HALVINGS = 2
 """How often the way from a change that fails to one that cures is halved."""
 
+_LAPS = ("wall.rail_lap+", "wall.stile_lap+", "wall.rail_lap=auto", "wall.stile_lap=auto")
 _WALLS = (
-    "wall.layout~", "panel.lip=auto", "panel.setback=auto", "panel.side_stile_width=auto",
+    *_LAPS, "wall.layout~", "panel.lip=auto", "panel.setback=auto", "panel.side_stile_width=auto",
     "panel.stile_width±", "box.width±", "box.depth±", "panel.rail_width±", "@<",
 )  # fmt: skip
 _ROOM = (
-    "@<", "@-", "panel.stile_width±", "panel.rail_width±", "face.brace_width±", "cap.width±",
-    "trellis.uprights±", "trellis.strip_width+", "box.width±", "box.depth±", "wall.layout~",
-    "floor.cleat_width+", "!floor.kind=cleats", "!corner.style~", "!lumber.board>", "!lumber.post>",
+    *_LAPS, "@<", "@-", "panel.stile_width±", "panel.rail_width±", "face.brace_width±",
+    "cap.width±", "trellis.uprights±", "trellis.strip_width+", "box.width±", "box.depth±",
+    "wall.layout~", "floor.cleat_width+", "!floor.kind=cleats", "!corner.style~",
+    "!lumber.board>", "!lumber.post>",
 )  # fmt: skip
 _STEADY = (
     "box.width+", "box.depth+", "box.height-", "trellis.height-", "!site.soil=heavy",
@@ -96,7 +98,7 @@ WAYS: dict[str, tuple[str, ...]] = {
         "cap.style=none", "tree.halves=false", "box.width+", "box.depth+", "corner.style=edge",
     ),
     "PW501": ("floor.gap+",),
-    "PW502": ("floor.gap-", "liner.fit=true"),
+    "PW502": ("floor.gap-", "wall.stile_lap+", "liner.fit=true"),
     "PW503": ("floor.kind=cleats",),
     "PW504": ("floor.play-", "floor.gap±", "box.width±", "box.depth±"),
     "PW505": ("box.foot+", "floor.rise+"),
@@ -108,8 +110,8 @@ WAYS: dict[str, tuple[str, ...]] = {
     "PW701": (
         "wall.layout~", "panel.stile_width+", "panel.rail_width+", "panel.side_stile_width=auto",
         "panel.side_rail_width=auto", "face.brace_width+", "face.bar_width+", "cap.width+",
-        "floor.cleat_width+", "floor.gap±", "floor.slat_width±", "box.width±", "box.depth±",
-        "wall.safe_rip-",
+        "floor.cleat_width+", "floor.gap±", "floor.slat_width±", "wall.stave_width±", "box.width±",
+        "box.depth±", "wall.safe_rip-",
     ),
     "PW703": (
         "box.width-", "box.depth-", "box.height-", "trellis.height-", "cap.overhang-",
@@ -117,7 +119,8 @@ WAYS: dict[str, tuple[str, ...]] = {
     ),
     "PW704": (
         "panel.stile_width-", "panel.rail_width-", "cap.width-", "face.brace_width-", "box.width-",
-        "box.depth-", "floor.slat_width=auto", "!floor.kind=cleats", "!lumber.cap=same",
+        "box.depth-", "floor.slat_width=auto", "wall.stave_width=auto", "!floor.kind=cleats",
+        "!lumber.cap=same",
     ),
     "PW902": ("box.height-", "box.width-", "box.depth-", "trellis.height-", "!lumber.board<"),
     "PW903": (*_LIGHTER, "box.height-"),

@@ -60,7 +60,7 @@ CODES: dict[str, Code] = {
     ),
     "PW401": Code("parts cannot be put together in this order", "fault", GEOMETRY),
     "PW501": Code("drain gaps are too narrow", "warning", PRACTICE),
-    "PW502": Code("drain gaps let soil through without a liner", "warning", PRACTICE),
+    "PW502": Code("gaps let soil through without a liner", "warning", PRACTICE),
     "PW503": Code(
         "a floor's load hangs on screws in end grain", "fault",
         "NDS 2018, 12.2.2.3: no withdrawal load in end grain",

@@ -2,6 +2,7 @@
 
 The panel lies on the bench with its staves up. A side fence finds the stile's outer edge, an end
 fence the foot of rail and staves, short fences the feet of the stiles, a flat stop the first stave.
+Where staves lap the rail in part, another flat stop finds their ends.
 """
 
 from __future__ import annotations
@@ -156,11 +157,9 @@ def _plan(bench: Bench, draft: PlateDraft, strip: FenceStrip) -> PlatePlan | Non
         if not leg or "top" in ends:
             return None
         end = (0.0, 0.0)
-    inset = draft.view.plan.stave_inset
+    inset, rise = draft.view.plan.stave_inset, draft.view.stave_rise
     stock = bench.box.sizes.board
-    stopped = inset >= _LEAST_INSET and (
-        stock.thickest - stock.thinnest < strip.thickness <= stock.thinnest
-    )
+    stopped = stock.thickest - stock.thinnest < strip.thickness <= stock.thinnest
     return PlatePlan(
         right=right,
         top=top,
@@ -170,7 +169,8 @@ def _plan(bench: Bench, draft: PlateDraft, strip: FenceStrip) -> PlatePlan | Non
         leg=leg,
         leg_width=stile,
         two_legs=two_legs,
-        inset=inset if stopped else 0.0,
+        inset=inset if stopped and inset >= _LEAST_INSET else 0.0,
+        rise=rise if stopped and rise >= _LEAST_INSET else 0.0,
         faces=2 if draft.turned else 1,
     )
 

@@ -49,6 +49,11 @@ class PanelView:
         """Height of the wall: from the foot to the top."""
         return self.top - self.foot
 
+    @property
+    def stave_rise(self) -> float:
+        """How far the staves' ends stand in from the wall's, below as above."""
+        return self.plan.stave_ends[0] - self.foot
+
     def seen(self, corner: Corner) -> list[tuple[float, float, str]]:
         """Return the screws as (from the stile's edge, from the wall's end, name), mm."""
         side, end = corner
@@ -132,6 +137,7 @@ class PlateDraft:
         pairs = [
             (mine.stile, other.stile),
             (mine.stave_inset, other.stave_inset),
+            (self.view.stave_rise, view.stave_rise),
             (self.view.height, view.height),
         ]
         if share[0] == 1:

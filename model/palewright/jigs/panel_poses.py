@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from palewright.construction.boards import Board, Vector
+from palewright.construction.boards import Board, Plane, Vector
 from palewright.jigs.panel_plates import (
     Corner,
     PanelView,
@@ -14,7 +14,7 @@ from palewright.jigs.panel_plates import (
     same_points,
     symmetries,
 )
-from palewright.jigs.plates import PlatePlan
+from palewright.jigs.plates import SAWDUST, PlatePlan
 from palewright.jigs.records import Pose, Touch
 from palewright.jigs.registry import Bench
 
@@ -64,10 +64,14 @@ def panel_pose(
     rail = f"{view.name}.rail-{'bottom' if end == 'foot' else 'top'}"
     upper = "upper " if turned else ""
     touches = [Touch(f"{upper}side fence", (stile,))]
-    level = view.foot if end == "foot" else view.top
+    level, inward = (view.foot, 1) if end == "foot" else (view.top, -1)
     if plan.end[1] > plan.end[0]:
-        met = _met(view, boards, (side, plan.end), level)
+        met = _met(view, plane, boards, (side, plan.end), level)
         touches.append(Touch(f"{upper}end fence", met))
+    if plan.rise:
+        span = (plan.inset + SAWDUST, plan.right - SAWDUST)
+        met = _met(view, plane, staves, (side, span), level + inward * plan.rise)
+        touches.append(Touch(f"{upper}end stop", met))
     if plan.leg and end == "foot":
         touches.append(Touch(f"{upper}foot fence", (stile,)))
         if plan.two_legs:
@@ -96,12 +100,15 @@ def _minus(v: Vector) -> Vector:
 
 
 def _met(
-    view: PanelView, boards: list[Board], span: tuple[str, tuple[float, float]], level: float
+    view: PanelView,
+    plane: Plane,
+    boards: list[Board],
+    span: tuple[str, tuple[float, float]],
+    level: float,
 ) -> tuple[str, ...]:
     """Return the boards of a panel that end at a level along enough of the span of a fence."""
     side, (start, end) = span
     low, high = (start, end) if side == "left" else (view.plan.width - end, view.plan.width - start)
-    plane = plane_of(view.plan, {board.name: board for board in boards})
     found = []
     for board in boards:
         away = [tuple(point[k] - plane.origin[k] for k in range(3)) for point in board.corners]

@@ -69,6 +69,8 @@ def fixed_numbers(plan: PlatePlan, stops: tuple[DrillStop, ...]) -> dict[str, fl
     found = {"fence height": plan.strip.height}
     if plan.inset:
         found["stave inset"] = plan.inset
+    if plan.rise:
+        found["stave rise"] = plan.rise
     if plan.leg:
         found["rail height"] = plan.leg
     return found | {f"{stop.use} stop": stop.stop for stop in stops}
@@ -96,15 +98,25 @@ def panel_steps(
         f"Lay the frame of the {panels_text(panels)} face down on the bench and the staves on "
         "it, where they are to be fixed."
     )
+    flush = draft.view.stave_rise <= 0
     yield (
         "Lay the jig on the staves and push the panel into its fences: stile against the side "
-        "fence, rail and staves against the end fence. Clamp it at the free corner."
+        f"fence, rail {'and staves ' if flush else ''}against the end fence. Clamp it at the free "
+        "corner."
     )
     if plan.inset:
         yield (
             f"Push the first stave against the stop: it stands {bench.length(plan.inset)} from "
             "the stile's edge."
         )
+    if plan.rise:
+        yield (
+            f"Push all staves against the end stop: they end {bench.length(plan.rise)} from the "
+            "rail's edge."
+        )
+    elif not flush:
+        rise = bench.length(draft.view.stave_rise)
+        yield f"Measure where the staves end, {rise} from the rail's edge: the jig does not set it."
     yield from drill_steps(bench, stops)
     if len(draft.uses) > len(panels):
         how = {

@@ -103,6 +103,7 @@ class PlatePlan:
         leg_width: of the boards below the legs.
         two_legs: whether there is one at the right border, too.
         inset: width of the flat stop along the side fence, 0 for none.
+        rise: width of the flat stop along the end fence, 0 for none.
         faces: 2 where it is turned over: fences above, too.
     """
 
@@ -115,6 +116,7 @@ class PlatePlan:
     leg_width: float = 0.0
     two_legs: bool = False
     inset: float = 0.0
+    rise: float = 0.0
     faces: int = 1
 
     @property
@@ -135,8 +137,12 @@ def plate_parts(plan: PlatePlan, guides: Sequence[Point], guide: float) -> tuple
         parts += _fences(plan, "end fence", plan.end, 0.0, upright=False)
     for name, span in _leg_spans(plan):
         parts += _fences(plan, name, span, -plan.leg, upright=False)
-    if plan.inset:
-        parts += _stops(plan)
+    for name, across, span, upright in (
+        ("stave stop", plan.inset, (max(plan.side[0], SAWDUST), plan.side[1]), True),
+        ("end stop", plan.rise, (plan.inset + SAWDUST, plan.right - SAWDUST), False),
+    ):
+        if across:
+            parts += _stops(plan, name, across, span, upright)
     return tuple(parts)
 
 
@@ -223,19 +229,30 @@ def _fences(
     return found
 
 
-def _stops(plan: PlatePlan) -> list[JigPart]:
-    """Return the flat stops that set how far staves stand in from the stile's edge."""
+def _stops(
+    plan: PlatePlan, name: str, across: float, span: tuple[float, float], upright: bool
+) -> list[JigPart]:
+    """Return the flat stops that set how far staves stand in from a stile's or a rail's edge.
+
+    Args:
+        plan: of the plate.
+        name: of the stop.
+        across: how far the staves stand in, mm.
+        span: from and to along the border.
+        upright: whether it runs along y, beside the side fence.
+    """
     thick = plan.strip.thickness
-    start, end = max(plan.side[0], SAWDUST), plan.side[1]
-    contour = straight(rectangle(0.0, 0.0, end - start, plan.inset))
-    along: Vector = (0.0, 1.0, 0.0)
-    back: Vector = (-1.0, 0.0, 0.0)
-    words = strip_words("stave stop", end - start, plan.inset)
+    start, end = span
+    contour = straight(rectangle(0.0, 0.0, end - start, across))
+    along: Vector = (0.0, 1.0, 0.0) if upright else (1.0, 0.0, 0.0)
+    back: Vector = (-1.0, 0.0, 0.0) if upright else (0.0, 1.0, 0.0)
+    words = strip_words(name, end - start, across)
     found = []
     for face in range(plan.faces):
-        placed = Placement((plan.inset, start, thick if face else -thick), along, back)
-        name = "upper stave stop" if face else "stave stop"
-        found.append(JigPart(name, contour, thick, placed, (), words))
+        level = thick if face else -thick
+        corner = (across, start, level) if upright else (start, 0.0, level)
+        placed = Placement(corner, along, back)
+        found.append(JigPart(f"upper {name}" if face else name, contour, thick, placed, (), words))
     return found
 
 

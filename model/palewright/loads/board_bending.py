@@ -8,7 +8,7 @@ left out, which is on the safe side. The thinnest board of the stock is counted.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -55,13 +55,15 @@ class BentBoard:
 def stave_load(panel: str, box: Box, weights: Weights) -> LineLoad | None:
     """Return what soil presses on 1 mm of a wall's width, from bottom rail up to top rail.
 
-    None where no soil lies between the rails' middles, or nothing presses: pots do not.
+    None where no soil lies between the middles of the laps, or nothing presses: pots do not.
     """
     if not weights.filled or box.parameters.site.soil == "pots":
         return None
     sizes, soil = box.sizes, weights.soil
-    rail = sizes.rail if panel in ("front", "back") else sizes.side_rail
-    low, high = sizes.foot + rail / 2, sizes.top - rail / 2
+    outer = panel in ("front", "back")
+    lap = sizes.rail_lap if outer else sizes.side_rail_lap
+    ends = sizes.stave_ends(outer)
+    low, high = ends[0] + lap / 2, ends[1] - lap / 2
     start, end = max(soil.bottom, low), min(soil.top, high)
     if end <= start or high <= low:
         return None
@@ -70,6 +72,31 @@ def stave_load(panel: str, box: Box, weights: Weights) -> LineLoad | None:
         side_pressure(weights.mix.moist, soil.top - z, share) * 1e-3 for z in (start, end)
     )
     return LineLoad(high - low, start - low, end - low, first, last)
+
+
+def pressed_between(weights: Weights) -> Callable[[float, float], float]:
+    """Return what soil presses on a mm of wall between two heights (mm), N/mm."""
+    soil, share = weights.soil, at_rest(FRICTION_ANGLE)
+
+    def pressed(low: float, high: float) -> float:
+        low, high = max(low, soil.bottom), min(high, soil.top)
+        if high <= low:
+            return 0.0
+        middle = side_pressure(weights.mix.moist, soil.top - (low + high) / 2, share)
+        return middle * 1e-3 * (high - low)
+
+    return pressed
+
+
+def rail_pushes(panel: str, load: LineLoad, box: Box, weights: Weights) -> dict[str, float]:
+    """Return what pushes a wall's bottom and top rail out, N/mm of their length.
+
+    The staves' ends, and below them what soil presses on a bottom rail that they leave free. No
+    soil reaches above the staves.
+    """
+    low = box.sizes.stave_ends(panel in ("front", "back"))[0]
+    bare = pressed_between(weights)(box.sizes.foot, low)
+    return {"bottom": load.left + bare, "top": load.right}
 
 
 def floor_pressure(weights: Weights) -> float:
@@ -90,7 +117,8 @@ def bent_boards(box: Box, weights: Weights) -> tuple[BentBoard, ...]:
         found.append(_stave(panel, load, weights, box))
         # a cap, flat on the top rail and screwed to it, keeps it straight
         ends = ("bottom", "top") if box.parameters.cap.style == "none" else ("bottom",)
-        found += [_rail(panel, end, load, box) for end in ends]
+        pushes = rail_pushes(panel, load, box, weights)
+        found += [_rail(panel, end, pushes[end], box) for end in ends]
     pressure = floor_pressure(weights)
     if pressure > 0.0 and box.parameters.floor.kind != "none":
         found.append(_slats(pressure, weights, box))
@@ -157,13 +185,12 @@ def _stave(panel: str, load: LineLoad, weights: Weights, box: Box) -> BentBoard:
     return _bent("stave", staves, load.on(strip), worst.width, box.sizes.board.thinnest, box)
 
 
-def _rail(panel: str, end: str, load: LineLoad, box: Box) -> BentBoard:
+def _rail(panel: str, end: str, push: float, box: Box) -> BentBoard:
     """Return a rail that holds the staves' ends from stile to stile."""
     sizes, outer = box.sizes, panel == "front"
     whole, stile = (sizes.width, sizes.stile) if outer else (sizes.side_length, sizes.side_stile)
     width = sizes.rail if outer else sizes.side_rail
     rails = [box.boards[f"{name}.rail-{end}"] for name in _alike(panel)]
-    push = load.left if end == "bottom" else load.right
     carried = even_load(whole - 2 * stile, push)
     return _bent("rail", rails, carried, width, sizes.board.thinnest, box)
 

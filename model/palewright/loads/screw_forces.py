@@ -8,15 +8,19 @@ screws; an empty box is lifted by its cap. The worst screw of each group is told
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from palewright.catalogue.fillings import FRICTION_ANGLE, at_rest, side_pressure
 from palewright.catalogue.lumber import Species
 from palewright.construction.box_layout import Box
 from palewright.construction.joints import Screw
 from palewright.loads.beams import tributaries
-from palewright.loads.board_bending import floor_pressure, stave_load
+from palewright.loads.board_bending import (
+    floor_pressure,
+    pressed_between,
+    rail_pushes,
+    stave_load,
+)
 from palewright.loads.screw_design_values import (
     DURATION,
     END_GRAIN_LATERAL,
@@ -227,20 +231,6 @@ def loaded_screws(box: Box, weights: Weights) -> tuple[LoadedScrews, ...]:
     return tuple(found)
 
 
-def pressed_between(weights: Weights) -> Callable[[float, float], float]:
-    """Return what soil presses on a mm of wall between two heights (mm), N/mm."""
-    soil, share = weights.soil, at_rest(FRICTION_ANGLE)
-
-    def pressed(low: float, high: float) -> float:
-        low, high = max(low, soil.bottom), min(high, soil.top)
-        if high <= low:
-            return 0.0
-        middle = side_pressure(weights.mix.moist, soil.top - (low + high) / 2, share)
-        return middle * 1e-3 * (high - low)
-
-    return pressed
-
-
 def _corners(box: Box, weights: Weights) -> list[LoadedScrews]:
     """Return the corner or post screws: each holds the walls halfway to its neighbours."""
     if not weights.filled or box.parameters.site.soil == "pots":
@@ -277,7 +267,8 @@ def _rails(box: Box, weights: Weights) -> list[LoadedScrews]:
         whole, stile = (
             (sizes.width, sizes.stile) if outer else (sizes.side_length, sizes.side_stile)
         )
-        for rail, push in ((f"{panel}.rail-bottom", load.left), (f"{panel}.rail-top", load.right)):
+        for place, push in rail_pushes(panel, load, box, weights).items():
+            rail = f"{panel}.rail-{place}"
             screws = [s for s in box.screws if s.use == "wall" and s.stack[-1] == rail]
             ends = _end_screws(screws, panel, box)
             if not ends:  # an end that hangs on nothing is a fault of its own

@@ -11,7 +11,7 @@ from palewright.catalogue.screws import ScrewKind
 from palewright.catalogue.wood_moisture import density_at
 from palewright.construction.boards import Vector, plus
 from palewright.construction.box_layout import Box
-from palewright.construction.liners import inside_size, soil_bottom
+from palewright.construction.liners import filling_top, inside_size, soil_bottom
 from palewright.solids.drilled_boards import Drilled, drilled
 
 STEEL = 7850e-9
@@ -45,7 +45,7 @@ def soil_body(box: Box) -> SoilBody:
     """Return the space that soil takes: from the slats' top to the liner's edge below the brim."""
     parameters, sizes = box.parameters, box.sizes
     bottom = soil_bottom(parameters, sizes)
-    top = sizes.top - parameters.liner.drop
+    top = filling_top(parameters, sizes)
     if parameters.box.kind == "tree" or top <= bottom:
         return SoilBody(0.0, 0.0, bottom, bottom)
     wide, deep = inside_size(sizes)

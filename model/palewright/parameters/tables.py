@@ -143,9 +143,21 @@ class WallTable(Record):
         "filler", "full boards and a ripped filler, or all equal", ("filler", "equal")
     )
     gap: AutoLength = length_field(
-        "auto", "0 in", "1/2 in", "gap between staves; auto: what a full board swells"
+        "auto", "0 in", "1/2 in", "gap between staves; auto: what the widest stave swells"
+    )
+    rail_lap: AutoLength = length_field(
+        "auto", "1/4 in", "12 in", "staves run so far over both rails; auto: over all of them"
+    )
+    stile_lap: AutoLength = length_field(
+        "auto",
+        "1/4 in",
+        "8 in",
+        "outermost staves run so far over the stiles; auto: as panel.lip and panel.setback leave",
     )
     safe_rip: Length = length_field("1-1/2 in", "1/2 in", "3 in", "no strip is ripped narrower")
+    stave_width: AutoLength = length_field(
+        "auto", "1 in", "12 in", "widest stave; auto: the stock's true width"
+    )
 
 
 class CapTable(Record):

@@ -70,8 +70,8 @@ _UPRIGHT = ("stave", "filler", "stile")
 def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
     """Return parts of a box that one ``higher`` by so much (mm) has too, as long as there.
 
-    Stiles, staves and fillers reach from the foot or the ground to the top, and how a wall is
-    divided does not depend on its height; neither do floor and cap.
+    Stiles reach from the ground to the top, staves and fillers from rail to rail as far as they
+    lap them; how a wall is divided does not depend on its height; neither do floor and cap.
     """
     shortest = min((part.length for part in parts if part.role == "stave"), default=math.inf)
     shortest = min((part.length for part in parts if part.role == "filler"), default=shortest)

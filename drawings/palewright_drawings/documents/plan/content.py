@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 
 from palewright.assembly.assembly_steps import AssemblyStep, panel_kinds
-from palewright.construction.liners import liner_of
+from palewright.construction.liners import filling_top, liner_of
 from palewright.design import Design
 from palewright.parameters.variant_files import Relatives
 from palewright.reading.lengths import print_length
@@ -167,8 +167,9 @@ def _needs(design: Design, plans: list[NumberedPlan]) -> Json:
         "Screws for outdoors (stainless, or coated for treated wood). What is bought is a tenth "
         "more than what goes in, rounded up to five."
     )
-    liner = liner_of(parameters, design.box.sizes)
-    return {"needs": needs, "liner": liner_text(liner, parameters.liner.drop, system)}
+    sizes = design.box.sizes
+    drop = sizes.top - filling_top(parameters, sizes)
+    return {"needs": needs, "liner": liner_text(liner_of(parameters, sizes), drop, system)}
 
 
 _PARTS_NOTE = (

@@ -125,9 +125,12 @@ def _remedy(joint: Joint, fit: FitCase) -> Remedy:
 
 
 def _wider_stile(stile: Board, fit: FitCase) -> Remedy:
-    """Return the stile width that laps the staves by a screw's advised distances to both edges."""
+    """Return what makes a stile lap the staves by a screw's advised distances to both edges."""
     box, panel = fit.box, fit.box.parameters.panel
     lap = 2 * fit.tolerances.edge_advised * box.parameters.materials.screw["wall"].diameter
+    asked = box.parameters.wall.stile_lap
+    if asked is not None:
+        return raised("wall.stile_lap", asked, lap - asked, box.parameters.product.units)
     inner = stile.panel in ("left", "right")
     short = (box.sizes.setback if inner else box.sizes.lip) + lap - stile.width
     key, now = "panel.stile_width", panel.stile_width

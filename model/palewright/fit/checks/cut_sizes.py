@@ -25,6 +25,7 @@ _KEYS = {
     "bar": "face.bar_width",
     "cap": "cap.width",
     "slat": "floor.slat_width",
+    "stave": "wall.stave_width",
     "cleat": "floor.cleat_width",
     "upright": "trellis.strip_width",
     "packer": "trellis.strip_width",

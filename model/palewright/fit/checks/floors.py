@@ -16,6 +16,19 @@ from palewright.reading.lengths import both_units
 from palewright.reading.quantities import print_quantity
 
 
+def corner_openings(fit: FitCase) -> list[tuple[float, tuple[str, ...]]]:
+    """Return how wide (mm) each corner is open beside the floor, with the boards round it.
+
+    Where the outermost staves lap their stiles but little, a shaft stands open before both stiles.
+    Its width is its shorter side, from a stile's face to the stave of the other panel.
+    """
+    found = []
+    for seat in fit.seats:
+        outer, side = (fit.box.boards[name].thickness for name in seat.boards[:2])
+        found.append((min(seat.lip + side, seat.setback + outer), seat.boards))
+    return found
+
+
 def measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
     """Return the gaps (mm) between neighbouring slats as they lie, with the two slats."""
     slats = [b for b in fit.box.boards.values() if b.role == "slat"]
@@ -32,10 +45,11 @@ def measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
 def drain_gaps(fit: FitCase) -> Iterator[Finding]:
     """Find gaps that clog (PW501), or that lose soil without a liner (PW502)."""
     gaps = measured_gaps(fit)
-    if not gaps:
-        return
     limits, floor = fit.tolerances, fit.box.parameters.floor
     system = fit.box.parameters.product.units
+    yield from _open_corners(fit)
+    if not gaps:
+        return
     narrow, widest = min(gaps), max(gaps)
     if narrow[0] < limits.drain_gap - 1e-6:
         yield Finding(
@@ -57,6 +71,30 @@ def drain_gaps(fit: FitCase) -> Iterator[Finding]:
             f"soil falls through gaps of {both_units(widest[0])} where there is no liner",
             *lowered("floor.gap", floor.gap, widest[0] - limits.soil_gap, system),
         )
+
+
+def _open_corners(fit: FitCase) -> Iterator[Finding]:
+    """Find corners that soil falls through beside the floor (PW502)."""
+    parameters = fit.box.parameters
+    width, boards = max(corner_openings(fit))
+    limit = fit.tolerances.soil_gap
+    if parameters.liner.fit or not fit.loads.weights.filled or width <= limit + 1e-6:
+        return
+    lap = parameters.wall.stile_lap
+    remedy = set_to("liner.fit", "true")
+    if lap is not None:
+        remedy = raised("wall.stile_lap", lap, width - limit, parameters.product.units)
+    yield Finding(
+        "PW502",
+        boards,
+        width,
+        limit,
+        "mm",
+        f"soil falls through corners {both_units(width)} wide beside the floor where there is no "
+        "liner",
+        *remedy,
+        group="corners",
+    )
 
 
 @design_check

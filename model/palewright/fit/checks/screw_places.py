@@ -27,6 +27,12 @@ _WIDTH_KEYS: dict[str, tuple[str, Callable[[Parameters], float]]] = {
     "rail": ("panel.rail_width", lambda p: p.panel.rail_width),
     "cleat": ("floor.cleat_width", lambda p: p.floor.cleat_width),
 }
+_LAP_KEYS: dict[str, tuple[str, Callable[[Parameters], float | None]]] = {
+    "stile": ("wall.stile_lap", lambda p: p.wall.stile_lap),
+    "rail": ("wall.rail_lap", lambda p: p.wall.rail_lap),
+    "stave": ("wall.rail_lap", lambda p: p.wall.rail_lap),
+}
+"""What gives a wall screw room where it is set: width alone does not."""
 
 
 def screw_key(use: str) -> str:
@@ -200,6 +206,10 @@ def _distance_remedy(use: str, role: str, short: float, fit: FitCase) -> Remedy:
     """Return what gives a screw more wood beside it."""
     if use == "floor":
         return set_to("floor.kind", "cleats")
+    lap_key, lap = _LAP_KEYS.get(_alike(role), ("", lambda _: None))
+    asked = lap(fit.box.parameters)
+    if use == "wall" and asked is not None:
+        return raised(lap_key, asked, short, fit.box.parameters.product.units)
     if use in ("wall", "cleat") and role in _WIDTH_KEYS:
         key, value = _WIDTH_KEYS[role]
         return raised(key, value(fit.box.parameters), 2 * short, fit.box.parameters.product.units)
