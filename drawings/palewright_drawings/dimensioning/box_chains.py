@@ -63,8 +63,17 @@ def _front(view: View) -> None:
         top, rows = ("cap.front", "high"), rows + 1
     view.size("box.height", "left", rows, (left, "low"), top)
     panel_slants(view, "front")
+    _lap(view)
     if view.has("trellis.upright-1"):
         _trellis(view, top)
+
+
+def _lap(view: View) -> None:
+    """Give how far the staves lap the rails, where that is not all of them."""
+    design = view.sight.design
+    if design.box.sizes.rail_lap < design.box.sizes.rail:
+        stave = next(b.name for b in design.box.boards.values() if b.role in ("stave", "filler"))
+        view.size("wall.rail_lap", "right", 0, (stave, "low"), ("front.rail-bottom", "high"))
 
 
 def _trellis(view: View, top: Edge) -> None:

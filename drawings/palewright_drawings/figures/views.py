@@ -39,12 +39,15 @@ def view_figure(design: Design, name: str) -> Figure:
     """
     name = "right" if name == "side" else name
     title, seen = _TITLES[name]
-    boards = design.box.boards
+    boards, sizes = design.box.boards, design.box.sizes
     square = name != "corner"
+    roles = _HIDDEN_ROLES
+    if sizes.stave_ends(outer=True)[0] > sizes.foot:  # where they end is set
+        roles = roles | {"stave", "filler"}
 
     def manner(board: str) -> Manner:
         one = boards[board]
-        hidden = square and name != "top" and one.role in _HIDDEN_ROLES
+        hidden = square and name != "top" and one.role in roles
         return Manner(hidden=hidden, deep=depth_shade(one))
 
     shot = shot_of((board_body(board) for board in boards.values()), VIEWS[name])
