@@ -79,7 +79,7 @@ CURABLE: dict[str, Flat] = {
     "PW303": {"screws.wall": "#8 x 1-3/32 in"},
     "PW304": {"screws.corner": "#10 x 2 in"},
     "PW307": POST | {"panel.stile_width": "1-3/4 in"},
-    "PW308": POST | {"panel.stile_width": "1-3/4 in"},
+    "PW308": POST | {"panel.stile_width": "1-11/16 in"},
     "PW309": {"panel.stile_width": "9-17/32 in"},
     "PW310": {"screws.corner": "#8 x 1 in"},
     "PW401": TREE | {"floor.kind": "cleats", "tree.halves": True},

@@ -64,7 +64,7 @@ CASES: dict[str, tuple[Flat, Flat]] = {
     "PW304": ({"screws.corner": "#10 x 2 in"}, {"screws.corner": "#9 x 2 in"}),
     "PW305": ({}, {"corner.style": "post", "cap.style": "none"}),
     "PW307": (POST | {"panel.stile_width": "1-3/4 in"}, POST | {"panel.stile_width": "2-1/4 in"}),
-    "PW308": (POST | {"panel.stile_width": "1-3/4 in"}, POST | {"panel.stile_width": "2-1/4 in"}),
+    "PW308": (POST | {"panel.stile_width": "1-11/16 in"}, POST | {"panel.stile_width": "2 in"}),
     # a rail of 15/16 in: its middle is 2.86 D of #8 from its ends; of 1 in: 3.05 D
     "PW309": ({"panel.stile_width": "9-17/32 in"}, {"panel.stile_width": "9-1/2 in"}),
     # two boards of 11/16 in: 1 in leaves 5/16 in; half of the thin board of 9/16 in hold

@@ -19,10 +19,9 @@ from palewright.catalogue.fillings import FRICTION_ANGLE, MIXES, at_rest, side_p
 from palewright.catalogue.screws import GAUGES
 from palewright.construction.box_layout import Box, lay_out
 from palewright.loads.beams import shares, tributaries
-from palewright.loads.board_bending import floor_pressure, stave_load
+from palewright.loads.board_bending import floor_pressure, pressed_between, stave_load
 from palewright.loads.box_loads import BoxLoads
 from palewright.loads.screw_design_values import lateral, pull_through, withdrawal
-from palewright.loads.screw_forces import pressed_between
 from palewright.parameters.variant_files import load_variant, parameters_from, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import INCH

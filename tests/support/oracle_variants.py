@@ -85,6 +85,7 @@ def drawn(number: int) -> Drawn:
 
     A quarter changes sizes alone, a quarter sizes and the kind of construction, a quarter a few
     settings anywhere in their ranges, a quarter many near the usual, some with lumber of its own.
+    A third of all have staves that lap their frame in part.
     """
     pick = random.Random(f"oracle {number}")
     base = pick.choice(sorted(shipped_variants()))
@@ -107,7 +108,22 @@ def drawn(number: int) -> Drawn:
         for key in pick.sample(sorted(usable), pick.randint(3, 9)):
             said[key] = _near(usable[key], pick)
         said |= _lumber(pick)
+    if pick.random() < 1 / 3:
+        said = {k: v for k, v in said.items() if k not in ("panel.lip", "panel.setback")}
+        said |= _laps(pick)
     return Drawn(number, base, tuple(f"{key}={value}" for key, value in said.items()))
+
+
+def _laps(pick: random.Random) -> dict[str, str]:
+    """Return laps as a shop that saves boards sets them, with screws that find room in most."""
+    asked = {
+        "wall.rail_lap": _inches(pick.randint(8, 32)),
+        "wall.stile_lap": _inches(pick.randint(5, 22)),
+        "wall.stave_width": _inches(pick.randint(24, 60)),
+        "floor.rise": _inches(pick.randint(24, 96)),
+        "screws.wall": f"#6 x {_inches(16)}",
+    }
+    return {key: value for key, value in asked.items() if pick.random() < 0.75}
 
 
 def _inches(sixteenths: int) -> str:

@@ -172,13 +172,8 @@ def corner_post(
     post = plane.board(name, "post", stock, outline, 90, thick, outward)
     parts = Parts(boards=[post])
     edge = TOLERANCES.edge_advised * screw.diameter
-    x_mid = _aim(
-        x_face - across / 2, _reach(boards[corner.outer_stile], 0), _far(outer_stave, 0), edge
-    )
-    y_mid = _aim(
-        y_face - thick / 2, _reach(boards[corner.inner_stile], 1), _far(inner_stave, 1), edge
-    )
-    x_mid, y_mid = min(x_mid, x_face), min(y_mid, y_face)
+    x_mid = min(_aim(x_face - across / 2, boards[corner.outer_stile], outer_stave, 0, edge), x_face)
+    y_mid = min(_aim(y_face - thick / 2, boards[corner.inner_stile], inner_stave, 1, edge), y_face)
     walls = [heights_in(stile, placed) for stile in (corner.outer_stile, corner.inner_stile)]
     low, high = _room_up(post, outer_stave, screw)
     first = dodged(spread(low, high, pitch, screw), walls[0], low, high)
@@ -249,18 +244,20 @@ def _room_up(post: Board, stave: Board, screw: ScrewKind) -> tuple[float, float]
     return bottom + end, top - end
 
 
-def _aim(middle: float, stile: float, stave: float, edge: float) -> float:
-    """Return where to aim across a post: its middle, or nearer the corner to meet the stile.
+def _aim(middle: float, stile: Board, stave: Board, axis: int, edge: float) -> float:
+    """Return where to aim across a post: its middle, or as near as stile and stave share wood.
 
-    A narrow stile ends before the post's middle, and so may the stave on the other side. The screw
-    keeps its edge distance from both edges, or as much from one as from the other.
+    A narrow stile ends before the post's middle, and so may a narrow stave, or one that laps the
+    stile but little. The screw keeps its distance from both edges, or as much from one as from the
+    other.
 
     Args:
         middle: of the post.
-        stile: inner edge of the stile.
-        stave: outer edge of the stave behind it.
+        stile, stave: what lies over it.
+        axis: across the post: x (0) or y (1).
         edge: distance to keep.
     """
-    if stave - stile < 2 * edge:
-        return (stile + stave) / 2
-    return min(max(middle, stile + edge), stave - edge)
+    low, high = max(_reach(stile, axis), _reach(stave, axis)), _far(stave, axis)
+    if high - low < 2 * edge:
+        return (low + high) / 2
+    return min(max(middle, low + edge), high - edge)

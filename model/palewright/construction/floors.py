@@ -77,9 +77,11 @@ def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
     lowest = floor.cleat_width + low - sizes.foot
     highest = min(sizes.top - 2 * sizes.board.thickest, high) - sizes.foot
     if not lowest - 1e-9 <= floor.rise <= highest:
-        cleats = "the cleats" if low == sizes.foot else "the cleats on the staves"
+        where, cleats = "is outside the box", "the cleats"
+        if low > sizes.foot:
+            where, cleats = "leaves cleats beyond the staves' ends", "cleats on staves"
         raise InputError(
-            f"a floor {both_units(floor.rise)} above the foot is outside the box; allowed: "
+            f"a floor {both_units(floor.rise)} above the foot {where}; allowed: "
             f"{both_units(lowest)} ({cleats}) to {both_units(highest)}",
             key="floor.rise",
         )

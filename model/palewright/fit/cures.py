@@ -98,7 +98,7 @@ WAYS: dict[str, tuple[str, ...]] = {
         "cap.style=none", "tree.halves=false", "box.width+", "box.depth+", "corner.style=edge",
     ),
     "PW501": ("floor.gap+",),
-    "PW502": ("floor.gap-", "wall.stile_lap+", "liner.fit=true"),
+    "PW502": ("floor.gap-", "liner.fit=true", "wall.stile_lap=auto"),
     "PW503": ("floor.kind=cleats",),
     "PW504": ("floor.play-", "floor.gap±", "box.width±", "box.depth±"),
     "PW505": ("box.foot+", "floor.rise+"),

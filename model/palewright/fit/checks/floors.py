@@ -78,12 +78,9 @@ def _open_corners(fit: FitCase) -> Iterator[Finding]:
     parameters = fit.box.parameters
     width, boards = max(corner_openings(fit))
     limit = fit.tolerances.soil_gap
-    if parameters.liner.fit or not fit.loads.weights.filled or width <= limit + 1e-6:
+    kept_in = parameters.liner.fit or parameters.floor.kind == "none"
+    if kept_in or not fit.loads.weights.filled or width <= limit + 1e-6:
         return
-    lap = parameters.wall.stile_lap
-    remedy = set_to("liner.fit", "true")
-    if lap is not None:
-        remedy = raised("wall.stile_lap", lap, width - limit, parameters.product.units)
     yield Finding(
         "PW502",
         boards,
@@ -92,7 +89,7 @@ def _open_corners(fit: FitCase) -> Iterator[Finding]:
         "mm",
         f"soil falls through corners {both_units(width)} wide beside the floor where there is no "
         "liner",
-        *remedy,
+        *set_to("liner.fit", "true"),
         group="corners",
     )
 
