@@ -14,11 +14,13 @@ meet only where both lip and setback are too short (``Seat.clearance``); the lip
 setback given up, because then a side panel is a plain rectangle, its staves lap the stile by a
 whole board more (that is where its screws go) and no void stays in the corner. The play is left so
 that the stile, which is seen, closes first. A lip that is set shallower gets its setback by itself
-(``derived_sizes._setback``). ``wall.stile_lap`` says both from the other side, how far the outermost
-staves lap the stiles: a lip then is no seat, and the side panels are set flush with the stiles'
-edges. ``Sizes.stave_ends`` and ``PanelPlan`` say where staves end; nobody takes the box's foot and
-top for it. Posts, packers, cleats and liner keep to the staves. The side stile is narrower than the front stile by the board that is
+(``derived_sizes._setback``). The side stile is narrower than the front stile by the board that is
 seen beside it, so that both look equal round the corner.
+
+``wall.stile_lap`` says lip and setback from the other side: how far the outermost staves run over
+the stiles. The lip then seats nothing, and the side panels are set flush with the stiles' edges.
+``Sizes.stave_ends`` and ``PanelPlan`` say where staves end: foot and top are the rails'. Posts,
+packers, cleats and liner keep to the staves.
 
 A brace's ends are cut parallel to the stiles. Its angle off the rail solves
 ``W tan θ + b / cos θ = H`` (``brace_angle``, in closed form). The halves of a crossing pair are cut

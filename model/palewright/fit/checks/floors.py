@@ -22,7 +22,7 @@ def corner_openings(fit: FitCase) -> list[tuple[float, tuple[str, ...]]]:
     Where the outermost staves lap their stiles but little, a shaft stands open before both stiles.
     Its width is its shorter side, from a stile's face to the stave of the other panel.
     """
-    found = []
+    found: list[tuple[float, tuple[str, ...]]] = []
     for seat in fit.seats:
         outer, side = (fit.box.boards[name].thickness for name in seat.boards[:2])
         found.append((min(seat.lip + side, seat.setback + outer), seat.boards))
