@@ -253,7 +253,8 @@ def _aim(middle: float, stile: Board, stave: Board, axis: int, edge: float) -> f
 
     Args:
         middle: of the post.
-        stile, stave: what lies over it.
+        stile: what lies over it.
+        stave: what lies between them.
         axis: across the post: x (0) or y (1).
         edge: distance to keep.
     """
