@@ -72,6 +72,7 @@ WRONG = {
     "door-solver": ("palewright.season.season_plan", "import highspy"),
     "door-paper": ("palewright_drawings.documents.labels", "import typst"),
     "door-charts": ("palewright_drawings.texts.price_texts", "import matplotlib"),
+    "door-edits": ("palewright.fit.ties", "import tomlkit"),
     "door-terminal": ("palewright_drawings.texts.price_texts", "import rich"),
     "door-tracer": ("palewright_drawings.rendering.scene.scene", "import mitsuba"),
     "door-server": ("palewright_drawings.page.jobs.workers", "import aiohttp"),

@@ -19,6 +19,7 @@ from command_runs import environment, run_command
 from palewright.costing.batch_price import price_batch
 from palewright.costing.lumber_comparison import alternatives_of
 from palewright.costing.shop_file import SHIPPED, load_shop
+from palewright.parameters.variant_files import load_variant
 from palewright_drawings.output import progress
 from palewright_drawings.output.progress import Bar, Lines, Shares, shown_progress
 from palewright_drawings.output.terminal import (
@@ -55,7 +56,7 @@ def letters(text: str) -> Counter[str]:
 def said() -> Iterator[list[Part]]:
     """What the commands say of a box, a kind each."""
     box, shop = shipped("stoop-tub"), load_shop(None)
-    yield check_text(box, shop, notes=True)
+    yield check_text(box, shop, load_variant("stoop-tub"), None, notes=True)
     yield plans_text(box.board_plans, "inch")
     yield comparison_text(alternatives_of(box.parameters, ["cedar", "fence-58"]))
     yield batch_text(price_batch([(box, 1)], shop, seconds=1), shop, SHIPPED)
@@ -70,7 +71,7 @@ def test_a_text_keeps_within_any_width_and_loses_nothing(width: int) -> None:
 
 
 def test_what_a_pipe_gets_is_the_same_on_every_machine(monkeypatch: pytest.MonkeyPatch) -> None:
-    parts = check_text(shipped("stoop-tub"), load_shop(None))
+    parts = check_text(shipped("stoop-tub"), load_shop(None), load_variant("stoop-tub"), None)
     text = plain(parts)
     for name, value in {
         "COLUMNS": "40", "FORCE_COLOR": "1", "TERM": "xterm-256color", "COLORTERM": "truecolor",
@@ -100,7 +101,7 @@ def test_a_terminal_gets_its_width_and_colour_unless_asked_for_none(
     monkeypatch.setattr(sys, "stdout", screen)
     for name, value in {"COLUMNS": "60", "TERM": "xterm", "NO_COLOR": no_color}.items():
         monkeypatch.setenv(name, value)
-    show(check_text(shipped("stoop-tub"), load_shop(None)))
+    show(check_text(shipped("stoop-tub"), load_shop(None), load_variant("stoop-tub"), None))
     text = screen.getvalue()
     assert bool(re.search(r"\x1b\[(?:\d+;)*3\dm", text)) is coloured
     bare = re.sub(r"\x1b\[[\d;]*m", "", text)

@@ -178,7 +178,7 @@ def test_what_is_told_of_any_variant_can_be_printed_and_read(numbers: range) -> 
         except InputError as error:
             assert len(str(error).splitlines()) == 1, one.command
             continue
-        text = plain(check_text(box, load_shop(None), notes=True))
+        text = plain(check_text(box, load_shop(None), found, None, notes=True))
         assert "nan" not in text.lower().split(), one.command
         told = json.loads(json.dumps(verdict_as_json(box), allow_nan=False))
         assert told["passed"] is box.verdict.passed, one.command

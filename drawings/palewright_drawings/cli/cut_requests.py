@@ -9,13 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from palewright.cutting_stock import SawSettings, read_parts
-from palewright.design import Design, design
+from palewright.design import Design
 from palewright.parameters.schema import tables
-from palewright.parameters.variant_files import Variant, load_variant
+from palewright.parameters.variant_files import Variant
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import read_count, read_length
 from palewright.sawing.stock_demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.sawing.stock_plans import StockPlan, plan_demands
+from palewright_drawings.cli.asked_box import laid_out, read_variant
 from palewright_drawings.cli.stock_requests import read_offcut, read_stocks, require_prices
 from palewright_drawings.output.progress import Progress
 
@@ -105,12 +106,7 @@ def counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:
         InputError: for anything that cannot be used, at its place.
     """
     found, count = variant_counted(text, settings)
-    box = design(found.parameters, found.name)
-    try:
-        box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
-    except InputError as error:
-        raise found.located(error) from None
-    return box, count
+    return laid_out(found), count
 
 
 def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
@@ -125,7 +121,7 @@ def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:
     count = read_count(number, _MOST_BOXES)
     if count is None:
         raise InputError(f"'{text}': the count is a whole number, 1 to {_MOST_BOXES}")
-    return load_variant(name, settings), count
+    return read_variant(name, settings), count
 
 
 def _saw(saw: SawSettings, how: Mapping[str, Any]) -> SawSettings:

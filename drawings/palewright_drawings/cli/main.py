@@ -9,15 +9,20 @@ from __future__ import annotations
 import os
 import signal
 import sys
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 import click
 
 from palewright import __version__
 from palewright.reading.errors import InputError, one_line
+from palewright_drawings.cli.asked_box import (
+    laid_out,
+    mending_of,
+    read_variant,
+    write_mended,
+)
 from palewright_drawings.cli.money_commands import SHOP, price, season, shop_command, shop_figures
 from palewright_drawings.cli.options import (
     AS_JSON,
@@ -37,10 +42,6 @@ from palewright_drawings.cli.picture_commands import gallery, listing, picture
 from palewright_drawings.output.places import CHARTS, require_folder, require_place
 from palewright_drawings.output.standard_streams import replace_streams
 from palewright_drawings.output.terminal import show, stand_still, table
-
-if TYPE_CHECKING:
-    from palewright.design import Design
-    from palewright.parameters.variant_files import Variant
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE = 0, 1, 2, 70
 """Exit codes; 70 is EX_SOFTWARE of BSD's sysexits.h (from memory)."""
@@ -90,7 +91,7 @@ def build(
     from palewright_drawings.packet.packet import write_packet
     from palewright_drawings.packet.packet_size import large_text
     from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds
-    from palewright_drawings.texts.check_text import findings_text, verdict_line
+    from palewright_drawings.texts.check_text import findings_text, verdict_line, wrong_text
     from palewright_drawings.texts.second_opinion import solid_opinions
 
     chosen = asked_kinds(kinds, also, to_sell)
@@ -98,14 +99,14 @@ def build(
         WRITERS[kind].ready()
     require_folder("--out", out)
     progress = shown_progress()
-    found = _read(variant, settings)
+    found = read_variant(variant, settings)
     figures = shop_figures(shop_file, (variant,))
-    box = _designed(found, progress.note)
+    box = laid_out(found, progress.note)
     say(large_text(box, chosen))
     verdict = box.verdict
     system = found.parameters.product.units
     if verdict.findings:
-        say(findings_text(box.cured.findings, system))
+        say(wrong_text(box, found, mending_of(found, box, progress.note)))
     if not verdict.passed and not despite_faults:
         say([verdict_line(box), "nothing written; mend it, or add --despite-faults"])
         return DOES_NOT_FIT
@@ -129,6 +130,8 @@ def build(
               help="Tell the notes too, which the plan cares for, and each lumber.")  # fmt: skip
 @click.option("--compare", default=None, metavar="WOOD,WOOD...",
               help="Set the same box from several woods or stocks side by side.")  # fmt: skip
+@click.option("--fix", is_flag=True,
+              help="Write what mends it into your file; the file as it was is kept.")  # fmt: skip
 @SHOP
 @SETTINGS
 @AS_JSON
@@ -136,6 +139,7 @@ def check(
     variant: str,
     solids: bool,
     notes: bool,
+    fix: bool,
     compare: str | None,
     shop_file: str,
     settings: tuple[str, ...],
@@ -145,7 +149,7 @@ def check(
     from palewright_drawings.output.progress import shown_progress
 
     progress = shown_progress()
-    found = _read(variant, settings)
+    found = read_variant(variant, settings)
     shop, source = shop_figures(shop_file, (variant,))
     if compare is not None:
         from palewright_drawings.cli.price_requests import asked_alternatives
@@ -154,8 +158,9 @@ def check(
             comparison_text,
         )
 
-        if solids:
-            raise InputError("goes with one box, not with --compare", key="--solids")
+        for option, typed in (("--solids", solids), ("--fix", fix)):
+            if typed:
+                raise InputError("goes with one box, not with --compare", key=option)
         several = asked_alternatives(found, compare, progress, shop)
         if as_json:
             print_json(comparison_as_json(several))
@@ -163,17 +168,30 @@ def check(
             show(comparison_text(several, source))
         return FITS if all(one.fits for one in several) else DOES_NOT_FIT
     from palewright.catalogue.lumber import LUMBER_CASES
+    from palewright.parameters.variant_edits import is_shipped
+    from palewright.parameters.variant_files import load_variant
     from palewright_drawings.json_reports.verdicts import verdict_as_json
-    from palewright_drawings.texts.check_text import check_text
+    from palewright_drawings.texts.check_text import changes_text, check_text
+
+    if fix and settings:
+        raise InputError("goes without --set: write the settings into the file first", key="--fix")
+    if fix and is_shipped(found):
+        told = f"goes with a file of your own: palewright new NAME --base {found.name}"
+        raise InputError(told, key="--fix")
     from palewright_drawings.texts.second_opinion import solid_opinions
 
-    box = _designed(found, progress.note)
-    box.verdict  # noqa: B018  (the quick check comes first, with its own progress)
+    box = laid_out(found, progress.note)
+    mending = mending_of(found, box, progress.note)
+    if fix and mending is not None:
+        say(f"{found.path}: mended, {changes_text(mending.changes)}")
+        say(f"{write_mended(found, mending)}: keeps it as it was")
+        found = load_variant(str(found.path))
+        box, mending = laid_out(found, progress.note), None
     opinions = solid_opinions(box, LUMBER_CASES, progress) if solids else []
     if as_json:
-        print_json(verdict_as_json(box, opinions))
+        print_json(verdict_as_json(box, opinions, mending))
     else:
-        show(check_text(box, shop, opinions, notes))
+        show(check_text(box, shop, found, mending, opinions, notes))
     agreed = all(opinion.agrees for opinion in opinions)
     return FITS if box.verdict.passed and agreed else DOES_NOT_FIT
 
@@ -257,7 +275,7 @@ def size(
     from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text, sought
 
     progress = shown_progress()
-    found = _read(variant, settings)
+    found = read_variant(variant, settings)
     require_place("--chart", chart, CHARTS)
     try:
         frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, work)
@@ -322,25 +340,6 @@ def settings_command(schema: bool) -> int:
 
 for _command in (price, season, shop_command, picture, listing, gallery, page):
     main.add_command(_command)
-
-
-def _read(variant: str, settings: tuple[str, ...]) -> Variant:
-    """Return the variant with the settings laid over it."""
-    from palewright.parameters.variant_files import load_variant
-
-    return load_variant(variant, settings)
-
-
-def _designed(variant: Variant, note: Callable[[str], None]) -> Design:
-    """Return the design, its boards laid out; a complaint gets its file and line."""
-    from palewright.design import design
-
-    try:
-        box = design(variant.parameters, variant.name, lambda case: note(f"checking {case} lumber"))
-        box.box  # noqa: B018  (lay it out here, where a complaint can be given its place)
-    except InputError as error:
-        raise variant.located(error) from None
-    return box
 
 
 def run(args: list[str] | None = None) -> NoReturn:

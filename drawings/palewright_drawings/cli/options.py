@@ -66,7 +66,7 @@ def say(said: str | Iterable[Part]) -> None:
         show(said, err=True)
 
 
-def write_whole(place: Path, content: bytes, new: bool = False) -> None:
+def write_whole(place: Path, content: bytes, new: bool = False, tell: bool = True) -> None:
     """Write a file beside its place, put it there whole, say where it is: what is new, on stdout.
 
     Args:
@@ -74,6 +74,8 @@ def write_whole(place: Path, content: bytes, new: bool = False) -> None:
         content: what it holds.
         new: refuse to replace a file, also one that comes into being in this moment. It is then
             written where it goes: not every disk can put a file in a place only if that is free.
+
+        tell: whether to say where it is.
 
     Raises:
         InputError: if the disk refuses, or what is new stands there already.
@@ -94,7 +96,8 @@ def write_whole(place: Path, content: bytes, new: bool = False) -> None:
         raise InputError(TAKEN, file=str(place)) from None
     except OSError as error:
         raise InputError(f"cannot be written: {error.strerror}", file=str(place)) from None
-    show(str(place), err=not new)
+    if tell:
+        show(str(place), err=not new)
 
 
 class Seconds(click.FloatRange):

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from palewright.reading.errors import InputError
+from palewright_drawings.cli.asked_box import laid_out, read_variant
 from palewright_drawings.cli.options import SETTINGS, say, variant_names, write_whole
 from palewright_drawings.output.places import require_place
 
@@ -87,8 +88,6 @@ def picture(
     settings: tuple[str, ...],
 ) -> int:
     """Render a picture of the box as it will look, path-traced (extra: pictures)."""
-    from palewright.design import design
-    from palewright.parameters.variant_files import load_variant
     from palewright_drawings.listing.image_encoding import kind_of
     from palewright_drawings.listing.rendered_picture import (
         PREVIEW_SAMPLES,
@@ -101,12 +100,12 @@ def picture(
 
     samples = PREVIEW_SAMPLES if quick else SAMPLES
     request = PictureRequest(scene, view, finish, read_shape(pixels), samples, wood)
-    found = load_variant(variant, settings)
+    found = read_variant(variant, settings)
     place = Path(out or f"{found.name}-{scene}-{view}.png")
     require_place("--out", place)
     kind = kind_of(place)
     try:
-        of = design(found.parameters, found.name)
+        of = laid_out(found)
         content = picture_file(of, request, Shares(shown_progress(), "picture"), kind)
     except InputError as error:
         raise found.located(error) from None
@@ -139,8 +138,6 @@ def listing(
     The folder is put in place when it is whole. Stopped, it keeps the pictures that are done: the
     same command goes on from there.
     """
-    from palewright.design import design
-    from palewright.parameters.variant_files import load_variant
     from palewright_drawings.listing.listing import pictures_kept, write_listing
     from palewright_drawings.listing.rendered_picture import PREVIEW_SAMPLES, SAMPLES
     from palewright_drawings.listing.shots import ListingRequest
@@ -148,10 +145,10 @@ def listing(
 
     samples, kind = PREVIEW_SAMPLES if quick else SAMPLES, "JPEG" if jpeg else "PNG"
     request = ListingRequest(finish, wood, pixels, samples, kind)
-    found = load_variant(variant, settings)
+    found = read_variant(variant, settings)
     place = Path(out or f"{found.name}-listing")
     try:
-        of = design(found.parameters, found.name)
+        of = laid_out(found)
         write_listing(of, request, place, Shares(shown_progress(), "listing"), say)
     except InputError as error:
         raise found.located(error) from None

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from palewright.fit.findings import Finding, merged
+from palewright.fit.findings import Change, Finding, merged
 from palewright.parameters.tables import Parameters
+from palewright.parameters.variant_edits import TYPED, is_shipped
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import in_one_unit, print_length
@@ -20,7 +21,9 @@ if TYPE_CHECKING:
     from palewright.costing.shop_file import Shop
     from palewright.design import Design
     from palewright.fit.checks.kernel_agreement import SolidOpinion
+    from palewright.fit.mending import Mending
     from palewright.fit.verdict import Verdict
+    from palewright.parameters.variant_files import Variant
     from palewright_drawings.output.terminal import Part
 
 
@@ -51,12 +54,22 @@ def findings_text(findings: Sequence[Finding], system: str, notes: bool = False)
     said: list[Part] = []
     for finding in told:
         alike = [f for f in told if f.changes and f.changes == finding.changes] or [finding]
-        if alike[0] is finding:
+        same = [f for f in told if f.code == finding.code]
+        if not notes and len(same) > _MANY:
+            if finding is same[0]:
+                worst = max(same, key=lambda one: one.distance)
+                said.append(_finding(worst, True, system))
+                said.append(f"{'':<8}and {len(same) - 1} more like it: --all")
+        elif alike[0] is finding:
             said += [_finding(one, one is alike[-1], system) for one in alike]
     hidden = len(findings) - len(told)
     if hidden:
         said.append(f"{_count(hidden, 'note')}: --notes")
     return said
+
+
+_MANY = 3
+"""More findings of one code than these are told as one."""
 
 
 def _finding(finding: Finding, remedied: bool, system: str) -> Part:
@@ -98,23 +111,85 @@ def verdict_line(box: Design) -> Part:
 
 
 def check_text(
-    box: Design, shop: Shop, opinions: Sequence[SolidOpinion] = (), notes: bool = False
+    box: Design,
+    shop: Shop,
+    variant: Variant,
+    mending: Mending | None,
+    opinions: Sequence[SolidOpinion] = (),
+    notes: bool = False,
 ) -> list[Part]:
-    """Return what ``check`` prints: the verdict, what the box is, what was found.
+    """Return what ``check`` prints: the verdict, what the box is, what was found, what mends it.
 
     Args:
         box: the design.
         shop: whose prices of boards.
+        variant: it was read from.
+        mending: the one list of changes that cures it, if any.
         opinions: what the solids say, in the lumber cases where they were asked.
-        notes: whether to tell the notes and the lumber cases too.
+        notes: whether to tell the notes, each finding's own remedy and the lumber cases too.
     """
     system = box.parameters.product.units
     said: list[Part] = [verdict_line(box), pairs(_facts(box, shop), indent=2)]
     differing = merged(finding for opinion in opinions for finding in opinion.findings)
-    found = findings_text([*differing, *box.cured.findings], system, notes)
+    said += ["", *findings_text(differing, system)] if differing else []
+    found = wrong_text(box, variant, mending, notes)
     said += ["", *found] if found else []
     said += ["", _cases(box.verdict, system)] if notes else []
     return [*said, "", opinion_table(opinions, system)] if opinions else said
+
+
+def wrong_text(
+    box: Design, variant: Variant, mending: Mending | None, notes: bool = False
+) -> list[Part]:
+    """Return what was found, and the one list of changes that mends it.
+
+    Args:
+        box: the design.
+        variant: it was read from.
+        mending: cures all faults, and the warnings that it does not leave; if any.
+        notes: whether to tell everything.
+    """
+    system = box.parameters.product.units
+    findings = box.cured.findings if notes or mending is None or mending.left else None
+    if findings is None:  # one list mends all: no finding needs a remedy of its own
+        told = [replace(one, changes=(), advice="") if one.severity != "note" else one
+                for one in box.verdict.findings]  # fmt: skip
+    else:
+        left = {one.key for one in mending.left} if mending else None
+        told = [
+            one
+            if notes or left is None or one.severity == "note" or one.key in left
+            else replace(one, changes=(), advice="")
+            for one in findings
+        ]
+    said = findings_text(told, system, notes)
+    return [*said, "", *_mending(variant, mending)] if mending else said
+
+
+def _mending(variant: Variant, mending: Mending) -> list[Part]:
+    """Return the list of changes as they are typed, and how they are written into the file."""
+    head = "to mend it:"
+    if mending.taken_back:
+        head = "nothing that was tried mends it but taking back what was changed:"
+    elif mending.left:
+        head = f"to mend all but {', '.join(dict.fromkeys(one.code for one in mending.left))}:"
+    said: list[Part] = [coloured(head, "head")]
+    said += [f"  --set {typed(one)}" for one in mending.changes]
+    if not is_shipped(variant) and not any(file == TYPED for file, _ in variant.places.values()):
+        said.append(f"or have it written into the file: palewright check {variant.path} --fix")
+    return said
+
+
+def typed(change: Change) -> str:
+    """Return a change as it is typed, such as ``box.width="21-3/4 in"``."""
+    return (
+        f'{change.key}="{change.value}"' if " " in change.value else f"{change.key}={change.value}"
+    )
+
+
+def changes_text(changes: Sequence[Change]) -> str:
+    """Return changes in words, such as ``box.width to 21-3/4 in``."""
+    return " and ".join(f"{one.key} to {one.value}" for one in changes)
 
 
 def _facts(box: Design, shop: Shop) -> list[tuple[str, str]]:

@@ -163,6 +163,10 @@ _STEPS = {
 """The grid (mm) on which lengths are sought, and how many of it each step of a ladder is."""
 
 
+_FAR = (128, 192, 256, 384, 512, 768)
+"""Further steps of the ladder, to the end of the widest range."""
+
+
 def applied(parameters: Parameters, changes: Iterable[Change]) -> Parameters:
     """Return the parameters with some settings changed.
 
@@ -269,7 +273,7 @@ class _Trials:
         """Return what cures a finding among the settings that bear on its code, step by step."""
         near: list[Changes] = []
         ways = WAYS.get(finding.code, ())
-        ladders = [list(_rungs(way, finding, self._parameters)) for way in ways]
+        ladders = [list(steps_of(way, finding, self._parameters)) for way in ways]
         for rungs in zip_longest(*ladders):
             for way, change in enumerate(rungs):
                 if change is None or self._left <= self._stop:
@@ -392,17 +396,26 @@ def _keys(way: str, finding: Finding) -> list[str]:
     return list(dict.fromkeys(named)) or ["screws.wall"]
 
 
-def _rungs(way: str, finding: Finding, parameters: Parameters) -> Iterator[Change | None]:
-    """Yield the changes of one way, the smallest first; None where its turn is not yet."""
+def steps_of(
+    way: str, finding: Finding, parameters: Parameters, far: bool = False
+) -> Iterator[Change | None]:
+    """Yield the changes of one way, the smallest first; None where its turn is not yet.
+
+    Args:
+        way: of ``WAYS``.
+        finding: whose screws are meant by ``@``.
+        parameters: the box.
+        far: step as far as the setting's range goes, and closer, although it is another box then.
+    """
     late, _, sign, word = _parsed(way)
     yield from [None] * (_LATE if late else 0)
     for key in _keys(way, finding):
-        yield from _steps(key, sign, word, parameters)
+        yield from _steps(key, sign, word, parameters, far)
 
 
-def _steps(key: str, sign: str, word: str, parameters: Parameters) -> Iterator[Change]:
+def _steps(key: str, sign: str, word: str, parameters: Parameters, far: bool) -> Iterator[Change]:
     """Yield the changes of one key."""
-    now = _now(key, parameters)
+    now = setting_now(key, parameters)
     if key.startswith("screws.") and sign in "-+<>" and key != "screws.pitch":
         yield from _screws(key, sign, parameters)
     elif key.startswith("lumber.") and sign in "<>|":
@@ -412,17 +425,18 @@ def _steps(key: str, sign: str, word: str, parameters: Parameters) -> Iterator[C
         text = str(now).lower() if isinstance(now, bool) else now
         yield from (Change(key, one) for one in words if one != ("auto" if now is None else text))
     elif isinstance(now, int | float):
-        grid, counts = (
-            (1.0, range(1, 5))
-            if settings()[key].kind == "count"
-            else _STEPS[parameters.product.units]
-        )
+        grid, counts = _STEPS[parameters.product.units]
+        if settings()[key].kind == "count":
+            grid, counts = 1.0, tuple(range(1, 31 if far else 5))
+        elif far:
+            counts = tuple(half for one in counts for half in (one, one + one // 2)) + _FAR
         for count in counts:
             for way in (1, -1) if sign == "±" else (1,) if sign == "+" else (-1,):
                 value = round(now / grid + way * (count - 0.499)) * grid
                 whole = settings()[key].kind == "count"
                 text = str(int(value)) if whole else print_length(value, parameters.product.units)
-                if value > 0.0 and abs(value - now) <= max(INCH, _MOST_OF_IT * now):
+                near = far or abs(value - now) <= max(INCH, _MOST_OF_IT * now)
+                if value >= 0.0 and near:
                     yield Change(key, text)
 
 
@@ -457,7 +471,7 @@ def _stocks(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
     yield from (Change(key, name) for name in near[:3])
 
 
-def _now(key: str, parameters: Parameters) -> object:
+def setting_now(key: str, parameters: Parameters) -> object:
     """Return what a setting is now: mm, a word, a count; None for auto."""
     table, _, name = key.partition(".")
     return getattr(getattr(parameters, table), name, None)
@@ -465,5 +479,5 @@ def _now(key: str, parameters: Parameters) -> object:
 
 def _length(text: str, key: str, parameters: Parameters) -> float | None:
     """Return a length (mm) of a key: of a text, or what it is now where there is none."""
-    value = _now(key, applied(parameters, [Change(key, text)]) if text else parameters)
+    value = setting_now(key, applied(parameters, [Change(key, text)]) if text else parameters)
     return float(value) if isinstance(value, int | float) else None

@@ -54,23 +54,49 @@ def find_variant(name: str, beside: Path | None = None) -> Path:
     """Return the file of a variant given by name or path.
 
     Args:
-        name: a path, or the name of a file beside the one that mentions it, or a shipped name.
-        beside: the folder of the file that mentions it as its base.
+        name: a path, or the name of a file in the folder, or a shipped name: in this order.
+        beside: the folder of the file that mentions it as its base; else the present one.
 
     Raises:
-        InputError: if there is no such file, naming the nearest shipped variant.
+        InputError: if there is no such file, naming the nearest that there is.
     """
-    near = [Path(name)] if beside is None else [beside / name, beside / f"{name}.toml"]
     looks_like_path = name.endswith(".toml") or "/" in name or "\\" in name
-    for path in near:
-        if (looks_like_path or beside is not None) and _is_file(path):
+    folder = Path() if beside is None else beside
+    near = [folder / f"{name}.toml"]
+    near += [folder / name] if looks_like_path or beside is not None else []
+    for path in reversed(near):
+        if _is_file(path):
             return path
     shipped = shipped_variants()
     if not looks_like_path and name in shipped:
         return shipped[name]
+    if _is_folder(folder / name):
+        raise InputError("is a folder; name a file in it", file=name)
     if looks_like_path:
         raise InputError("no such variant file", file=name)
-    raise InputError(f"no variant '{name}'{nearest(name, shipped)}; see: palewright variants")
+    known = [*own_variants(folder), *shipped]
+    raise InputError(f"no variant '{name}'{nearest(name, known)}; see: palewright variants")
+
+
+def own_variants(folder: Path) -> dict[str, Path]:
+    """Return by name the files of a folder that may be variants: those that say nothing else."""
+    found = {}
+    for path in sorted(folder.glob("*.toml")):
+        try:
+            tables = read_table(path)[0].keys()
+        except InputError:
+            continue
+        if tables and tables <= {"base", *Parameters.model_fields}:
+            found[path.stem] = path
+    return found
+
+
+def _is_folder(path: Path) -> bool:
+    """Return whether there is such a folder; a name that no file can have is none."""
+    try:
+        return path.is_dir()
+    except OSError:
+        return False
 
 
 def _is_file(path: Path) -> bool:
@@ -126,6 +152,17 @@ def read_chain(path: Path) -> tuple[dict[str, Any], dict[str, FileLine]]:
         lay_over(said, table)
         places.update(where)
     return said, places
+
+
+def base_of(path: Path) -> Path | None:
+    """Return the file that a variant file begins from, if any.
+
+    Raises:
+        InputError: if it cannot be read, or there is no such base.
+    """
+    table, lines = read_table(path)
+    base = table.get("base")
+    return None if base is None else _base_file(base, path, lines.get("base", 0))
 
 
 def _base_file(base: object, child: Path, line: int) -> Path:
@@ -262,10 +299,10 @@ def _root(path: Path) -> Path | None:
     current = path.resolve()
     try:
         for _ in range(DEEPEST_CHAIN):
-            base = read_table(current)[0].get("base")
+            base = base_of(current)
             if base is None:
                 return current
-            current = find_variant(str(base), beside=current.parent).resolve()
+            current = base.resolve()
     except InputError:
         pass
     return None
