@@ -156,7 +156,7 @@ _LENGTHS = 8
 _MOST_OF_IT = 0.4
 """No number changes by a greater share: it would be another box."""
 
-_STEPS = {
+_STEPS: dict[str, tuple[float, tuple[int, ...]]] = {
     "inch": (INCH / 8, (1, 2, 4, 8, 16, 32, 64, 96)),
     "metric": (1.0, (2, 5, 10, 25, 50, 100, 200, 300)),
 }

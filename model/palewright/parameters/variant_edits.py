@@ -84,7 +84,7 @@ def with_changes(text: str, changes: Iterable[tuple[str, str]], shown: str = "")
             wanted.setdefault(table, {})[name] = worth
             if table not in document:
                 document.add(table, tomlkit.table())
-            document[table][name] = worth  # type: ignore[index]
+            document[table][name] = worth
         changed = tomlkit.dumps(document)
         kept = tomllib.loads(changed) == wanted
     except (TOMLKitError, tomllib.TOMLDecodeError, TypeError):
