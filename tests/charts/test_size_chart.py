@@ -12,7 +12,8 @@ import pytest
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant
 from palewright.reading.errors import InputError
-from palewright.size_search.pareto_sizes import BoxSize, Frontier, OpenSize, Sides, Way
+from palewright.size_search.looks import DRAWN
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, OpenSize, Sides
 from palewright_drawings.charts.size_chart import write_chart
 
 INCH = 25.4
@@ -22,7 +23,7 @@ def parameters(variant: str) -> Parameters:
     return load_variant(variant).parameters
 
 
-USUAL = Way(76.2, 76.2, "filler")
+USUAL = DRAWN
 
 
 def of_boards(boards: int, *sizes: Sides) -> Frontier:

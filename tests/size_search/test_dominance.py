@@ -27,7 +27,7 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.sawing.stock_demands import demands_of, demands_of_one, saw_of
 from palewright.size_search.dominance import shape_of, sure_parts
-from palewright.size_search.size_grid import sized, ways_of
+from palewright.size_search.size_grid import sized
 
 SAW = SawSettings(kerf=3.0, end_trim=6.0, safe_rip_width=0.0)
 BOARD = StockBoard("board", 1800.0, 140.0)
@@ -166,7 +166,7 @@ def test_a_filler_that_becomes_a_full_board_takes_fewer_boards_in_a_wider_wall()
     # than 1.5 in; a wall of 12 in needs two fillers of 3.25 in, one of 12.5 in only one of 1.5 in
     table = load_variant("stoop-tub", ["panel.lip=2 in"]).parameters
     narrow, wide = (
-        demands_of_one(sized(table, (inches * 25.4, 419.1, 419.1), ways_of(table)[0]))[0].parts
+        demands_of_one(sized(table, (inches * 25.4, 419.1, 419.1)))[0].parts
         for inches in (16, 16.5)
     )
     saw = saw_of(table)
@@ -183,7 +183,7 @@ def test_a_filler_that_becomes_a_full_board_takes_fewer_boards_in_a_wider_wall()
 
 def tall(table: Parameters, higher: float) -> Parameters:
     box = table.box
-    return sized(table, (box.width, box.depth, box.height + higher), ways_of(table)[0])
+    return sized(table, (box.width, box.depth, box.height + higher))
 
 
 @pytest.mark.parametrize("name", VARIANTS)
@@ -229,23 +229,3 @@ def test_the_quick_bound_of_a_shipped_box_grows_with_its_height(name: str) -> No
         sure = sure_parts(first.parts, 0.0)
         assert quick_bound(sure, first.board, saw_of(table)) <= bounds[-1] + 1e-9
     assert all(low < high for low, high in pairwise(bounds))
-
-
-# --- ways to build a size ---
-
-
-def test_ways_are_as_the_variant_first_then_by_how_much_they_change() -> None:
-    table = load_variant(
-        "stoop-tub",
-        ["size.narrower_stiles=1/2 in", "size.narrower_rails=1/4 in", "size.either_wall=true"],
-    ).parameters
-    ways = ways_of(table)
-    assert len(ways) == len(set(ways)) == 3 * 2 * 2
-    assert ways[0] == (ways_of(load_variant("stoop-tub").parameters))[0]
-    assert {round(way.stile / 25.4, 4) for way in ways} == {3.25, 3.0, 2.75}
-    assert {round(way.rail / 25.4, 4) for way in ways} == {3.0, 2.75}
-    assert {way.layout for way in ways} == {"filler", "equal"}
-    metric = load_variant(
-        "terrace-crate", ["size.narrower_rails=20 mm", "size.narrower_step=10 mm"]
-    ).parameters
-    assert [round(way.rail, 6) for way in ways_of(metric)] == [85, 75, 65]

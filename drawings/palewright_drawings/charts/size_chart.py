@@ -13,9 +13,10 @@ from pathlib import Path
 
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import INCH, print_length
-from palewright.size_search.pareto_sizes import BoxSize, Frontier
+from palewright.reading.lengths import INCH
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, largest_of
 from palewright_drawings.output.places import CHARTS, require_place
+from palewright_drawings.texts.size_search_text import size_words
 
 _INK, _SOFT, _PALE, _BOX = "#2f2a24", "#857a6b", "#d8cfc2", "#c7b38f"
 _STAND = 1.95
@@ -73,19 +74,8 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
             raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
 
 
-def largest(frontier: Frontier) -> BoxSize:
-    """Return the size of most volume; of several the lower, then the first."""
-    return max(frontier.sizes, key=lambda size: (round(size.volume, 6), -size.height))
-
-
 def _volume(size: BoxSize) -> float:
     return size.volume
-
-
-def size_words(size: BoxSize, system: str) -> str:
-    """Return a size such as ``16 x 16 x 20 in``."""
-    texts = [print_length(side, system) for side in (size.width, size.depth, size.height)]
-    return " x ".join(text.rpartition(" ")[0] for text in texts) + texts[0][texts[0].rfind(" ") :]
 
 
 def _most(found: Sequence[Frontier], side: str) -> float:
@@ -111,7 +101,7 @@ def _fronts(axes, found: Sequence[Frontier], parameters: Parameters, shape: floa
     )
     stand = high * shape / len(found)
     for i, frontier in enumerate(found):
-        middle, best = (i + 0.5) * stand, largest(frontier)
+        middle, best = (i + 0.5) * stand, largest_of(frontier.sizes)
         for size in frontier.sizes:
             corner, chosen = (middle - size.width / mm / 2, 0.0), size == best
             front = Rectangle(
@@ -134,7 +124,7 @@ def _fronts(axes, found: Sequence[Frontier], parameters: Parameters, shape: floa
 
 def _told_below(axes, frontier: Frontier, middle: float, system: str) -> None:  # type: ignore[no-untyped-def]
     """Write the largest size under a stand, and the tallest and widest where they differ."""
-    best = largest(frontier)
+    best = largest_of(frontier.sizes)
     words = {"tallest": 2, "widest": 0}
     if any(abs(size.width - size.depth) > 1e-6 for size in frontier.sizes):
         words["deepest"] = 1
@@ -164,7 +154,7 @@ def _told_below(axes, frontier: Frontier, middle: float, system: str) -> None:  
 
 def _volumes(axes, found: Sequence[Frontier]) -> None:  # type: ignore[no-untyped-def]
     """Draw the largest volume over each stand, with cost and volume for a coin below."""
-    best = [largest(frontier) for frontier in found]
+    best = [largest_of(frontier.sizes) for frontier in found]
     places = [i + 0.5 for i in range(len(found))]
     bars = axes.bar(places, [s.volume for s in best], color=_BOX, edgecolor=_INK, width=0.5)
     texts = axes.bar_label(

@@ -28,7 +28,6 @@ from palewright_drawings.cli.options import (
     AS_JSON,
     SETTINGS,
     Commands,
-    Seconds,
     broken_off_after,
     kind_names,
     print_json,
@@ -39,7 +38,8 @@ from palewright_drawings.cli.options import (
 )
 from palewright_drawings.cli.page_commands import page
 from palewright_drawings.cli.picture_commands import gallery, listing, picture
-from palewright_drawings.output.places import CHARTS, require_folder, require_place
+from palewright_drawings.cli.size_command import size
+from palewright_drawings.output.places import require_folder
 from palewright_drawings.output.standard_streams import replace_streams
 from palewright_drawings.output.terminal import show, stand_still, table
 
@@ -229,72 +229,6 @@ def cut(
 
 
 @main.command()
-@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
-@click.option(
-    "--boards",
-    type=click.IntRange(1, 60),
-    multiple=True,
-    required=True,
-    metavar="N",
-    help="How many boards; may be repeated.",
-)
-@click.option(
-    "--chart",
-    type=click.Path(dir_okay=False, path_type=Path),
-    default=None,
-    metavar="FILE",
-    help="Draw volume and size against boards: .svg or .png.",
-)
-@click.option(
-    "--workers",
-    type=click.IntRange(1, 64),
-    default=2,
-    show_default=True,
-    help="Processes that search side by side.",
-)
-@click.option(
-    "--work",
-    type=Seconds(1, 1_000_000),
-    default=600.0,
-    show_default=True,
-    help="Counted work at most, about the seconds of one quiet core; never the clock's.",
-)
-@SETTINGS
-@AS_JSON
-def size(
-    variant: str,
-    boards: tuple[int, ...],
-    chart: Path | None,
-    workers: int,
-    work: float,
-    settings: tuple[str, ...],
-    as_json: bool,
-) -> int:
-    """Find the largest boxes that N boards make."""
-    from palewright_drawings.output.progress import shown_progress
-    from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text, sought
-
-    progress = shown_progress()
-    found = read_variant(variant, settings)
-    require_place("--chart", chart, CHARTS)
-    try:
-        frontiers = sought(found.parameters, sorted(set(boards)), workers, progress, work)
-    except InputError as error:
-        raise found.located(error) from None
-    if chart is not None:
-        from palewright_drawings.charts.size_chart import write_chart
-
-        write_chart(frontiers, found.parameters, chart)
-        say(str(chart))
-    if as_json:
-        data = [frontier_as_json(one, found.parameters) for one in frontiers]
-        print_json(data[0] if len(data) == 1 else data)
-    else:
-        show(frontier_text(frontiers, found.parameters, work))
-    return FITS
-
-
-@main.command()
 @click.argument("name")
 @click.option("--base", metavar="VARIANT", default="", shell_complete=variant_names,
               help="Begin from this variant: only what differs needs a line.")  # fmt: skip
@@ -338,7 +272,7 @@ def settings_command(schema: bool) -> int:
     return FITS
 
 
-for _command in (price, season, shop_command, picture, listing, gallery, page):
+for _command in (size, price, season, shop_command, picture, listing, gallery, page):
     main.add_command(_command)
 
 

@@ -3,16 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import Executor
-from typing import Any
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
 
+from palewright.catalogue.lumber import LUMBER_CASES
 from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
+from palewright.reading.quantities import print_mass
+from palewright.size_search.offers import by_volume, ranks_of, setting_text, settings_of
 from palewright.size_search.pareto_search import WORK, frontiers_of
-from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides
-from palewright.size_search.size_grid import is_square, ranges_of
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, largest_of
+from palewright.size_search.size_grid import is_square, ranges_of, sized
 from palewright_drawings.output.progress import Progress
+from palewright_drawings.output.terminal import table
+
+if TYPE_CHECKING:
+    from palewright_drawings.output.terminal import Part
 
 
 def sought(
@@ -22,6 +31,7 @@ def sought(
     progress: Progress,
     work: float = WORK,
     executor: Executor | None = None,
+    cluster: str = "",
 ) -> list[Frontier]:
     """Return the frontier of each number of boards, searched by some processes side by side.
 
@@ -32,11 +42,15 @@ def sought(
         progress: told how far the search is.
         work: counted work for the search, in seconds of a quiet processor.
         executor: does the work where ``workers`` is 1; None: it is done here.
+        cluster: address of a Dask scheduler that does it instead; empty: nobody else does.
 
     Raises:
         InputError: if the variant's ``size`` table holds no size, or too many.
     """
     teller = _Teller(progress, _counts(boards))
+    if cluster:
+        with cluster_at(cluster) as far:
+            return frontiers_of(parameters, boards, far, teller, work)
     if workers == 1:
         return frontiers_of(parameters, boards, executor, teller, work)
     from concurrent.futures import ProcessPoolExecutor
@@ -54,6 +68,31 @@ def sought(
             raise
 
 
+@contextmanager
+def cluster_at(address: str) -> Iterator[Executor]:
+    """Yield an executor whose work the workers of a Dask scheduler do.
+
+    Raises:
+        InputError: if the library is missing, or nobody answers there.
+    """
+    try:
+        from distributed import Client
+    except ImportError:
+        told = "needs the dask extra: pip install 'palewright[dask]'"
+        raise InputError(told, key="--cluster") from None
+    try:
+        client = Client(address, timeout=CLUSTER_WAIT, set_as_default=False)
+    except (OSError, ValueError, TypeError) as error:
+        told = f"no scheduler answers there ({type(error).__name__}); allowed: tcp://HOST:PORT"
+        raise InputError(told, key="--cluster") from None
+    with client:
+        yield client.get_executor(pure=False)
+
+
+CLUSTER_WAIT = 10
+"""Seconds in which a scheduler has to answer."""
+
+
 def _leave_interrupts() -> None:
     """Leave an interrupt to the process that asked: it ends its workers and says so once."""
     import signal
@@ -66,13 +105,16 @@ class _Teller:
 
     def __init__(self, progress: Progress, counts: str) -> None:
         self.progress, self.counts = progress, counts
-        self.what, self.done = "", 0
+        self.what, self.done, self.found = "", 0, ""
 
-    def __call__(self, what: str, done: int, steps: int) -> None:
-        """Move the bar, or begin the next."""
+    def __call__(self, what: str, done: int, steps: int, found: str = "") -> None:
+        """Move the bar, or begin the next; name what was found last."""
         if what != self.what:
             self.progress.begin(f"{self.counts} boards: {what}", steps)
             self.what, self.done = what, 0
+        if found and found != self.found:
+            self.progress.note(found)
+            self.found = found
         self.progress.advance(done - self.done)
         self.done = done
 
@@ -82,20 +124,33 @@ def _counts(boards: Sequence[int]) -> str:
     return str(boards[0]) if len(boards) == 1 else f"{min(boards)} to {max(boards)}"
 
 
-def size_as_json(size: BoxSize) -> dict[str, Any]:
-    """Return one size; lengths in mm."""
+NO_TIMES: Mapping[BoxSize, float] = {}
+"""Of sizes that were not timed."""
+
+
+def size_as_json(
+    size: BoxSize, parameters: Parameters, times: Mapping[BoxSize, float] = NO_TIMES
+) -> dict[str, Any]:
+    """Return one size; lengths in mm. ``settings`` make it of the variant."""
+    built = sized(parameters, size.sides, size.look)
     return {
         "width_mm": round(size.width, 3),
         "depth_mm": round(size.depth, 3),
         "height_mm": round(size.height, 3),
-        "stile_mm": round(size.way.stile, 3),
-        "rail_mm": round(size.way.rail, 3),
-        "wall": size.way.layout,
+        "stile_mm": round(built.panel.stile_width, 3),
+        "rail_mm": round(built.panel.rail_width, 3),
+        "wall": built.wall.layout,
         "volume_l": round(size.volume, 2),
         "boards": size.boards,
         "lower_bound": size.lower_bound,
         "yield": round(size.yield_, 4),
         "cost": round(size.cost, 2),
+        "price": round(size.cost, 2),
+        "weight_kg": round(size.weight, 2),
+        "look": "slimmer" if size.look else "drawn",
+        "fits": list(LUMBER_CASES),
+        "settings": [{"key": key, "value": text} for key, text in settings_of(parameters, size)],
+        **({"minutes": round(times[size], 1)} if size in times else {}),
     }
 
 
@@ -105,12 +160,18 @@ def _sides_as_json(sides: Sides) -> dict[str, float]:
     return {name: round(side, 3) for name, side in zip(names, sides, strict=True)}
 
 
-def frontier_as_json(frontier: Frontier, parameters: Parameters) -> dict[str, Any]:
+def frontier_as_json(
+    frontier: Frontier, parameters: Parameters, times: Mapping[BoxSize, float] = NO_TIMES
+) -> dict[str, Any]:
     """Return one frontier; ``undecided`` counts the sizes in ``open`` and ``unreached``.
 
-    ``ranges`` are the sides that were sought, from the least to the greatest.
+    ``sizes`` come with their ``rank``, from 1, by volume, outside size and price. ``ranges`` are
+    the sides that were sought, from the least to the greatest; ``proven`` says that no box of
+    these and of the ``looks`` that were sought is larger, ``bound_l`` what none exceeds.
     """
     ranges = ranges_of(parameters)
+    ranks = ranks_of(frontier.sizes)
+    drawn = frontier.drawn
     return {
         "boards": frontier.boards,
         "ranges": {
@@ -118,14 +179,21 @@ def frontier_as_json(frontier: Frontier, parameters: Parameters) -> dict[str, An
             "square": is_square(parameters),
             **{f"{side}_mm": [round(end, 3) for end in ranges[side]] for side in ranges},
         },
-        "sizes": [size_as_json(size) for size in frontier.sizes],
+        "sizes": [
+            {**size_as_json(size, parameters, times), "rank": rank}
+            for size, rank in zip(frontier.sizes, ranks, strict=True)
+        ],
+        "drawn": None if drawn is None else size_as_json(drawn, parameters),
+        "looks": frontier.looks,
+        "proven": frontier.proven,
+        "bound_l": round(frontier.bound, 2),
         "refused": [{**_sides_as_json(one.sides), "code": one.code} for one in frontier.refused],
         "undecided": frontier.undecided,
         "open": [
             {
                 **_sides_as_json(one.sides),
                 "lower_bound": one.lower_bound,
-                "upper_bound": one.upper_bound,
+                **({} if one.upper_bound is None else {"upper_bound": one.upper_bound}),
             }
             for one in frontier.open
         ],
@@ -136,34 +204,84 @@ def frontier_as_json(frontier: Frontier, parameters: Parameters) -> dict[str, An
     }
 
 
-def frontier_text(frontiers: Sequence[Frontier], parameters: Parameters, work: float = WORK) -> str:
-    """Return a table, a line a size; a star marks each number's largest volume.
+def frontier_text(
+    frontiers: Sequence[Frontier],
+    parameters: Parameters,
+    work: float = WORK,
+    times: Mapping[BoxSize, float] = NO_TIMES,
+) -> list[Part]:
+    """Return what is largest in a sentence each, then a table of offers, the largest first.
 
     What is not said there, and what to do about it, stands below it.
     """
     system = parameters.product.units
-    lines = ["boards  width       depth       height      volume l   used    cost   l for 1.00"]
-    for i, frontier in enumerate(frontiers):
-        if i and (len(frontier.sizes) > 1 or len(frontiers[i - 1].sizes) > 1):
-            lines.append("")
-        most = max((size.volume for size in frontier.sizes), default=0.0)
-        if not frontier.sizes:
-            lines.append(f"{frontier.boards:>6}  no box of the size table's ranges")
-        for size in frontier.sizes:
-            shown = "".join(f"{print_length(side, system):<12}" for side in size.sides)
-            star = "*" if size.volume == most else " "
-            money = f"{size.cost:>6.2f}   {size.volume / size.cost:>6.2f}" if size.cost else ""
-            lines.append(
-                f"{frontier.boards:>6}  {shown}{size.volume:>8.1f}{star} "
-                f"{100 * size.yield_:>3.0f} %  {money:<15}  {_other_way(size, parameters)}".rstrip()
-            )
-    if any(frontier.sizes for frontier in frontiers):
-        lines += ["", "outside sizes; none here is beaten in every dimension; * the largest volume"]
-    lines.append(_sought(parameters))
-    return "\n".join([*lines, *_left_out(frontiers, system, work)])
+    told: list[Part] = [_answer(frontier, system) for frontier in frontiers]
+    rows = [
+        _row(frontier.boards, pick, size, parameters, times)
+        for frontier in frontiers
+        for pick, size in enumerate(by_volume(frontier.sizes), start=1)
+    ]
+    if rows:
+        told += ["", table(rows, _HEADINGS, right=(0, 1, 3, 4, 5, 6)), ""]
+        told.append(
+            "Outside sizes; each fits and holds in thin, nominal, thick and mixed lumber, and none "
+            "is beaten in every dimension."
+        )
+    told.append(_sought(frontiers, parameters))
+    return [*told, *_left_out(frontiers, system, work)]
 
 
-def _sought(parameters: Parameters) -> str:
+_HEADINGS = ("boards", "pick", "size", "volume", "used", "price", "weight", "look")
+
+
+def _row(
+    boards: int, pick: int, size: BoxSize, parameters: Parameters, times: Mapping[BoxSize, float]
+) -> tuple[str, ...]:
+    """Return the row of one size."""
+    system = parameters.product.units
+    look = look_words(size, parameters)
+    return (
+        str(boards),
+        str(pick),
+        size_words(size, system),
+        f"{size.volume:.1f} l",
+        f"{100 * size.yield_:.0f} %",
+        f"{size.cost:.2f}" if size.cost else "",
+        print_mass(size.weight, system),
+        f"{look}; {times[size]:.0f} minutes" if size in times else look,
+    )
+
+
+def size_words(size: BoxSize, system: str) -> str:
+    """Return a size such as ``16 x 16 x 20 in``."""
+    texts = [print_length(side, system) for side in size.sides]
+    return " x ".join(text.rpartition(" ")[0] for text in texts) + texts[0][texts[0].rfind(" ") :]
+
+
+def _answer(frontier: Frontier, system: str) -> str:
+    """Return in a sentence or two the largest box, what the drawn look makes, and what is sure."""
+    boards = f"{frontier.boards} board{'' if frontier.boards == 1 else 's'}"
+    best, drawn = largest_of(frontier.sizes), frontier.drawn
+    if best is None:
+        sure = "none is possible" if frontier.proven else f"none above {frontier.bound:.1f} l is"
+        return f"{boards}: no box of the sizes sought; {sure}."
+    told = f"{boards}: {size_words(best, system)} ({best.volume:.1f} l)"
+    if not best.look:
+        told += ", as drawn"
+    elif drawn is None:
+        told += ", slimmer than drawn; as drawn none"
+    else:
+        more = 100 * (best.volume / drawn.volume - 1)
+        told += (
+            f", slimmer than drawn: {more:.0f} % more than as drawn, which makes "
+            f"{size_words(drawn, system)} ({drawn.volume:.1f} l)"
+        )
+    if frontier.proven:
+        return f"{told}. Proven: none of the sizes and looks sought holds more."
+    return f"{told}. Not proven the largest: none holds more than {frontier.bound:.1f} l."
+
+
+def _sought(frontiers: Sequence[Frontier], parameters: Parameters) -> str:
     """Return in a line where sizes were sought."""
     system, ranges = parameters.product.units, ranges_of(parameters)
     sides = ("width", "height") if is_square(parameters) else ("width", "depth", "height")
@@ -172,20 +290,30 @@ def _sought(parameters: Parameters) -> str:
         f"{names.get(side, side)} {' to '.join(print_length(end, system) for end in ranges[side])}"
         for side in sides
     )
-    return f"sought: {', '.join(said)}, by {print_length(parameters.size.step, system)} ([size])"
+    looks = max((frontier.looks for frontier in frontiers), default=1)
+    more = f"; {looks} looks near the drawn proportions" if looks > 1 else ""
+    step = print_length(parameters.size.step, system)
+    return f"Sought: {', '.join(said)}, by {step}{more} ([size])."
 
 
-def _other_way(size: BoxSize, parameters: Parameters) -> str:
+_LOOK_WORDS = {
+    "panel.stile_width": "stiles", "panel.rail_width": "rails", "face.brace_width": "braces",
+    "face.bar_width": "bars", "cap.width": "cap", "cap.overhang": "overhang",
+    "floor.slat_width": "slats to", "floor.gap": "floor gaps", "wall.gap": "stave gaps",
+    "wall.layout": "walls", "wall.stave_width": "staves to", "wall.rail_lap": "staves on rails",
+    "wall.stile_lap": "staves on stiles",
+}  # fmt: skip
+
+
+def look_words(size: BoxSize, parameters: Parameters) -> str:
     """Return in words what is built otherwise than the variant says."""
-    panel, system = parameters.panel, parameters.product.units
-    said = []
-    if size.way.stile != panel.stile_width:
-        said.append(f"stiles {print_length(size.way.stile, system)}")
-    if size.way.rail != panel.rail_width:
-        said.append(f"rails {print_length(size.way.rail, system)}")
-    if size.way.layout != parameters.wall.layout:
-        said.append(f"walls {size.way.layout}")
-    return ", ".join(said)
+    system = parameters.product.units
+    said = [
+        f"{_LOOK_WORDS[key]} {setting_text(value, system)}"
+        for key, value in size.look
+        if key in _LOOK_WORDS
+    ]
+    return ", ".join(said) if said else "as drawn"
 
 
 def _left_out(frontiers: Sequence[Frontier], system: str, work: float) -> list[str]:

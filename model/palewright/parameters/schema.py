@@ -8,7 +8,7 @@ rates and a season are files of the same kind, with records of their own.
 from __future__ import annotations
 
 import json
-from collections.abc import Container, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import Any, get_args, get_origin
@@ -19,6 +19,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core.core_schema import NullableSchema, WithDefaultSchema
 
 from palewright.parameters.tables import Parameters
+from palewright.reading.errors import nearest
 from palewright.reading.fields import Setting, setting_of
 
 OWN_TABLES = ("stock", "species")
@@ -73,6 +74,22 @@ def allowed_at(key: str, model: type[BaseModel] = Parameters) -> str:
         if info is not None and isinstance(info.json_schema_extra, Setting):
             found = _setting_of(key, info)
     return found.allowed if found else ""
+
+
+FORMER = {
+    "size.narrower_stiles": "size.least_stile",
+    "size.narrower_rails": "size.least_rail",
+    "size.narrower_step": "size.least_stile and size.least_rail: the search knows the widths",
+    "size.either_wall": "size.walls",
+}
+"""Keys that are none any more, and what is said now."""
+
+
+def unknown_key(key: str, known: Iterable[str]) -> str:
+    """Return what is said of a key that names no setting."""
+    if key in FORMER:
+        return f"is no key any more; say now {FORMER[key]}"
+    return f"unknown key{nearest(key, known)}"
 
 
 def toml_value(value: object) -> str:

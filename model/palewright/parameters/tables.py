@@ -62,6 +62,8 @@ CapStyle = Literal["mitre", "butt", "none"]
 CornerStyle = Literal["edge", "post"]
 FloorKind = Literal["cleats", "hung", "none"]
 SizeShape = Literal["auto", "square", "oblong"]
+SizeLooks = Literal["free", "drawn"]
+SizeWalls = Literal["either", "drawn"]
 SawOrder = Literal["best", "crosscut-first", "rip-first"]
 Coating = Literal["rated", "hot-dip", "stainless", "zinc", "plain"]
 Ground = Literal["anywhere", "ground", "deck"]
@@ -325,18 +327,32 @@ class SizeTable(Record):
     shape: SizeShape = choice_field(
         "auto", "auto: square where the variant is", ("auto", "square", "oblong")
     )
-    narrower_stiles: Length = length_field(
-        "0 in", "0 in", "3 in", "stiles may be so much narrower where that saves a board"
+    looks: SizeLooks = choice_field(
+        "free",
+        "widths that are looks may change, within what follows, or stay as drawn",
+        ("free", "drawn"),
     )
-    narrower_rails: Length = length_field(
-        "0 in", "0 in", "3 in", "rails may be so much narrower where that saves a board"
+    walls: SizeWalls = choice_field(
+        "either", "walls divided as drawn, or either way", ("either", "drawn")
     )
-    narrower_step: Length = length_field(
-        "1/4 in", "1/16 in", "3 in", "stiles and rails get narrower by multiples of this"
+    least_stile: AutoLength = length_field("auto", "1 in", "12 in", "auto: half the drawn one")
+    most_stile: AutoLength = length_field("auto", "1 in", "12 in", "auto: 4/3 of the drawn one")
+    least_rail: AutoLength = length_field("auto", "1 in", "12 in", "auto: half the drawn one")
+    most_rail: AutoLength = length_field("auto", "1 in", "12 in", "auto: 4/3 of the drawn one")
+    least_brace: AutoLength = length_field("auto", "3/4 in", "8 in", "auto: 0.55 of the stile")
+    least_bar: AutoLength = length_field("auto", "3/4 in", "8 in", "auto: as drawn")
+    least_cap: AutoLength = length_field("auto", "1 in", "12 in", "auto: what covers the frame")
+    least_overhang: AutoLength = length_field("auto", "0 in", "4 in", "auto: 1/4 in at most")
+    least_slat: AutoLength = length_field("auto", "1 in", "12 in", "auto: the safe rip")
+    least_stave: AutoLength = length_field("auto", "1 in", "12 in", "auto: the safe rip")
+    least_rail_lap: AutoLength = length_field(
+        "auto", "1/4 in", "12 in", "staves over rails; auto: what their screws ask"
     )
-    either_wall: bool = yes_no_field(
-        False, "walls may be laid out the other way (filler or equal) where that saves a board"
+    least_stile_lap: AutoLength = length_field(
+        "auto", "1/4 in", "8 in", "staves over stiles; auto: what their screws ask"
     )
+    most_floor_gap: AutoLength = length_field("auto", "0 in", "2 in", "auto: 1/2 in at least")
+    most_stave_gap: AutoLength = length_field("auto", "0 in", "1/2 in", "auto: as drawn")
 
 
 class PlanTable(Record):

@@ -11,8 +11,15 @@ from typing import Any, TypeVar
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
-from palewright.parameters.schema import allowed_at, keys_of, own_tables, settings
-from palewright.reading.errors import InputError, nearest
+from palewright.parameters.schema import (
+    FORMER,
+    allowed_at,
+    keys_of,
+    own_tables,
+    settings,
+    unknown_key,
+)
+from palewright.reading.errors import InputError
 from palewright.reading.fields import Record
 from palewright.reading.lengths import both_units
 from palewright.reading.quantities import print_quantity
@@ -165,7 +172,7 @@ def _complaint(model: type[Record], error: ErrorDetails, key: str) -> str:
     kind = error["type"]
     table, _, name = key.rpartition(".")
     if kind == "extra_forbidden":
-        return f"unknown key{nearest(name, _siblings(model, table))}"
+        return unknown_key(key if key in FORMER else name, _siblings(model, table))
     allowed = allowed_at(key, model)
     value = error.get("input")
     shown = repr(value) if not isinstance(value, dict | list) else "a table"

@@ -5,14 +5,15 @@ Variants whose bases lead to the same first one are a family.
 
 from __future__ import annotations
 
+import os
 import re
 import tomllib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from palewright.parameters.schema import keys_of
+from palewright.parameters.schema import keys_of, toml_value, unknown_key
 from palewright.parameters.tables import Parameters
 from palewright.parameters.toml_reader import FileLine, read_table, record_from
 from palewright.reading.errors import InputError, nearest
@@ -219,7 +220,7 @@ def put_value(tables: dict[str, Any], key: str, value: object) -> None:
     known = keys_of()
     free = key.startswith(("stock.", "species.")) and key.count(".") == 2
     if key not in known and not free:
-        raise InputError(f"unknown key{nearest(key, known)}", key=key, file="--set")
+        raise InputError(unknown_key(key, known), key=key, file="--set")
     *path, last = key.split(".")
     table = tables
     for part in path:
@@ -240,6 +241,46 @@ def parameters_from(said: Mapping[str, Any], places: Mapping[str, FileLine]) -> 
 
 
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,60}")
+
+
+def derived_text(
+    variant: Variant,
+    called: str,
+    place: Path,
+    typed: Sequence[str],
+    settings: Sequence[tuple[str, object]],
+    title: str,
+) -> str:
+    """Return a variant file that says only what differs from the variant it is made of.
+
+    Args:
+        variant: what it is made of.
+        called: how that was named: a shipped name or a path.
+        place: where the file goes; a base that is a file is named as seen from there.
+        typed: ``KEY=VALUE`` that were laid over the variant.
+        settings: key and value of what changes.
+        title: what the customer reads.
+    """
+    base = called
+    if not (called in shipped_variants() and variant.path == shipped_variants()[called]):
+        base = Path(os.path.relpath(variant.path.resolve(), place.parent.resolve())).as_posix()
+    said: dict[str, Any] = {"product": {"title": title}}
+    for key, value in [*map(read_setting, typed), *settings]:
+        put_value(said, key, value)
+    lines = [f"base = {toml_value(base)}"]
+    for table, values in _tables_of(said):
+        lines += ["", f"[{table}]", *(f"{key} = {toml_value(v)}" for key, v in values.items())]
+    return "\n".join([*lines, ""])
+
+
+def _tables_of(said: Mapping[str, Any], before: str = "") -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield the tables of a file by name, with their own keys."""
+    for name, values in said.items():
+        own = {key: value for key, value in values.items() if not isinstance(value, Mapping)}
+        if own:
+            yield f"{before}{name}", own
+        inner = {key: value for key, value in values.items() if isinstance(value, Mapping)}
+        yield from _tables_of(inner, f"{before}{name}.")
 
 
 TAKEN = "is there already; choose another name"

@@ -61,7 +61,7 @@ def shape_of(parts: Sequence[PartDemand], saw: SawSettings) -> PartShape:
     return PartShape(tuple(key), np.array(numbers, dtype=np.int64))
 
 
-_SURE = ("stave", "filler", "stile", "slat", "cleat", "cap")
+_SURE = ("stave", "filler", "stile", "slat", "cleat", "cap", "rail")
 """Roles of the boards that a higher box has as well: as many, as wide, as long or longer."""
 
 _UPRIGHT = ("stave", "filler", "stile")
@@ -71,7 +71,8 @@ def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
     """Return parts of a box that one ``higher`` by so much (mm) has too, as long as there.
 
     Stiles reach from the ground to the top, staves and fillers from rail to rail as far as they
-    lap them; how a wall is divided does not depend on its height; neither do floor and cap.
+    lap them; how a wall is divided does not depend on its height; neither do floor and cap, nor the
+    two rails of a panel. A third one is a pattern's, which another height may lay out otherwise.
     """
     shortest = min((part.length for part in parts if part.role == "stave"), default=math.inf)
     shortest = min((part.length for part in parts if part.role == "filler"), default=shortest)
@@ -80,5 +81,7 @@ def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
         if part.role not in _SURE or (part.role == "stile" and part.length < shortest - 1e-6):
             continue
         longer = part.length + higher if part.role in _UPRIGHT else part.length
-        sure.append(replace(part, length=longer))
+        count = part.count if part.role != "rail" else part.count // 2 * 2
+        if count:
+            sure.append(replace(part, length=longer, count=count))
     return sure

@@ -12,21 +12,25 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import Executor, Future
-from dataclasses import dataclass, field
-from typing import Protocol, TypeVar
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass, field, replace
 
 from palewright.parameters.chosen_materials import STOCK_ROLES
 from palewright.parameters.tables import Parameters
+from palewright.size_search.crew import Crew, TellSearch
 from palewright.size_search.height_search import (
+    FIRST_LOOK,
+    TIGHT,
     ColumnAnswer,
     ColumnAsk,
     SizeLook,
     column_answer,
     completed,
+    enriched,
     later_look,
 )
+from palewright.size_search.look_search import LookSearch
 from palewright.size_search.pareto_sizes import (
     BoxSize,
     Frontier,
@@ -35,10 +39,11 @@ from palewright.size_search.pareto_sizes import (
     Sides,
     holds,
     is_beaten,
+    largest_of,
     not_reached,
     unbeaten,
 )
-from palewright.size_search.size_grid import heights_of, is_square, places_of, ways_of
+from palewright.size_search.size_grid import heights_of, is_square, places_of
 
 WORK = 600.0
 """Counted work for the whole search, in seconds of a quiet processor."""
@@ -46,29 +51,17 @@ WORK = 600.0
 LATER_SHARE = 0.1
 """Of it at least for longer looks at what the first looks leave open; else what those left over."""
 
+RICHER_LOOK = 0.3
+"""Work for each plan that spends what is left on a look less spare: most are found at once."""
+
 LONG_LOOK = 10.0
 """Work for each of them, or a twentieth of all where that is less."""
-
-FIRST_LOOK = 1.2
-"""Work for the first cut plan of a size; most need a tenth of it."""
-
-_TIGHT = 0.93
-"""Where to look first: the quick bound of the greatest box of N boards is about this share of N."""
 
 _AHEAD = 6
 """So many widths and depths are searched side by side at most, fewer where they form one line."""
 
 _NEAR_STEPS = 3
 """Needs are passed on to widths and depths so many steps larger."""
-
-Answer = TypeVar("Answer")
-
-
-class TellSearch(Protocol):
-    """Is told what is being done, and how many of how many steps are."""
-
-    def __call__(self, what: str, done: int, steps: int) -> None:
-        """Take note."""
 
 
 def frontiers_of(
@@ -96,48 +89,14 @@ def frontiers_of(
     """
     for role in STOCK_ROLES:
         parameters.materials.stock[role]  # else no size would have a box, and none say why
-    ways_of(parameters)
-    search = _ParetoSearch(parameters, sorted(set(boards)), _Crew(executor), progress, work)
+    search = _ParetoSearch(parameters, sorted(set(boards)), Crew(executor), progress, work)
     search.look_everywhere()
     search.look_again()
+    if parameters.size.looks == "free":
+        search.look_slimmer()
     search.complete()
     found = {count: search.frontier(count) for count in search.boards}
     return [found[count] for count in boards]
-
-
-@dataclass
-class _Crew:
-    """Those who do the work: an executor, or the caller itself."""
-
-    executor: Executor | None
-
-    def answers(
-        self, work: Callable[..., Answer], asks: Iterable[tuple[object, ...]], ahead: int
-    ) -> Iterator[Answer]:
-        """Yield the answers in the order of the asks.
-
-        Each ask is made when all but the last ``ahead`` - 1 before it are answered, whoever works
-        and however fast, so that what an ask is made of is always the same.
-        """
-        tasks: deque[Future[Answer]] = deque()
-        try:
-            for ask in asks:
-                tasks.append(self._begun(work, ask))
-                if len(tasks) == ahead:
-                    yield tasks.popleft().result()
-            while tasks:
-                yield tasks.popleft().result()
-        except Exception:  # not an interrupt: whoever made a pool of processes ends them then
-            for task in tasks:
-                task.cancel()
-            raise
-
-    def _begun(self, work: Callable[..., Answer], ask: tuple[object, ...]) -> Future[Answer]:
-        if self.executor is not None:
-            return self.executor.submit(work, *ask)
-        task: Future[Answer] = Future()
-        task.set_result(work(*ask))
-        return task
 
 
 @dataclass
@@ -146,7 +105,7 @@ class _ParetoSearch:
 
     parameters: Parameters
     boards: list[int]
-    crew: _Crew
+    crew: Crew
     progress: TellSearch | None
     most: float
     work: float = 0.0
@@ -155,6 +114,8 @@ class _ParetoSearch:
     refused: list[RefusedSize] = field(default_factory=list)
     open: dict[int, list[OpenSize]] = field(default_factory=dict)
     columns: dict[tuple[float, float], ColumnAnswer] = field(default_factory=dict)
+    drawn: dict[int, BoxSize | None] = field(default_factory=dict)
+    slim: LookSearch | None = None
 
     def __post_init__(self) -> None:
         self.offered = {count: [] for count in self.boards}
@@ -203,7 +164,7 @@ class _ParetoSearch:
             heights=heights,
             boards=tuple(firsts),
             known=tuple(needs.values()),
-            tight=last.tight if last else _TIGHT,
+            tight=last.tight if last else TIGHT,
             doubtful=last.doubtful if last else False,
             work=FIRST_LOOK,
         )
@@ -239,7 +200,7 @@ class _ParetoSearch:
                 size, count = waiting.popleft()
                 if not self._beaten(size.sides, count):
                     asked.append((size, count))
-                    yield self.parameters, size, count, each
+                    yield self.parameters, size, count, each, frozenset()
 
         for done, look in enumerate(self.crew.answers(later_look, asks(), _AHEAD)):
             self._take(look, *asked[done])
@@ -255,19 +216,42 @@ class _ParetoSearch:
         elif look.fault:
             self.refused.append(RefusedSize(size.sides, look.fault))
         elif look.lower <= count:
-            left = OpenSize(size.sides, size.way, int(look.lower), int(look.upper))
+            left = replace(size, lower_bound=int(look.lower), upper_bound=int(look.upper))
             self.open[count].append(left)
+
+    def look_slimmer(self) -> None:
+        """Look for larger boxes in other looks."""
+        largest = {count: self._unbeaten(count) for count in self.boards}
+        self.drawn = {count: largest_of(sizes) for count, sizes in largest.items()}
+        slim = LookSearch(
+            self.parameters, largest, self.crew, self.progress, max(self.most - self.work, 0.0)
+        )
+        slim.run()
+        self.work += slim.work
+        self.slim = slim
+        best = {count: largest_of(slim.offered[count]) for count in self.boards}
+        slimmer = list(
+            dict.fromkeys(size for size in best.values() if size is not None and size.look)
+        )
+        asks = [(self.parameters, size, RICHER_LOOK, slim.sound) for size in slimmer]
+        richer = dict(zip(slimmer, self.crew.answers(enriched, asks, _AHEAD), strict=True))
+        for count in self.boards:
+            self.offered[count] = [richer.get(size, size) for size in slim.offered[count]]
 
     def complete(self) -> None:
         """Keep the sizes that none beats, with the best plan or its bound, and the whole cost."""
         kept = {count: self._unbeaten(count) for count in self.boards}
-        sizes = list(dict.fromkeys(size for count in self.boards for size in kept[count]))
+        if self.slim is None:
+            self.drawn = {count: largest_of(sizes) for count, sizes in kept.items()}
+        drawn = [size for size in self.drawn.values() if size is not None]
+        sizes = list(dict.fromkeys([s for count in self.boards for s in kept[count]] + drawn))
         asks = [(self.parameters, size, FIRST_LOOK) for size in sizes]
         done: dict[BoxSize, BoxSize] = {}
         for size, whole in zip(sizes, self.crew.answers(completed, asks, _AHEAD), strict=True):
             done[size] = whole
             self._tell("sizes offered", len(done), len(sizes))
         self.offered = {count: [done[size] for size in kept[count]] for count in self.boards}
+        self.drawn = {count: size and done[size] for count, size in self.drawn.items()}
 
     def _unbeaten(self, count: int) -> list[BoxSize]:
         """Return the sizes that so many boards make and of which none is beaten."""
@@ -285,12 +269,23 @@ class _ParetoSearch:
         """Return what was found for one number of boards."""
         refused = {one.sides: one for one in self.refused if not self._beaten(one.sides, count)}
         made = {size.sides for size in self.offered[count]}
-        left = [one for one in self.open[count] if not self._beaten(one.sides, count)]
         heights = heights_of(self.parameters)
+        opened, unreached = list(self.open[count]), list(self.unreached)
+        if self.slim is not None:
+            opened += self.slim.open[count]
+            unreached += self.slim.unreached[count]
+        left = [one for one in opened if not self._beaten(one.sides, count)]
+        missed = list(not_reached(dict.fromkeys(unreached), heights, self.offered[count]))
+        best = largest_of(self.offered[count])
+        volumes = [math.prod(one.sides) / 1e6 for one in left]
+        volumes += [width * depth * heights[-1] / 1e6 for width, depth, _ in missed]
         return Frontier(
             count,
             tuple(self.offered[count]),
             tuple(refused[sides] for sides in sorted(refused) if sides not in made),
-            tuple(sorted(left, key=lambda one: (one.sides, one.way.stile, one.way.rail))),
-            tuple(not_reached(self.unreached, heights, self.offered[count])),
+            tuple(sorted(left, key=lambda one: (one.sides, one.look))),
+            tuple(missed),
+            self.drawn[count],
+            max([best.volume if best else 0.0, *volumes]),
+            1 if self.slim is None else len(self.slim.looks[count]),
         )

@@ -5,19 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from palewright.parameters.tables import StaveLayout
+from palewright.size_search.looks import Look
 
 Sides = tuple[float, float, float]
 """Width, depth and height outside, mm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Way:
-    """How a size may be built: stiles and rails of the front, mm, and how walls are divided."""
-
-    stile: float
-    rail: float
-    layout: StaveLayout
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,21 +17,23 @@ class BoxSize:
 
     Attributes:
         width, depth, height: outside.
-        way: stiles, rails and walls at this size.
+        look: settings at this size that the variant does not say.
         boards: boards of the panels' stock that the plan uses.
         lower_bound: no plan uses fewer.
         yield_: share of those boards that becomes parts.
         cost: of the boards of all stocks, in the shop's currency.
+        weight: of the empty box, kg; 0 before it is weighed.
     """
 
     width: float
     depth: float
     height: float
-    way: Way
+    look: Look
     boards: int
     lower_bound: int
     yield_: float
     cost: float
+    weight: float = 0.0
 
     @property
     def sides(self) -> Sides:
@@ -65,13 +58,13 @@ class RefusedSize:
 class OpenSize:
     """A size of which the search left open whether so many boards make it.
 
-    At least ``lower_bound`` are needed, and a plan of ``upper_bound`` is known.
+    At least ``lower_bound`` are needed, and a plan of ``upper_bound`` is known, if any is.
     """
 
     sides: Sides
-    way: Way
+    look: Look
     lower_bound: int
-    upper_bound: int
+    upper_bound: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +79,9 @@ class Frontier:
             them.
         unreached: width and depth, mm, with how many heights over them are beaten by none, where
             the search ended before: these are open as well.
+        drawn: the largest in the look as drawn.
+        bound: litres; no box of the sizes and looks that were sought is larger.
+        looks: how many looks were sought.
     """
 
     boards: int
@@ -93,11 +89,25 @@ class Frontier:
     refused: tuple[RefusedSize, ...] = ()
     open: tuple[OpenSize, ...] = ()
     unreached: tuple[tuple[float, float, int], ...] = ()
+    drawn: BoxSize | None = None
+    bound: float = 0.0
+    looks: int = 1
+
+    @property
+    def proven(self) -> bool:
+        """Whether no larger box is left open among the sizes and looks that were sought."""
+        most = max((size.volume for size in self.sizes), default=0.0)
+        return self.bound <= most + 1e-6
 
     @property
     def undecided(self) -> int:
         """How many sizes are open, those that were not reached included."""
         return len(self.open) + sum(heights for _, _, heights in self.unreached)
+
+
+def largest_of(sizes: Iterable[BoxSize]) -> BoxSize | None:
+    """Return the size of most volume; of several the lower, then the first; None without any."""
+    return max(sizes, key=lambda size: (round(size.volume, 6), -size.height), default=None)
 
 
 def holds(large: Sides, small: Sides) -> bool:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from palewright.construction.derived_sizes import least_sides, sizes_of
-from palewright.parameters.tables import Parameters, StaveLayout
+from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import INCH, both_units
-from palewright.size_search.pareto_sizes import Sides, Way
+from palewright.reading.lengths import both_units
+from palewright.size_search.looks import DRAWN, Look, looked
+from palewright.size_search.pareto_sizes import Sides
 
 MOST_PLACES = 5_000
 """No search looks at more pairs of width and depth than this."""
-
-MOST_WAYS = 60
-"""Nor at more ways to build one size."""
 
 _LEAST_SHARE, _MOST_SHARE = 0.5, 1.5
 """Of the variant's own size: where a search begins and ends that the table does not limit."""
@@ -65,44 +63,11 @@ def places_of(parameters: Parameters) -> list[tuple[float, float]]:
     return places
 
 
-def ways_of(parameters: Parameters) -> list[Way]:
-    """Return how a size may be built: as the variant is first, what changes most last.
-
-    Raises:
-        InputError: if there are too many ways.
-    """
-    size, panel, layout = parameters.size, parameters.panel, parameters.wall.layout
-    stiles = _narrowed(panel.stile_width, size.narrower_stiles, size.narrower_step)
-    rails = _narrowed(panel.rail_width, size.narrower_rails, size.narrower_step)
-    other: StaveLayout = "equal" if layout == "filler" else "filler"
-    layouts = [layout, other] if size.either_wall else [layout]
-    if len(stiles) * len(rails) * len(layouts) > MOST_WAYS:
-        raise InputError(
-            f"leaves {len(stiles)} stiles x {len(rails)} rails x {len(layouts)} walls to try at "
-            f"each size; allowed: at most {MOST_WAYS} in all: a coarser step",
-            key="size.narrower_step",
-        )
-    found = [
-        (i + k + n, n, Way(stile, rail, wall))
-        for n, wall in enumerate(layouts)
-        for i, stile in enumerate(stiles)
-        for k, rail in enumerate(rails)
-    ]
-    return [way for _, _, way in sorted(found, key=lambda one: one[:2])]
-
-
-def sized(parameters: Parameters, sides: Sides, way: Way) -> Parameters:
-    """Return the variant at another outside size, built in another way."""
+def sized(parameters: Parameters, sides: Sides, look: Look = DRAWN) -> Parameters:
+    """Return the variant at another outside size, in another look."""
     width, depth, height = sides
-    parts = {
-        "box": {"width": width, "depth": depth, "height": height},
-        "panel": {"stile_width": way.stile, "rail_width": way.rail},
-        "wall": {"layout": way.layout},
-    }
-    tables = {
-        table: getattr(parameters, table).model_copy(update=new) for table, new in parts.items()
-    }
-    return parameters.model_copy(update=tables)
+    box = parameters.box.model_copy(update={"width": width, "depth": depth, "height": height})
+    return looked(parameters.model_copy(update={"box": box}), look)
 
 
 def ranges_of(parameters: Parameters) -> dict[str, tuple[float, float]]:
@@ -140,9 +105,3 @@ def _steps(parameters: Parameters, side: str) -> list[float]:
             key=f"size.most_{side}",
         )
     return [step * i for i in range(first, last + 1)]
-
-
-def _narrowed(width: float, most: float, step: float) -> list[float]:
-    """Return a width and narrower ones by steps, none below an inch."""
-    widths = [width - i * step for i in range(int(most / step + _NEAR) + 1)]
-    return [one for one in widths if one >= min(width, INCH) - _NEAR]

@@ -49,6 +49,8 @@ def searched(
     Raises:
         InputError: as `frontiers_of` does.
     """
+    size = parameters.size.model_copy(update={"looks": "drawn"})  # the page loads sizes alone
+    parameters = parameters.model_copy(update={"size": size})
     watched = _Watched(parameters, count, part) if part else None
     return sought(parameters, [count], 1, progress, work, watched)[0]
 

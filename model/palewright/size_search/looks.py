@@ -1,0 +1,393 @@
+"""Looks: the widths that may change in a box that stays the same design.
+
+A look is settings laid over the variant: stiles, rails, braces, cap, slats, how walls are divided.
+The frames in question are not a blind grid: they are widths of which so many strips and the kerfs
+between them fill a board, mixes of a stile with the narrower one around the corner, and what is
+left of a board beside such strips. What only ever costs wood (cap, overhang, braces, laps) is
+tried at its least and beside that as wide as the rails. `Likeness` says which looks still are
+the same design.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+
+from palewright.catalogue.tolerances import TOLERANCES
+from palewright.construction.derived_sizes import sizes_of
+from palewright.cutting_stock import quick_bound
+from palewright.cutting_stock.problem.work_clock import spend
+from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import INCH, down_to_shop, to_shop, up_to_shop
+from palewright.sawing.stock_demands import demands_of_one, saw_of
+
+Value = float | str | None
+"""Of a setting: mm, a choice, or None for ``auto``."""
+
+Look = tuple[tuple[str, Value], ...]
+"""Settings that differ from the variant's, by key."""
+
+DRAWN: Look = ()
+"""The look that the variant says."""
+
+_FRAMES = 10
+"""So many pairs of stile and rail are tried at one size, the leanest: five times what the largest
+boxes need. Judgement."""
+
+_EACH_FRAME = 5
+"""Looks of each frame: else all would differ in slats and cap alone."""
+
+_STRIPS = 5
+"""A board is ripped into so many equal strips at most: narrower ones are trim, no frame."""
+
+_LESS, _MORE = 0.5, 4 / 3
+"""Of the drawn width: how much slimmer or broader a stile or rail may be. Judgement: beyond that
+it is another design, and the fit check ends slim ones long before."""
+
+_SLENDER_STILE = 1 / 8
+"""Of the box's width: a slimmer stile looks like a lath. Judgement."""
+
+_RAIL_SHARE = (0.7, 1.15)
+"""Of the stile: a rail outside looks top-light or heavy. Judgement."""
+
+_BRACE_SHARE = (0.55, 0.85)
+"""Of the stile: braces are the lighter boards of a face. Judgement."""
+
+_OPENING = 0.55
+"""Of the face, each way multiplied: less of it is all frame. Judgement."""
+
+_CAP_SHOWS = 3 / 8 * INCH
+"""A cap shows so much (mm) inside the frame that it covers. Judgement."""
+
+_MORE_STAVES = 5
+"""Equal staves are tried in so many numbers, from the fewest: more are laths. Judgement."""
+
+_OVERHANG = 1 / 4 * INCH
+"""Least overhang (mm) that still throws a shadow line. Judgement."""
+
+_OVERHANG_SHARE = 1 / 3
+"""Of the cap: a wider overhang looks like a lid. Judgement."""
+
+_FLOOR_GAP = 1 / 2 * INCH
+"""Widest gap (mm) between slats that holds pots and lined soil. Judgement."""
+
+_NEAR = 1e-6
+
+
+def looked(parameters: Parameters, look: Look) -> Parameters:
+    """Return the variant in another look."""
+    new: dict[str, dict[str, Value]] = {}
+    for key, value in look:
+        table, _, field = key.partition(".")
+        new.setdefault(table, {})[field] = value
+    tables = {
+        table: getattr(parameters, table).model_copy(update=fields) for table, fields in new.items()
+    }
+    return parameters.model_copy(update=tables)
+
+
+def looks_of(parameters: Parameters) -> list[Look]:
+    """Return the looks that may be tried, the leanest first, the variant's own among them.
+
+    Lean is what takes little of a board at the variant's own size and has few widths to rip. Of
+    each of the leanest frames trim and slats are varied, and in the best of them the walls.
+
+    Raises:
+        InputError: if the lumber is not kept, or the box cannot be built.
+    """
+    if parameters.size.looks == "drawn":
+        return [DRAWN]
+    rated, widths = _Rated(parameters), _Widths(parameters)
+    frames = [frame for frame in widths.frame_looks() if rated.rate(frame) < math.inf]
+    kept: list[Look] = []
+    for frame in sorted(frames, key=rated.rate)[:_FRAMES]:
+        looks = [
+            widths.look({**dict(frame), **trim, **slat})
+            for trim in widths.trims(frame)
+            for slat in (NOTHING, *widths.slats(frame))
+        ]
+        best = min(looks, key=rated.rate)
+        looks += [widths.look({**dict(best), **wall}) for wall in widths.walls(best)]
+        looks = sorted(dict.fromkeys(looks), key=rated.rate)
+        kept += [look for look in looks[:_EACH_FRAME] if rated.rate(look) < math.inf]
+    kept = sorted(dict.fromkeys(kept), key=rated.rate)
+    return kept if DRAWN in kept else [*kept, DRAWN]
+
+
+def leanest(parameters: Parameters) -> float:
+    """Return the least quick bound (boards) of the frames that may be tried at a size."""
+    if parameters.size.looks == "drawn":
+        return _Rated(parameters).rate(DRAWN)
+    rated = _Rated(parameters)
+    return min(map(rated.rate, _Widths(parameters).frame_looks()), default=math.inf)
+
+
+def richer(parameters: Parameters, look: Look, key: str) -> list[Look]:
+    """Return looks with one setting less spare: as the variant has it, else half the way there."""
+    said, system = dict(look), parameters.product.units
+    if key not in said:
+        return []
+    table, _, field = key.partition(".")
+    slim, own = said[key], getattr(getattr(parameters, table), field)
+    rest = tuple((other, value) for other, value in look if other != key)
+    if not (isinstance(slim, float) and isinstance(own, float)):
+        return [rest]
+    return [rest, tuple(sorted([*rest, (key, to_shop((slim + own) / 2, system))]))]
+
+
+SPARED = (
+    "cap.overhang", "cap.width", "face.brace_width", "floor.gap", "wall.rail_lap", "wall.stile_lap"
+)  # fmt: skip
+"""What only costs wood and is seen: first what an eye misses most."""
+
+
+NOTHING: Mapping[str, Value] = {}
+"""No setting."""
+
+
+class _Rated:
+    """How lean looks are: boards that they take at least, and widths to rip; lower is leaner."""
+
+    def __init__(self, parameters: Parameters) -> None:
+        self.parameters, self.alike = parameters, Likeness(parameters)
+        self._rates: dict[Look, float] = {}
+
+    def rate(self, look: Look) -> float:
+        """Return the rate of a look; infinite where it is no look of this design."""
+        if look not in self._rates:
+            self._rates[look] = self._rate(looked(self.parameters, look))
+        return self._rates[look]
+
+    def _rate(self, tried: Parameters) -> float:
+        if not self.alike.holds(tried):
+            return math.inf
+        spend(LAID_OUT)
+        try:
+            demand = demands_of_one(tried)[0]
+            bound = quick_bound(demand.parts, demand.board, saw_of(tried))
+        except InputError:
+            return math.inf
+        return bound + RIP * len({part.width for part in demand.parts})
+
+
+LAID_OUT = 0.004
+"""Counted work, in seconds, of laying out a box."""
+
+RIP = 0.02
+"""Boards that one width less to rip is worth: strips of many widths leave more beside them."""
+
+
+class Likeness:
+    """Says of a box whether it still reads as the design that was drawn.
+
+    Where the drawn box itself is beyond a limit, it is the limit.
+    """
+
+    def __init__(self, drawn: Parameters) -> None:
+        own = _proportions(drawn)
+        least = {
+            "stile": _SLENDER_STILE, "rail": _RAIL_SHARE[0], "brace": _BRACE_SHARE[0],
+            "opening": _OPENING, "cap": 1.0, "shown": _CAP_SHOWS,
+        }  # fmt: skip
+        most = {"rail": _RAIL_SHARE[1], "brace": _BRACE_SHARE[1], "overhang": _OVERHANG_SHARE}
+        self._least = {key: min(limit, own[key]) - _NEAR for key, limit in least.items()}
+        self._most = {key: max(limit, own[key]) + _NEAR for key, limit in most.items()}
+
+    def holds(self, tried: Parameters) -> bool:
+        """Return whether a box is within the limits; one too small for its own frame is not."""
+        try:
+            found = _proportions(tried)
+        except InputError:
+            return False
+        return all(found[key] >= limit for key, limit in self._least.items()) and all(
+            found[key] <= limit for key, limit in self._most.items()
+        )
+
+
+def _proportions(parameters: Parameters) -> dict[str, float]:
+    """Return what of a box an eye compares: shares, and what shows of the cap inside in mm."""
+    sizes, cap, face = sizes_of(parameters), parameters.cap, parameters.face
+    clear = sizes.top - sizes.foot - sizes.rail - sizes.rail
+    face_area = sizes.width * (sizes.top - sizes.foot)
+    return {
+        "stile": sizes.stile / sizes.width,
+        "rail": sizes.rail / sizes.stile,
+        "brace": face.brace_width / sizes.stile,
+        "opening": (sizes.width - 2 * sizes.stile) * clear / face_area,
+        "cap": cap.width / face.brace_width if cap.style != "none" else math.inf,
+        "shown": cap.width - cap.overhang - sizes.board.thickness,
+        "overhang": cap.overhang / cap.width,
+    }
+
+
+class _Widths:
+    """The widths in question for each setting. All mm."""
+
+    def __init__(self, parameters: Parameters) -> None:
+        self.parameters, self.size = parameters, parameters.size
+        self.sizes = sizes_of(parameters)
+        self.board, self.kerf = self.sizes.board.true_width, parameters.saw.kerf
+        self.covered = self.sizes.stile - self.sizes.side_stile
+        self.safe = parameters.wall.safe_rip
+        self.system = parameters.product.units
+
+    def look(self, said: dict[str, Value]) -> Look:
+        """Return settings as a look: only what differs from the variant's, ordered by key."""
+        panel = self.parameters.panel
+        if panel.side_stile_width is not None:
+            said["panel.side_stile_width"] = _number(said["panel.stile_width"]) - self.covered
+        if panel.side_rail_width is not None:
+            more = self.sizes.side_rail - self.sizes.rail
+            said["panel.side_rail_width"] = _number(said["panel.rail_width"]) + more
+        said |= self.raised_floor(said)
+        own = {key: self.own(key) for key in said}
+        return tuple((key, said[key]) for key in sorted(said) if said[key] != own[key])
+
+    def raised_floor(self, said: Mapping[str, Value]) -> dict[str, Value]:
+        """Return how high the floor lies, so that its cleats are on staves: no lower than drawn."""
+        floor = self.parameters.floor
+        rail, lap = (said.get(key, self.own(key)) for key in ("panel.rail_width", "wall.rail_lap"))
+        free = _number(rail) - (_number(rail) if lap is None else _number(lap))
+        return {"floor.rise": max(floor.rise, up_to_shop(floor.cleat_width + free, self.system))}
+
+    def own(self, key: str) -> Value:
+        """Return what the variant says."""
+        table, _, field = key.partition(".")
+        value: Value = getattr(getattr(self.parameters, table), field)
+        return value
+
+    def bounds(self, name: str, low: float, high: float) -> tuple[float, float]:
+        """Return the least and greatest width of one setting: what the table says, or these."""
+        least = getattr(self.size, f"least_{name}", None)
+        most = getattr(self.size, f"most_{name}", None)
+        return max(low if least is None else least, 0.0), high if most is None else most
+
+    def frames(self, name: str, *others: float) -> list[float]:
+        """Return stiles or rails: widths that fill a board, the drawn one, and some others."""
+        own = _number(self.own(f"panel.{name}_width"))
+        low, high = self.bounds(name, max(own * _LESS, self.safe), own * _MORE)
+        fill = [self.shop(width) for width in (*self.strips(), *self.mixes())]
+        return _within([own, *others, *fill], low, high)
+
+    def strips(self) -> list[float]:
+        """Return widths of which k strips and the kerfs between them fill a board."""
+        kerfs = [(count - 1) * self.kerf for count in range(1, _STRIPS + 1)]
+        return [(self.board - kerf) / count for count, kerf in enumerate(kerfs, start=1)]
+
+    def mixes(self) -> list[float]:
+        """Return stiles that fill a board together with some of the narrower side stiles."""
+        return [
+            (self.board - (wide + slim - 1) * self.kerf + slim * self.covered) / (wide + slim)
+            for wide in range(1, _STRIPS)
+            for slim in range(1, _STRIPS + 1 - wide)
+        ]
+
+    def frame_looks(self) -> Iterator[Look]:
+        """Yield stiles with rails, the trim at its least and the rest as drawn."""
+        for stile in self.frames("stile"):
+            for rail in self.frames("rail", stile - self.covered, stile):
+                frame = {"panel.stile_width": stile, "panel.rail_width": rail}
+                yield self.look({**frame, **self.trims(self.look(frame))[0], **self.least_costs()})
+
+    def frame_of(self, look: Look) -> tuple[float, float]:
+        """Return the stile and the rail of a look."""
+        said, keys = dict(look), ("panel.stile_width", "panel.rail_width")
+        stile, rail = (_number(said.get(key, self.own(key))) for key in keys)
+        return stile, rail
+
+    def trims(self, look: Look) -> list[dict[str, Value]]:
+        """Return braces and caps: both at their least, or one or both as wide as a rail."""
+        stile, rail = self.frame_of(look)
+        face, cap = self.parameters.face, self.parameters.cap
+        low = max(_BRACE_SHARE[0] * stile, self.safe)
+        least, most = self.bounds("brace", min(low, face.brace_width), face.brace_width)
+        braces = _within([up_to_shop(least, self.system), rail, stile], least, max(most, least))
+        found: list[dict[str, Value]] = []
+        for brace in braces[:2]:
+            low = max(brace, self.overhang() + self.sizes.board.thickness + _CAP_SHOWS, self.safe)
+            least, most = self.bounds("cap", min(low, cap.width), cap.width)
+            caps = _within([up_to_shop(least, self.system), rail, stile], least, max(most, least))
+            found += [{"face.brace_width": brace, "cap.width": width} for width in caps[:2]]
+        return found or [{}]
+
+    def slats(self, look: Look) -> list[dict[str, Value]]:
+        """Return the widest slat: whole boards, half ones, as a frame's, or what is left beside."""
+        stile, rail = self.frame_of(look)
+        low, high = self.bounds("slat", self.safe, self.board)
+        beside = self.board - 2 * (rail + self.kerf)
+        widths = [stile, rail, *map(self.shop, (self.board, self.strips()[1], beside))]
+        return [{"floor.slat_width": width} for width in _within(widths, low, high)]
+
+    def walls(self, look: Look) -> Iterator[dict[str, Value]]:
+        """Yield other ways to divide walls: a filler, or equal staves, the fewest and some more."""
+        if self.size.walls == "drawn":
+            return
+        sizes, own = sizes_of(looked(self.parameters, look)), self.parameters.wall
+        if own.layout == "equal":
+            yield {"wall.layout": "filler", "wall.stave_width": None}
+        least, most = self.bounds("stave", self.safe, self.board)
+        span = sizes.width - 2 * sizes.lip
+        fewest = max(1, math.ceil((span + sizes.gap) / (most + sizes.gap) - _NEAR))
+        for count in range(fewest, fewest + _MORE_STAVES):
+            width = (span - (count - 1) * sizes.gap) / count
+            if width >= least:
+                cap = up_to_shop(width, self.system) if count > fewest else own.stave_width
+                yield {"wall.layout": "equal", "wall.stave_width": cap}
+
+    def laps(self) -> dict[str, Value]:
+        """Return how far staves run over rails and stiles at least: as their screws ask."""
+        wall = self.parameters.wall
+        diameter = self.parameters.materials.screw["wall"].diameter
+        edge, end = (part * diameter for part in TOLERANCES.tied[-1])
+        said: dict[str, Value] = {}
+        for name, need in (("rail_lap", edge + end), ("stile_lap", 2 * edge)):
+            own = getattr(wall, name)
+            least = up_to_shop(need, self.system)
+            low = self.bounds(name, least if own is None else min(own, least), 0.0)[0]
+            said[f"wall.{name}"] = low
+        if self.parameters.panel.lip is not None or self.parameters.panel.setback is not None:
+            del said["wall.stile_lap"]  # the variant says it by these
+        return said
+
+    def overhang(self) -> float:
+        """Return the least overhang."""
+        own = self.parameters.cap.overhang
+        return self.bounds("overhang", min(own, _OVERHANG), own)[0]
+
+    def least_costs(self) -> dict[str, Value]:
+        """Return what only ever costs wood at its least: overhang and gaps."""
+        floor, wall = self.parameters.floor.gap, self.parameters.wall.gap
+        gap = self.bounds("stave_gap", 0.0, wall if wall is not None else -1.0)[1]
+        said: dict[str, Value] = {
+            "cap.overhang": self.overhang(),
+            "floor.gap": self.bounds("floor_gap", 0.0, max(floor, _FLOOR_GAP))[1],
+            "wall.gap": gap if gap >= 0 else None,
+            **self.laps(),
+        }
+        return said
+
+    def shop(self, width: float) -> float:
+        """Return a width as a fence is set: rounded down, so that strips still fill a board."""
+        return down_to_shop(width, self.system)
+
+
+def _number(value: Value) -> float:
+    """Return a width that is no choice and not left to the tool."""
+    if not isinstance(value, float):
+        raise TypeError(f"{value!r} is no width")
+    return value
+
+
+def _within(widths: Sequence[float], low: float, high: float) -> list[float]:
+    """Return widths in a range, each once, in order."""
+    kept: list[float] = []
+    for width in widths:
+        near = any(abs(width - other) < _SAME for other in kept)
+        if low - _NEAR <= width <= high + _NEAR and not near:
+            kept.append(width)
+    return kept
+
+
+_SAME = 0.3
+"""Widths (mm) nearer than that are one setting of a fence."""
