@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
@@ -13,7 +14,7 @@ from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant
 from palewright.reading.errors import InputError
 from palewright.size_search.looks import DRAWN
-from palewright.size_search.pareto_sizes import BoxSize, Frontier, OpenSize, Sides
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides
 from palewright_drawings.charts.size_chart import write_chart
 
 INCH = 25.4
@@ -61,40 +62,71 @@ def test_a_png_chart_opens_titled_and_is_the_same_twice(tmp_path: Path) -> None:
     assert (tmp_path / "one.png").read_bytes() == (tmp_path / "two.PNG").read_bytes()
     with image.open(tmp_path / "one.png") as picture:
         picture.load()
-        assert picture.width > 1000 and picture.height > 500
+        assert picture.width > 500 and picture.height > 500
         assert picture.info["Title"].startswith("Stoop tub")
         grey = picture.convert("L")
         edge = [grey.getpixel((x, y)) for x in range(picture.width) for y in (0, -1 % 2)]
         assert min(edge) > 250, "something is cut off at the upper edge"
 
 
-def test_the_chart_says_each_number_its_largest_size_volume_and_cost(tmp_path: Path) -> None:
-    write_chart(CHARTED, parameters("stoop-tub"), tmp_path / "c.svg")
+def texts_of(frontiers: list[Frontier], variant: str, file: Path) -> list[str]:
+    write_chart(frontiers, parameters(variant), file, "EUR")
     # matplotlib draws letters as paths and leaves each text beside them as a comment
-    told = re.findall(r"<!-- (.+?) -->", (tmp_path / "c.svg").read_text(encoding="utf-8"))
+    return re.findall(r"<!-- (.+?) -->", file.read_text(encoding="utf-8"))
+
+
+def test_the_chart_says_each_number_its_largest_size_volume_and_cost(tmp_path: Path) -> None:
+    told = texts_of(CHARTED, "stoop-tub", tmp_path / "c.svg")
     for frontier in CHARTED:
         words = f"{frontier.boards} boards"
         assert (words in told) == bool(frontier.sizes)
         if frontier.sizes:
             best = max(frontier.sizes, key=lambda size: size.volume)
-            sides = (best.width, best.depth, best.height)
-            assert " x ".join(f"{side / 25.4:.0f}" for side in sides) + " in" in told
-            assert f"{best.volume:.0f} l" in told
-            assert any(f"cost {best.cost:.2f}" in text for text in told)
+            assert " x ".join(f"{side / 25.4:.0f}" for side in best.sides) + " in" in told
+            assert f"{best.volume:.0f} l, as drawn" in told
+            assert f"{best.cost:.2f} EUR" in told
+    assert told.count("proven") == 3  # nothing is told of no box
 
 
-def test_the_chart_tells_the_deepest_oblong_box_and_what_is_undecided(tmp_path: Path) -> None:
-    def told(frontier: Frontier) -> list[str]:
-        write_chart([frontier], parameters("herb-trough"), tmp_path / "c.svg")
-        return re.findall(r"<!-- (.+?) -->", (tmp_path / "c.svg").read_text(encoding="utf-8"))
-
+def test_the_chart_tells_the_deepest_oblong_box_and_what_is_not_proven(tmp_path: Path) -> None:
     oblong = of_boards(4, (20, 12, 12), (14, 16, 11), (12, 12, 15))
-    said = told(oblong)
-    assert {"tallest 12 x 12 x 15 in", "deepest 14 x 16 x 11 in"} <= set(said)
-    assert not any("widest" in text or "undecided" in text for text in said)
-    left = OpenSize((508.0, 304.8, 330.2), USUAL, 4, 5)
-    assert any("undecided" in text for text in told(replace(oblong, open=(left,))))
-    assert not any("deepest" in text for text in told(CHARTED[1]))
+    said = texts_of([oblong], "herb-trough", tmp_path / "c.svg")
+    for words, size in (
+        ("most volume, widest", "20 x 12 x 12 in"),
+        ("tallest", "12 x 12 x 15 in"),
+        ("deepest", "14 x 16 x 11 in"),
+    ):
+        assert said.index(size) == said.index(words) + 1  # a box's size stands under its words
+    more = replace(oblong, bound=999.0)
+    assert "not proven" in texts_of([more], "herb-trough", tmp_path / "c.svg")
+    assert not any("deepest" in text for text in texts_of(CHARTED, "stoop-tub", tmp_path / "c.svg"))
+
+
+def test_boxes_are_drawn_to_one_scale_with_their_depth(tmp_path: Path) -> None:
+    pair = of_boards(4, (20, 12, 12), (12, 12, 15), (12, 20, 6))
+    texts_of([pair], "herb-trough", tmp_path / "c.svg")
+    root = ElementTree.parse(tmp_path / "c.svg").getroot()
+    paths = [e.get("d", "") for e in root.iter("{http://www.w3.org/2000/svg}path")]
+    fills = [e.get("style", "") for e in root.iter("{http://www.w3.org/2000/svg}path")]
+    corners = [
+        [(float(x), float(y)) for x, y in re.findall(r"[ML] ([\d.]+) ([\d.]+)", path)]
+        for path, fill in zip(paths, fills, strict=True)
+        if "fill: #e6d7ba" in fill or "fill: #c7b38f" in fill
+    ]
+    assert len(corners) == 6  # the front and a side of each box
+    edges = [
+        (math.dist(face[0], face[1]), math.dist(face[1], face[2]), face[1][0] > face[0][0])
+        for face in corners
+    ]
+    # sizes in the order of their volume: 2880, 2160 and 1440 cubic inches
+    wanted = [(20, 12), (12, 12), (12, 15), (12, 15), (12, 6), (20, 6)]
+    scale = edges[0][0] / 20
+    for (along, up, right), (inches, high), side in zip(
+        edges, wanted, [False, True] * 3, strict=True
+    ):
+        assert along == pytest.approx(inches * scale, rel=1e-4)
+        assert up == pytest.approx(high * scale, rel=1e-4)
+        assert right is side  # the front leans one way, the side the other
 
 
 def test_nothing_found_or_an_unknown_ending_draws_nothing(tmp_path: Path) -> None:

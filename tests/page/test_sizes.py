@@ -35,7 +35,7 @@ def footprint(one: dict[str, Any]) -> tuple[float, float]:
 
 def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(partial_sizes, "PAUSE", 0.0)
-    parameters = load_variant("stoop-tub", SMALL).parameters
+    parameters = load_variant("stoop-tub", [*SMALL, "size.looks=drawn"]).parameters
     parts: list[dict[str, Any]] = []
     found = partial_sizes.searched(parameters, 7, Silent(), lambda one: parts.append(dict(one)))
     assert found == frontiers_of(parameters, [7])[0]  # watching changes nothing

@@ -1,72 +1,86 @@
-"""A chart of the largest boxes: volume and outside size against boards and cost.
+"""A chart of the largest boxes: little boxes to one scale, a row for each number of boards.
 
-Above, the boxes' fronts to one scale on one ground, a stand for each number of boards: the
-largest one filled, the others of its frontier as outlines behind it. Below, a bar for its volume,
-with what the boards cost and how much volume a coin buys. Inches of paper and points of letters are
-judged by eye.
+Width, depth and height are drawn to the same scale along three axes 120° apart (isometric
+projection), so that a deep box looks deep. In each row stands the box of most volume, then the
+tallest, widest and deepest where they are others; words say which is which, colours nothing. Inches
+of paper and points of letters are judged by eye.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import INCH
-from palewright.size_search.pareto_sizes import BoxSize, Frontier, largest_of
+from palewright.size_search.offers import by_volume
+from palewright.size_search.pareto_sizes import BoxSize, Frontier
+from palewright.size_search.size_grid import sized
 from palewright_drawings.output.places import CHARTS, require_place
 from palewright_drawings.texts.size_search_text import size_words
 
-_INK, _SOFT, _PALE, _BOX = "#2f2a24", "#857a6b", "#d8cfc2", "#c7b38f"
-_STAND = 1.95
-"""Inches of paper from stand to stand: room for the longest size text under each."""
+_INK, _SOFT = "#2f2a24", "#857a6b"
+_FRONT, _SIDE, _TOP, _INSIDE = "#e6d7ba", "#c7b38f", "#f3ead8", "#6b6156"
+"""Faces of a box: the lit front, the side in shade, the cap, the dark inside."""
 
-_HIGHEST = 3.8
-"""Inches of paper for the fronts, at most."""
+_PLACE, _LABEL, _WORDS = 2.1, 1.5, 0.75
+"""Inches of paper: breadth of a box's place, of what stands before a row, height of its words."""
 
-_AIR, _BETWEEN = 1.06, 1.25
-"""How much higher than the tallest front the drawing is, and how much broader a stand is than the
-broadest."""
+_HIGHEST = 1.9
+"""Inches of paper that the highest box takes, at most."""
+
+_LEAN = math.radians(30)
+"""Width and depth rise to either side by this: isometric."""
 
 
-def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Path) -> None:
+def write_chart(
+    frontiers: Sequence[Frontier], parameters: Parameters, file: Path, currency: str = ""
+) -> None:
     """Write the chart. The same frontiers give the same bytes.
 
     Args:
         frontiers: what was found.
         parameters: the variant: its title and units.
         file: ends in .svg or .png.
+        currency: of the prices, as the shop writes it.
 
     Raises:
         InputError: for another ending, or where nothing was found.
     """
     require_place("--chart", file, CHARTS)
-    found = [frontier for frontier in frontiers if frontier.sizes]
-    if not found:
+    rows = [(frontier, shown(frontier)) for frontier in frontiers if frontier.sizes]
+    if not rows:
         raise InputError("no box was found, so there is nothing to draw", key="--chart")
     import matplotlib as mpl
 
     mpl.use("Agg")
     from matplotlib.figure import Figure
 
+    scale = _scale([size for _, boxes in rows for size, _ in boxes])
+    heights = [max(_extent(size)[1] for size, _ in boxes) * scale + _WORDS for _, boxes in rows]
+    wide = _LABEL + _PLACE * max(2, *(len(boxes) for _, boxes in rows)) + 0.2
+    high = sum(heights) + 0.25 * len(rows) + 0.8
+    title = f"{parameters.product.title}: the largest box that N boards make"
     with mpl.rc_context({"svg.hashsalt": "palewright", "font.size": 10, "text.color": _INK}):
-        inside = max(7.0, _STAND * len(found))  # inches of paper, as all here
-        front = min(_HIGHEST, _front_height(found, inside))
-        wide, high = inside + 1.1, front + 4.4
         figure = Figure(figsize=(wide, high))
-        fronts = figure.add_axes((0.8 / wide, 3.7 / high, inside / wide, front / high))
-        bars = figure.add_axes((0.8 / wide, 0.65 / high, inside / wide, 1.9 / high))
-        _fronts(fronts, found, parameters, inside / front)
-        _volumes(bars, found)
-        title = f"{parameters.product.title}: the largest box that N boards make"
-        figure.suptitle(
-            title, x=0.8 / wide, y=1 - 0.2 / high, ha="left", va="top", fontsize=13, weight="bold"
-        )
-        legend = "width x depth x height; filled: the largest volume; outlines: other sizes"
-        if any(frontier.undecided for frontier in found):
-            legend += "; some larger ones are undecided"
-        figure.text(0.8 / wide, 1 - 0.48 / high, legend, va="top", fontsize=8.5, color=_SOFT)
+        axes = figure.add_axes((0, 0, 1, 1))
+        axes.set_xlim(0, wide)
+        axes.set_ylim(0, high)
+        axes.set_axis_off()
+        axes.text(0.2, high - 0.2, title, va="top", fontsize=13, weight="bold")
+        legend = "width x depth x height over the panels, all to one scale"
+        if not all(frontier.proven for frontier, _ in rows):
+            legend += "; where 'not proven' stands, a larger one may be undecided"
+        axes.text(0.2, high - 0.47, legend, va="top", fontsize=8.5, color=_SOFT)
+        ground = high - 0.8
+        for (frontier, boxes), height in zip(rows, heights, strict=True):
+            ground -= height + 0.25
+            _told_before(axes, frontier, boxes[0][0], ground, currency)
+            for i, (size, words) in enumerate(boxes):
+                middle = _LABEL + (i + 0.5) * _PLACE
+                _box(axes, size, parameters, (middle, ground + _WORDS), scale)
+                _told_below(axes, size, words, middle, ground + _WORDS, parameters.product.units)
         dated = {"Date": None} if file.suffix.lower() == ".svg" else {}
         try:
             figure.savefig(file, dpi=130, metadata={"Title": title, **dated})
@@ -74,111 +88,81 @@ def write_chart(frontiers: Sequence[Frontier], parameters: Parameters, file: Pat
             raise InputError(f"cannot be written: {error.strerror}", file=str(file)) from None
 
 
-def _volume(size: BoxSize) -> float:
-    return size.volume
-
-
-def _most(found: Sequence[Frontier], side: str) -> float:
-    """Return the greatest height or width of all sizes, mm."""
-    return max(float(getattr(size, side)) for frontier in found for size in frontier.sizes)
-
-
-def _front_height(found: Sequence[Frontier], inside: float) -> float:
-    """Return the inches of paper that the fronts take where their stands fill the width."""
-    stand = _BETWEEN * _most(found, "width") * len(found)
-    return inside / stand * _AIR * _most(found, "height")
-
-
-def _fronts(axes, found: Sequence[Frontier], parameters: Parameters, shape: float) -> None:  # type: ignore[no-untyped-def]
-    """Draw the fronts to scale; shape: the width of the axes over their height."""
-    from matplotlib.patches import Rectangle
-
-    system = parameters.product.units
-    mm, unit = (INCH, "in") if system == "inch" else (10.0, "cm")
-    high = (
-        max(_AIR * _most(found, "height"), _BETWEEN * _most(found, "width") * len(found) / shape)
-        / mm
-    )
-    stand = high * shape / len(found)
-    for i, frontier in enumerate(found):
-        middle, best = (i + 0.5) * stand, largest_of(frontier.sizes)
-        for size in frontier.sizes:
-            corner, chosen = (middle - size.width / mm / 2, 0.0), size == best
-            front = Rectangle(
-                corner,
-                size.width / mm,
-                size.height / mm,
-                facecolor=_BOX if chosen else "none",
-                edgecolor=_INK if chosen else _SOFT,
-                linewidth=1.6 if chosen else 0.9,
-                zorder=3 if chosen else 2,
-            )
-            axes.add_patch(front)
-        _told_below(axes, frontier, middle, system)
-    axes.set_xlim(0, stand * len(found))
-    axes.set_ylim(0, high)
-    axes.set_xticks([])
-    axes.set_ylabel(f"front to scale: height, {unit}")
-    _plain(axes)
-
-
-def _told_below(axes, frontier: Frontier, middle: float, system: str) -> None:  # type: ignore[no-untyped-def]
-    """Write the largest size under a stand, and the tallest and widest where they differ."""
-    best = largest_of(frontier.sizes)
+def shown(frontier: Frontier) -> list[tuple[BoxSize, str]]:
+    """Return the sizes that are drawn, with what each is: of most volume, tallest, widest, …."""
+    ordered = by_volume(frontier.sizes)
+    chosen: dict[BoxSize, list[str]] = {ordered[0]: ["most volume"]}
     words = {"tallest": 2, "widest": 0}
-    if any(abs(size.width - size.depth) > 1e-6 for size in frontier.sizes):
+    if any(abs(size.width - size.depth) > 1e-6 for size in ordered):
         words["deepest"] = 1
-    boards = "board" if frontier.boards == 1 else "boards"
-    lines = [(f"{frontier.boards} {boards}", 11.0, _INK, "bold")]
-    lines += [(size_words(best, system), 9.5, _INK, "bold")]
     for word, side in words.items():
-        most = max(size.sides[side] for size in frontier.sizes)
-        if best.sides[side] < most - 1e-6:
-            size = max((s for s in frontier.sizes if s.sides[side] == most), key=_volume)
-            lines.append((f"{word} {size_words(size, system)}", 7.5, _SOFT, "normal"))
-    down = 6.0
-    for text, points, tone, weight in lines:
-        axes.annotate(
-            text,
-            (middle, 0.0),
-            xytext=(0.0, -down),
-            textcoords="offset points",
-            ha="center",
-            va="top",
-            fontsize=points,
-            color=tone,
-            weight=weight,
-        )
-        down += points * 1.45
+        most = max(size.sides[side] for size in ordered)
+        size = next(one for one in ordered if one.sides[side] > most - 1e-6)
+        chosen.setdefault(size, []).append(word)
+    return [(size, ", ".join(said)) for size, said in chosen.items()]
 
 
-def _volumes(axes, found: Sequence[Frontier]) -> None:  # type: ignore[no-untyped-def]
-    """Draw the largest volume over each stand, with cost and volume for a coin below."""
-    best = [largest_of(frontier.sizes) for frontier in found]
-    places = [i + 0.5 for i in range(len(found))]
-    bars = axes.bar(places, [s.volume for s in best], color=_BOX, edgecolor=_INK, width=0.5)
-    texts = axes.bar_label(
-        bars, [f"{size.volume:.0f} l" for size in best], padding=3, weight="bold"
-    )
-    for text in texts:  # no grid line strikes it through
-        text.set_bbox({"facecolor": "white", "edgecolor": "none", "pad": 1.5})
-    axes.set_xlim(0, len(found))
-    axes.set_ylim(0, 1.2 * max(size.volume for size in best))
-    axes.set_xticks(places, [_money(size) for size in best], fontsize=9.5)
-    axes.tick_params(axis="x", length=0)
-    axes.set_ylabel("outside volume, litres")
-    _plain(axes)
+def _extent(size: BoxSize) -> tuple[float, float]:
+    """Return how broad and high a box is drawn, mm."""
+    along = size.width + size.depth
+    return along * math.cos(_LEAN), size.height + along * math.sin(_LEAN)
 
 
-def _money(size: BoxSize) -> str:
-    """Return what the boards cost, and the volume for each unit of money."""
-    if not size.cost:
-        return f"{100 * size.yield_:.0f} % used"
-    return f"cost {size.cost:.2f}\n{size.volume / size.cost:.1f} l for 1.00"
+def _scale(sizes: Sequence[BoxSize]) -> float:
+    """Return inches of paper for a mm, one for all boxes."""
+    broad, high = (max(sides) for sides in zip(*map(_extent, sizes), strict=True))
+    return min(0.86 * _PLACE / broad, _HIGHEST / high)
 
 
-def _plain(axes) -> None:  # type: ignore[no-untyped-def]
-    """Take away what does not tell anything."""
-    axes.spines[["top", "right"]].set_visible(False)
-    axes.grid(color=_PALE, linewidth=0.6, axis="y")
-    axes.set_axisbelow(True)
+def _box(
+    axes, size: BoxSize, parameters: Parameters, foot: tuple[float, float], scale: float
+) -> None:  # type: ignore[no-untyped-def]
+    """Draw a box over a point of the paper: front, side and cap, and the opening in it."""
+    from matplotlib.patches import Polygon
+
+    left = foot[0] - (size.depth - size.width) * math.cos(_LEAN) / 2 * scale
+
+    def at(x: float, y: float, z: float) -> tuple[float, float]:
+        """Return where a place of the box lies on the paper: from its nearest lower corner."""
+        across = (y - x) * math.cos(_LEAN)
+        return left + across * scale, foot[1] + (z + (x + y) * math.sin(_LEAN)) * scale
+
+    w, d, h = size.sides
+    built = sized(parameters, size.sides, size.look)
+    rim = 0.0 if built.cap.style == "none" else built.cap.width - built.cap.overhang
+    rim = max(rim, 2 * parameters.materials.stock["board"].thickness)
+    faces = [
+        ([(0, 0, 0), (w, 0, 0), (w, 0, h), (0, 0, h)], _FRONT),
+        ([(0, 0, 0), (0, d, 0), (0, d, h), (0, 0, h)], _SIDE),
+        ([(0, 0, h), (w, 0, h), (w, d, h), (0, d, h)], _TOP),
+        ([(rim, rim, h), (w - rim, rim, h), (w - rim, d - rim, h), (rim, d - rim, h)], _INSIDE),
+    ]
+    for corners, tone in faces:
+        points = [at(*corner) for corner in corners]
+        axes.add_patch(Polygon(points, closed=True, facecolor=tone, edgecolor=_INK, linewidth=1.0))
+
+
+def _told_below(axes, size: BoxSize, words: str, middle: float, ground: float, system: str) -> None:  # type: ignore[no-untyped-def]
+    """Write under a box what it is, its size and its volume."""
+    axes.text(middle, ground - 0.1, words, ha="center", va="top", fontsize=8.5, color=_SOFT)
+    text = size_words(size, system)
+    axes.text(middle, ground - 0.27, text, ha="center", va="top", weight="bold", fontsize=9.5)
+    look = "slimmer" if size.look else "as drawn"
+    told = f"{size.volume:.0f} l, {look}"
+    axes.text(middle, ground - 0.46, told, ha="center", va="top", fontsize=8.5)
+
+
+def _told_before(axes, frontier: Frontier, best: BoxSize, ground: float, currency: str) -> None:  # type: ignore[no-untyped-def]
+    """Write before a row how many boards, what they cost, and whether the largest is proven."""
+    boards = "board" if frontier.boards == 1 else "boards"
+    lines = [
+        (f"{frontier.boards} {boards}", 13.0, "bold"),
+        (f"{100 * best.yield_:.0f} % used", 9.0, "normal"),
+    ]
+    if best.cost:
+        lines.insert(1, (f"{best.cost:.2f} {currency}".strip(), 9.5, "normal"))
+    lines.append(("proven" if frontier.proven else "not proven", 9.0, "normal"))
+    up = ground + _WORDS + 0.75
+    for text, points, weight in lines:
+        axes.text(0.2, up, text, va="top", fontsize=points, weight=weight)
+        up -= points / 72 * 1.5

@@ -133,7 +133,8 @@ def size(
     if chart is not None:
         from palewright_drawings.charts.size_chart import write_chart
 
-        write_chart(frontiers, found.parameters, chart)
+        shop, _ = shop_figures(shop_file, (variant,))
+        write_chart(frontiers, found.parameters, chart, shop.coins.name)
         say(str(chart))
     if as_json:
         data = [frontier_as_json(one, found.parameters, times) for one in frontiers]

@@ -1,0 +1,272 @@
+"""Slimmer looks: widths that fill a board, what reads alike, none larger by brute force."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Sequence
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import oracle_variants
+from case_lists import thorough, tried
+from cut_cases import complaints_of
+from palewright.cutting_stock import CutPlan, plan_cuts
+from palewright.fit.verdict import judge
+from palewright.parameters.tables import Parameters
+from palewright.parameters.variant_files import load_variant, shipped_variants
+from palewright.reading.errors import InputError
+from palewright.sawing.stock_demands import demands_of_one, saw_of
+from palewright.size_search import look_search
+from palewright.size_search.crew import Crew
+from palewright.size_search.height_search import enriched
+from palewright.size_search.look_search import LookSearch, sound_of
+from palewright.size_search.looks import DRAWN, Likeness, Look, _Widths, looked, looks_of
+from palewright.size_search.offers import by_volume, ranks_of, settings_of
+from palewright.size_search.pareto_search import frontiers_of
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
+from palewright.size_search.size_grid import sized
+
+INCH = 25.4
+LONG = 20.0
+"""Counted work (s) for a plan of the brute force: none of its sizes stays open."""
+
+NARROW = [
+    "size.least_width=14 in", "size.most_width=15 in",
+    "size.least_height=12 in", "size.most_height=14 in",
+]  # fmt: skip
+
+
+def parameters(name: str, *typed: str) -> Parameters:
+    return load_variant(name, typed).parameters
+
+
+# --- the widths ---
+
+
+def test_so_many_strips_and_the_kerfs_between_them_are_a_board() -> None:
+    table = parameters("stoop-tub")
+    board, kerf = 5.375 * INCH, 0.125 * INCH
+    for count, width in enumerate(_Widths(table).strips(), start=1):
+        assert count * width + (count - 1) * kerf == pytest.approx(board)
+
+
+def test_a_mix_of_stiles_and_side_stiles_is_a_board() -> None:
+    # by hand: 2-1/8 in and twice 1-1/2 in, with two kerfs of 1/8 in, are 5-3/8 in
+    mixes = [width / INCH for width in _Widths(parameters("stoop-tub")).mixes()]
+    assert any(width == pytest.approx(2.125) for width in mixes)
+    # each is a board with some of its own and some that are the face board narrower
+    for width in mixes:
+        sums = (
+            a * width + b * (width - 0.625) + (a + b - 1) * 0.125
+            for a, b in itertools.product(range(1, 5), repeat=2)
+        )
+        assert any(total == pytest.approx(5.375) for total in sums)
+
+
+@pytest.mark.parametrize("name", sorted(shipped_variants()))
+def test_every_look_is_one_of_this_design_and_can_be_built(name: str) -> None:
+    table = parameters(name)
+    looks, alike = looks_of(table), Likeness(table)
+    assert DRAWN in looks
+    assert len(looks) == len(set(looks)) > 3
+    for look in looks:
+        tried_box = looked(table, look)
+        assert demands_of_one(tried_box)
+        assert not look or alike.holds(tried_box)
+        widths = [part.width for part in demands_of_one(tried_box)[0].parts]
+        assert min(widths) >= min(table.wall.safe_rip, tried_box.floor.cleat_width) - 1e-6
+    bounds = [demands_of_one(looked(table, look))[0] for look in (looks[0], DRAWN)]
+    area = [sum(p.length * p.width * p.count for p in one.parts) for one in bounds]
+    assert area[0] < area[1], "the leanest takes less wood than the one that is drawn"
+
+
+def test_the_table_bounds_what_is_tried() -> None:
+    table = parameters(
+        "stoop-tub", "size.least_stile=2-1/2 in", "size.most_stile=2-3/4 in",
+        "size.least_rail=2 in", "size.least_cap=2-1/4 in", "size.least_overhang=1/2 in",
+        "size.walls=drawn", "size.least_rail_lap=1-1/2 in", "size.most_floor_gap=3/8 in",
+    )  # fmt: skip
+    looks = [looked(table, look) for look in looks_of(table) if look]
+    assert looks
+    for one in looks:
+        assert 2.5 * INCH - 1e-6 <= one.panel.stile_width <= 2.75 * INCH + 1e-6
+        assert one.panel.rail_width >= 2 * INCH - 1e-6
+        assert one.cap.width >= 2.25 * INCH - 1e-6
+        assert one.cap.overhang >= 0.5 * INCH - 1e-6
+        assert one.wall.layout == table.wall.layout
+        assert one.wall.rail_lap is not None and one.wall.rail_lap >= 1.5 * INCH - 1e-6
+        assert one.floor.gap <= 0.375 * INCH + 1e-6
+    assert looks_of(parameters("stoop-tub", "size.looks=drawn")) == [DRAWN]
+
+
+@pytest.mark.parametrize(
+    ("typed", "alike"),
+    [
+        ((), True),
+        (("panel.stile_width=2-1/4 in",), False),  # less than an eighth of 19 in
+        (("panel.stile_width=2-1/2 in", "face.brace_width=1-1/2 in"), True),
+        (("panel.rail_width=2 in",), False),  # less than .7 of the stile
+        (("face.brace_width=3 in",), False),  # more than .85 of the stile, and than the drawn
+        (("cap.width=2 in",), False),  # less than the brace
+        (("cap.overhang=2 in",), False),  # more than a third of the cap
+    ],
+)
+def test_limits_of_a_look_are_told_apart_at_their_values(
+    typed: tuple[str, ...], alike: bool
+) -> None:
+    assert Likeness(parameters("stoop-tub")).holds(parameters("stoop-tub", *typed)) is alike
+
+
+# --- none larger, by brute force ---
+
+
+def made_of(tried_box: Parameters, boards: int) -> bool:
+    """Whether so many boards make a box that fits and has no warning, with a plan that holds."""
+    try:
+        demand = demands_of_one(tried_box)[0]
+    except InputError:
+        return False
+    saw = saw_of(tried_box)
+    plan = plan_cuts(
+        demand.parts, [demand.board], saw, time_limit=LONG, setup_time=0.0, enough=boards
+    )
+    assert complaints_of(plan, demand.parts, [demand.board], saw) == []
+    if plan.boards > boards:
+        assert plan.lower_bound > boards, "open, so that it proves nothing"
+        return False
+    return all(found.severity == "note" for found in judge(tried_box).findings)
+
+
+def test_no_size_in_any_look_is_larger_than_what_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    table = parameters("stoop-tub", *NARROW)
+    looks = looks_of(sized(table, (15 * INCH, 15 * INCH, 13 * INCH)))[:3]
+    work = (15 * INCH, 15 * INCH, 13 * INCH), tuple(looks), 0.0
+    monkeypatch.setattr(look_search, "likely_looks", lambda *_: work)
+    search = LookSearch(table, {3: []}, Crew(None), None, 1e9, picks=None)
+    search.run()
+    found = max(search.offered[3], key=lambda size: size.volume)
+    alike = Likeness(table)
+    larger = 0
+    for width, height in itertools.product((14, 15), (12, 13, 14)):
+        sides: Sides = (width * INCH, width * INCH, height * INCH)
+        for look in looks:
+            tried_box = sized(table, sides, look)
+            made = alike.holds(tried_box) and made_of(tried_box, 3)
+            volume = width * width * height * INCH**3 / 1e6
+            larger += volume > found.volume + 1e-6
+            assert not made or volume <= found.volume + 1e-6, (sides, look)
+            if (sides, look) == (found.sides, found.look):
+                assert made
+    assert larger >= 3, "the grid has sizes that three boards do not make"
+
+
+# --- what is offered ---
+
+
+def free(name: str, boards: Sequence[int], *typed: str) -> tuple[Parameters, list[Frontier]]:
+    table = parameters(name, *typed)
+    return table, frontiers_of(table, boards)
+
+
+def made_again(table: Parameters, size: BoxSize, typed: Sequence[str], name: str) -> CutPlan:
+    """The plan of an offer, made of its settings as they are typed."""
+    words = [f"{key}={value}" for key, value in settings_of(table, size)]
+    typed_box = parameters(name, *typed, *words)
+    box = sized(table, size.sides, size.look)
+    told = typed_box.model_copy(update={"size": box.size})
+    for record in ("box", "panel", "face", "wall", "cap", "floor"):
+        for key, value in getattr(box, record):
+            other = getattr(getattr(told, record), key)
+            assert other == (pytest.approx(value) if isinstance(value, float) else value), key
+    demand = demands_of_one(typed_box)[0]
+    saw = saw_of(typed_box)
+    plan = plan_cuts(
+        demand.parts, [demand.board], saw, time_limit=LONG, setup_time=0.0, enough=size.boards
+    )
+    assert complaints_of(plan, demand.parts, [demand.board], saw) == []
+    return plan
+
+
+@pytest.mark.parametrize(
+    ("name", "boards"),
+    [("stoop-tub", (3, 4)), thorough(("porch-cube", (5, 6))), thorough(("gate-pair", (7,)))],
+)
+def test_each_offer_is_made_of_its_boards_and_fits(name: str, boards: tuple[int, ...]) -> None:
+    ranges = ["size.step=2 in"]
+    table, found = free(name, boards, *ranges)
+    sound = sound_of(table)
+    slimmer = 0
+    for frontier in found:
+        assert frontier.sizes and frontier.looks > 3
+        largest = max(size.volume for size in frontier.sizes)
+        assert frontier.bound >= largest - 1e-6
+        assert frontier.proven is (frontier.bound <= largest + 1e-6)
+        assert frontier.drawn is None or frontier.drawn.volume <= largest + 1e-6
+        for size in frontier.sizes:
+            plan = made_again(table, size, ranges, name)
+            assert plan.boards <= size.boards <= frontier.boards
+            assert size.lower_bound <= plan.boards
+            findings = judge(sized(table, size.sides, size.look)).findings
+            bad = {f.code for f in findings if f.severity != "note"}
+            assert not any(f.severity == "fault" for f in findings)
+            assert not size.look or bad <= sound
+            assert size.weight > 1 and size.cost > 0
+            slimmer += bool(size.look)
+        for one, other in itertools.permutations(frontier.sizes, 2):
+            assert not holds(one.sides, other.sides)
+    assert slimmer
+
+
+@settings(max_examples=tried(20), deadline=None)
+@given(st.integers(11, 14), st.integers(10, 13), st.sampled_from(["stoop-tub", "winter-tub-small"]))
+@pytest.mark.thorough
+def test_one_board_more_never_makes_less(width: int, height: int, name: str) -> None:
+    table, found = free(
+        name, (3, 4, 5), "size.step=2 in",
+        f"size.least_width={width} in", f"size.most_width={width + 4} in",
+        f"size.least_height={height} in", f"size.most_height={height + 4} in",
+    )  # fmt: skip
+    for few, many in itertools.pairwise(found):
+        for size in few.sizes:
+            assert any(holds(large.sides, size.sides) for large in many.sizes)
+    del table
+
+
+@pytest.mark.thorough
+def test_the_oracle_finds_the_offers_sound_from_their_files_alone() -> None:
+    table, found = free("stoop-tub", (3, 5), "size.step=1 in")
+    for number, frontier in enumerate(found):
+        best = by_volume(frontier.sizes)[0]
+        assert best.look
+        typed = tuple(f"{key}={value}" for key, value in settings_of(table, best))
+        judged = oracle_variants.compared(oracle_variants.Drawn(number, "stoop-tub", typed))
+        assert judged.state == "passed"
+        assert not judged.wrong, judged
+
+
+def test_what_is_left_buys_back_what_was_spared() -> None:
+    table = parameters("stoop-tub")
+    look: Look = looks_of(table)[0]
+    assert "cap.overhang" in dict(look)
+    size = BoxSize(10 * INCH, 10 * INCH, 14 * INCH, look, 9, 1, 0.5, 0.0)
+    rich = enriched(table, size, 1.0, frozenset({"PW906"}))  # boards for three such boxes
+    assert rich.sides == size.sides and rich.boards <= 9
+    assert "cap.overhang" not in dict(rich.look)
+    tight = BoxSize(10 * INCH, 10 * INCH, 14 * INCH, look, 1, 1, 0.5, 0.0)
+    assert enriched(table, tight, 1.0, frozenset()) == tight
+
+
+def test_ranks_are_by_volume_outside_and_price() -> None:
+    def one(width: float, height: float, cost: float) -> BoxSize:
+        return BoxSize(width, width, height, DRAWN, 3, 3, 0.9, cost)
+
+    sizes = [one(300, 300, 9.0), one(400, 200, 10.0), one(100, 900, 9.0)]
+    # by hand: 27, 32 and 9 litres; 900, 1000 and 1100 mm
+    assert ranks_of(sizes) == [
+        {"volume": 2, "outside": 3, "price": 1},
+        {"volume": 1, "outside": 2, "price": 3},
+        {"volume": 3, "outside": 1, "price": 1},
+    ]
+    assert [size.width for size in by_volume(sizes)] == [400, 300, 100]
