@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import signal
+import tomllib
 import warnings
 from collections.abc import Sequence
 from pathlib import Path
@@ -17,7 +18,7 @@ from command_runs import run_here
 from palewright.costing import box_budgets
 from palewright.costing.shop_file import find_figures
 from palewright.parameters.tables import Parameters
-from palewright.parameters.variant_files import load_variant
+from palewright.parameters.variant_files import derived_text, load_variant, read_chain
 from palewright.reading.errors import InputError
 from palewright.size_search.looks import DRAWN
 from palewright.size_search.pareto_search import frontiers_of
@@ -154,17 +155,29 @@ def test_a_saved_offer_is_checked_and_cut_as_it_was_told(tmp_path: Path) -> None
     again = size_of_three("--boards", "4", "--save", "four", cwd=tmp_path)
     assert again.returncode == 2 and "already" in again.stderr
     assert (tmp_path / "four.toml").read_text(encoding="utf-8") == text
-    # the base may be a file elsewhere
+
+
+def test_the_base_of_a_saved_offer_may_be_a_file_elsewhere(tmp_path: Path) -> None:
     (tmp_path / "own").mkdir()
-    done = size_of_three("--boards", "4", "--save", "own/next", cwd=tmp_path, variant="four.toml")
-    assert done.returncode in (0, 2)
-    if done.returncode == 0:
-        assert load_variant(str(tmp_path / "own" / "next.toml")).parameters.box
+    base = tmp_path / "tub.toml"
+    base.write_text('base = "stoop-tub"\n[face]\nfront = "cross"\n', encoding="utf-8")
+    place = tmp_path / "own" / "next.toml"
+    typed, changed = ["stock.pine.price=2.20"], [("box.width", "12-1/2 in"), ("wall.gap", "auto")]
+    text = derived_text(load_variant(str(base)), str(base), place, typed, changed, 'A "tub"')
+    place.write_text(text, encoding="utf-8")
+    said = tomllib.loads(text)
+    assert said["base"] == "../tub.toml"
+    assert said["stock"]["pine"]["price"] == 2.2
+    assert said["product"]["title"] == 'A "tub"'
+    chain, _ = read_chain(place)
+    assert chain["face"]["front"] == "cross"
+    assert chain["box"]["width"] == "12-1/2 in"
 
 
 # --- side by side ---
 
 
+@pytest.mark.thorough
 def test_a_worker_that_dies_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     distributed = pytest.importorskip(
         "distributed", reason="the dask extra is not installed: pip install 'palewright[dask]'"

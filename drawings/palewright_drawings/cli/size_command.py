@@ -169,4 +169,5 @@ def _save(
     text = derived_text(
         found, variant, place, settings, settings_of(found.parameters, offer), title
     )
-    write_whole(place, text.encode(), new=True)
+    write_whole(place, text.encode(), new=True, tell=False)
+    say(str(place))
