@@ -24,6 +24,7 @@ from palewright.size_search.looks import DRAWN
 from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, largest_of
 from palewright_drawings.cli.size_command import BoardCounts
+from palewright_drawings.texts import size_search_text
 from palewright_drawings.texts.size_search_text import cluster_at
 
 INCH = 25.4
@@ -211,10 +212,9 @@ def test_a_worker_that_dies_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> 
     assert best is not None and best.look
 
 
-def test_nobody_at_an_address_is_told() -> None:
+@pytest.mark.parametrize("address", ["nonsense://nowhere", "tcp://127.0.0.1:1"])
+def test_nobody_at_an_address_is_told(address: str, monkeypatch: pytest.MonkeyPatch) -> None:
     pytest.importorskip("distributed", reason="the dask extra is not installed")
-    with (
-        pytest.raises(InputError, match="no scheduler answers"),
-        cluster_at("nonsense://nowhere"),
-    ):
+    monkeypatch.setattr(size_search_text, "CLUSTER_WAIT", 0.2)
+    with pytest.raises(InputError, match="no scheduler answers"), cluster_at(address):
         raise AssertionError("connected")

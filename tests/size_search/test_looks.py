@@ -252,11 +252,11 @@ def test_what_is_left_buys_back_what_was_spared() -> None:
     table = parameters("stoop-tub")
     look: Look = looks_of(table)[0]
     assert "cap.overhang" in dict(look)
-    size = BoxSize(10 * INCH, 10 * INCH, 14 * INCH, look, 9, 1, 0.5, 0.0)
-    rich = enriched(table, size, 1.0, frozenset({"PW906"}))  # boards for three such boxes
-    assert rich.sides == size.sides and rich.boards <= 9
+    size = BoxSize(19 * INCH, 19 * INCH, 16 * INCH, look, 12, 1, 0.5, 0.0)
+    rich = enriched(table, size, 1.0, frozenset())  # boards for two such boxes
+    assert rich.sides == size.sides and rich.boards <= 12
     assert not {"cap.width", "cap.overhang"} & set(dict(rich.look))
-    tight = BoxSize(10 * INCH, 10 * INCH, 14 * INCH, look, 1, 1, 0.5, 0.0)
+    tight = BoxSize(19 * INCH, 19 * INCH, 16 * INCH, look, 1, 1, 0.5, 0.0)
     assert enriched(table, tight, 1.0, frozenset()) == tight
 
 

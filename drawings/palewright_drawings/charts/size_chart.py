@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -19,6 +20,9 @@ from palewright.size_search.pareto_sizes import BoxSize, Frontier
 from palewright.size_search.size_grid import sized
 from palewright_drawings.output.places import CHARTS, require_place
 from palewright_drawings.texts.size_search_text import size_words
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 _INK, _SOFT = "#2f2a24", "#857a6b"
 _FRONT, _SIDE, _TOP, _INSIDE = "#e6d7ba", "#c7b38f", "#f3ead8", "#6b6156"
@@ -110,13 +114,14 @@ def _extent(size: BoxSize) -> tuple[float, float]:
 
 def _scale(sizes: Sequence[BoxSize]) -> float:
     """Return inches of paper for a mm, one for all boxes."""
-    broad, high = (max(sides) for sides in zip(*map(_extent, sizes), strict=True))
+    extents = [_extent(size) for size in sizes]
+    broad, high = max(broad for broad, _ in extents), max(high for _, high in extents)
     return min(0.86 * _PLACE / broad, _HIGHEST / high)
 
 
 def _box(
-    axes, size: BoxSize, parameters: Parameters, foot: tuple[float, float], scale: float
-) -> None:  # type: ignore[no-untyped-def]
+    axes: Axes, size: BoxSize, parameters: Parameters, foot: tuple[float, float], scale: float
+) -> None:
     """Draw a box over a point of the paper: front, side and cap, and the opening in it."""
     from matplotlib.patches import Polygon
 
@@ -131,7 +136,7 @@ def _box(
     built = sized(parameters, size.sides, size.look)
     rim = 0.0 if built.cap.style == "none" else built.cap.width - built.cap.overhang
     rim = max(rim, 2 * parameters.materials.stock["board"].thickness)
-    faces = [
+    faces: list[tuple[list[tuple[float, float, float]], str]] = [
         ([(0, 0, 0), (w, 0, 0), (w, 0, h), (0, 0, h)], _FRONT),
         ([(0, 0, 0), (0, d, 0), (0, d, h), (0, 0, h)], _SIDE),
         ([(0, 0, h), (w, 0, h), (w, d, h), (0, d, h)], _TOP),
@@ -142,7 +147,9 @@ def _box(
         axes.add_patch(Polygon(points, closed=True, facecolor=tone, edgecolor=_INK, linewidth=1.0))
 
 
-def _told_below(axes, size: BoxSize, words: str, middle: float, ground: float, system: str) -> None:  # type: ignore[no-untyped-def]
+def _told_below(
+    axes: Axes, size: BoxSize, words: str, middle: float, ground: float, system: str
+) -> None:
     """Write under a box what it is, its size and its volume."""
     axes.text(middle, ground - 0.1, words, ha="center", va="top", fontsize=8.5, color=_SOFT)
     text = size_words(size, system)
@@ -152,7 +159,9 @@ def _told_below(axes, size: BoxSize, words: str, middle: float, ground: float, s
     axes.text(middle, ground - 0.46, told, ha="center", va="top", fontsize=8.5)
 
 
-def _told_before(axes, frontier: Frontier, best: BoxSize, ground: float, currency: str) -> None:  # type: ignore[no-untyped-def]
+def _told_before(
+    axes: Axes, frontier: Frontier, best: BoxSize, ground: float, currency: str
+) -> None:
     """Write before a row how many boards, what they cost, and whether the largest is proven."""
     boards = "board" if frontier.boards == 1 else "boards"
     lines = [

@@ -31,7 +31,7 @@ MOST_BOARDS = 60
 """Boards of the largest box that is sought: a judgement."""
 
 
-class BoardCounts(click.ParamType):
+class BoardCounts(click.ParamType):  # type: ignore[type-arg]
     """Numbers of boards: ``3``, ``2-8``, ``2..8``, ``2,3``."""
 
     name = "boards"

@@ -287,7 +287,7 @@ class _Widths:
         """Yield stiles with rails, the trim at its least and the rest as drawn."""
         for stile in self.frames("stile"):
             for rail in self.frames("rail", stile - self.covered, stile):
-                frame = {"panel.stile_width": stile, "panel.rail_width": rail}
+                frame: dict[str, Value] = {"panel.stile_width": stile, "panel.rail_width": rail}
                 yield self.look({**frame, **self.trims(self.look(frame))[0], **self.least_costs()})
 
     def frame_of(self, look: Look) -> tuple[float, float]:

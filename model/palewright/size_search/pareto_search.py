@@ -121,9 +121,9 @@ class _ParetoSearch:
         self.offered = {count: [] for count in self.boards}
         self.open = {count: [] for count in self.boards}
 
-    def _tell(self, what: str, done: int, steps: int) -> None:
+    def _tell(self, what: str, done: int, steps: int, found: str = "") -> None:
         if self.progress is not None:
-            self.progress(what, done, steps)
+            self.progress(what, done, steps, found)
 
     def look_everywhere(self) -> None:
         """Ask for every width and depth; each ask is made with what is known by then."""
@@ -145,7 +145,9 @@ class _ParetoSearch:
             for count, size_left in answer.open:
                 self.open[count].append(size_left)
             self.refused += answer.refused
-            self._tell("widths and depths", done, len(places))
+            found = max(answer.sizes, key=lambda one: one[1].volume, default=None)
+            told = f"{found[0]} boards: {found[1].volume:.0f} l" if found else ""
+            self._tell("widths and depths", done, len(places), told)
         self.unreached = places[len(self.columns) :]
 
     def _ask(self, place: tuple[float, float], heights: tuple[float, ...]) -> ColumnAsk:
@@ -288,4 +290,5 @@ class _ParetoSearch:
             self.drawn[count],
             max([best.volume if best else 0.0, *volumes]),
             1 if self.slim is None else len(self.slim.looks[count]),
+            self.work,
         )

@@ -82,6 +82,7 @@ class Frontier:
         drawn: the largest in the look as drawn.
         bound: litres; no box of the sizes and looks that were sought is larger.
         looks: how many looks were sought.
+        work: counted work of the whole search, in seconds of a quiet processor.
     """
 
     boards: int
@@ -92,6 +93,7 @@ class Frontier:
     drawn: BoxSize | None = None
     bound: float = 0.0
     looks: int = 1
+    work: float = 0.0
 
     @property
     def proven(self) -> bool:
