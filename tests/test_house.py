@@ -74,6 +74,7 @@ WRONG = {
     "door-charts": ("palewright_drawings.texts.price_texts", "import matplotlib"),
     "door-edits": ("palewright.fit.ties", "import tomlkit"),
     "door-terminal": ("palewright_drawings.texts.price_texts", "import rich"),
+    "door-cluster": ("palewright_drawings.cli.size_command", "import distributed"),
     "door-tracer": ("palewright_drawings.rendering.scene.scene", "import mitsuba"),
     "door-server": ("palewright_drawings.page.jobs.workers", "import aiohttp"),
 }
