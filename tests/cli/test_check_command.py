@@ -133,7 +133,7 @@ def test_fix_adds_a_table_that_is_not_there(tmp_path: Path) -> None:
     [
         (["stoop-tub", "--fix"], ["--fix", "palewright new NAME --base stoop-tub"]),
         (["stoop-tub", "--fix", "--set", "box.width=20 in"], ["--fix", "goes without --set"]),
-        (["stoop-tub", "--fix", "--compare", "cedar,fence-58"], ["--fix", "--compare"]),
+        (["stoop-tub", "--fix", "--lumber", "cedar,fence-58"], ["--fix", "--lumber"]),
         # the setting that was typed is to blame, not the line of the shipped file
         (
             ["stoop-tub", "--set", "box.foot=12 in"],

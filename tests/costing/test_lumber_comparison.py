@@ -54,7 +54,7 @@ def test_what_cannot_be_compared_is_refused_in_one_line(names: list[str], word: 
     said = {"species": {"balsa": {"density": 160, "color": "#eeeecc"}}}
     with pytest.raises(InputError, match=word) as refused:
         alternatives_of(parameters_from(said, {}), names)
-    assert refused.value.key == "--compare"
+    assert refused.value.key == "--lumber"
     assert "\n" not in str(refused.value)
 
 
@@ -131,7 +131,7 @@ def test_the_data_says_the_same(two: list[Alternative]) -> None:
 
 def test_the_command_prints_either_and_refuses_in_one_line() -> None:
     run = CliRunner()
-    asked = ["check", "stoop-tub", "--compare", "cedar, treated-pine"]
+    asked = ["check", "stoop-tub", "--lumber", "cedar, treated-pine"]
     text = run.invoke(main, asked, standalone_mode=False)
     assert text.return_value == 0 and "fence-58-cedar" in text.stdout
     data = run.invoke(main, [*asked, "--json"], standalone_mode=False)
@@ -140,7 +140,7 @@ def test_the_command_prints_either_and_refuses_in_one_line() -> None:
     ]  # fmt: skip
     failing = run.invoke(main, [*asked, "--set", "panel.lip=5/8 in"], standalone_mode=False)
     assert failing.return_value == 1 and "does not fit" in failing.stdout
-    refused = run.invoke(main, ["check", "--compare", "cedar,oak"], standalone_mode=False)
+    refused = run.invoke(main, ["check", "--lumber", "cedar,oak"], standalone_mode=False)
     assert isinstance(refused.exception, InputError)
 
 
@@ -148,7 +148,7 @@ def test_compare_uses_the_shops_prices_and_shows_what_cannot_be_made(tmp_path: P
     (tmp_path / "shop.toml").write_text(
         '[money]\ncurrency = "CHF"\n[board_price.fence-58]\nprice = "3.00"\n', encoding="utf-8"
     )
-    asked = ["check", "stoop-tub", "--compare", "two-by-2,treated-pine"]
+    asked = ["check", "stoop-tub", "--lumber", "two-by-2,treated-pine"]
     text = run_here(*asked, cwd=tmp_path)
     assert text.returncode == 1
     assert "all amounts in CHF; figures: shop.toml" in text.stdout
@@ -159,8 +159,8 @@ def test_compare_uses_the_shops_prices_and_shows_what_cannot_be_made(tmp_path: P
     assert pine["price"] == "3.00" and pine["refusal"] == "" and data["currency"] == "CHF"
     assert Decimal(pine["cost"]) == 3 * pine["boards"]
     for args, word in (
-        (["--compare", ""], "nothing to compare"),
-        (["--compare", "two-by-2,one-by-2"], "--compare: two-by-2: "),
+        (["--lumber", ""], "nothing to compare"),
+        (["--lumber", "two-by-2,one-by-2"], "--lumber: two-by-2: "),
     ):
         done = run_here("check", "stoop-tub", *args, cwd=tmp_path)
         assert done.returncode == 2 and word in done.stderr, done

@@ -97,7 +97,7 @@ CASES: dict[str, tuple[Flat, Flat]] = {
     "PW701": ({"floor.cleat_width": "1-15/32 in"}, {"floor.cleat_width": "1-1/2 in"}),
     "PW702": (SLANT | {"box.depth": "18 in"}, SLANT),
     # 72 in less 1/4 in; the cap is 1-1/2 in longer than the box
-    "PW703": ({"box.width": "70-9/32 in"}, {"box.width": "70-1/4 in"}),
+    "PW703": ({"box.width": "69-25/32 in"}, {"box.width": "69-3/4 in"}),
     # 5-1/2 in less 1/8 in
     "PW704": ({"panel.stile_width": "5-13/32 in"}, {"panel.stile_width": "5-3/8 in"}),
 }  # fmt: skip
@@ -210,7 +210,8 @@ MEASURED: dict[str, tuple[float, float]] = {
     "PW603": ((26 - 2 * (10 + 1 / 32)) * INCH, 6 * INCH),
     "PW604": ((26 - 2 * (9 + 1 / 32) - 5) / 2 * INCH, 1.5 * INCH),
     "PW701": ((1 + 15 / 32) * INCH, 1.5 * INCH),
-    "PW703": ((71 + 25 / 32) * INCH, 71.75 * INCH),
+    # 72 in less a quarter that it may be short, less a quarter of squaring at each end
+    "PW703": ((71 + 9 / 32) * INCH, 71.25 * INCH),
     "PW704": ((5 + 13 / 32) * INCH, 5.375 * INCH),
 }
 

@@ -167,7 +167,8 @@ def assert_true(said: dict[str, Any]) -> str:
         faults = {"PW102": -result.seat_least, "point": point}
         for board in (board for box in boxes for board in box.boards.values()):
             assert board.stock.thinnest <= board.thickness <= board.stock.thickest
-            faults["PW703"] = max(faults.get("PW703", 0.0), board.length - board.stock.true_length)
+            squared = board.stock.true_length - 2 * parameters.saw.trim
+            faults["PW703"] = max(faults.get("PW703", 0.0), board.length - squared)
             faults["PW704"] = max(faults.get("PW704", 0.0), board.width - board.stock.true_width)
         worst = {name: max(worst[name], much) for name, much in faults.items()}
     # a clash that is told is there, and one that is there is told

@@ -330,7 +330,7 @@ def test_ctrl_c_keeps_whole_pictures_alone_and_says_how_to_go_on(tmp_path: Path)
     ("args", "words"),
     [
         (["--finish", "gilt"], ["--finish", "no finish 'gilt'", "allowed: bare"]),
-        (["--wood", "weatherd"], ["--wood", "did you mean 'weathered'"]),
+        (["--lumber", "weatherd"], ["--lumber", "did you mean 'weathered'"]),
         (["--pixels", "149"], ["--pixels", "allowed: 150 to 4000"]),
         (["--pixels", "4001"], ["--pixels", "allowed: 150 to 4000"]),
         (["--set", "box.width=6 in"], ["box.width", "at least"]),

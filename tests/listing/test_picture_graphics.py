@@ -214,7 +214,7 @@ def test_names_are_completed() -> None:
         return [item.value for item in found.shell_complete(Context(picture), typed)]
 
     assert offered("--scene", "s") == ["studio", "spring-porch"]
-    assert offered("--wood", "o") == ["own"] and offered("--finish", "walnut") == ["walnut-stain"]
+    assert offered("--lumber", "o") == ["own"] and offered("--finish", "walnut") == ["walnut-stain"]
     assert set(offered("--view", "")) == set(VIEWS)
 
 

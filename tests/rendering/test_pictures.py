@@ -310,7 +310,7 @@ def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> No
         (["--scene", "studoi"], "did you mean 'studio'"),
         (["--view", "back"], "allowed: hero, three-quarter, front, above"),
         (["--finish", "gold"], "allowed: bare"),
-        (["--wood", "cedr"], "did you mean 'cedar'"),
+        (["--lumber", "cedr"], "did you mean 'cedar'"),
         (["--pixels", "9"], "allowed: 64 to 4000"),
         (["--pixels", "900x5000"], "900 x 5000 pixels is not allowed; allowed: 64 to 4000"),
         (["--pixels", "3000x300"], "at most 4 times the shorter"),

@@ -492,4 +492,4 @@ def test_a_disagreement_is_told_as_our_mistake_and_nothing_is_written(
 
 
 def test_solids_are_of_one_box() -> None:
-    assert _code(["check", "winter-tub-small", "--solids", "--compare", "cedar"]) == 2
+    assert _code(["check", "winter-tub-small", "--solids", "--lumber", "cedar,fence-58"]) == 2

@@ -24,9 +24,17 @@ from palewright_drawings.cli.asked_box import (
     write_mended,
 )
 from palewright_drawings.cli.money_commands import SHOP, price, season, shop_command, shop_figures
+from palewright_drawings.cli.name_commands import (
+    explain,
+    names,
+    new,
+    settings_command,
+    variants,
+)
 from palewright_drawings.cli.options import (
     AS_JSON,
     SETTINGS,
+    VARIANT,
     Commands,
     broken_off_after,
     kind_names,
@@ -34,30 +42,33 @@ from palewright_drawings.cli.options import (
     saw_options,
     say,
     variant_names,
-    write_whole,
 )
 from palewright_drawings.cli.page_commands import page
 from palewright_drawings.cli.picture_commands import gallery, listing, picture
 from palewright_drawings.cli.size_command import size
 from palewright_drawings.output.places import require_folder
 from palewright_drawings.output.standard_streams import replace_streams
-from palewright_drawings.output.terminal import show, stand_still, table
+from palewright_drawings.output.terminal import show, stand_still
 
 FITS, DOES_NOT_FIT, BAD_INPUT, OUR_MISTAKE = 0, 1, 2, 70
 """Exit codes; 70 is EX_SOFTWARE of BSD's sysexits.h (from memory)."""
 
 
-@click.group(cls=Commands, context_settings={"help_option_names": ["-h", "--help"]})
+_LOOKS = {"help_option_names": ["-h", "--help"], "max_content_width": 100}
+
+
+@click.group(cls=Commands, context_settings=_LOOKS)
 @click.version_option(__version__, prog_name="palewright")
 def main() -> None:
     """From one parameter file to a checked outdoor box and its shop files.
 
-    VARIANT is a shipped variant's name (see: palewright variants) or a path to your own file.
+    VARIANT is the name of a file of yours in this folder, a path, or a shipped variant's name.
+    Commands stand in the order of the job.
     """
 
 
-@main.command()
-@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.command()
+@VARIANT
 @click.option(
     "--out",
     default="packets",
@@ -122,14 +133,14 @@ def build(
     return FITS if verdict.passed else DOES_NOT_FIT
 
 
-@main.command()
-@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@click.command()
+@VARIANT
 @click.option("--solids", is_flag=True,
               help="Measure the solids with their holes too, as a second opinion.")  # fmt: skip
 @click.option("--notes", "--all", "notes", is_flag=True,
               help="Tell the notes too, which the plan cares for, and each lumber.")  # fmt: skip
-@click.option("--compare", default=None, metavar="WOOD,WOOD...",
-              help="Set the same box from several woods or stocks side by side.")  # fmt: skip
+@click.option("--lumber", "lumbers", multiple=True, metavar="WOOD",
+              help="Of this wood or stock; repeat it to see lumbers side by side.")  # fmt: skip
 @click.option("--fix", is_flag=True,
               help="Write what mends it into your file; the file as it was is kept.")  # fmt: skip
 @SHOP
@@ -140,18 +151,26 @@ def check(
     solids: bool,
     notes: bool,
     fix: bool,
-    compare: str | None,
+    lumbers: tuple[str, ...],
     shop_file: str,
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
     """Say whether the box fits in all lumber, carries its soil, stands and lasts."""
+    from palewright.parameters.variant_files import load_variant
     from palewright_drawings.output.progress import shown_progress
 
     progress = shown_progress()
     found = read_variant(variant, settings)
     shop, source = shop_figures(shop_file, (variant,))
-    if compare is not None:
+    named = [word.strip() for text in lumbers for word in text.split(",") if word.strip()]
+    if len(named) == 1:
+        from palewright.costing.lumber_comparison import stock_named
+
+        stock = stock_named(named[0], found.parameters, "--lumber")
+        settings = (*settings, f"lumber.board={stock}")
+        found = load_variant(str(found.path), settings)
+    elif lumbers:
         from palewright_drawings.cli.price_requests import asked_alternatives
         from palewright_drawings.texts.lumber_comparison_text import (
             comparison_as_json,
@@ -160,8 +179,8 @@ def check(
 
         for option, typed in (("--solids", solids), ("--fix", fix)):
             if typed:
-                raise InputError("goes with one box, not with --compare", key=option)
-        several = asked_alternatives(found, compare, progress, shop)
+                raise InputError("goes with one box, not with several --lumber", key=option)
+        several = asked_alternatives(found, named, progress, shop)
         if as_json:
             print_json(comparison_as_json(several))
         else:
@@ -169,7 +188,6 @@ def check(
         return FITS if all(one.fits for one in several) else DOES_NOT_FIT
     from palewright.catalogue.lumber import LUMBER_CASES
     from palewright.parameters.variant_edits import is_shipped
-    from palewright.parameters.variant_files import load_variant
     from palewright_drawings.json_reports.verdicts import verdict_as_json
     from palewright_drawings.texts.check_text import changes_text, check_text
 
@@ -196,7 +214,7 @@ def check(
     return FITS if box.verdict.passed and agreed else DOES_NOT_FIT
 
 
-@main.command()
+@click.command()
 @click.argument("variants", nargs=-1, metavar="[VARIANT[:COUNT]]...", shell_complete=variant_names)
 @click.option("--parts", metavar="FILE.csv", default="", help="Cut any parts list instead.")
 @saw_options
@@ -228,51 +246,32 @@ def cut(
     return FITS
 
 
-@main.command()
-@click.argument("name")
-@click.option("--base", metavar="VARIANT", default="", shell_complete=variant_names,
-              help="Begin from this variant: only what differs needs a line.")  # fmt: skip
-def new(name: str, base: str) -> int:
-    """Start a variant file NAME.toml with every setting, its range and its meaning."""
-    from palewright.parameters.schema import template
-    from palewright.parameters.variant_files import load_variant, new_variant_path
+_JOB: tuple[tuple[click.Command, str, str], ...] = (
+    (variants, "boxes to begin from: yours here, and the shipped ones", "variants"),
+    (new, "start a file of your own", "new my-tub --base stoop-tub"),
+    (names, "names of faces, lumber, woods, screws, kinds of files", "list faces lumber"),
+    (settings_command, "every setting, its range and meaning", "settings"),
+    (
+        check,
+        "does it fit, what does it take, what mends it",
+        "check my-tub --set box.width=23in",
+    ),
+    (explain, "what a finding means, and its source", "explain PW504"),
+    (size, "the largest boxes that some boards make", "size my-tub --boards 4"),
+    (cut, "the fewest boards, saw list, layouts", "cut my-tub:10 herb-trough:4"),
+    (price, "what a batch costs, and what to ask for it", "price my-tub:10 --ask 120"),
+    (shop_command, "your rates and minutes, to fill in", "shop > shop.toml"),
+    (build, "the shop packet: plan, jigs, labels, files", "build my-tub --set plan.paper=A4"),
+    (season, "how many to build for each market, and when", "season --template > year.toml"),
+    (picture, "a picture of the box in use", "picture my-tub --scene spring-porch --quick"),
+    (listing, "pictures and words for a market", "listing my-tub --finish walnut-stain"),
+    (gallery, "a page of pictures of a folder's variants", "gallery ."),
+    (page, "see it change while you drag, in the browser", "page"),
+)
+"""The commands in the order of the job: what each is for, and what is typed."""
 
-    path = new_variant_path(name)
-    said = load_variant(base).said if base else None
-    title = path.stem.replace("-", " ").capitalize()
-    write_whole(path, template(title, base, said).encode(), new=True)
-    say(f"edit it, then: palewright check {path}")
-    return FITS
-
-
-@main.command()
-@AS_JSON
-def variants(as_json: bool) -> int:
-    """List the shipped variants."""
-    from palewright_drawings.texts.check_text import variant_rows
-
-    rows = variant_rows()
-    if as_json:
-        print_json(rows)
-        return FITS
-    show([table([tuple(row.values()) for row in rows])])
-    return FITS
-
-
-@main.command("settings")
-@click.option("--schema", is_flag=True, help="Print the JSON Schema of a variant file.")
-def settings_command(schema: bool) -> int:
-    """Print every key of a variant file with its default, range and meaning."""
-    from palewright.parameters.schema import json_schema, reference_table
-
-    if schema:
-        print_json(json_schema())
-    else:
-        click.echo(reference_table(), nl=False)
-    return FITS
-
-
-for _command in (size, price, season, shop_command, picture, listing, gallery, page):
+for _command, _words, _example in _JOB:
+    _command.short_help, _command.epilog = _words, f"Example: palewright {_example}"
     main.add_command(_command)
 
 

@@ -42,6 +42,20 @@ def setting_keys(_ctx: click.Context, _param: click.Parameter, typed: str) -> li
     return [f"{key}=" for key in keys_of() if key.startswith(typed)]
 
 
+def _asked(_ctx: click.Context, _param: click.Parameter, name: str | None) -> str:
+    """Return the variant that was named; refuse to guess one."""
+    from palewright.parameters.variant_files import own_variants, shipped_variants
+
+    if name is None:
+        own = ", ".join(own_variants(Path()))
+        yours = f"yours here: {own}; " if own else ""
+        raise InputError(f"which box? {yours}shipped: {', '.join(shipped_variants())}")
+    return name
+
+
+VARIANT = click.argument(
+    "variant", required=False, callback=_asked, metavar="VARIANT", shell_complete=variant_names
+)
 SETTINGS = click.option(
     "--set",
     "settings",
@@ -152,18 +166,41 @@ def broken_off_after(seconds: float | None) -> Iterator[None]:
         say(f"broken off by the clock after {seconds:g} s; with more time it may come out better")
 
 
+START = """\
+palewright designs planter boxes from fence boards, and proves that they fit.
+
+  palewright variants                      what there is to begin from
+  palewright new my-tub --base stoop-tub   a file of your own, my-tub.toml
+  palewright check my-tub                  does it fit, what does it take, what mends it
+  palewright size my-tub --boards 4        the largest boxes that four boards make
+  palewright cut my-tub:10                 the fewest boards for ten, and the saw list
+  palewright price my-tub:10               what ten cost, and what to ask for one
+  palewright build my-tub                  the packet: plan, jigs, labels, files
+  palewright page                          the same in the browser, while you drag
+
+palewright --help names all commands; palewright check --help tells of one, with an example."""
+"""What somebody reads who types the bare name."""
+
+
 class Commands(click.Group):
     """A group that takes text alone, and names the nearest command for a typing slip."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Refuse what no file can be called or hold: NUL, and bytes that are no text.
 
-        Without any argument the help is printed, as a whole.
+        Without any argument a short start is printed.
         """
         for arg in args:
             if "\0" in arg or not _is_text(arg):
                 raise click.UsageError(f"'{arg}' is no text; allowed: UTF-8 without NUL", ctx)
-        return super().parse_args(ctx, args or ["--help"])
+        if not args:
+            show(START)
+            ctx.exit(0)
+        return super().parse_args(ctx, args)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the commands in the order of the job, as they were added."""
+        return list(self.commands)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]

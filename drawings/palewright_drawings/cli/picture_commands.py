@@ -10,7 +10,7 @@ import click
 
 from palewright.reading.errors import InputError
 from palewright_drawings.cli.asked_box import laid_out, read_variant
-from palewright_drawings.cli.options import SETTINGS, say, variant_names, write_whole
+from palewright_drawings.cli.options import SETTINGS, VARIANT, say, write_whole
 from palewright_drawings.output.places import require_place
 
 Command = Callable[..., Any]
@@ -28,7 +28,7 @@ def _names() -> dict[str, Iterable[str]]:
         "--scene": SCENES,
         "--view": VIEWS,
         "--finish": FINISHES,
-        "--wood": (OWN, *LOOKS),
+        "--lumber": (OWN, *LOOKS),
     }
 
 
@@ -41,7 +41,8 @@ class _NamesLast(click.Command):
     """A command whose help ends with the names that its options take."""
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """Write the names, and what each scene shows."""
+        """Write the example, the names, and what each scene shows."""
+        super().format_epilog(ctx, formatter)
         from palewright_drawings.listing.rendered_picture import SCENE_WORDS
 
         taken = {name for option in self.params for name in option.opts}
@@ -55,17 +56,18 @@ class _NamesLast(click.Command):
 
 def _named(option: str, default: str, text: str) -> Callable[[Command], Command]:
     """Return an option that takes a name."""
-    return click.option(option, metavar="NAME", default=default, show_default=True, help=text,
-                        shell_complete=_completed)  # fmt: skip
+    name = {"--lumber": ("wood",)}.get(option, ())
+    return click.option(option, *name, metavar="NAME", default=default, show_default=True,
+                        help=text, shell_complete=_completed)  # fmt: skip
 
 
 _FINISH = _named("--finish", "bare", "What is on the wood.")
-_WOOD = _named("--wood", "own", "Picture all boards in this wood.")
+_WOOD = _named("--lumber", "own", "Picture all boards in this wood.")
 _QUICK = click.option("--quick", is_flag=True, help="Few samples: to see whether it is right.")
 
 
 @click.command(cls=_NamesLast)
-@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@VARIANT
 @_named("--scene", "studio", "What is round it.")
 @_named("--view", "hero", "Where from.")
 @_FINISH
@@ -114,7 +116,7 @@ def picture(
 
 
 @click.command(cls=_NamesLast)
-@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@VARIANT
 @_FINISH
 @_WOOD
 @click.option("--pixels", metavar="N", type=int, default=2000, show_default=True,

@@ -43,13 +43,13 @@ def read_prices(asked: Sequence[str]) -> list[Decimal]:
 
 
 def asked_alternatives(
-    variant: Variant, words: str, progress: Progress, shop: Shop
+    variant: Variant, names: Sequence[str], progress: Progress, shop: Shop
 ) -> list[Alternative]:
-    """Return the alternatives that ``--compare`` names, verdict and boards worked out.
+    """Return the alternatives that ``--lumber`` names, verdict and boards worked out.
 
     Args:
         variant: of what the box is made now.
-        words: names of woods or stocks, with commas between.
+        names: of woods or stocks.
         progress: told of each.
         shop: what boards cost.
 
@@ -57,7 +57,6 @@ def asked_alternatives(
         InputError: for anything that cannot be used, or if the box can be made of none of them;
             at its place.
     """
-    names = [word.strip() for word in words.split(",") if word.strip()]
     try:
         found = alternatives_of(variant.parameters, names, variant.name, progress.note, shop)
     except InputError as error:
@@ -67,7 +66,7 @@ def asked_alternatives(
         _ = one.refusal
         progress.advance()
     if all(one.refusal for one in found):
-        refusal = InputError(f"{found[0].name}: {found[0].refusal}", key="--compare")
+        refusal = InputError(f"{found[0].name}: {found[0].refusal}", key="--lumber")
         raise variant.located(refusal)
     return found
 
@@ -85,7 +84,7 @@ def asked_batches(
 
     Args:
         variants: names or paths, each with ``:COUNT`` or without.
-        lumbers: stocks or woods, as ``check --compare`` takes them; none: as the variants say.
+        lumbers: stocks or woods, as ``check --lumber`` takes them; none: as the variants say.
         settings: ``KEY=VALUE`` for every variant.
         shop: whose figures.
         asked: prices to judge.

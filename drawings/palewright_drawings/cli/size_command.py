@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from palewright.reading.errors import InputError
+from palewright_drawings.cli.asked_box import read_variant
 from palewright_drawings.cli.money_commands import SHOP, shop_figures
 from palewright_drawings.cli.options import (
     AS_JSON,
     SETTINGS,
+    VARIANT,
     Seconds,
     print_json,
     say,
-    variant_names,
     write_whole,
 )
 from palewright_drawings.output.places import CHARTS, require_place
@@ -57,7 +58,7 @@ class BoardCounts(click.ParamType):  # type: ignore[type-arg]
 
 
 @click.command()
-@click.argument("variant", default="stoop-tub", shell_complete=variant_names)
+@VARIANT
 @click.option("--boards", type=BoardCounts(), multiple=True, metavar="N",
               help="How many boards: 3, 2-8 or 2,3.")  # fmt: skip
 @click.option("--spend", type=click.FloatRange(0, 100_000, min_open=True), metavar="MONEY",
@@ -96,7 +97,7 @@ def size(
     as_json: bool,
 ) -> int:
     """Find the largest boxes that N boards make."""
-    from palewright.parameters.variant_files import load_variant, new_variant_path
+    from palewright.parameters.variant_files import new_variant_path
     from palewright_drawings.output.progress import shown_progress
     from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text, sought
 
@@ -106,7 +107,7 @@ def size(
     if save and len(counts) > 1:
         raise InputError("takes one number of boards", key="--save")
     place = new_variant_path(save) if save else None
-    found = load_variant(variant, settings)
+    found = read_variant(variant, settings)
     require_place("--chart", chart, CHARTS)
     progress = shown_progress()
 

@@ -24,7 +24,7 @@ def wood_known(name: str) -> str:
     known = (OWN, *LOOKS)
     if name not in known:
         raise InputError(
-            f"no wood '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", key="--wood"
+            f"no wood '{name}'{nearest(name, known)}; allowed: {', '.join(known)}", key="--lumber"
         )
     return name
 

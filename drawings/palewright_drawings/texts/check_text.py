@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from palewright.fit.findings import Change, Finding, merged
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_edits import TYPED, is_shipped
-from palewright.parameters.variant_files import load_variant, shipped_variants
+from palewright.parameters.variant_files import load_variant, own_variants, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import in_one_unit, print_length
 from palewright.reading.quantities import print_mass, print_volume
@@ -258,16 +259,16 @@ def _cases(verdict: Verdict, system: str) -> Part:
     return table(rows, ("lumber", "clashes", CLEARANCE), right={1})
 
 
-def variant_rows() -> list[dict[str, str]]:
-    """Return name, outside size and title of each shipped variant."""
+def variant_rows(folder: Path | None = None) -> list[dict[str, str]]:
+    """Return name, outside size, title and place of the variants of a folder, and the shipped."""
     rows = []
-    for name in shipped_variants():
-        try:
-            parameters = load_variant(name).parameters
-        except InputError as error:
-            rows.append({"variant": name, "size": "", "title": str(error)})
-            continue
-        rows.append(
-            {"variant": name, "size": size_text(parameters), "title": parameters.product.title}
-        )
+    own = own_variants(folder) if folder else {}
+    for place, found in (("here", own), ("shipped", shipped_variants())):
+        for name, path in found.items():
+            try:
+                parameters = load_variant(str(path)).parameters
+                size, title = size_text(parameters), parameters.product.title
+            except InputError as error:
+                size, title = "", str(error)
+            rows.append({"variant": name, "size": size, "title": title, "place": place})
     return rows

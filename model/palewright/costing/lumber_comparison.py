@@ -17,7 +17,7 @@ from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError, nearest
 from palewright.sawing.stock_plans import StockPlan
 
-_KEY = "--compare"
+_KEY = "--lumber"
 
 
 @dataclass(frozen=True)

@@ -396,6 +396,12 @@ def _keys(way: str, finding: Finding) -> list[str]:
     return list(dict.fromkeys(named)) or ["screws.wall"]
 
 
+def settings_of(code: str) -> list[str]:
+    """Return the keys that bear on a code, in the order in which they are tried."""
+    keys = (_parsed(way)[1] for way in WAYS.get(code, ()))
+    return list(dict.fromkeys("screws" if key == "@" else key for key in keys))
+
+
 def steps_of(
     way: str, finding: Finding, parameters: Parameters, far: bool = False
 ) -> Iterator[Change | None]:

@@ -102,8 +102,18 @@ def toml_value(value: object) -> str:
     return json.dumps(str(value), ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
+FEW = (
+    "product.title", "product.units", "box.kind", "box.width", "box.depth", "box.height",
+    "lumber.board", "face.front", "cap.style", "floor.kind", "liner.fit", "site.stands_on",
+)  # fmt: skip
+"""The settings that a maker changes first (judgement)."""
+
+
 def template_lines(
-    model: type[BaseModel], said: Mapping[str, Any] | None = None, off: Container[str] = ()
+    model: type[BaseModel],
+    said: Mapping[str, Any] | None = None,
+    off: Container[str] = (),
+    keys: Container[str] | None = None,
 ) -> list[str]:
     """Return the tables of a file, a line a setting with its meaning and what is allowed.
 
@@ -111,9 +121,13 @@ def template_lines(
         model: the record of the file.
         said: values by table and key, shown instead of the defaults.
         off: keys that are commented out.
+        keys: those that are written; all by default.
     """
     lines = []
-    for name, (purpose, group) in tables(model).items():
+    for name, (purpose, every) in tables(model).items():
+        group = [one for one in every if keys is None or one.key in keys]
+        if not group:
+            continue
         lines += ["", f"# {purpose}", f"[{name}]"]
         for one in group:
             key = one.key.partition(".")[2]
@@ -124,7 +138,10 @@ def template_lines(
 
 
 def template(
-    title: str = "Untitled box", base: str = "", said: Mapping[str, Any] | None = None
+    title: str = "Untitled box",
+    base: str = "",
+    said: Mapping[str, Any] | None = None,
+    few: bool = False,
 ) -> str:
     """Return a variant file that says every setting with its default, commented.
 
@@ -132,6 +149,7 @@ def template(
         title: what the customer reads.
         base: name of a variant to begin from; then every setting is left commented out.
         said: what the base says, by table and key: shown instead of the defaults.
+        few: only what is changed first.
     """
     lines = ["# A variant of your own. Lengths take a unit: '16 1/2 in', '16-1/2\"', '419 mm'."]
     if base:
@@ -140,7 +158,12 @@ def template(
     shown = {**(said or {})}
     shown["product"] = {**shown.get("product", {}), "title": title}
     off = set(keys_of()) - {"product.title"} if base else ()
-    lines += template_lines(Parameters, shown, off)
+    lines += template_lines(Parameters, shown, off, FEW if few else None)
+    if few:
+        lines += [
+            "",
+            "# More: palewright settings; a file with all of them: palewright new --all",
+        ]
     lines += ["", "# Your own lumber and woods go into [stock.NAME] and [species.NAME].", ""]
     return "\n".join(lines)
 

@@ -95,10 +95,10 @@ class BoxTable(Record):
 class LumberTable(Record):
     """Which stock each kind of board is cut from."""
 
-    board: str = choice_field("fence-58", "stock of the panels and the floor: a stock by name")
-    cap: str = choice_field("same", "stock of the cap: a stock by name, or same as board")
-    post: str = choice_field("two-by-2", "stock of corner posts: a stock by name")
-    strip: str = choice_field("same", "stock of the trellis: a stock by name, or same as board")
+    board: str = choice_field("fence-58", "stock of panels and floor, of palewright list lumber")
+    cap: str = choice_field("same", "stock of the cap, of palewright list lumber, or same")
+    post: str = choice_field("two-by-2", "stock of corner posts, of palewright list lumber")
+    strip: str = choice_field("same", "stock of the trellis, of palewright list lumber, or same")
     seed: int = count_field(1, 0, 1_000_000, "which pile of boards the mixed lumber case draws")
 
 
@@ -130,9 +130,9 @@ class PanelTable(Record):
 class FaceTable(Record):
     """What fills the opening of each panel's frame."""
 
-    front: str = choice_field("plain", "face pattern by name")
-    sides: str = choice_field("same", "face pattern by name, or same as front")
-    back: str = choice_field("same", "face pattern by name, or same as front")
+    front: str = choice_field("plain", "face pattern, of palewright list faces")
+    sides: str = choice_field("same", "face pattern, of palewright list faces, or same as front")
+    back: str = choice_field("same", "face pattern, of palewright list faces, or same as front")
     brace_width: Length = length_field("2 in", "3/4 in", "8 in", "slanted boards and middle rails")
     bar_width: Length = length_field("1-1/2 in", "3/4 in", "8 in", "upright and level bars")
     bar_gap: Length = length_field("3 in", "1/2 in", "24 in", "greatest gap between bars")

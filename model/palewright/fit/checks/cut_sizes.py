@@ -102,14 +102,15 @@ def _wider(board: Board, safe: float, fit: FitCase) -> Remedy:
 
 @design_check
 def lengths(fit: FitCase) -> Iterator[Finding]:
-    """Find boards longer than their stock (PW703); one a role."""
+    """Find boards longer than their stock with both ends squared (PW703); one a role."""
     long = dict[str, list[Board]]()
+    squared = 2 * fit.box.parameters.saw.trim
     for board in fit.box.boards.values():
-        if board.length > board.stock.true_length + 1e-6:
+        if board.length > board.stock.true_length - squared + 1e-6:
             long.setdefault(board.role, []).append(board)
     for role, boards in long.items():
         worst = max(boards, key=lambda b: b.length)
-        limit = worst.stock.true_length
+        limit = worst.stock.true_length - squared
         yield Finding(
             "PW703",
             tuple(b.name for b in boards),
@@ -117,7 +118,7 @@ def lengths(fit: FitCase) -> Iterator[Finding]:
             limit,
             "mm",
             f"a {role} of {both_units(worst.length)} is longer than the stock's "
-            f"{both_units(limit)}",
+            f"{both_units(limit)} between squared ends",
             *_shorter(worst, limit, fit),
         )
 
