@@ -128,6 +128,8 @@ def wanted_keys(box: Design) -> dict[str, float]:
         found["floor.rise"], found["floor.cleat_width"] = p.floor.rise, p.floor.cleat_width
     if "slat" in roles:
         found["floor.gap"] = p.floor.gap
+    if p.wall.rail_lap is not None:
+        found["wall.rail_lap"] = p.wall.rail_lap
     if p.trellis.fit:
         found["trellis.height"] = p.trellis.height
         found["trellis.strip_width"] = p.trellis.strip_width

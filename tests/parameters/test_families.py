@@ -20,6 +20,10 @@ from palewright_drawings.packet.writers import WRITERS, PacketRequest
 from shipped_designs import shipped
 
 
+PICKETS = ("", "-five", "-four", "-two")
+"""What follows ``picket-tub`` in the names of its family."""
+
+
 def variant(folder: Path, name: str, base: str = "", title: str = "x") -> Path:
     lines = [f'base = "{base}"'] if base else []
     path = folder / f"{name}.toml"
@@ -35,6 +39,10 @@ def test_shipped_families_are_those_with_a_base() -> None:
     found = {name: names(path) for name, path in shipped_variants().items()}
     related = {name: others for name, others in found.items() if others}
     assert related == {
+        **{
+            f"picket-tub{one}": [f"picket-tub{other}" for other in PICKETS if other != one]
+            for one in PICKETS
+        },
         "stoop-tub": ["stoop-tub-wide"],
         "stoop-tub-wide": ["stoop-tub"],
         "winter-tub": ["winter-tub-small"],
