@@ -20,7 +20,7 @@ from palewright_drawings.packet.writers import WRITERS, PacketRequest
 from shipped_designs import shipped
 
 
-PICKETS = ("", "-five", "-four", "-two")
+PICKETS = ("-five", "-four", "-two", "")
 """What follows ``picket-tub`` in the names of its family."""
 
 

@@ -14,7 +14,7 @@ PROMISED = {
     "picket-tub": (3, (15.0, 15.0, 13.5)),
     "picket-tub-two": (2, (12.5, 12.5, 10.0)),
     "picket-tub-four": (4, (18.0, 18.0, 14.5)),
-    "picket-tub-five": (5, (20.5, 20.5, 15.5)),
+    "picket-tub-five": (5, (20.5, 20.5, 16.0)),
 }
 """Boards of 72 x 5-1/2 in, and the outside size over panels and cap, inches."""
 
