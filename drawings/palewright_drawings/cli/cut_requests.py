@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from palewright.costing.batch_price import BatchPrice, Yard, price_batch
+from palewright.costing.shop_file import Shop
 from palewright.cutting_stock import SawSettings, read_parts
 from palewright.design import Design
 from palewright.parameters.schema import tables
@@ -33,56 +35,88 @@ _SIZES = {
 """What each size of the saw is in its settings, and the key whose limits it keeps."""
 
 
+@dataclass(frozen=True, slots=True)
+class AskedPlans:
+    """What was asked to be cut.
+
+    Attributes:
+        plans: stock by stock.
+        system: ``inch`` or ``metric``, in which to print them.
+        batch: the batch with its price, whose plans these are; None for a parts list.
+    """
+
+    plans: Sequence[StockPlan]
+    system: str
+    batch: BatchPrice | None = None
+
+
 def asked_plans(
     variants: Sequence[str],
     parts: str,
     settings: Sequence[str],
     how: Mapping[str, Any],
+    shop: Shop,
     progress: Progress,
-) -> tuple[list[StockPlan], str]:
-    """Return the plans, and the units (``inch`` or ``metric``) in which to print them.
+) -> AskedPlans:
+    """Return the plans: those of a batch are the ones that it is priced and printed with.
 
     Args:
         variants: names or paths, each with ``:COUNT`` or without.
         parts: a parts list, instead of variants.
         settings: ``KEY=VALUE`` for every variant.
-        how: stocks, kerf, trim, order, offcuts, spares and work as they were typed.
+        how: stocks, kerf, trim, order, offcuts, spares, work, fewest boards, as they were typed.
+        shop: what work at the saw costs.
         progress: told the share done.
 
     Raises:
         InputError: for anything that cannot be used.
     """
-    offcuts = [read_offcut(text) for text in how["offcuts"]]
-    stocks = read_stocks(how["stocks"])
     if parts:
         if variants or settings:
             raise InputError("--parts goes without a variant and without --set")
-        if not stocks or not how["kerf"]:
-            raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
-        metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0], re.IGNORECASE | re.ASCII)
-        saw, spare_parts, system = (
-            SawSettings(kerf=0.0, safe_rip_width=_SAFE_RIP),
-            0,
-            "metric" if metric else "inch",
-        )
-        asked = read_parts(Path(parts), read_length)
-        board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
-        demands = [StockDemand("board", None, board, asked, tuple(stocks[1:]))]
-    elif variants:
-        batch = [counted(text, settings) for text in variants]
-        first = batch[0][0].parameters
-        saw, spare_parts, system = saw_of(first), first.saw.spare_parts, first.product.units
-        demands = demands_of(batch)
-        demands[0] = replace(demands[0], also=tuple(stocks))
-        require_prices([demands[0].board, *stocks])
-    else:
+        return _listed_parts(parts, how, progress)
+    if not variants:
         raise InputError("nothing to cut; allowed: VARIANT[:COUNT], or --parts FILE.csv")
-    if how["spare_parts"] is not None:
-        spare_parts = how["spare_parts"]
-    demands = [with_spare_parts(demand, spare_parts) for demand in demands]
-    tell = told(progress)
-    plans = plan_demands(demands, _saw(saw, how), offcuts, how["work"], progress=tell)
-    return plans, system
+    stocks = read_stocks(how["stocks"])
+    batch = batch_of(variants, settings)
+    first = batch[0][0].parameters
+    demands = demands_of(batch)
+    demands[0] = replace(demands[0], also=tuple(stocks))
+    require_prices([demands[0].board, *stocks])
+    yard = _yard(demands, saw_of(first), first.saw.spare_parts, how)
+    weigh = not how["fewest_boards"]
+    priced = price_batch(
+        batch, shop, (), how["work"], told(progress), weigh_saw=weigh, yard=yard
+    )
+    return AskedPlans(priced.plans, first.product.units, priced)
+
+
+def _listed_parts(parts: str, how: Mapping[str, Any], progress: Progress) -> AskedPlans:
+    """Return the plan of a parts list, and what fewer saw settings would cost."""
+    stocks = read_stocks(how["stocks"])
+    if not stocks or not how["kerf"]:
+        raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
+    metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0], re.IGNORECASE | re.ASCII)
+    saw = SawSettings(kerf=0.0, safe_rip_width=_SAFE_RIP)
+    asked = read_parts(Path(parts), read_length)
+    board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
+    yard = _yard([StockDemand("board", None, board, asked, tuple(stocks[1:]))], saw, 0, how)
+    plans = plan_demands(
+        yard.demands, yard.saw, yard.offcuts, how["work"], progress=told(progress)
+    )
+    return AskedPlans(plans, "metric" if metric else "inch")
+
+
+def _yard(
+    demands: Sequence[StockDemand], saw: SawSettings, spare_parts: int, how: Mapping[str, Any]
+) -> Yard:
+    """Return what is cut from what, and how, with what was typed laid over it."""
+    percent = spare_parts if how["spare_parts"] is None else how["spare_parts"]
+    return Yard(
+        tuple(with_spare_parts(demand, percent) for demand in demands),
+        _saw(saw, how),
+        tuple(read_offcut(text) for text in how["offcuts"]),
+    )
 
 
 def told(progress: Progress) -> Callable[[str, float], None]:
@@ -97,6 +131,29 @@ def told(progress: Progress) -> Callable[[str, float], None]:
         progress.note(text)
 
     return tell
+
+
+def batch_of(variants: Sequence[str], settings: Sequence[str]) -> list[tuple[Design, int]]:
+    """Return the designs and counts of a batch.
+
+    Raises:
+        InputError: for anything that cannot be used, or for one box that is named twice: whether
+            one batch or several are meant is not guessed.
+    """
+    batch: list[tuple[Design, int]] = []
+    for text in variants:
+        box, count = counted(text, settings)
+        for other, before in batch:
+            if box.name == other.name and box.parameters != other.parameters:
+                raise InputError(f"two boxes are called '{box.name}'; allowed: names of their own")
+            if box.name == other.name:
+                both = before + count
+                raise InputError(
+                    f"'{text}': {box.name} is named twice; allowed: {box.name}:{both} for one "
+                    f"batch of {both}, or a command for each batch"
+                )
+        batch.append((box, count))
+    return batch
 
 
 def counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:

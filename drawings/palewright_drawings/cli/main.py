@@ -218,31 +218,38 @@ def check(
 @click.argument("variants", nargs=-1, metavar="[VARIANT[:COUNT]]...", shell_complete=variant_names)
 @click.option("--parts", metavar="FILE.csv", default="", help="Cut any parts list instead.")
 @saw_options
+@SHOP
 @SETTINGS
 @AS_JSON
 def cut(
     variants: tuple[str, ...],
     parts: str,
+    shop_file: str,
     settings: tuple[str, ...],
     as_json: bool,
     **how: Any,
 ) -> int:
-    """Plan the fewest boards for a batch, with saw list and board layouts."""
+    """Plan the boards of a batch, with saw list and board layouts.
+
+    One box is cut from the fewest boards. A batch is cut as cheaply as was found, work at the saw
+    counted in; that is the plan of price and build too.
+    """
     from palewright_drawings.cli.cut_requests import asked_plans
     from palewright_drawings.output.progress import shown_progress
 
+    shop, _ = shop_figures(shop_file, variants)
     progress = shown_progress()
     progress.begin("cut plan", 100)
     with broken_off_after(how["seconds"]):
-        plans, system = asked_plans(variants, parts, settings, how, progress)
+        asked = asked_plans(variants, parts, settings, how, shop, progress)
     if as_json:
         from palewright_drawings.json_reports.cut_plans import plans_as_json
 
-        print_json(plans_as_json(plans))
+        print_json(plans_as_json(asked.plans))
     else:
         from palewright_drawings.texts.cut_texts import plans_text
 
-        show(plans_text(plans, system))
+        show(plans_text(asked.plans, asked.system))
     return FITS
 
 

@@ -129,6 +129,13 @@ class Seconds(click.FloatRange):
         return seconds
 
 
+FEWEST = click.option(
+    "--fewest-boards",
+    is_flag=True,
+    help="Take the fewest boards, though more of them would cost less with the work at the saw.",
+)
+"""For all that plan a batch: ``cut``, ``price`` and ``build`` take the same plan."""
+
 _WORK = click.option(
     "--work",
     type=Seconds(0.1, 1_000_000),
@@ -274,7 +281,7 @@ _SAW_OPTIONS = (
 
 def saw_options(command: Callable[..., Any]) -> Callable[..., Any]:
     """Give a command the options that say what is sawn from what, and how."""
-    command = ended_by(command)
+    command = ended_by(FEWEST(command))
     for option in reversed(_SAW_OPTIONS):
         command = option(command)
     return command

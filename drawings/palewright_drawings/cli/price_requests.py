@@ -20,7 +20,7 @@ from palewright.parameters.variant_files import Variant
 from palewright.reading.errors import InputError
 from palewright.reading.fields import read_amount
 from palewright_drawings.charts.price_chart import CostBar, CostChart, batch_sizes, parts_of
-from palewright_drawings.cli.cut_requests import counted, told, variant_counted
+from palewright_drawings.cli.cut_requests import batch_of, told, variant_counted
 from palewright_drawings.output.progress import Progress
 
 
@@ -98,7 +98,7 @@ def asked_batches(
         raise InputError("nothing to price; allowed: VARIANT[:COUNT]...")
     if not lumbers:
         progress.begin("cut plan", 100)
-        batch = [counted(text, settings) for text in variants]
+        batch = batch_of(variants, settings)
         priced = price_batch(batch, shop, asked, seconds, told(progress))
         return [LumberPrice(batch[0][0].parameters.lumber.board, priced)]
     read = [variant_counted(text, settings) for text in variants]

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import partial
 
 from palewright.costing.board_choices import BoardChoice, cheapest_boards, saw_labour
 from palewright.costing.box_takeoff import BoxWork, work_of
@@ -25,7 +26,7 @@ from palewright.costing.selling_price import (
     price_for_margin,
 )
 from palewright.costing.shop_file import Shop
-from palewright.cutting_stock import WORK, CutPlan
+from palewright.cutting_stock import FEWER_SETTINGS, WORK, CutPlan, Offcut, SawSettings
 from palewright.design import Design
 from palewright.sawing.stock_demands import (
     SPARE_KIT,
@@ -76,6 +77,26 @@ class BoxPrice:
     def unit_cost(self) -> Decimal:
         """What one box costs, exact: not rounded to coins."""
         return self.cost / self.count
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """What a batch is cut from, and how.
+
+    Attributes:
+        demands: parts and boards, stock by stock.
+        saw: how the shop saws, mm.
+        offcuts: pieces at hand, mm; they serve the first stock.
+    """
+
+    demands: tuple[StockDemand, ...]
+    saw: SawSettings
+    offcuts: tuple[Offcut, ...] = ()
+
+    @classmethod
+    def of_one(cls, box: Design) -> Yard:
+        """Return what one box is cut from, without spare parts."""
+        return cls(tuple(demands_of([(box, 1)])), saw_of(box.parameters))
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,11 +158,13 @@ def price_batch(
     progress: Callable[[str, float], None] | None = None,
     weigh_saw: bool = True,
     made_before: Sequence[int] | None = None,
+    yard: Yard | None = None,
 ) -> BatchPrice:
-    """Return what a batch costs, its boards from one cut plan for all its boxes together.
+    """Return what a batch costs, its boards from the one plan that every list of it shows.
 
-    With ``weigh_saw`` a plan is sought that is cheaper than the one of the fewest boards because
-    it asks less work at the saw, and the cheaper is taken: a few seconds more a stock.
+    One box is cut as its own printed plan says, fewest boards and then few saw settings: that plan
+    is sold, so that no figure of the shop may shape it. A batch is the shop's own: it is cut by the
+    cheapest plan that is found, which may take more boards and ask less work at the saw.
 
     Args:
         batch: designs and how many boxes of each.
@@ -149,17 +172,25 @@ def price_batch(
         asked: prices to judge besides the one that leaves the wanted margin.
         seconds: counted work for proving each stock's boards.
         progress: told what is being done and the share done.
-        weigh_saw: see above.
+        weigh_saw: False: cut a batch, too, by the plan of fewest boards.
         made_before: of each variant; as the shop's file says by default.
+        yard: boards and saw, where they are not as the first variant says.
 
     Raises:
         InputError: for a part that fits no board, or a margin that no price leaves.
     """
-    saw = saw_of(batch[0][0].parameters)
+    yard = yard or yard_of(batch)
     counts = [count for _, count in batch]
     made = [shop.learning.made_before] * len(batch) if made_before is None else made_before
-    labour = (lambda demand: saw_labour(demand, shop, counts, made)) if weigh_saw else None
-    plans = plan_demands(batch_demands(batch), saw, (), seconds, 0.0, progress, labour)
+    labour = None
+    if weigh_saw and sum(counts) > 1:
+        labour = partial(saw_labour, shop=shop, counts=counts, made_before=made)
+    if sum(counts) == 1 and seconds == WORK and yard == Yard.of_one(batch[0][0]):
+        plans = batch[0][0].saw_plans  # the very plan, made once for all that ask
+    else:
+        plans = plan_demands(
+            yard.demands, yard.saw, yard.offcuts, seconds, FEWER_SETTINGS, progress, labour
+        )
     counted = [(box, count, work_of(box, shop.finish.faces)) for box, count in batch]
     taken, choices = cheapest_boards(
         plans, lambda some: priced(counted, some, shop, made_before=made).cost
@@ -197,6 +228,11 @@ def _resized(plan: CutPlan, share: float) -> CutPlan:
         spare=math.ceil(plan.spare * share - 1e-9),
         setups=replace(setups, settings=settings, squaring=squaring, lines=()),
     )
+
+
+def yard_of(batch: Sequence[tuple[Design, int]]) -> Yard:
+    """Return what a batch is cut from as its first variant says."""
+    return Yard(tuple(batch_demands(batch)), saw_of(batch[0][0].parameters))
 
 
 def batch_demands(batch: Sequence[tuple[Design, int]]) -> list[StockDemand]:
