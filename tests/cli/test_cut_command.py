@@ -219,7 +219,7 @@ def shared_cuts(plan: Json) -> Iterator[float]:
     ids=lambda names: " ".join(names),
 )
 def test_a_plan_makes_exactly_its_boxes(variants: list[str], tmp_path: Path) -> None:
-    plan = planned(*variants, cwd=tmp_path)
+    plan = planned(*variants, "--fewest-boards", cwd=tmp_path)
     batch = []
     for text in variants:
         name, _, count = text.partition(":")
@@ -257,7 +257,7 @@ def test_every_shipped_variant_is_proven_for_one_box_and_ten(name: str) -> None:
 
 @pytest.mark.usefixtures("settings_as_they_come")
 def test_neighbouring_mitres_share_one_cut_of_exactly_a_kerf(tmp_path: Path) -> None:
-    plan = planned("stoop-tub:4", cwd=tmp_path)
+    plan = planned("stoop-tub:4", "--fewest-boards", cwd=tmp_path)
     gaps = list(shared_cuts(plan))
     assert len(gaps) >= 4
     kerf = shipped("stoop-tub").parameters.saw.kerf

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import math
+import re
 from collections import Counter
 from dataclasses import replace
 from decimal import Decimal
-from functools import cache, partial
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +16,7 @@ import pytest
 
 from command_runs import run_here
 from cut_cases import board_question, complaints_of
-from palewright.costing.batch_price import BatchPrice, batch_demands, price_batch, priced
+from palewright.costing.batch_price import SIZES, BatchPrice, batch_demands, price_batch, priced
 from palewright.costing.board_choices import cheapest_boards, cuts_of, saw_labour
 from palewright.costing.box_takeoff import work_of
 from palewright.costing.shop_file import Shop, load_shop
@@ -25,8 +27,7 @@ from palewright.cutting_stock.sawing.saw_settings import FactBook
 from palewright.sawing.stock_demands import SPARE_KIT, saw_of
 from palewright.sawing.stock_plans import first_plans, plan_demands
 from palewright_drawings.charts.price_chart import parts_of
-from palewright_drawings.cli import price_requests
-from palewright_drawings.cli.price_requests import LumberPrice, cost_chart
+from palewright_drawings.cli.price_requests import LumberPrice, Search, cost_chart
 from palewright_drawings.json_reports.prices import batch_as_json
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.output.terminal import plain
@@ -128,7 +129,7 @@ def test_the_plan_taken_is_the_cheapest_of_those_found() -> None:
         assert saw.total == pytest.approx(2.5 * settings)
 
 
-@pytest.mark.parametrize("count", [1, 10])
+@pytest.mark.parametrize("count", [2, 10])
 def test_looking_for_a_cheaper_plan_makes_a_batch_cheaper(count: int) -> None:
     batch = [(shipped("stoop-tub"), count)]
     plain = price_batch(batch, shop(), seconds=10, weigh_saw=False)
@@ -205,25 +206,69 @@ def test_spare_parts_are_cut_paid_for_and_told() -> None:
     assert batch_as_json(batch, shop())["spare_parts"] == spare
 
 
-@pytest.mark.usefixtures("settings_as_they_come")
-def test_the_price_and_the_cut_plan_ask_the_yard_for_the_same(tmp_path: Path) -> None:
-    import json
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ["stoop-tub:1"],
+        ["stoop-tub:10"],
+        ["stoop-tub:10", "--fewest-boards"],
+        ["stoop-tub:2", "sill-box:3", "--set", "saw.spare_parts=10"],
+    ],
+    ids=" ".join,
+)
+def test_the_price_and_the_cut_plan_are_one(asked: list[str], tmp_path: Path) -> None:
+    cut = json.loads(run_here("cut", *asked, "--json", cwd=tmp_path).stdout)
+    price = json.loads(run_here("price", *asked, "--json", cwd=tmp_path).stdout)
+    bought = [one["needed"] for one in price["materials"] if one["unit"] == "boards"]
+    assert bought == [stock["boards"] for stock in cut["stocks"]]
+    work = {one["name"]: one["times"] for one in price["work"]}
+    assert work["set the saw"] == cut["setups"]["count"]
+    passes = [*cut["setups"]["settings"], *cut["setups"]["squaring"]]
+    for kind in ("rip", "crosscut"):
+        assert work[kind] == sum(one["cuts"] for one in passes if one["kind"] == kind)
+    assert (price["spare_parts"] > 0) == ("saw.spare_parts=10" in asked)
 
-    asked = ("stoop-tub:2", "--set", "saw.spare_parts=10", "--json")
-    cut = json.loads(run_here("cut", *asked, cwd=tmp_path).stdout)
-    price = json.loads(run_here("price", *asked, cwd=tmp_path).stdout)
-    assert price["choices"][0]["options"][0]["boards"] == cut["boards"]
-    assert price["spare_parts"] > 0
+
+def test_one_box_is_priced_by_the_plan_that_is_printed_and_sold_with_it() -> None:
+    box = shipped("stoop-tub")
+    assert list(price_batch([(box, 1)], shop()).plans) == box.saw_plans
+    dear = load_shop(None).model_copy(update={"board_price": {"fence-58": _price("900")}})
+    assert list(price_batch([(box, 1)], dear).plans) == box.saw_plans
+
+
+def test_a_box_without_a_count_is_priced_in_batches_of_six_sizes(tmp_path: Path) -> None:
+    """The first answer is there at once and no batch of it is cheaper than the settled one."""
+    done = run_here("price", "sill-box", "--ask", "90", cwd=tmp_path)
+    first, settled = (
+        [line.split() for line in text.splitlines() if re.match(r"\s+\d+\s+\d+\s", line)]
+        for text in (done.stderr, done.stdout)
+    )
+    assert "first answer" in done.stderr
+    assert [int(row[0]) for row in settled] == [int(row[0]) for row in first] == list(SIZES)
+    told = json.loads(run_here("price", "sill-box", "--json", cwd=tmp_path).stdout)["batches"]
+    alone = json.loads(run_here("price", "sill-box:5", "--json", cwd=tmp_path).stdout)
+    assert told[2] == alone
+    for row, batch, quick in zip(settled, told, first, strict=True):
+        assert row[4:6] == [batch["boxes"][0]["unit_cost"], batch["boxes"][0]["offers"][0]["price"]]
+        assert float(row[4]) <= float(quick[4])
+        # what is left of 90 after a fee, told beside what is left of the price that is advised
+        assert float(row[-1]) < 90 - float(row[4])
+
+
+def test_a_box_that_is_named_twice_is_one_batch_or_two_and_never_guessed(tmp_path: Path) -> None:
+    for command in ("price", "cut"):
+        done = run_here(command, "sill-box:10", "sill-box:20", cwd=tmp_path)
+        assert done.returncode == 2
+        assert "sill-box:30" in done.stderr and "a command for each batch" in done.stderr
 
 
 # --- the chart ---
 
 
-def test_a_mixed_batch_is_drawn_beside_each_variant_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    plain = partial(price_batch, weigh_saw=False)
-    monkeypatch.setattr(price_requests, "price_batch", plain)
-    mixed = plain([(shipped("stoop-tub"), 2), (shipped("sill-box"), 1)], shop(), seconds=10)
-    chart = cost_chart([LumberPrice("fence-58", mixed)], shop(), 10, Silent())
+def test_a_mixed_batch_is_drawn_beside_each_variant_alone() -> None:
+    mixed = price_batch([(shipped("stoop-tub"), 2), (shipped("sill-box"), 1)], shop(), seconds=10)
+    how = Search(10, False, Silent())
+    chart = cost_chart([LumberPrice("fence-58", mixed)], shop(), how)
     assert [bar.label for bar in chart.bars] == [
         "2 x stoop-tub\nin this batch", "2 x stoop-tub\nalone",
         "1 x sill-box\nin this batch", "1 x sill-box\nalone",
@@ -247,7 +292,7 @@ def test_lumbers_are_drawn_side_by_side() -> None:
         for box in [shipped("stoop-tub", f"lumber.board={name}")]
         for plans in [first_plans(batch_demands([(box, 1)]), saw_of(box.parameters))]
     ]
-    chart = cost_chart([LumberPrice(*row) for row in rows], shop(), 10, Silent())
+    chart = cost_chart([LumberPrice(*row) for row in rows], shop(), Search(10, False, Silent()))
     assert [bar.label for bar in chart.bars] == ["fence-58", "fence-58-cedar"]
     assert [bar.parts for bar in chart.bars] == [parts_of(one) for _, one in rows]
     boards = [bar.parts[0] for bar in chart.bars]

@@ -74,7 +74,7 @@ def test_both_files_tell_the_same_batches(name: str) -> None:
     pages = page_texts(files["costs.pdf"])
     whole = " ".join(pages)
     for batch in told["batches"]:
-        again = price_batch([(box(name), batch["count"])], shop, weigh_saw=False)
+        again = price_batch([(box(name), batch["count"])], shop)
         one = batch["boxes"][0]
         assert D(batch["cost"]) == again.cost
         assert D(one["cost"]) == sum(
@@ -102,7 +102,7 @@ def test_the_pages_are_sound(name: str) -> None:
 
 def test_bars_are_as_high_as_a_piece_is_dear() -> None:
     shop = load_shop(None)
-    batches = [price_batch([(box("stoop-tub"), size)], shop, weigh_saw=False) for size in (1, 10)]
+    batches = [price_batch([(box("stoop-tub"), size)], shop) for size in (1, 10)]
     bars = cost_content(box("stoop-tub"), batches, 10, shop, "shop.toml")["bars"]
     heights = [sum(bar["heights"]) for bar in bars]
     costs = [float(batch.boxes[0].unit_cost) for batch in batches]

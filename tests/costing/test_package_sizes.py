@@ -22,6 +22,10 @@ D = Decimal
 Batch = Callable[[str, int], BatchPrice]
 
 
+pytestmark = pytest.mark.usefixtures("settings_as_they_come")
+"""Cuts then grow with the boxes and nothing else: what is measured here is packages alone."""
+
+
 @cache
 def steady(name: str, count: int) -> BatchPrice:
     """The fewest boards, as the packet has it."""

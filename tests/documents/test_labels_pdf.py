@@ -52,7 +52,7 @@ def printed(name: str, sheet: str = "auto") -> bytes:
 @pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower"))
 def test_each_piece_has_one_label_in_its_tray(name: str) -> None:
     box = made(name)
-    found = origins(box, numbered_plans(box))
+    found = origins(box, numbered_plans(box.saw_plans))
     labels = piece_labels(box)
     pieces = [label for label in labels if label.mark]
     told = Counter(label.code.split()[2] for label in pieces)

@@ -181,7 +181,7 @@ def texts_of(drawing: dict[str, Any]) -> list[str]:
 @pytest.mark.parametrize("name", SOME)
 def test_every_cut_on_a_board_carries_the_number_of_its_line_in_the_saw_list(name: str) -> None:
     box, data = made(name, "auto"), content(name, "auto")
-    plans = numbered_plans(box)
+    plans = numbered_plans(box.saw_plans)
     every = [line for stock in data["saw"] for step in stock["steps"] for line in step["lines"]]
     lines = {int(one["number"]): int(one["cuts"].split()[0]) for one in every if one["number"]}
     squaring = [int(one["cuts"].split()[0]) for one in every if not one["number"]]
@@ -204,7 +204,7 @@ def test_every_cut_on_a_board_carries_the_number_of_its_line_in_the_saw_list(nam
 @pytest.mark.parametrize("name", SOME)
 def test_boards_and_pieces_are_numbered_through_all_stocks(name: str) -> None:
     box = made(name, "auto")
-    found = origins(box, numbered_plans(box))
+    found = origins(box, numbered_plans(box.saw_plans))
     assert set(found) == set(box.box.boards)
     boards = sum(plan.plan.boards for plan in box.saw_plans)
     assert {origin.board for origin in found.values()} == set(range(1, boards + 1))

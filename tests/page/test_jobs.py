@@ -130,7 +130,7 @@ def test_every_board_is_found_in_the_layouts(name: str) -> None:
     settings = [line for line in lines if line["number"]]
     assert len(settings) == shown["setups"]["count"]
     assert len(lines) == len(settings) + len(shown["setups"]["squaring"]) == sum(
-        len(step.lines) for plan in numbered_plans(box) for step in plan.steps
+        len(step.lines) for plan in numbered_plans(box.saw_plans) for step in plan.steps
     )  # fmt: skip
 
 

@@ -44,7 +44,7 @@ def priced(shop: Path) -> Iterator[PageServer]:
 def test_the_page_takes_the_shop_of_its_folder_and_ends_at_the_commands_price(
     priced: PageServer, shop: Path
 ) -> None:
-    told = json.loads(command("price", "stoop-tub", "--json", folder=shop).stdout)
+    told = json.loads(command("price", "stoop-tub:1", "--json", folder=shop).stdout)
     first = priced.ask("cut", variant="stoop-tub")[1]["price"]
     assert (first["currency"], first["figures"], first["settled"]) == ("EUR", "shop.toml", False)
     found = priced.ask("price", variant="stoop-tub")[1]

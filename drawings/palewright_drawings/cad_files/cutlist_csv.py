@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Iterable, Sequence
 
 from palewright.design import Design
 from palewright.parameters.tables import Parameters
@@ -26,21 +27,39 @@ def cut_list(design: Design) -> bytes:
     Angles are degrees off square; two at an end that is cut to a point are set apart by a slash,
     names of boards by a blank.
     """
+    return csv_bytes(COLUMNS, (_row(part, design.parameters, 1) for part in design.parts))
+
+
+def batch_cut_list(batch: Sequence[tuple[Design, int]]) -> bytes:
+    """Return the cut list of a batch: the columns of one box behind the ``variant``.
+
+    Args:
+        batch: designs and how many boxes of each; ``count`` is of all of them.
+    """
+    rows = (
+        [design.name, *_row(part, design.parameters, boxes)]
+        for design, boxes in batch
+        for part in design.parts
+    )
+    return csv_bytes(("variant", *COLUMNS), rows)
+
+
+def csv_bytes(header: Sequence[str], rows: Iterable[Sequence[str | int]]) -> bytes:
+    """Return rows as CSV (RFC 4180: commas, CRLF, a header row), UTF-8."""
     stream = io.StringIO(newline="")
-    rows = csv.writer(stream, dialect="excel")
-    rows.writerow(COLUMNS)
-    for part in design.parts:
-        rows.writerow(_row(part, design.parameters))
+    writer = csv.writer(stream, dialect="excel")
+    writer.writerow(header)
+    writer.writerows(rows)
     return stream.getvalue().encode("utf-8")
 
 
-def _row(part: CutPart, parameters: Parameters) -> list[str | int]:
-    """Return the cells of one part."""
+def _row(part: CutPart, parameters: Parameters, boxes: int) -> list[str | int]:
+    """Return the cells of one part, counted for so many boxes."""
     sizes = (part.length, part.width, part.thickness, part.long_edge, part.short_edge)
     return [
         part.mark,
         part.role,
-        part.count,
+        part.count * boxes,
         parameters.materials.name_of(part.stock),
         *(print_length(size, parameters.product.units) for size in sizes),
         angles_text(part.left_angles),

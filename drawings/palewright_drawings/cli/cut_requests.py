@@ -85,9 +85,7 @@ def asked_plans(
     require_prices([demands[0].board, *stocks])
     yard = _yard(demands, saw_of(first), first.saw.spare_parts, how)
     weigh = not how["fewest_boards"]
-    priced = price_batch(
-        batch, shop, (), how["work"], told(progress), weigh_saw=weigh, yard=yard
-    )
+    priced = price_batch(batch, shop, (), how["work"], told(progress), weigh_saw=weigh, yard=yard)
     return AskedPlans(priced.plans, first.product.units, priced)
 
 
@@ -101,9 +99,7 @@ def _listed_parts(parts: str, how: Mapping[str, Any], progress: Progress) -> Ask
     asked = read_parts(Path(parts), read_length)
     board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
     yard = _yard([StockDemand("board", None, board, asked, tuple(stocks[1:]))], saw, 0, how)
-    plans = plan_demands(
-        yard.demands, yard.saw, yard.offcuts, how["work"], progress=told(progress)
-    )
+    plans = plan_demands(yard.demands, yard.saw, yard.offcuts, how["work"], progress=told(progress))
     return AskedPlans(plans, "metric" if metric else "inch")
 
 

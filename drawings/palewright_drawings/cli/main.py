@@ -248,8 +248,10 @@ def cut(
         print_json(plans_as_json(asked.plans))
     else:
         from palewright_drawings.texts.cut_texts import plans_text
+        from palewright_drawings.texts.price_texts import chosen_texts
 
-        show(plans_text(asked.plans, asked.system))
+        chosen = chosen_texts(asked.batch, shop) if asked.batch else {}
+        show(plans_text(asked.plans, asked.system, chosen))
     return FITS
 
 

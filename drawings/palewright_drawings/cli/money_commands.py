@@ -10,6 +10,7 @@ import click
 from palewright.reading.errors import InputError
 from palewright_drawings.cli.options import (
     AS_JSON,
+    FEWEST,
     SETTINGS,
     broken_off_after,
     ended_by,
@@ -22,6 +23,9 @@ from palewright_drawings.output.places import CHARTS, require_place
 from palewright_drawings.output.terminal import show
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from palewright.costing.batch_price import BatchPrice
     from palewright.costing.shop_file import Shop
 
 SHOP = click.option(
@@ -57,6 +61,7 @@ SHOP = click.option(
     metavar="FILE",
     help="Draw what a piece costs, by batch size or side by side: .svg or .png.",
 )
+@FEWEST
 @ended_by
 @SETTINGS
 @AS_JSON
@@ -66,28 +71,53 @@ def price(
     asked: tuple[str, ...],
     lumbers: tuple[str, ...],
     chart: Path | None,
+    fewest_boards: bool,
     work: float,
     seconds: float | None,
     settings: tuple[str, ...],
     as_json: bool,
 ) -> int:
-    """Say what a batch costs and what to ask for it; exit 1 where a box does not fit."""
-    from palewright_drawings.cli.price_requests import asked_batches, cost_chart, read_prices
+    """Say what a batch costs and what to ask for it; exit 1 where a box does not fit.
+
+    One VARIANT without a count is priced in batches of 1, 2, 5, 10, 20 and 50.
+    """
+    from palewright.costing.lumber_comparison import LumberPrice
+    from palewright_drawings.cli.price_requests import (
+        Search,
+        asked_batches,
+        asked_sizes,
+        cost_chart,
+        read_prices,
+        without_count,
+    )
     from palewright_drawings.output.progress import shown_progress
 
     require_place("--chart", chart, CHARTS)
     prices = read_prices(asked)
     shop, source = shop_figures(shop_file, variants)
-    progress = shown_progress()
+    how = Search(work, fewest_boards, shown_progress())
+    sizes = without_count(variants) and not lumbers
     with broken_off_after(seconds):
-        rows = asked_batches(variants, lumbers, settings, shop, prices, work, progress)
-        drawn = None if chart is None else cost_chart(rows, shop, work, progress)
+        if sizes:
+            batches = asked_sizes(variants, settings, shop, prices, how, _first_answer(shop))
+            rows = [LumberPrice("", batches[0])]
+        else:
+            rows = asked_batches(variants, lumbers, settings, shop, prices, how)
+        drawn = None if chart is None else cost_chart(rows, shop, how)
     if chart is not None and drawn is not None:
         from palewright_drawings.charts.price_chart import write_cost_chart
 
         write_cost_chart(drawn, shop, chart)
         say(str(chart))
-    if as_json:
+    if sizes and as_json:
+        from palewright_drawings.json_reports.prices import sizes_as_json
+
+        print_json(sizes_as_json(batches, shop, source))
+    elif sizes:
+        from palewright_drawings.texts.price_texts import sizes_text
+
+        show(sizes_text(batches, shop, source))
+    elif as_json:
         from palewright_drawings.json_reports.prices import batch_as_json, comparison_as_json
 
         alone = rows[0].batch if len(rows) == 1 else None
@@ -97,6 +127,16 @@ def price(
 
         show(prices_text(rows, shop, source))
     return 0 if all(row.fits for row in rows) else 1
+
+
+def _first_answer(shop: Shop) -> Callable[[list[BatchPrice]], None]:
+    """Return what tells a person the first answer while better plans are sought."""
+    from palewright_drawings.texts.price_texts import size_table
+
+    def tell(batches: list[BatchPrice]) -> None:
+        say(["first answer; better plans are being sought:", size_table(batches, shop)])
+
+    return tell
 
 
 @click.command("shop")

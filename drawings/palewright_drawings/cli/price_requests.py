@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
-from palewright.costing.batch_price import BatchPrice, BoxPrice, price_batch
+from palewright.costing.batch_price import (
+    BatchPrice,
+    BoxPrice,
+    first_sizes,
+    price_batch,
+    price_sizes,
+)
 from palewright.costing.lumber_comparison import (
     Alternative,
     LumberPrice,
@@ -22,6 +29,32 @@ from palewright.reading.fields import read_amount
 from palewright_drawings.charts.price_chart import CostBar, CostChart, batch_sizes, parts_of
 from palewright_drawings.cli.cut_requests import batch_of, told, variant_counted
 from palewright_drawings.output.progress import Progress
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """How a plan is sought.
+
+    Attributes:
+        work: counted work for proving each stock's boards.
+        fewest_boards: take the fewest boards, whatever work at the saw they ask.
+        progress: told the share done.
+    """
+
+    work: float
+    fewest_boards: bool
+    progress: Progress
+
+    def priced(
+        self, batch: Sequence[tuple[Design, int]], shop: Shop, asked: Sequence[Decimal] = ()
+    ) -> BatchPrice:
+        """Return a batch priced by the plan that is found."""
+        tell = told(self.progress)
+        return price_batch(batch, shop, asked, self.work, tell, not self.fewest_boards)
+
+    def alone(self, box: Design, count: int, shop: Shop) -> BatchPrice:
+        """Return a batch of one variant, while another bar tells the progress."""
+        return price_batch([(box, count)], shop, (), self.work, weigh_saw=not self.fewest_boards)
 
 
 def read_prices(asked: Sequence[str]) -> list[Decimal]:
@@ -71,14 +104,46 @@ def asked_alternatives(
     return found
 
 
+def without_count(variants: Sequence[str]) -> bool:
+    """Return whether one variant is named and not how many boxes of it."""
+    return len(variants) == 1 and ":" not in variants[0]
+
+
+def asked_sizes(
+    variants: Sequence[str],
+    settings: Sequence[str],
+    shop: Shop,
+    asked: Sequence[Decimal],
+    how: Search,
+    first: Callable[[list[BatchPrice]], None],
+) -> list[BatchPrice]:
+    """Return one variant priced in batches of usual sizes.
+
+    Args:
+        variants: its name or path, without a count.
+        settings: ``KEY=VALUE``.
+        shop: whose figures.
+        asked: prices to judge.
+        how: how long is searched, and for what.
+        first: told the first answer, which is there at once.
+
+    Raises:
+        InputError: for anything that cannot be used.
+    """
+    ((box, _),) = batch_of(variants, settings)
+    first(first_sizes(box, shop, asked))
+    how.progress.begin("better plans", 100)
+    tell = told(how.progress)
+    return price_sizes(box, shop, asked, how.work, tell, not how.fewest_boards)
+
+
 def asked_batches(
     variants: Sequence[str],
     lumbers: Sequence[str],
     settings: Sequence[str],
     shop: Shop,
     asked: Sequence[Decimal],
-    seconds: float,
-    progress: Progress,
+    how: Search,
 ) -> list[LumberPrice]:
     """Return the batch priced, once a lumber.
 
@@ -88,8 +153,7 @@ def asked_batches(
         settings: ``KEY=VALUE`` for every variant.
         shop: whose figures.
         asked: prices to judge.
-        seconds: counted work for proving each stock's boards.
-        progress: told the share done.
+        how: how long is searched, and for what.
 
     Raises:
         InputError: for anything that cannot be used, or if no lumber will do.
@@ -97,19 +161,19 @@ def asked_batches(
     if not variants:
         raise InputError("nothing to price; allowed: VARIANT[:COUNT]...")
     if not lumbers:
-        progress.begin("cut plan", 100)
+        how.progress.begin("cut plan", 100)
         batch = batch_of(variants, settings)
-        priced = price_batch(batch, shop, asked, seconds, told(progress))
+        priced = how.priced(batch, shop, asked)
         return [LumberPrice(batch[0][0].parameters.lumber.board, priced)]
     read = [variant_counted(text, settings) for text in variants]
     rows = []
     for name, stocks in _stocks_asked(lumbers, read).items():
-        progress.begin(f"cut plan, {name}", 100)
+        how.progress.begin(f"cut plan, {name}", 100)
         made = [
             (design(made_of(one.parameters, stock), one.name), count)
             for (one, count), stock in zip(read, stocks, strict=True)
         ]
-        rows.append(_priced(name, made, shop, asked, seconds, progress))
+        rows.append(_priced(name, made, shop, asked, how))
     if not any(row.batch for row in rows):
         raise InputError(f"{rows[0].lumber}: {rows[0].refusal}", key=_KEY)
     return rows
@@ -142,8 +206,7 @@ def _priced(
     batch: Sequence[tuple[Design, int]],
     shop: Shop,
     asked: Sequence[Decimal],
-    seconds: float,
-    progress: Progress,
+    how: Search,
 ) -> LumberPrice:
     """Return the batch priced from one lumber, or why it cannot be made of it."""
     try:
@@ -152,14 +215,12 @@ def _priced(
     except InputError as error:
         return LumberPrice(name, None, str(error))
     try:
-        return LumberPrice(name, price_batch(batch, shop, asked, seconds, told(progress)))
+        return LumberPrice(name, how.priced(batch, shop, asked))
     except CuttingError as error:
         return LumberPrice(name, None, str(error))
 
 
-def cost_chart(
-    rows: Sequence[LumberPrice], shop: Shop, seconds: float, progress: Progress
-) -> CostChart:
+def cost_chart(rows: Sequence[LumberPrice], shop: Shop, how: Search) -> CostChart:
     """Return the bars that a request asks for.
 
     One variant: in batches of many sizes. Several variants: each in this batch, and as many as a
@@ -168,47 +229,44 @@ def cost_chart(
     Args:
         rows: what was priced, a row a lumber.
         shop: rates and prices.
-        seconds: counted work for proving each stock's boards.
-        progress: told of each batch.
+        how: as the rows were priced; told of each batch.
     """
     made = [(row.lumber, row.batch) for row in rows if row.batch is not None]
     if len(rows) > 1:
         return _by_lumber(made)
     one = made[0][1]
     if len(one.boxes) > 1:
-        return _together_and_alone(one, shop, seconds, progress)
-    return _by_size(one, shop, seconds, progress)
+        return _together_and_alone(one, shop, how)
+    return _by_size(one, shop, how)
 
 
-def _by_size(priced: BatchPrice, shop: Shop, seconds: float, progress: Progress) -> CostChart:
+def _by_size(priced: BatchPrice, shop: Shop, how: Search) -> CostChart:
     """Return one variant in batches of many sizes."""
     asked = priced.boxes[0]
     sizes = batch_sizes(asked.count)
-    progress.begin("batches of many sizes", len(sizes))
+    how.progress.begin("batches of many sizes", len(sizes))
     bars = []
     for size in sizes:
-        progress.note(f"{size} boxes")
+        how.progress.note(f"{size} boxes")
         one = priced
         if size != asked.count:
-            one = price_batch([(asked.design, size)], shop, (), seconds)
+            one = how.alone(asked.design, size, shop)
         bars.append(CostBar(str(size), parts_of(one)))
-        progress.advance()
+        how.progress.advance()
     return CostChart(f"{_title(asked)}: what a piece costs", "boxes made in one batch", tuple(bars))
 
 
-def _together_and_alone(
-    priced: BatchPrice, shop: Shop, seconds: float, progress: Progress
-) -> CostChart:
+def _together_and_alone(priced: BatchPrice, shop: Shop, how: Search) -> CostChart:
     """Return each variant of a mixed batch beside as many as a batch of their own."""
-    progress.begin("each variant alone", len(priced.boxes))
+    how.progress.begin("each variant alone", len(priced.boxes))
     bars = []
     for i, box in enumerate(priced.boxes):
-        progress.note(box.design.name)
-        alone = price_batch([(box.design, box.count)], shop, (), seconds)
+        how.progress.note(box.design.name)
+        alone = how.alone(box.design, box.count, shop)
         named = f"{box.count} x {box.design.name}"
         bars.append(CostBar(f"{named}\nin this batch", parts_of(priced, i)))
         bars.append(CostBar(f"{named}\nalone", parts_of(alone)))
-        progress.advance()
+        how.progress.advance()
     title = "What a piece costs, made together and alone"
     return CostChart(title, "", tuple(bars))
 

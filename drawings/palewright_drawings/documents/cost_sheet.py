@@ -1,7 +1,7 @@
 """``costs.pdf`` and ``costs.json``: what a box costs the maker, in batches of several sizes.
 
-For the maker alone; nothing of it stands in the plan. No clock has a part in their cut
-plans, so that the same figures give the same bytes; ``palewright price`` weighs the saw's work too.
+For the maker alone; nothing of it stands in the plan. Boards, settings and money are those of
+``palewright price``.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 
-from palewright.costing.batch_price import BatchPrice, price_batch
+from palewright.costing.batch_price import BatchPrice, BoxPrice, price_sizes
 from palewright.costing.invented_figures import shop_cautions
 from palewright.costing.selling_price import HUNDRED
 from palewright.costing.shop_file import Shop, ShopFigures
@@ -19,11 +19,12 @@ from palewright_drawings.charts.price_chart import PARTS, parts_of
 from palewright_drawings.documents.plan.content import MARGIN, paper_of
 from palewright_drawings.documents.plan.texts import foot_text, title_of
 from palewright_drawings.documents.typst_pdf import pdf_of
-from palewright_drawings.json_reports.prices import batch_as_json
+from palewright_drawings.json_reports.prices import batch_as_json, sizes_as_json
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress
 from palewright_drawings.paper.text_metrics import FAMILY
 from palewright_drawings.texts.price_texts import (
+    boards_text,
     bought_text,
     break_even_texts,
     cost_rows,
@@ -37,10 +38,7 @@ from palewright_drawings.texts.price_texts import (
 )
 from palewright_drawings.texts.shop_texts import source_text
 
-_FIRST = (
-    "Boards by the plan of fewest boards: palewright price {name}:{count} weighs work at the saw "
-    "too. Sales tax and what a market adds are not in it."
-)
+_LAST = "Sales tax and what a market adds are not in it."
 
 _NOT_PAID = "not paid"
 """Where all of a batch, sold, do not pay for it and a stall."""
@@ -73,23 +71,50 @@ def cost_content(
         "source": source_text(shop, source),
         "currency": shop.coins.name,
         "wanted": wanted_text(shop),
+        "by": "how many are made at once",
+        "head": _HEAD,
         "rows": [_row(batch, shop) for batch in batches],
         "legend": [{"name": name, "tone": tone} for name, tone in PARTS],
-        "bars": _bars(batches, shop),
+        "bars": _bars([(str(batch.count), batch, 0) for batch in batches], shop),
+        "below": "a piece, by boxes in a batch",
         "detail": _detail(one, shop),
     }
 
 
-def _row(batch: BatchPrice, shop: Shop) -> list[str]:
-    """Return one batch in a line."""
-    box, coins = batch.boxes[0], shop.coins
-    boards = " + ".join(f"{m.needed:.0f}" for m in batch.materials if m.unit == "boards")
-    offer = box.offers[0]
+def batch_cost_content(batch: BatchPrice, shop: Shop, source: str) -> Json:
+    """Return what the template takes for one batch: a row a variant, then all line by line."""
+    first = batch.boxes[0].design
+    bars = [(title_of(box.design), batch, i) for i, box in enumerate(batch.boxes)]
+    return {
+        **cost_content(first, [batch], batch.count, shop, source),
+        "title": "What the batch costs",
+        "name": ", ".join(f"{box.count} {title_of(box.design)}" for box in batch.boxes),
+        "by": "variant",
+        "head": ["variant", "boxes", "hours", *_HEAD[3:]],
+        "rows": [_variant_row(box, shop) for box in batch.boxes],
+        "bars": _bars(bars, shop),
+        "below": "a piece, by variant",
+    }
+
+
+_HEAD = [
+    "boxes", "boards", "hours", "hours each", "a piece costs", "sell at", "left of it",
+    "sold to pay",
+]  # fmt: skip
+"""Over the columns of the first table."""
+
+
+def _variant_row(box: BoxPrice, shop: Shop) -> list[str]:
+    """Return one variant of a batch in a line."""
+    hours = (box.setup_minutes + box.hand_minutes) / 60
+    return [title_of(box.design), str(box.count), f"{hours:.1f}", *_each(box, hours, shop)]
+
+
+def _each(box: BoxPrice, hours: float, shop: Shop) -> list[str]:
+    """Return what one piece takes, costs and sells for."""
+    coins, offer = shop.coins, box.offers[0]
     return [
-        str(batch.count),
-        boards,
-        f"{batch.minutes / 60:.1f}",
-        f"{batch.minutes / 60 / batch.count:.1f}",
+        f"{hours / box.count:.1f}",
         coins.text(box.unit_cost),
         coins.text(offer.price),
         coins.text(offer.profit),
@@ -97,23 +122,35 @@ def _row(batch: BatchPrice, shop: Shop) -> list[str]:
     ]
 
 
-def _bars(batches: Sequence[BatchPrice], shop: Shop) -> list[Json]:
-    """Return a bar a batch: label, what a piece costs, heights (mm) of its parts, lowest first."""
-    each = [parts_of(batch) for batch in batches]
+def _row(batch: BatchPrice, shop: Shop) -> list[str]:
+    """Return one batch in a line."""
+    hours = batch.minutes / 60
+    each = _each(batch.boxes[0], hours, shop)
+    return [str(batch.count), boards_text(batch), f"{hours:.1f}", *each]
+
+
+def _bars(told: Sequence[tuple[str, BatchPrice, int]], shop: Shop) -> list[Json]:
+    """Return a bar a piece: label, what it costs, heights (mm) of its parts, lowest first.
+
+    Args:
+        told: what stands under each bar, a batch, and which of its variants.
+        shop: whose figures.
+    """
+    each = [parts_of(batch, i) for _, batch, i in told]
     tallest = max(sum(parts) for parts in each) or 1.0
     return [
         {
-            "label": str(batch.count),
-            "total": shop.coins.text(batch.boxes[0].unit_cost),
+            "label": label,
+            "total": shop.coins.text(batch.boxes[i].unit_cost),
             "heights": [round(_HIGHEST * part / tallest, 3) for part in parts],
         }
-        for batch, parts in zip(batches, each, strict=True)
+        for (label, batch, i), parts in zip(told, each, strict=True)
     ]
 
 
 def _detail(batch: BatchPrice, shop: Shop) -> Json:
     """Return one batch line by line."""
-    box, coins = batch.boxes[0], shop.coins
+    coins, designs = shop.coins, [box.design for box in batch.boxes]
     return {
         "count": str(batch.count),
         "materials": [
@@ -124,8 +161,27 @@ def _detail(batch: BatchPrice, shop: Shop) -> Json:
             [one.name, often_text(one), f"{one.pace:g}", f"{one.total:.0f}"]
             for one in batch.operations
         ],
+        "boxes": [_box(box, shop, len(designs) > 1) for box in batch.boxes],
+        "notes": [
+            line.strip()
+            for line in (
+                *unfit_texts(designs),
+                *(f"caution: {text}" for text in shop_cautions(shop, designs, batch.plans)),
+                *spare_texts(batch),
+                *plain_screw_texts(batch.materials),
+                _LAST,
+            )
+        ],
+    }
+
+
+def _box(box: BoxPrice, shop: Shop, named: bool) -> Json:
+    """Return what one variant costs and sells for; ``named`` where there are several."""
+    coins = shop.coins
+    return {
+        "title": f"{title_of(box.design)}, {box.count} made" if named else "",
         "costs": [
-            [name, coins.text(amount), coins.text(amount / batch.count)]
+            [name, coins.text(amount), coins.text(amount / box.count)]
             for name, amount in cost_rows(box, shop)
         ],
         "offers": [
@@ -138,22 +194,11 @@ def _detail(batch: BatchPrice, shop: Shop) -> Json:
             for offer in box.offers
         ],
         "notes": [
-            line.strip()
-            for line in (
-                *unfit_texts([box.design]),
-                *(f"caution: {text}" for text in shop_cautions(shop, [box.design], batch.plans)),
-                *spare_texts(batch),
-                *break_even_texts(box, shop),
-                "; ".join(text.strip() for text in parcel_texts(box, shop)),
-                *plain_screw_texts(batch.materials),
-                _FIRST.format(name=box.design.name, count=batch.count),
-            )
+            *(line.strip() for line in break_even_texts(box, shop)),
+            "; ".join(text.strip() for text in parcel_texts(box, shop)),
         ],
     }
 
-
-SIZES = (1, 2, 5, 10, 20, 50)
-"""Boxes in a batch: what a maker is likely to weigh against each other."""
 
 DETAILED = 10
 """The batch that is told line by line."""
@@ -167,28 +212,24 @@ def cost_files(
     Raises:
         InputError: for a margin that no price leaves, at its key of the shop's file.
     """
-    progress.begin("costs", len(SIZES) + 1)
+    progress.begin("costs", 2)
     shop, source = figures()
-    batches = []
-    for size in SIZES:
-        try:
-            batches.append(price_batch([(design, size)], shop, weigh_saw=False))
-        except InputError as error:
-            raise error.at(file=source) from None
-        progress.advance()
-    yield "costs.json", _json(costs_as_json(batches, shop, source))
+    try:
+        batches = price_sizes(design, shop)
+    except InputError as error:
+        raise error.at(file=source) from None
+    progress.advance()
+    told = {"note": "for the maker alone: not part of what is sold"}
+    yield "costs.json", _json(told | sizes_as_json(batches, shop, source))
     yield "costs.pdf", pdf_of("costs", cost_content(design, batches, DETAILED, shop, source))
     progress.advance()
 
 
-def costs_as_json(batches: list[BatchPrice], shop: Shop, source: str) -> Json:
-    """Return the costs as JSON-ready data: ``figures`` in words, ``shop``, ``batches``."""
-    return {
-        "note": "for the maker alone: not part of what is sold",
-        "figures": source,
-        "shop": shop.model_dump(mode="json"),
-        "batches": [batch_as_json(batch, shop) for batch in batches],
-    }
+def batch_cost_files(batch: BatchPrice, shop: Shop, source: str) -> Iterator[tuple[str, bytes]]:
+    """Yield name and content of both files of one batch."""
+    note = {"note": "for the maker alone", "figures": source}
+    yield "costs.json", _json(note | batch_as_json(batch, shop))
+    yield "costs.pdf", pdf_of("costs", batch_cost_content(batch, shop, source))
 
 
 def _json(data: Json) -> bytes:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from palewright.design import Design
@@ -100,31 +101,42 @@ def piece_labels(design: Design) -> list[PieceLabel]:
     Raises:
         InputError: if a part does not fit its stock.
     """
-    found_in = origins(design, numbered_plans(design))
+    return list(box_labels(design, origins(design, numbered_plans(design.saw_plans))))
+
+
+def box_labels(
+    design: Design, found_in: Mapping[str, Origin], box: str = "", tag: str = ""
+) -> Iterator[PieceLabel]:
+    """Yield the labels of one box: tray headers, and a label a piece.
+
+    Args:
+        design: the box.
+        found_in: where each board comes from, by its name.
+        box: which one of a batch, in words.
+        tag: stands before its marks where a batch has several variants.
+    """
     part_of = {name: part for part in design.parts for name in part.boards}
     order = {part.mark: i for i, part in enumerate(design.parts)}
-    found = []
     for tray, (kit, names) in enumerate(design.tree.items(), start=1):
-        found.append(_header(design, kit, names, part_of, tray))
-        names = sorted(names, key=lambda n: (order[part_of[n].mark], found_in[n].piece))
-        found += [_piece(design, name, part_of[name], found_in[name]) for name in names]
-    return found
+        marks = Counter(f"{tag}{part_of[name].mark}" for name in names)
+        yield _header(design, kit, marks, tray, box)
+        for name in sorted(names, key=lambda n: (order[part_of[n].mark], found_in[n].piece)):
+            yield _piece(design, name, part_of[name], found_in[name], box, tag)
 
 
-def _header(
-    design: Design, kit: str, names: list[str], part_of: dict[str, CutPart], tray: int
-) -> PieceLabel:
+def _header(design: Design, kit: str, counted: Counter[str], tray: int, box: str) -> PieceLabel:
     """Return the header of a kit's tray."""
-    counted = Counter(part_of[name].mark for name in names)
     marks = [f"{mark} × {counted[mark]}" for mark in sorted(counted, key=_by_mark)]
     half = math.ceil(len(marks) / 2) if len(marks) > 3 else len(marks)
     title = title_of(design)
-    count = f"{len(names)} {'piece' if len(names) == 1 else 'pieces'}"
-    told = (f"{title}, tray {tray} of {len(design.tree)}", count)
-    lines = (f"{kit}: {told[1]}", told[0], *(
-        "  ".join(row) for row in (marks[:half], marks[half:]) if row
-    ))  # fmt: skip
-    return PieceLabel(kit, "", lines, _plain(f"{design.name} {kit}: {', '.join(marks)}"))
+    count = counted.total()
+    where = f"{box}, {kit}" if box else kit
+    lines = (
+        f"{where}: {count} {'piece' if count == 1 else 'pieces'}",
+        f"{title}, tray {tray} of {len(design.tree)}",
+        *("  ".join(row) for row in (marks[:half], marks[half:]) if row),
+    )
+    return PieceLabel(kit, "", lines, _plain(f"{design.name} {where}: {', '.join(marks)}"))
 
 
 def _by_mark(mark: str) -> tuple[int, str]:
@@ -132,15 +144,19 @@ def _by_mark(mark: str) -> tuple[int, str]:
     return len(mark), mark
 
 
-def _piece(design: Design, name: str, part: CutPart, origin: Origin) -> PieceLabel:
+def _piece(
+    design: Design, name: str, part: CutPart, origin: Origin, box: str, tag: str
+) -> PieceLabel:
     """Return the label of one piece."""
     system = design.parameters.product.units
     kit, _, piece = name.partition(".")
     size = size_line((part.length, part.width), system)
     ends = short_ends(part)
-    lines = (piece.replace("-", " "), size, ends, f"{kit}  ·  board {origin.board}")
-    mark = f"{part.mark}{origin.piece}"
-    code = _plain(f"{design.name} {mark} {name} {size} board {origin.board}")
+    where = [*([box] if box else []), kit, f"board {origin.board}"]
+    lines = (piece.replace("-", " "), size, ends, "  ·  ".join(where))
+    mark = f"{tag}{part.mark}{origin.piece}"
+    which = f" {box}" if box else ""
+    code = _plain(f"{design.name}{which} {mark} {name} {size} board {origin.board}")
     return PieceLabel(kit, mark, lines, code)
 
 
@@ -193,18 +209,24 @@ def labels_pdf(design: Design, progress: Progress | None = None) -> bytes:
     """
     progress = progress or Silent()
     progress.begin("labels.pdf", 2)
-    data = labels_data(design)
+    data = labels_data(piece_labels(design), design, title_of(design))
     progress.advance()
     content = pdf_of("labels", data)
     progress.advance()
     return content
 
 
-def labels_data(design: Design) -> Json:
-    """Return what the template of the labels takes: pages of labels with their places, mm."""
+def labels_data(told: Iterable[PieceLabel], design: Design, title: str) -> Json:
+    """Return what the template of the labels takes: pages of labels with their places, mm.
+
+    Args:
+        told: the labels, in order.
+        design: whose sheets of labels they are printed on.
+        title: of what they are.
+    """
     sheet = label_sheet_of(design.parameters)
     width, height = PAPERS[sheet.paper]
-    labels = [set_label(label, sheet) for label in piece_labels(design)]
+    labels = [set_label(label, sheet) for label in told]
     corners = list(sheet.corners())
     pages = []
     for first in range(0, len(labels), sheet.count):
@@ -226,7 +248,7 @@ def labels_data(design: Design) -> Json:
             ]
         )
     return {
-        "title": f"{title_of(design)}: labels",
+        "title": f"{title}: labels",
         "maker": design.parameters.plan.maker,
         "family": FAMILY,
         "paper": {"width": width, "height": height, "margin": 0.0},

@@ -72,6 +72,15 @@ def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:
     }
 
 
+def sizes_as_json(batches: Sequence[BatchPrice], shop: Shop, source: str) -> dict[str, Any]:
+    """Return one box in batches of several sizes: ``figures`` in words, ``shop``, ``batches``."""
+    return {
+        "figures": source,
+        "shop": shop.model_dump(mode="json"),
+        "batches": [batch_as_json(batch, shop) for batch in batches],
+    }
+
+
 def _choice(choice: BoardChoice, coins: Currency) -> dict[str, Any]:
     """Return what there was to choose from for one stock."""
     return {

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -33,11 +33,19 @@ _TOOLS = {0: "fence", 1: "stop", 2: "fence", 3: "stop"}
 """What sets the size of a step, by its stage: rips at the fence, crosscuts at the stop."""
 
 
-def plans_text(plans: Sequence[StockPlan], system: str) -> list[Part]:
-    """Return all plans: boards, parts, saw list, layouts, kits, stock by stock; then cautions."""
+def plans_text(
+    plans: Sequence[StockPlan], system: str, chosen: Mapping[str, str] | None = None
+) -> list[Part]:
+    """Return all plans: boards, parts, saw list, layouts, kits, stock by stock; then cautions.
+
+    Args:
+        plans: stock by stock.
+        system: ``inch`` or ``metric``.
+        chosen: by stock, why its plan was taken, as ``price_texts.chosen_texts`` says it.
+    """
     said: list[Part] = []
     for one in plans:
-        said += [*_plan_text(one, system), ""]
+        said += [*_plan_text(one, system, (chosen or {}).get(one.demand.name, "")), ""]
     cautions = saw_cautions([one.plan for one in plans], system)
     return [*said, "cautions", _items(cautions)]
 
@@ -47,10 +55,10 @@ def _items(texts: Iterable[str]) -> Part:
     return pairs([("-", text) for text in texts], indent=2, gap=1)
 
 
-def _plan_text(one: StockPlan, system: str) -> list[Part]:
-    """Return one stock's plan."""
+def _plan_text(one: StockPlan, system: str, chosen: str) -> list[Part]:
+    """Return one stock's plan, and why it was chosen."""
     plan = one.plan
-    said: list[Part] = [headline(one, system)]
+    said: list[Part] = [headline(one, system), *([indented(chosen, 2)] if chosen else [])]
     said += [indented(text, 2) for text in _summary(one, system)]
     said += ["", _parts(one.demand.parts, system)]
     said += ["", "saw list (make a setting once, cut everything on its line, tick it)"]

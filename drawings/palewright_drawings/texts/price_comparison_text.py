@@ -15,6 +15,7 @@ from palewright_drawings.output.terminal import table
 from palewright_drawings.texts.price_texts import (
     batch_text,
     billed_text,
+    boards_text,
     carton_text,
     plain_screw_texts,
     unfit_texts,
@@ -72,8 +73,7 @@ def _batch_rows(shop: Shop) -> list[_PriceRow]:
         )
 
     return [
-        ("boards", lambda one: " + ".join(
-            f"{m.needed:.0f}" for m in one.materials if m.unit == "boards")),
+        ("boards", boards_text),
         ("boards cost", spent("boards")),
         ("screws cost", spent("screws")),
         ("by use: glue, finish, liner, wear", lambda one: shop.coins.text(

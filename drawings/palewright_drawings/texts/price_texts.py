@@ -41,6 +41,57 @@ def batch_text(priced: BatchPrice, shop: Shop, source: str) -> list[Part]:
     return [*said, *_remarks(priced)]
 
 
+def sizes_text(batches: Sequence[BatchPrice], shop: Shop, source: str) -> list[Part]:
+    """Return one box in batches of several sizes; arguments as for ``batch_text``."""
+    box, last = batches[0].boxes[0].design, batches[-1]
+    said: list[Part] = [
+        *unfit_texts([box]),
+        f"{box.name}, by how many are made at once: all amounts in {shop.coins.name}",
+        *figure_texts(shop, source, [box], last.plans),
+        "",
+        size_table(batches, shop),
+        "",
+        f"sell at: the least that leaves {wanted_text(shop)}",
+        "sold to pay: how many sold pay for the whole batch and one stall",
+        f"all that goes into one batch: palewright price {box.name}:10",
+    ]
+    unproven = [str(one.count) for one in batches if one.unproven]
+    if unproven:
+        said.append(f"fewer boards may do for {', '.join(unproven)}; --work gives more of it")
+    return said
+
+
+def size_table(batches: Sequence[BatchPrice], shop: Shop) -> Part:
+    """Return what a piece costs and sells for, a line a batch; a column a price asked for."""
+    coins = shop.coins
+    asked = [f"left at {coins.text(one.price)}" for one in batches[0].boxes[0].offers[1:]]
+    rows = []
+    for one in batches:
+        box = one.boxes[0]
+        wanted = box.offers[0]
+        rows.append(
+            (
+                str(one.count),
+                boards_text(one),
+                str(sum(plan.plan.setups.count for plan in one.plans)),
+                f"{one.minutes / 60 / one.count:.1f}",
+                coins.text(box.unit_cost),
+                coins.text(wanted.price),
+                coins.text(wanted.profit),
+                "not paid" if box.paid[0].batch is None else str(box.paid[0].batch),
+                *(coins.text(offer.profit) for offer in box.offers[1:]),
+            )
+        )
+    heading = ["boxes", "boards", "saw settings", "hours each", "a piece costs", "sell at", "left"]
+    heading += ["sold to pay", *asked]
+    return table(rows, heading, right=range(len(heading)), indent=2)
+
+
+def boards_text(priced: BatchPrice) -> str:
+    """Return the boards that a batch takes, stock by stock, spares with them."""
+    return " + ".join(f"{one.needed:.0f}" for one in priced.materials if one.unit == "boards")
+
+
 def unfit_texts(designs: Sequence[Design]) -> list[str]:
     """Return a line a box that cannot be built as it is; nothing for those that fit."""
     return [
@@ -112,6 +163,22 @@ def bought_text(one: Material) -> str:
         pack, count = one.packs[0]
         return f"{count} at {pack.price}"
     return "boxes: " + " + ".join(f"{count} of {pack.holds}" for pack, count in one.packs)
+
+
+def chosen_texts(priced: BatchPrice, shop: Shop) -> dict[str, str]:
+    """Return by stock, where a plan of more boards was taken, what it saves over the fewest."""
+    found = {}
+    for choice in priced.choices:
+        fewest, taken = choice.options[0], choice.options[choice.chosen]
+        if choice.chosen:
+            saved = shop.coins.text(fewest.cost - taken.cost)
+            found[choice.stock] = (
+                f"{fewest.plan.boards} boards would do, with {fewest.plan.setups.count} saw "
+                f"settings and {cuts_of(fewest.plan)} cuts for {taken.plan.setups.count} and "
+                f"{cuts_of(taken.plan)}: the batch would cost {saved} {shop.coins.name} more "
+                "(--fewest-boards takes them)"
+            )
+    return found
 
 
 def _work(priced: BatchPrice) -> Part:

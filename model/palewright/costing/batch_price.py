@@ -35,7 +35,7 @@ from palewright.sawing.stock_demands import (
     saw_of,
     with_spare_parts,
 )
-from palewright.sawing.stock_plans import StockPlan, plan_demands
+from palewright.sawing.stock_plans import StockPlan, first_plans, plan_demands
 
 SIXTY = Decimal(60)
 
@@ -196,6 +196,38 @@ def price_batch(
         plans, lambda some: priced(counted, some, shop, made_before=made).cost
     )
     return replace(priced(counted, taken, shop, asked, made), choices=choices)
+
+
+SIZES = (1, 2, 5, 10, 20, 50)
+"""Boxes in a batch: what a maker is likely to weigh against each other."""
+
+
+def price_sizes(
+    box: Design,
+    shop: Shop,
+    asked: Sequence[Decimal] = (),
+    seconds: float = WORK,
+    progress: Callable[[str, float], None] | None = None,
+    weigh_saw: bool = True,
+) -> list[BatchPrice]:
+    """Return one box priced in a batch of each of ``SIZES``; arguments as for ``price_batch``."""
+    found = []
+    for i, count in enumerate(SIZES):
+        if progress:
+            progress(f"{count} {'box' if count == 1 else 'boxes'}", i / len(SIZES))
+        found.append(price_batch([(box, count)], shop, asked, seconds, weigh_saw=weigh_saw))
+    return found
+
+
+def first_sizes(box: Design, shop: Shop, asked: Sequence[Decimal] = ()) -> list[BatchPrice]:
+    """Return the same by the first plans that are found: within a second, mostly a little dear."""
+    work = work_of(box, shop.finish.faces)
+    found = []
+    for count in SIZES:
+        yard = yard_of([(box, count)])
+        plans = first_plans(yard.demands, yard.saw)
+        found.append(priced([(box, count, work)], plans, shop, asked))
+    return found
 
 
 def resized(batch: BatchPrice, boxes: int, shop: Shop) -> BatchPrice:

@@ -84,21 +84,21 @@ def plan_content(design: Design, progress: Progress, relatives: Relatives = tupl
     parameters = design.parameters
     width, height = paper_of(design)
     inner = (width - 2 * MARGIN, height - 2 * MARGIN)
-    plans = numbered_plans(design)
+    plans = numbered_plans(design.saw_plans)
     progress.advance()
     shown = {
         "cover": picture_of(
             filling(view_figure(design, "corner"), inner[0] * 0.86, inner[1] * 0.55)
         ).as_json(),
         "parts": sections.parts(design),
-        "layouts": sections.layouts(design, plans, inner[1], inner[0] / 3),
+        "layouts": sections.layouts(plans, (inner[1], inner[0] / 3), parameters.product.units),
     }
     progress.advance()
     told = {
         **_words(design),
         "family-sizes": sections.family(design, relatives()),
         **_needs(design, plans),
-        "saw": sections.saw_list(design, plans),
+        "saw": sections.saw_list(plans, parameters.product.units),
     }
     told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
     progress.advance()
@@ -145,8 +145,8 @@ def _words(design: Design) -> Json:
         "cautions": sections.cautions(design),
         "lumber": _lumber(design),
         "parts-note": _PARTS_NOTE,
-        "layouts-note": _LAYOUTS_NOTE,
-        "saw-note": _SAW_NOTE,
+        "layouts-note": sections.LAYOUTS_NOTE,
+        "saw-note": sections.SAW_NOTE,
         "panels-note": _PANELS_NOTE,
         "views-note": _VIEWS_NOTE,
         "jigs-note": _JIGS_NOTE,
@@ -175,15 +175,6 @@ def _needs(design: Design, plans: list[NumberedPlan]) -> Json:
 _PARTS_NOTE = (
     "Lengths run along the grain, over everything: long point to long point where an end is "
     "slanted. The mark is written on each piece as it comes off the saw. Drawings are at one scale."
-)
-_LAYOUTS_NOTE = (
-    "Each board lies with its square end to the left. A framed number is a cut: its line in the "
-    "saw list. Cut in the order of the numbers. 3b is the second block of board 3; grey is left."
-)
-_SAW_NOTE = (
-    "Set the saw once a line, make every cut with that number on all boards, tick the line. 3b is "
-    "the second block of board 3; ^ is measured from the clipped end; ! is too short to hold or "
-    "feed by hand."
 )
 _VIEWS_NOTE = (
     "The box cut through its middle. The sheets that follow give every size that is set, each "

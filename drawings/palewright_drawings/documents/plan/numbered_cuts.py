@@ -1,4 +1,4 @@
-"""The saw list and the board layouts of one box with their numbers: boards, settings, cuts, pieces.
+"""The saw list and the board layouts with their numbers: boards, settings, cuts, pieces.
 
 A saw setting has a number in working order; a cut carries the number of the setting it is made
 at, so that whoever sets the saw once finds every cut that waits for it. Boards and settings are
@@ -7,14 +7,17 @@ numbered through all stocks, the pieces of a part from 1.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from palewright.cutting_stock import Layout
 from palewright.design import Design
 from palewright.sawing.saw_lists import SawLine, SawStep, board_numbers, piece_numbers, saw_steps
 from palewright.sawing.stock_plans import StockPlan
 from palewright_drawings.cad_files.nested_boards_dxf import boards_by_piece
+
+Wanted = TypeVar("Wanted")
 
 _SAME_LENGTH = 2e-3
 """A rip nearer than this (mm) to the board's width is none."""
@@ -74,19 +77,11 @@ class Origin:
     place: int
 
 
-def numbered_plans(design: Design, plans: Sequence[StockPlan] | None = None) -> list[NumberedPlan]:
-    """Return the plans of one box with numbers that go on from stock to stock.
-
-    Args:
-        design: the box.
-        plans: of one such box; its own plans by default.
-
-    Raises:
-        InputError: if a part does not fit its stock.
-    """
+def numbered_plans(plans: Sequence[StockPlan]) -> list[NumberedPlan]:
+    """Return the plans of a box or of a batch with numbers that go on from stock to stock."""
     found: list[NumberedPlan] = []
     board = line = 1
-    for one in design.saw_plans if plans is None else plans:
+    for one in plans:
         plan = one.plan
         steps, start = [], line
         for step in saw_steps(plan, board):
@@ -126,16 +121,32 @@ def _rip_number(layout: Layout, steps: list[NumberedSawStep]) -> int:
 
 def origins(design: Design, plans: list[NumberedPlan]) -> dict[str, Origin]:
     """Return for each board of the box, by name, the board and the piece that it is."""
-    waiting = boards_by_piece(design)
-    found: dict[str, Origin] = {}
+    waiting = {
+        key: [board.name for board in boards] for key, boards in boards_by_piece(design).items()
+    }
+    found = sawn(waiting, plans)
+    return {name: found[name] for name in design.box.boards}
+
+
+def sawn(
+    waiting: Mapping[tuple[str, str], Sequence[Wanted]], plans: Sequence[NumberedPlan]
+) -> dict[Wanted, Origin]:
+    """Return for each piece that is wanted where it comes from, in the order of the saw.
+
+    Args:
+        waiting: by part and kit, as the plans call them, who waits for such a piece, in order.
+        plans: that make exactly these.
+    """
+    served = {key: iter(some) for key, some in waiting.items()}
+    found: dict[Wanted, Origin] = {}
     for number, one in enumerate(layout for plan in plans for layout in plan.layouts):
         for k in range(one.layout.count):
             for place, (piece, (first, _)) in enumerate(
                 zip(one.layout.pieces, one.pieces, strict=True)
             ):
-                name = waiting[piece.part, piece.kit].pop(0).name
-                found[name] = Origin(one.boards[0] + k, first + k, number, place)
-    return {name: found[name] for name in design.box.boards}
+                wanted = next(served[piece.part, piece.kit])
+                found[wanted] = Origin(one.boards[0] + k, first + k, number, place)
+    return found
 
 
 def boards_text(boards: tuple[int, int]) -> str:

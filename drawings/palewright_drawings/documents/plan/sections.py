@@ -30,6 +30,17 @@ PART_WIDTH = 66.0
 """Longest drawing of a part in the parts list, mm of paper."""
 
 
+LAYOUTS_NOTE = (
+    "Each board lies with its square end to the left. A framed number is a cut: its line in the "
+    "saw list. Cut in the order of the numbers. 3b is the second block of board 3; grey is left."
+)
+SAW_NOTE = (
+    "Set the saw once a line, make every cut with that number on all boards, tick the line. 3b is "
+    "the second block of board 3; ^ is measured from the clipped end; ! is too short to hold or "
+    "feed by hand."
+)
+
+
 def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
     """Return what has to be bought and fetched."""
     system = box.parameters.product.units
@@ -126,20 +137,18 @@ def layout_scale(plan: NumberedPlan, width: float, height: float) -> float:
     )
 
 
-def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float) -> list[Json]:
+def layouts(plans: list[NumberedPlan], room: tuple[float, float], system: str) -> list[Json]:
     """Return the board layouts, those of one stock at one scale.
 
     Args:
-        box: the design.
-        plans: its numbered plans.
-        width: mm of paper that the drawing of one board may take.
-        height: the same.
+        plans: numbered.
+        room: width and height, mm of paper, that the drawing of one board may take.
+        system: ``inch`` or ``metric``.
     """
-    system = box.parameters.product.units
     found = []
     for plan in plans:
         board, kerf = plan.plan.demand.board, plan.plan.plan.kerf
-        scale = layout_scale(plan, width, height)
+        scale = layout_scale(plan, *room)
         for one in plan.layouts:
             kept = [size_line((o.length, o.width), system) for o in one.layout.offcuts if o.usable]
             told = boards_text(one.boards)
@@ -155,9 +164,8 @@ def layouts(box: Design, plans: list[NumberedPlan], width: float, height: float)
     return found
 
 
-def saw_list(box: Design, plans: list[NumberedPlan]) -> list[Json]:
+def saw_list(plans: list[NumberedPlan], system: str) -> list[Json]:
     """Return the saw list: stocks, their steps, the settings with their numbers."""
-    system = box.parameters.product.units
     found = []
     for plan in plans:
         steps: list[Json] = []

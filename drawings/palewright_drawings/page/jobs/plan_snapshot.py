@@ -69,14 +69,14 @@ def plan_shown(
     from palewright_drawings.documents.plan.sections import saw_list
     from palewright_drawings.json_reports.cut_plans import plans_as_json
 
-    numbered = numbered_plans(design, plans)
+    numbered = numbered_plans(plans)
     found = plans_as_json(plans)
     laid = [layout for plan in numbered for layout in plan.layouts]
     for one, shown in zip(laid, found["layouts"], strict=True):
         shown["numbers"] = list(one.boards)
         for piece, told in zip(one.layout.pieces, shown["pieces"], strict=True):
             told["outline"] = [[round(x, 2), round(y, 2)] for x, y in piece_outline(piece)]
-    found["saw"] = saw_list(design, numbered)
+    found["saw"] = saw_list(numbered, design.parameters.product.units)
     found["origins"] = {
         name: {"board": one.board, "piece": one.piece, "layout": one.layout, "place": one.place}
         for name, one in origins(design, numbered).items()

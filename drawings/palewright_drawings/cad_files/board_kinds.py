@@ -1,0 +1,65 @@
+"""``flat/A-stile.dxf``: one file for all boards that are cut and drilled alike, and their index."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from palewright.construction.boards import Board
+from palewright.design import Design
+from palewright.sawing.cut_parts import CutPart
+from palewright_drawings.cad_files.board_dxf import dxf_bytes, flat_view
+from palewright_drawings.cad_files.cutlist_csv import csv_bytes
+
+
+@dataclass(frozen=True, slots=True)
+class BoardKind:
+    """Boards of a variant that are cut and drilled alike.
+
+    Attributes:
+        name: of their file: mark and role, a number where one cut is drilled in several ways.
+        part: what they are cut as.
+        boards: all of one box.
+    """
+
+    name: str
+    part: CutPart
+    boards: tuple[Board, ...]
+
+
+def board_kinds(design: Design) -> list[BoardKind]:
+    """Return the kinds of boards of one box, in the order of its marks."""
+    found = []
+    for part in design.parts:
+        alike: dict[object, list[Board]] = {}
+        for name in part.boards:
+            board = design.box.boards[name]
+            alike.setdefault(board.shape_key, []).append(board)
+        for number, boards in enumerate(alike.values(), 1):
+            drilled = f"-{number}" if len(alike) > 1 else ""
+            found.append(BoardKind(f"{part.mark}-{part.role}{drilled}", part, tuple(boards)))
+    return found
+
+
+COLUMNS = ("file", "variant", "mark", "role", "in_a_box", "in_the_batch", "boards")
+"""Header of the index."""
+
+
+def kind_files(batch: Sequence[tuple[Design, int]]) -> Iterator[tuple[str, bytes]]:
+    """Yield (path, content): the DXF R2010 of each kind once, then ``index.csv`` with the counts.
+
+    Args:
+        batch: designs and how many boxes of each; a folder a variant where there are several.
+    """
+    rows = []
+    for design, boxes in batch:
+        folder = f"{design.name}/" if len(batch) > 1 else ""
+        system = design.parameters.product.units
+        for kind in board_kinds(design):
+            path, count = f"{folder}{kind.name}.dxf", len(kind.boards)
+            shown = replace(kind.boards[0], name=f"{kind.part.role}, {count} in a box")
+            yield path, dxf_bytes(flat_view(shown, kind.part.mark, system), system)
+            names = " ".join(board.name for board in kind.boards)
+            counts = str(count), str(count * boxes)
+            rows.append([path, design.name, kind.part.mark, kind.part.role, *counts, names])
+    yield "index.csv", csv_bytes(COLUMNS, rows)
