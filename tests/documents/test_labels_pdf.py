@@ -158,7 +158,8 @@ def test_a_reader_reads_every_code_from_the_printed_page(name: str) -> None:
 
 
 def test_a_label_on_another_would_be_seen() -> None:
-    data = labels_data(made("stoop-tub"))
+    box = made("stoop-tub")
+    data = labels_data(piece_labels(box), box, "Stoop tub")
     pages = data["pages"]
     assert isinstance(pages, list)
     first, second = pages[0][1], pages[0][2]

@@ -98,7 +98,7 @@ def python(code: str, *args: str, seed: str = "0") -> str:
 def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:
     boards = list(tub.box.boards)
     wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
-    wanted |= {"maker/costs.pdf", "maker/costs.json"}
+    wanted |= {"maker/costs.pdf", "maker/costs.json", "READ-FIRST.html"}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
     wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top", "section")}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
@@ -114,8 +114,8 @@ def test_the_packet_is_about_as_large_as_is_told_before(tub: Design, packet: Pat
 
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
-    kinds = ["step", "stl", "glb", "parts", "flat", "boards", "elevations", "jigs"]
-    kinds += ["plan", "labels", "templates", "cutlist", "report", "costs"]
+    kinds = ["read-first", "step", "stl", "glb", "parts", "flat", "boards", "elevations"]
+    kinds += ["jigs", "plan", "labels", "templates", "cutlist", "report", "costs"]
     assert [kind for kind, writer in WRITERS.items() if writer.usual] == kinds
     assert list(WRITERS) == [*kinds, "pictures"]
     assert not (packet / "pictures").exists()  # they take minutes: only where asked for
@@ -212,7 +212,9 @@ def test_only_the_kinds_asked_for_are_written_and_the_rest_goes(
 
 
 def test_an_unknown_kind_is_refused_before_anything_is_made(tub: Design, tmp_path: Path) -> None:
-    with pytest.raises(InputError, match=r"no kind 'cutlst'.*'cutlist'.*allowed: step, stl, glb"):
+    with pytest.raises(
+        InputError, match=r"no kind 'cutlst'.*'cutlist'.*allowed: read-first, step, stl"
+    ):
         write_packet(PacketRequest(tub), tmp_path / "deep" / "er", ["cutlst"])
     assert list(tmp_path.iterdir()) == []
 

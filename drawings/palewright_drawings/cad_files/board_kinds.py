@@ -34,7 +34,9 @@ def board_kinds(design: Design) -> list[BoardKind]:
         alike: dict[object, list[Board]] = {}
         for name in part.boards:
             board = design.box.boards[name]
-            alike.setdefault(board.shape_key, []).append(board)
+            *shape, holes = board.shape_key
+            key = (*shape, frozenset(holes))  # in whatever order they are driven
+            alike.setdefault(key, []).append(board)
         for number, boards in enumerate(alike.values(), 1):
             drilled = f"-{number}" if len(alike) > 1 else ""
             found.append(BoardKind(f"{part.mark}-{part.role}{drilled}", part, tuple(boards)))

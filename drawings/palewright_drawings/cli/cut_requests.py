@@ -130,16 +130,28 @@ def told(progress: Progress) -> Callable[[str, float], None]:
 
 
 def batch_of(variants: Sequence[str], settings: Sequence[str]) -> list[tuple[Design, int]]:
-    """Return the designs and counts of a batch.
+    """Return the designs and counts of a batch; see ``read_batch``."""
+    return [(box, count) for _, box, count in read_batch(variants, settings)]
+
+
+def read_batch(
+    variants: Sequence[str], settings: Sequence[str]
+) -> list[tuple[Variant, Design, int]]:
+    """Return the variants of a batch, their designs laid out, and how many boxes of each.
+
+    Args:
+        variants: names or paths, each with ``:COUNT``; a count of one may be left out.
+        settings: ``KEY=VALUE`` for every variant.
 
     Raises:
-        InputError: for anything that cannot be used, or for one box that is named twice: whether
-            one batch or several are meant is not guessed.
+        InputError: for anything that cannot be used, at its place; for a box that is named twice:
+            whether one batch or two are meant is not guessed.
     """
-    batch: list[tuple[Design, int]] = []
+    batch: list[tuple[Variant, Design, int]] = []
     for text in variants:
-        box, count = counted(text, settings)
-        for other, before in batch:
+        found, count = variant_counted(text, settings)
+        box = laid_out(found)
+        for _, other, before in batch:
             if box.name == other.name and box.parameters != other.parameters:
                 raise InputError(f"two boxes are called '{box.name}'; allowed: names of their own")
             if box.name == other.name:
@@ -148,18 +160,8 @@ def batch_of(variants: Sequence[str], settings: Sequence[str]) -> list[tuple[Des
                     f"'{text}': {box.name} is named twice; allowed: {box.name}:{both} for one "
                     f"batch of {both}, or a command for each batch"
                 )
-        batch.append((box, count))
+        batch.append((found, box, count))
     return batch
-
-
-def counted(text: str, settings: Sequence[str]) -> tuple[Design, int]:
-    """Return the design and the count of ``VARIANT:COUNT``; a count of one may be left out.
-
-    Raises:
-        InputError: for anything that cannot be used, at its place.
-    """
-    found, count = variant_counted(text, settings)
-    return laid_out(found), count
 
 
 def variant_counted(text: str, settings: Sequence[str]) -> tuple[Variant, int]:

@@ -33,8 +33,10 @@ from palewright_drawings.cli.name_commands import (
 )
 from palewright_drawings.cli.options import (
     AS_JSON,
+    FEWEST,
     SETTINGS,
     VARIANT,
+    VARIANTS,
     Commands,
     broken_off_after,
     kind_names,
@@ -68,7 +70,7 @@ def main() -> None:
 
 
 @click.command()
-@VARIANT
+@VARIANTS
 @click.option(
     "--out",
     default="packets",
@@ -85,52 +87,61 @@ def main() -> None:
 @SHOP
 @click.option("--with", "also", multiple=True, metavar="KIND", shell_complete=kind_names,
               help="Also write this kind, which takes long: pictures.")  # fmt: skip
+@FEWEST
 @click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
 def build(
-    variant: str,
+    variants: tuple[str, ...],
     out: Path,
     settings: tuple[str, ...],
     kinds: tuple[str, ...],
     to_sell: bool,
     shop_file: str,
     also: tuple[str, ...],
+    fewest_boards: bool,
     despite_faults: bool,
 ) -> int:
-    """Check the box and write its shop packet to DIR/<variant>/."""
+    """Check the box and write its shop packet to DIR/<variant>/.
+
+    With a COUNT, or several variants, it is the packet of a batch: saw plan, labels, kit cards,
+    buying list, jigs, costs for all boxes together.
+    """
     from palewright.parameters.variant_files import relatives_of
+    from palewright_drawings.cli.batch_builds import build_batch, may_be_written
     from palewright_drawings.output.progress import shown_progress
     from palewright_drawings.packet.packet import write_packet
     from palewright_drawings.packet.packet_size import large_text
     from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds
-    from palewright_drawings.texts.check_text import findings_text, verdict_line, wrong_text
-    from palewright_drawings.texts.second_opinion import solid_opinions
+    from palewright_drawings.texts.check_text import verdict_line
 
+    require_folder("--out", out)
+    progress = shown_progress()
+    if len(variants) > 1 or any(":" in one for one in variants):
+        if to_sell or also:
+            raise InputError("goes with one box: a batch is the shop's own",
+                             key="--to-sell" if to_sell else "--with")  # fmt: skip
+        figures = shop_figures(shop_file, variants)
+        ways = despite_faults, fewest_boards
+        fits = build_batch(variants, settings, out, kinds, figures, ways, progress)
+        return FITS if fits else DOES_NOT_FIT
+    if fewest_boards:
+        raise InputError(
+            "goes with a batch: one box takes the fewest boards", key="--fewest-boards"
+        )
     chosen = asked_kinds(kinds, also, to_sell)
     for kind in chosen:
         WRITERS[kind].ready()
-    require_folder("--out", out)
-    progress = shown_progress()
+    (variant,) = variants
     found = read_variant(variant, settings)
     figures = shop_figures(shop_file, (variant,))
     box = laid_out(found, progress.note)
     say(large_text(box, chosen))
-    verdict = box.verdict
-    system = found.parameters.product.units
-    if verdict.findings:
-        say(wrong_text(box, found, mending_of(found, box, progress.note)))
-    if not verdict.passed and not despite_faults:
-        say([verdict_line(box), "nothing written; mend it, or add --despite-faults"])
+    if not may_be_written(found, box, despite_faults, progress):
         return DOES_NOT_FIT
-    (opinion,) = solid_opinions(box, ("nominal",), progress)
-    if not opinion.agrees:
-        say(findings_text(opinion.findings, system))
-        if not despite_faults:
-            return DOES_NOT_FIT
     asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path))
     folder = write_packet(asked, out, chosen, progress, say)
     say([verdict_line(box)])
     click.echo(str(folder))
-    return FITS if verdict.passed else DOES_NOT_FIT
+    return FITS if box.verdict.passed else DOES_NOT_FIT
 
 
 @click.command()

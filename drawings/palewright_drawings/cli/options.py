@@ -53,9 +53,20 @@ def _asked(_ctx: click.Context, _param: click.Parameter, name: str | None) -> st
     return name
 
 
+def _asked_some(
+    ctx: click.Context, param: click.Parameter, names: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Return the variants that were named, one or more."""
+    return names or (_asked(ctx, param, None),)
+
+
 VARIANT = click.argument(
     "variant", required=False, callback=_asked, metavar="VARIANT", shell_complete=variant_names
 )
+VARIANTS = click.argument(
+    "variants", nargs=-1, callback=_asked_some, metavar="VARIANT[:COUNT]...",
+    shell_complete=variant_names,
+)  # fmt: skip
 SETTINGS = click.option(
     "--set",
     "settings",

@@ -15,6 +15,7 @@ from palewright.costing.selling_price import HUNDRED
 from palewright.costing.shop_file import Shop, ShopFigures
 from palewright.design import Design
 from palewright.reading.errors import InputError
+from palewright.reading.lengths import INCH
 from palewright_drawings.charts.price_chart import PARTS, parts_of
 from palewright_drawings.documents.plan.content import MARGIN, paper_of
 from palewright_drawings.documents.plan.texts import foot_text, title_of
@@ -22,7 +23,7 @@ from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.json_reports.prices import batch_as_json, sizes_as_json
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress
-from palewright_drawings.paper.text_metrics import FAMILY
+from palewright_drawings.paper.text_metrics import FAMILY, cap_share, shortened
 from palewright_drawings.texts.price_texts import (
     boards_text,
     bought_text,
@@ -42,6 +43,9 @@ _LAST = "Sales tax and what a market adds are not in it."
 
 _NOT_PAID = "not paid"
 """Where all of a batch, sold, do not pay for it and a stall."""
+
+FOOT = 8 * INCH / 72 * cap_share()
+"""Height of capitals at a page's foot, mm: letters of 8 pt, as the template's ``small``."""
 
 _HIGHEST = 52.0
 """Height of the tallest bar, mm."""
@@ -85,10 +89,13 @@ def batch_cost_content(batch: BatchPrice, shop: Shop, source: str) -> Json:
     """Return what the template takes for one batch: a row a variant, then all line by line."""
     first = batch.boxes[0].design
     bars = [(title_of(box.design), batch, i) for i, box in enumerate(batch.boxes)]
+    name = ", ".join(f"{box.count} {title_of(box.design)}" for box in batch.boxes)
+    room = paper_of(first)[0] - 2 * MARGIN - 60.0
     return {
         **cost_content(first, [batch], batch.count, shop, source),
         "title": "What the batch costs",
-        "name": ", ".join(f"{box.count} {title_of(box.design)}" for box in batch.boxes),
+        "name": name,
+        "foot": f"{shortened(name, FOOT, 'regular', room)}  ·  for the maker alone",
         "by": "variant",
         "head": ["variant", "boxes", "hours", *_HEAD[3:]],
         "rows": [_variant_row(box, shop) for box in batch.boxes],

@@ -13,13 +13,12 @@ import json
 import platform
 import sys
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
 
 from palewright import __version__
-from palewright.design import Design
 from palewright.reading.errors import InputError
-from palewright_drawings.json_reports.parameters import parameters_as_json
 from palewright_drawings.output.atomic_folders import (
     MANIFEST,
     TOOL,
@@ -31,7 +30,8 @@ from palewright_drawings.output.atomic_folders import (
     untold,
 )
 from palewright_drawings.output.progress import Progress, Silent
-from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds, usual_kinds
+from palewright_drawings.packet.batch_writers import BatchRequest
+from palewright_drawings.packet.writers import PacketRequest, asked_kinds, usual_kinds
 
 SHAPING = (
     "cadquery", "cadquery-ocp", "ezdxf", "fonttools", "highspy", "manifold3d", "matplotlib",
@@ -41,18 +41,18 @@ SHAPING = (
 
 
 def write_packet(
-    asked: PacketRequest,
+    asked: PacketRequest | BatchRequest,
     folder: Path,
     kinds: Iterable[str] | None = None,
     progress: Progress | None = None,
     tell: Callable[[str], None] = untold,
 ) -> Path:
-    """Write a packet to ``folder/<variant>/`` and return that path.
+    """Write a packet to ``folder/<name>/`` and return that path.
 
     Args:
-        asked: the box, and what else its files say.
+        asked: the box or the batch, and what else its files say.
         folder: where the packet's folder goes; made if it is not there.
-        kinds: kinds of ``WRITERS`` to write; all usual ones by default. The packet then holds only
+        kinds: kinds of its writers to write; all usual ones by default. The packet then holds only
             these: it is replaced, not added to; what the maker changed in it is kept beside it.
         progress: told each stage.
         tell: told, in a line, where that is kept.
@@ -61,17 +61,19 @@ def write_packet(
         InputError: for an unknown kind, a name that is no folder's, parameters that cannot be
             built, a place that is taken by something that is no packet, or a disk that refuses.
     """
-    chosen = usual_kinds() if kinds is None else asked_kinds(list(kinds))
+    table = asked.table
+    chosen = usual_kinds(table) if kinds is None else asked_kinds(list(kinds), table=table)
     for kind in chosen:
-        WRITERS[kind].ready()
-    place = folder / _folder_name(asked.design.name)
-    asked.design.box  # noqa: B018  (what cannot be laid out must complain before anything is made)
+        table[kind].ready()
+    place = folder / _folder_name(asked.name)
+    asked.require()
+    asked = replace(asked, kinds=tuple(chosen))
     refuse_taken(place)
     try:
         with made(folder):
             clear_leftovers(place, tell)
             with beside(place) as fresh:
-                _fill(fresh, asked, chosen, progress or Silent())
+                _fill(fresh, asked, progress or Silent())
                 refuse_taken(place)
                 take_place(fresh, place, tell)
     except OSError as error:
@@ -87,19 +89,20 @@ def _folder_name(name: str) -> str:
     return name
 
 
-def _fill(fresh: Path, asked: PacketRequest, kinds: list[str], progress: Progress) -> None:
-    """Write the files of some kinds, then the manifest."""
+def _fill(fresh: Path, asked: PacketRequest | BatchRequest, progress: Progress) -> None:
+    """Write the files of the kinds asked for, then the manifest."""
     files: dict[str, dict[str, object]] = {}
-    for kind in kinds:
-        for path, content in WRITERS[kind].files(asked, progress):
+    for kind in asked.kinds:
+        writer = asked.table[kind]
+        for path, content in writer.files(asked, progress):
             whole = fresh / path
             whole.parent.mkdir(parents=True, exist_ok=True)
             whole.write_bytes(content)
             files[path] = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
-            if WRITERS[kind].repeats:
-                files[path]["same bytes"] = WRITERS[kind].repeats
+            if writer.repeats:
+                files[path]["same bytes"] = writer.repeats
         _give_back()
-    text = json.dumps(manifest(asked.design, files), indent=2, ensure_ascii=False)
+    text = json.dumps(manifest(asked.subject(), files), indent=2, ensure_ascii=False)
     (fresh / MANIFEST).write_text(f"{text}\n", encoding="utf-8", newline="\n")
 
 
@@ -114,13 +117,14 @@ def _give_back() -> None:
         trim(0)
 
 
-def manifest(design: Design, files: Mapping[str, Mapping[str, object]]) -> dict[str, object]:
-    """Return what ``MANIFEST.json`` says: tool, version, variant, parameters, files by path."""
+def manifest(
+    subject: Mapping[str, object], files: Mapping[str, Mapping[str, object]]
+) -> dict[str, object]:
+    """Return what ``MANIFEST.json`` says: tool, version, what was asked, files by path."""
     return {
         "tool": TOOL,
         "version": __version__,
         "made with": {"python": platform.python_version(), **{n: version(n) for n in SHAPING}},
-        "variant": design.name,
-        "parameters": parameters_as_json(design.parameters),
+        **subject,
         "files": {path: dict(files[path]) for path in sorted(files)},
     }

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
 
 from palewright.costing.shop_file import ShopFigures, shipped_figures
 from palewright.design import Design
 from palewright.parameters.variant_files import Relatives
 from palewright.reading.errors import InputError, nearest
+from palewright_drawings.json_reports.parameters import parameters_as_json
 from palewright_drawings.output.progress import Progress
 
 Files = Iterator[tuple[str, bytes]]
@@ -23,15 +25,39 @@ class PacketRequest:
         design: the box.
         figures: gives the shop's figures, for what is the maker's alone.
         relatives: gives name and parameters of the variants that share its base.
+        kinds: of files that the packet will hold.
     """
 
     design: Design
     figures: ShopFigures = shipped_figures
     relatives: Relatives = tuple
+    kinds: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What its folder is called."""
+        return self.design.name
+
+    @property
+    def table(self) -> Mapping[str, Writer[Any]]:
+        """The writers of its files."""
+        return WRITERS
+
+    def require(self) -> None:
+        """Complain, before anything is made, of what cannot be laid out."""
+        self.design.box  # noqa: B018
+
+    def subject(self) -> dict[str, object]:
+        """Return what the manifest says of it."""
+        told = parameters_as_json(self.design.parameters)
+        return {"variant": self.design.name, "parameters": told}
+
+
+Asked = TypeVar("Asked")
 
 
 @dataclass(frozen=True, slots=True)
-class Writer:
+class Writer(Generic[Asked]):
     """One kind of file in the packet.
 
     Attributes:
@@ -48,11 +74,21 @@ class Writer:
     kind: str
     where: str
     purpose: str
-    files: Callable[[PacketRequest, Progress], Files]
+    files: Callable[[Asked, Progress], Files]
     private: bool = False
     usual: bool = True
     ready: Callable[[], None] = lambda: None
     repeats: str = ""
+
+
+def _read_first(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.read_first import box_read_first
+
+    progress.begin("read first", 1)
+    kinds = asked.kinds or usual_kinds()
+    told = [(WRITERS[kind].where, WRITERS[kind].purpose) for kind in kinds]
+    yield "READ-FIRST.html", box_read_first(asked.design, kinds, told)
+    progress.advance()
 
 
 def _step(asked: PacketRequest, progress: Progress) -> Files:
@@ -163,9 +199,10 @@ def _pictures_ready() -> None:
     require_pictures()
 
 
-WRITERS: dict[str, Writer] = {
+WRITERS: dict[str, Writer[PacketRequest]] = {
     writer.kind: writer
     for writer in (
+        Writer("read-first", "READ-FIRST.html", "what is here, in which order", _read_first),
         Writer("step", "model.step", "the whole box for CAD: names, colours, millimetres", _step),
         Writer("stl", "model.stl", "the whole box as one surface, millimetres", _stl),
         Writer("glb", "model.glb", "the whole box for viewers and web pages, metres", _glb),
@@ -194,13 +231,16 @@ WRITERS: dict[str, Writer] = {
 """All writers by kind, in the order in which a packet is written."""
 
 
-def usual_kinds() -> list[str]:
-    """Return the kinds that every packet holds."""
-    return [kind for kind, writer in WRITERS.items() if writer.usual]
+def usual_kinds(table: Mapping[str, Writer[Any]] = WRITERS) -> list[str]:
+    """Return the kinds that every packet of a table's holds."""
+    return [kind for kind, writer in table.items() if writer.usual]
 
 
 def asked_kinds(
-    only: Sequence[str] = (), also: Sequence[str] = (), to_sell: bool = False
+    only: Sequence[str] = (),
+    also: Sequence[str] = (),
+    to_sell: bool = False,
+    table: Mapping[str, Writer[Any]] = WRITERS,
 ) -> list[str]:
     """Return the kinds of ``--only`` (all usual ones where there is none) and of ``--with``.
 
@@ -208,21 +248,22 @@ def asked_kinds(
         only: kinds, in any order; none: all usual ones.
         also: more kinds.
         to_sell: leave out what is for the maker alone.
+        table: of writers.
 
     Raises:
         InputError: for a kind that there is none of, or where nothing is left.
     """
     for key, kinds in (("--only", only), ("--with", also)):
         for kind in kinds:
-            if kind not in WRITERS:
-                allowed = ", ".join(WRITERS)
+            if kind not in table:
+                allowed = ", ".join(table)
                 raise InputError(
-                    f"no kind '{kind}'{nearest(kind, WRITERS)}; allowed: {allowed}", key=key
+                    f"no kind '{kind}'{nearest(kind, table)}; allowed: {allowed}", key=key
                 )
-    asked = {*(only or usual_kinds()), *also}
-    found = [kind for kind in WRITERS if kind in asked]
+    asked = {*(only or usual_kinds(table)), *also}
+    found = [kind for kind in table if kind in asked]
     if to_sell:
-        found = [kind for kind in found if not WRITERS[kind].private]
+        found = [kind for kind in found if not table[kind].private]
         if not found:
             raise InputError("leaves nothing of --only costs to write", key="--to-sell")
     return found

@@ -1,1 +1,1 @@
-"""The papers of a batch: saw plan, labels, kit cards, buying list; each as PDF and as CSV or JSON."""
+"""The papers of a batch: saw plan, labels, kit cards, buying list; each as PDF and as data."""

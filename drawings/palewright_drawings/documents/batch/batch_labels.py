@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.reading.lengths import print_length
-from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
+from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.documents.labels import PieceLabel, box_labels, labels_data, short_ends
 from palewright_drawings.documents.typst_pdf import pdf_of
 

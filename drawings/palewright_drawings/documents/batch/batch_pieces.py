@@ -67,11 +67,6 @@ class PrintedBatch:
     spares: tuple[tuple[str, Origin], ...]
 
     @property
-    def name(self) -> str:
-        """What its folder is called."""
-        return batch_name(self.priced.boxes)
-
-    @property
     def title(self) -> str:
         """What it is, in words."""
         return ", ".join(f"{box.count} {title_of(box.design)}" for box in self.priced.boxes)

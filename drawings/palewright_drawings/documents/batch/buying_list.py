@@ -8,8 +8,8 @@ from typing import NamedTuple
 
 from palewright.reading.lengths import drill_size
 from palewright.reading.quantities import print_volume
-from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
+from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.documents.batch.page_frame import page_of
 from palewright_drawings.documents.plan.shopping_list import drills, tools
 from palewright_drawings.documents.plan.texts import size_line
@@ -18,7 +18,7 @@ from palewright_drawings.output.json_data import Json
 from palewright_drawings.texts.price_texts import needed_text
 
 BAGS = {"inch": (56.6, "bags of 2 cubic feet"), "metric": (40.0, "bags of 40 litres")}
-"""Litres in a bag of potting mix, and what it is called: common sizes, common practice, no source."""
+"""Litres in a bag of potting mix, and what it is called: common practice, no source."""
 
 _WORN = ("saw blade", "drills", "driver bits")
 """What a batch only wears: it is at hand, not bought for it."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright_drawings.documents.batch.batch_pieces import BatchBox, PrintedBatch
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
+from palewright_drawings.documents.batch.batch_pieces import BatchBox, PrintedBatch
 from palewright_drawings.documents.batch.page_frame import page_of
 from palewright_drawings.documents.plan.shopping_list import screws_to_buy
 from palewright_drawings.documents.plan.texts import screw_text, title_of

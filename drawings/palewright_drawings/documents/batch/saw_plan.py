@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from palewright.reading.lengths import print_length, rounded
 from palewright.sawing.saw_lists import SawLine
-from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
+from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.documents.batch.page_frame import page_of
 from palewright_drawings.documents.plan import sections
 from palewright_drawings.documents.plan.content import MARGIN, paper_of
@@ -99,7 +99,7 @@ def _spares(batch: PrintedBatch) -> str:
 
 
 SAW_COLUMNS = (
-    "setting", "stock", "step", "size", "size_mm", "angle_deg", "cuts", "boards_and_blocks", "makes",
+    "setting", "stock", "step", "size", "size_mm", "angle_deg", "cuts", "places", "makes",
 )  # fmt: skip
 """Header of the saw list; a setting has the number that stands on the layouts."""
 

@@ -1,0 +1,172 @@
+"""``READ-FIRST.html``: what is in a packet, in which order it is used, three pictures.
+
+One file that any browser shows without a network: pictures stand in it, and its policy allows
+neither scripts nor anything from elsewhere.
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Collection, Sequence
+from html import escape
+
+from palewright.design import Design
+from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
+from palewright_drawings.documents.plan.layout_pictures import layout_marks
+from palewright_drawings.documents.plan.pictures import filling
+from palewright_drawings.documents.plan.sections import layout_scale
+from palewright_drawings.documents.plan.texts import kind_text, title_of
+from palewright_drawings.figures.exploded_view import exploded_figure
+from palewright_drawings.figures.vertical_section import section_figure
+from palewright_drawings.figures.views import view_figure
+from palewright_drawings.paper.figure import Figure
+from palewright_drawings.paper.marks import Mark
+from palewright_drawings.paper.svg import marks_svg
+
+Told = Sequence[tuple[str, str]]
+"""(path, what it is for) of what a packet holds."""
+
+_ROOM = 110.0, 100.0
+"""Width and height (mm) that a picture of a box finds room in: a third of a wide window."""
+
+_LAYOUT = 180.0, 45.0
+"""The same for a board layout, which is long."""
+
+_BOX_STEPS = (
+    ("plan", "Read plan.pdf from front to back, its cautions first. Print it at 100 %."),
+    ("plan", "Buy what its page “What you need” lists. Measure your boards before you cut."),
+    ("labels", "Print labels.pdf on sheets of labels: one for each piece as it leaves the saw."),
+    ("plan", "Cut by its board layouts and saw list: set the saw once a line, tick the line."),
+    ("templates", "For more than one box, make the jigs first: templates.pdf is their size."),
+    ("jigs", "With a router, cut the jigs from jigs/ instead."),
+    ("boards", "With a router, boards.dxf has all boards of the box nested; flat/ has each alone."),
+    ("plan", "Put it together by the plan's steps, tray by tray, then finish it as it says."),
+    ("costs", "maker/ is for you alone: take it out of what you sell or hand on."),
+)
+"""What is done in which order, each with the kind of file that it needs."""
+
+_BATCH_STEPS = (
+    ("buying", "Buy by buying-list.pdf; look first what is on the shelf."),
+    ("labels", "Print labels.pdf on sheets of labels. They lie box by box, tray by tray."),
+    ("jigs", "Make the jigs, once for the whole batch."),
+    ("saw", "Cut by saw-plan.pdf: set the saw once a line, make every cut with its number."),
+    ("labels", "Stick its label on each piece as it leaves the saw: it names box and tray."),
+    ("kits", "Lay the pieces into trays by kits.pdf: a card lies on the trays of each box."),
+    ("kits", "Build the boxes one after the other, by the plan of each variant: {plans}."),
+    ("flat", "With a router, flat/ has a file for each kind of board; index.csv counts them."),
+    ("costs", "maker/ has what the batch costs and what to ask: for you alone."),
+)
+"""The same for a batch."""
+
+
+def box_read_first(design: Design, kinds: Collection[str], told: Told) -> bytes:
+    """Return the page of one box's packet.
+
+    Args:
+        design: the box.
+        kinds: of files that the packet holds.
+        told: what those are.
+    """
+    pictures = [
+        _picture(view_figure(design, "corner"), "What it becomes."),
+        _picture(exploded_figure(design), "Its parts, by the letters of the plan."),
+        _picture(section_figure(design), "Cut through its middle."),
+    ]
+    steps = [text for kind, text in _BOX_STEPS if kind in kinds]
+    return _page(title_of(design), kind_text(design.parameters), steps, told, pictures)
+
+
+def batch_read_first(batch: PrintedBatch, kinds: Collection[str], told: Told) -> bytes:
+    """Return the page of a batch's packet; arguments as for ``box_read_first``."""
+    designs = [box.design for box in batch.priced.boxes]
+    pictures = [_picture(view_figure(one, "corner"), f"{title_of(one)}.") for one in designs[:2]]
+    if len(designs) == 1:
+        pictures.append(_picture(exploded_figure(designs[0]), "Its parts, by their letters."))
+    pictures.append(_layout(batch))
+    plans = ", ".join(f"palewright build {one.name}" for one in designs)
+    steps = [text.format(plans=plans) for kind, text in _BATCH_STEPS if kind in kinds]
+    count = len(batch.boxes)
+    boards = " + ".join(str(plan.plan.plan.boards) for plan in batch.plans)
+    tagline = f"A batch of {count} {'box' if count == 1 else 'boxes'} from {boards} boards"
+    return _page(batch.title, tagline, steps, told, pictures)
+
+
+def _picture(figure: Figure, caption: str) -> str:
+    """Return a figure in its frame."""
+    placed = filling(figure, *_ROOM)
+    return _framed(placed.marks, (placed.width, placed.height), figure.alt, caption)
+
+
+def _layout(batch: PrintedBatch) -> str:
+    """Return the first board layout of a batch in its frame."""
+    plan = batch.plans[0]
+    scale = layout_scale(plan, *_LAYOUT)
+    board, kerf = plan.plan.demand.board, plan.plan.plan.kerf
+    system = batch.first.parameters.product.units
+    marks, width, height = layout_marks(plan.layouts[0], board, kerf, scale, system)
+    told = "A board with the numbers of its cuts, from the saw plan."
+    return _framed(marks, (width, height), "How the first boards are cut", told, "board")
+
+
+def _framed(
+    marks: Sequence[Mark], size: tuple[float, float], alt: str, caption: str, kind: str = "box"
+) -> str:
+    """Return marks as a picture of the page, its bytes within the page."""
+    svg = base64.b64encode(marks_svg(marks, *size, "", alt)).decode()
+    return (
+        f'<figure class="{kind}"><img src="data:image/svg+xml;base64,{svg}" alt="{escape(alt)}">'
+        f"<figcaption>{escape(caption)}</figcaption></figure>"
+    )
+
+
+_STYLE = """
+body { font: 16px/1.5 sans-serif; color: #161412; max-width: 60rem; margin: 2rem auto;
+  padding: 0 1rem; background: #fff }
+h1 { font-weight: normal; font-size: 2rem; margin: 0 }
+h2 { font-size: 1.1rem; margin: 2rem 0 .5rem }
+.tagline, figcaption, td + td { color: #5b5650 }
+.pictures { display: flex; flex-wrap: wrap; gap: 1.5rem; margin-top: 1.5rem; align-items: end }
+figure { margin: 0; flex: 1 1 16rem; max-width: 100% }
+.board { flex-basis: 100% }
+.board img { width: 100% }
+img { max-width: 100%; height: auto; max-height: 20rem }
+table { border-collapse: collapse; width: 100% }
+td { border-bottom: 1px solid #b9b2a8; padding: .4rem 1rem .4rem 0; vertical-align: top }
+li { margin: .35rem 0 }
+"""
+
+
+def _page(
+    title: str, tagline: str, steps: Sequence[str], told: Told, pictures: Sequence[str]
+) -> bytes:
+    """Return the page as HTML, UTF-8."""
+    rows = "\n".join(
+        f"<tr><td><code>{escape(path)}</code></td><td>{escape(what)}</td></tr>"
+        for path, what in told
+    )
+    listed = "\n".join(f"<li>{escape(step)}</li>" for step in steps)
+    order = f"<h2>In which order</h2>\n<ol>\n{listed}\n</ol>\n" if steps else ""
+    shown = "\n".join(pictures)
+    policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
+    return f"""<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="{policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{escape(title)}: read first</title>
+<style>{_STYLE}</style>
+</head>
+<body>
+<h1>{escape(title)}</h1>
+<p class="tagline">{escape(tagline)}</p>
+<div class="pictures">
+{shown}
+</div>
+{order}<h2>What is in this folder</h2>
+<table>
+{rows}
+</table>
+</body>
+</html>
+""".encode()
