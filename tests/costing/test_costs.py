@@ -12,11 +12,11 @@ import pytest
 
 from case_lists import mostly_thorough
 from command_runs import run_here
-from palewright.costing.batch_price import price_batch
+from palewright.costing.batch_price import SIZES, price_batch
 from palewright.costing.shop_file import Shop, load_shop
 from palewright.design import design
 from palewright.parameters.variant_files import load_variant
-from palewright_drawings.documents.cost_sheet import DETAILED, SIZES, cost_content, cost_files
+from palewright_drawings.documents.cost_sheet import DETAILED, cost_content, cost_files
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.packet.writers import WRITERS, PacketRequest
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words, syntax_problems

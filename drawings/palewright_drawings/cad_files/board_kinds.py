@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.construction.boards import Board
+from palewright.construction.boards import Board, Hole
 from palewright.design import Design
 from palewright.sawing.cut_parts import CutPart
 from palewright_drawings.cad_files.board_dxf import dxf_bytes, flat_view
@@ -34,13 +34,17 @@ def board_kinds(design: Design) -> list[BoardKind]:
         alike: dict[object, list[Board]] = {}
         for name in part.boards:
             board = design.box.boards[name]
-            *shape, holes = board.shape_key
-            key = (*shape, frozenset(holes))  # in whatever order they are driven
-            alike.setdefault(key, []).append(board)
+            drilled = replace(board, holes=tuple(sorted(board.holes, key=_place)))
+            alike.setdefault(drilled.shape_key, []).append(board)
         for number, boards in enumerate(alike.values(), 1):
-            drilled = f"-{number}" if len(alike) > 1 else ""
-            found.append(BoardKind(f"{part.mark}-{part.role}{drilled}", part, tuple(boards)))
+            which = f"-{number}" if len(alike) > 1 else ""
+            found.append(BoardKind(f"{part.mark}-{part.role}{which}", part, tuple(boards)))
     return found
+
+
+def _place(hole: Hole) -> tuple[float, ...]:
+    """Return what sorts holes: their places, in whatever order they are driven."""
+    return tuple(round(x, 3) + 0.0 for x in (*hole.start, *hole.axis))
 
 
 COLUMNS = ("file", "variant", "mark", "role", "in_a_box", "in_the_batch", "boards")

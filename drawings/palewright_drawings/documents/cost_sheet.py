@@ -15,10 +15,9 @@ from palewright.costing.selling_price import HUNDRED
 from palewright.costing.shop_file import Shop, ShopFigures
 from palewright.design import Design
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import INCH
 from palewright_drawings.charts.price_chart import PARTS, parts_of
 from palewright_drawings.documents.plan.content import MARGIN, paper_of
-from palewright_drawings.documents.plan.texts import foot_text, title_of
+from palewright_drawings.documents.plan.texts import SMALL, foot_text, title_of
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.json_reports.prices import batch_as_json, sizes_as_json
 from palewright_drawings.output.json_data import Json
@@ -43,9 +42,6 @@ _LAST = "Sales tax and what a market adds are not in it."
 
 _NOT_PAID = "not paid"
 """Where all of a batch, sold, do not pay for it and a stall."""
-
-FOOT = 8 * INCH / 72 * cap_share()
-"""Height of capitals at a page's foot, mm: letters of 8 pt, as the template's ``small``."""
 
 _HIGHEST = 52.0
 """Height of the tallest bar, mm."""
@@ -95,7 +91,7 @@ def batch_cost_content(batch: BatchPrice, shop: Shop, source: str) -> Json:
         **cost_content(first, [batch], batch.count, shop, source),
         "title": "What the batch costs",
         "name": name,
-        "foot": f"{shortened(name, FOOT, 'regular', room)}  ·  for the maker alone",
+        "foot": f"{shortened(name, SMALL * cap_share(), 'regular', room)}  ·  for the maker alone",
         "by": "variant",
         "head": ["variant", "boxes", "hours", *_HEAD[3:]],
         "rows": [_variant_row(box, shop) for box in batch.boxes],

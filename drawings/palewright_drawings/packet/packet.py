@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from importlib.metadata import version
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from palewright import __version__
 from palewright.reading.errors import InputError
@@ -30,8 +31,10 @@ from palewright_drawings.output.atomic_folders import (
     untold,
 )
 from palewright_drawings.output.progress import Progress, Silent
-from palewright_drawings.packet.batch_writers import BatchRequest
 from palewright_drawings.packet.writers import PacketRequest, asked_kinds, usual_kinds
+
+if TYPE_CHECKING:
+    from palewright_drawings.packet.batch_writers import BatchRequest
 
 SHAPING = (
     "cadquery", "cadquery-ocp", "ezdxf", "fonttools", "highspy", "manifold3d", "matplotlib",

@@ -97,7 +97,7 @@ def printed_batch(priced: BatchPrice) -> PrintedBatch:
     tags = tags_of(priced.boxes)
     plans = numbered_plans([_called(one, tags) for one in priced.plans])
     waiting: dict[tuple[str, str], list[tuple[int, str]]] = {}
-    boxes = []
+    boxes: list[BatchBox] = []
     for variant in priced.boxes:
         tag = tags[variant.design.name]
         for _ in range(variant.count):
@@ -107,10 +107,10 @@ def printed_batch(priced: BatchPrice) -> PrintedBatch:
                     panel = variant.design.box.boards[name].panel
                     key = f"{tag}{part.mark}", f"{tag}{panel}"
                     waiting.setdefault(key, []).append((boxes[-1].number, name))
-    for number, part in enumerate(p for plan in plans for p in plan.plan.demand.parts):
-        if part.kit == SPARE_KIT:  # box 0 stands for the shelf
-            some = [(0, f"{part.name} {number}-{k}") for k in range(part.count)]
-            waiting.setdefault((part.name, SPARE_KIT), []).extend(some)
+    for wanted in (one for plan in plans for one in plan.plan.demand.parts):
+        if wanted.kit == SPARE_KIT:  # box 0 stands for the shelf
+            shelf = [(0, f"{wanted.name} {k}") for k in range(wanted.count)]
+            waiting[wanted.name, SPARE_KIT] = shelf
     spares = []
     for (number, name), origin in sawn(waiting, plans).items():
         if number:

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from palewright.reading.lengths import INCH
 from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.documents.plan.content import MARGIN, paper_of
+from palewright_drawings.documents.plan.texts import SMALL
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.paper.text_metrics import FAMILY, cap_share, shortened
-
-_FOOT = 8 * INCH / 72
-"""Size of the letters at a page's foot, mm: 8 pt, as the template's ``small``."""
 
 
 def page_of(batch: PrintedBatch, what: str) -> Json:
@@ -28,5 +25,5 @@ def page_of(batch: PrintedBatch, what: str) -> Json:
         "title": f"{batch.title}: {what}",
         "name": batch.title,
         "maker": batch.first.parameters.plan.maker,
-        "foot": shortened(f"{batch.title}: {what}", _FOOT * cap_share(), "regular", room),
+        "foot": shortened(f"{batch.title}: {what}", SMALL * cap_share(), "regular", room),
     }

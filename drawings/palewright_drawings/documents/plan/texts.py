@@ -83,11 +83,15 @@ def title_of(design: Design) -> str:
     return design.parameters.product.title.strip() or design.name
 
 
+SMALL = 8 * INCH / 72
+"""Small letters, mm: 8 pt, as the templates' ``small``."""
+
+
 def foot_text(design: Design, room: float) -> str:
     """Return title and maker in one line of small letters (8 pt) that finds room (mm)."""
     maker = design.parameters.plan.maker.strip()
     told = f"{title_of(design)}  ·  {maker}" if maker else title_of(design)
-    return shortened(told, 8 * INCH / 72 * cap_share(), "regular", room)
+    return shortened(told, SMALL * cap_share(), "regular", room)
 
 
 def kind_text(parameters: Parameters) -> str:
