@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
 
 import pytest
 
@@ -12,7 +11,6 @@ from palewright.assembly.step_facts import (
     Press,
     step_measures,
     step_presses,
-    step_screws,
 )
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
@@ -33,18 +31,12 @@ def sizes_in(one: Design, key: str) -> dict[str, float]:
 
 
 @pytest.mark.parametrize("name", VARIANTS)
-def test_groups_hold_all_screws_and_parts_all_boards(name: str) -> None:
+def test_steps_drive_all_screws_and_take_all_boards(name: str) -> None:
     one = design_of(name)
     bought: dict[str, int] = {}
     for step in assembly_steps(one.box):
-        groups = step_screws(step, one.box)
-        assert sum(group.count for group in groups) == len(step.screws)
-        for group in groups:
-            bought[group.kind.label] = bought.get(group.kind.label, 0) + group.count * step.times
-            if group.from_end is not None:
-                assert group.from_end >= 3 * group.kind.diameter - 1e-6
-            if group.spacing is not None:
-                assert 1.0 < group.spacing[0] <= group.spacing[1]
+        for screw in step.screws:
+            bought[screw.kind.label] = bought.get(screw.kind.label, 0) + step.times
         assert sum(len(set(part.boards) & set(step.added)) for part in one.parts) == len(step.added)
         measures = step_measures(step, one.box)
         assert len({m.what for m in measures}) == len(measures)
@@ -90,22 +82,6 @@ def test_a_changed_size_changes_what_is_printed() -> None:
     assert list(sizes_in(wider, "box-4").values()) == [pytest.approx(31)]
     edge = "from each edge of the panel to the first stave"
     assert sizes_in(wider, "front-staves")[edge] == pytest.approx(50)
-
-
-def test_corner_screws_stand_as_far_apart_as_they_were_laid_out() -> None:
-    one = design_of("stoop-tub")
-    (group,) = step_screws(step_of(one, "box-1-screws"), one.box)
-    heights = sorted({s.head[2] for s in one.box.screws if s.name.startswith("front.stile-left/c")})
-    apart = [b - a for a, b in pairwise(heights)]
-    assert (group.count, group.through, group.into) == (8, ("stile",), "stile")
-    assert group.from_end == pytest.approx(min(heights[0], one.box.sizes.top - heights[-1]))
-    assert group.spacing == pytest.approx((min(apart), max(apart)), abs=2e-3)
-
-
-def test_screws_into_end_grain_have_no_end_distance() -> None:
-    one = design_of("porch-cube", "floor.kind=hung")
-    (group,) = step_screws(step_of(one, "box-3"), one.box)
-    assert group.from_end is None and group.spacing is None and group.into == "stave"
 
 
 def test_what_is_pressed_where_is_said_once() -> None:

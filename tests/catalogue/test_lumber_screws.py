@@ -134,11 +134,19 @@ def test_a_pilot_holds_and_a_clearance_slides(number: int) -> None:
     assert screw.clearance < gauge.head
 
 
+def test_a_metric_screw_is_drilled_for_with_metric_drills() -> None:
+    # 70 % of a root of 0.113 in is 2.01 mm, the shank 0.138 in or 3.51 mm (NDS 2018, Table L3)
+    assert (read_screw("3.5 x 25 mm").pilot, read_screw("3.5 x 25 mm").clearance) == (2.5, 4.0)
+    with pytest.raises(InputError, match=r"no screw gauge #4\.0; allowed: #6, .*, or 3\.5, 3\.8"):
+        read_screw("4.0 x 25 mm")
+
+
 @pytest.mark.parametrize(
     ("text", "gauge", "length", "label"),
     [
         ("#8 x 1-1/4 in", 8, 1.25 * INCH, "#8 x 1-1/4 in"),
-        ("8x40mm", 8, 40.0, "#8 x 1-9/16 in"),
+        ("8x40mm", 8, 40.0, "4.2 x 40 mm"),
+        ("3.5 x 25 mm", 6, 25.0, "3.5 x 25 mm"),
         ("# 10 × 2\"", 10, 2 * INCH, "#10 x 2 in"),
         ("#6 X 1/2 in", 6, 0.5 * INCH, "#6 x 1/2 in"),
         (" #14 x 6 in ", 14, 6 * INCH, "#14 x 6 in"),

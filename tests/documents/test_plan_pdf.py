@@ -257,7 +257,7 @@ def test_the_family_is_told_with_its_boards() -> None:
         ("Winter tub", False),
     ]
     large = shipped("winter-tub")
-    assert rows[1]["boards"] == str(large.saw_plans[0].plan.boards)
+    assert rows[1]["boards"] == f"{large.saw_plans[0].plan.boards} fence boards"
     assert content("bean-tower", "auto")["family-sizes"] == []
 
 

@@ -5,6 +5,7 @@ Origin and directions: right is to the right of who drives the screws, up is up 
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable
 
@@ -22,6 +23,9 @@ _UP: Vector = (0.0, 0.0, 1.0)
 _LETTERS = 2.0
 """Height of capitals in the ringed marks, mm of paper: judged by eye."""
 
+_CLEAR, _ASIDE, _MOST = 22.0, 8.0, 8
+"""A mark keeps so far (mm) from screws, moved along its board in such steps, so many at most."""
+
 _ON_TOP = {"stave", "filler", "cleat", "post"}
 """Roles that are laid on the frame of a wall."""
 
@@ -29,9 +33,7 @@ _ON_TOP = {"stave", "filler", "cleat", "post"}
 def panel_figures(design: Design, panel: str) -> tuple[Figure, Figure]:
     """Return the frame alone and the whole panel, parts marked, seen by who screws it."""
     boards = [board for board in design.box.boards.values() if board.panel == panel]
-    axis = _driven_along(design, panel)
-    toward: Vector = (-axis[0], -axis[1], -axis[2])
-    projection = Projection(cross(_UP, toward), _UP, toward)
+    projection = panel_view(design, panel)
     on_top = {"bar"} if panel == "trellis" else _ON_TOP
     upper = [board for board in boards if board.role in on_top]
     frame = [board for board in boards if board.role not in on_top]
@@ -40,6 +42,13 @@ def panel_figures(design: Design, panel: str) -> tuple[Figure, Figure]:
         _figure(design, frame, frame, projection, f"{panel}-frame", f"Frame of the {what}"),
         _figure(design, boards, upper, projection, f"{panel}-whole", f"The whole {what}"),
     )
+
+
+def panel_view(design: Design, panel: str) -> Projection:
+    """Return the view of a panel by who drives most of its screws."""
+    axis = _driven_along(design, panel)
+    toward: Vector = (-axis[0], -axis[1], -axis[2])
+    return Projection(cross(_UP, toward), _UP, toward)
 
 
 def _driven_along(design: Design, panel: str) -> Vector:
@@ -82,7 +91,12 @@ def _manner(new: bool) -> Manner:
 
 
 def _mark(design: Design, board: Board, projection: Projection) -> Label:
-    """Return the ringed mark of a board, on its middle."""
+    """Return the ringed mark of a board, on its middle or beside it, where it hides no screw."""
     mark = next(part.mark for part in design.parts if board.name in part.boards)
     x, y = centroid(board.outline)
+    holes = [hole.start[:2] for hole in board.holes]
+    places = sorted((x + i * _ASIDE for i in range(-_MOST, _MOST + 1)), key=lambda at: abs(at - x))
+    x = max(
+        places, key=lambda at: min((min(math.dist((at, y), h), _CLEAR) for h in holes), default=0)
+    )
     return Label(mark, projection.flat(board.placement.out(x, y)), _LETTERS, ringed=True)

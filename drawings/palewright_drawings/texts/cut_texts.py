@@ -63,7 +63,8 @@ def _plan_text(one: StockPlan, system: str, chosen: str) -> list[Part]:
     said += ["", _parts(one.demand.parts, system)]
     said += ["", "saw list (make a setting once, cut everything on its line, tick it)"]
     for number, step in enumerate(saw_steps(plan), 1):
-        said += [pairs([(str(number), step_heading(step))], indent=2), _settings(step, system)]
+        heading = step_heading(step, has_clipped_ends(one))
+        said += [pairs([(str(number), heading)], indent=2), _settings(step, system)]
     ready = ready_pieces(plan)
     if ready:
         told = f"to length as their blocks were cut, no further crosscut: {_told(ready)}"
@@ -215,11 +216,17 @@ def _degrees(angle: float) -> str:
     return f"{degrees(abs(angle))}°" if angle else "square"
 
 
-def step_heading(step: SawStep) -> str:
-    """Return what a step does."""
+def has_clipped_ends(one: StockPlan) -> bool:
+    """Return whether some board of a plan has a clipped end."""
+    return any(board.clipped_end > 0 for board in (one.demand.board, *one.demand.also))
+
+
+def step_heading(step: SawStep, clipped: bool) -> str:
+    """Return what a step does; ``clipped``: its boards have a clipped end."""
     if step.stage < 0:
         both = "; boards marked ^ at the clipped end too" if step.lines[0].clipped else ""
-        return f"square one end of every board, the one that is not clipped{both}"
+        end = ", the one that is not clipped" if clipped else ""
+        return f"square one end of every board{end}{both}"
     if step.stage == 0:
         return "rip boards to their true width, the straighter edge on the fence"
     if step.stage == 1:

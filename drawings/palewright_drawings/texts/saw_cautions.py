@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from palewright.cutting_stock import CutPlan
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import print_length, up_to_shop
 from palewright.sawing.saw_lists import GAUGE_REACH, SAFE_BLOCK, SAFE_PIECE, SawStep, saw_steps
 from palewright_drawings.texts.cautions import NARROW
 
@@ -37,6 +37,7 @@ _STEEP = (
 def saw_cautions(plans: Sequence[CutPlan], system: str) -> Iterator[str]:
     """Yield the cautions that apply to these plans, in the order of the work."""
     steps = [step for plan in plans for step in saw_steps(plan)]
+    block, piece = (print_length(up_to_shop(x, system), system) for x in (SAFE_BLOCK, SAFE_PIECE))
     yield _SAW
     yield _FIRST
     narrow = _sizes([s for s in steps if s.stage == 2], NARROW)
@@ -48,7 +49,7 @@ def saw_cautions(plans: Sequence[CutPlan], system: str) -> Iterator[str]:
         )
     if any(line.short for step in steps if step.stage == 2 for line in step.lines):
         yield (
-            f"Blocks marked ! are shorter than {print_length(SAFE_BLOCK, system)}: do not push "
+            f"Blocks marked ! are shorter than {block}: do not push "
             "them along the fence by hand. Rip them on a sled that holds them down, or on a band "
             "saw."
         )
@@ -58,7 +59,7 @@ def saw_cautions(plans: Sequence[CutPlan], system: str) -> Iterator[str]:
         0 < line.size < SAFE_PIECE for step in steps if step.stage in (1, 3) for line in step.lines
     ):
         yield (
-            f"Pieces marked ! are shorter than {print_length(SAFE_PIECE, system)}: clamp them "
+            f"Pieces marked ! are shorter than {piece}: clamp them "
             "down or cut them on a sled; leave no hand between stop and blade."
         )
     if any(step.angle for step in steps):

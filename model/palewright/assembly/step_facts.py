@@ -1,4 +1,4 @@
-"""What a step of assembly asks for in numbers: parts, screws with their spacing, sizes to set.
+"""What a step of assembly asks for in numbers: boards in hand, joints that close, sizes to set.
 
 All measured on the boards and screws as they are laid out, never copied from the parameters.
 """
@@ -11,42 +11,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from palewright.assembly.assembly_steps import AssemblyStep
-from palewright.catalogue.screws import ScrewKind
 from palewright.construction.boards import Board, Vector, cross, dot
 from palewright.construction.box_layout import Box
-from palewright.construction.joints import Joint, JointKind, Screw
-from palewright.reading.lengths import noiseless
+from palewright.construction.joints import Joint, JointKind
+from palewright.construction.panels import PANELS
 
 _UP: Vector = (0.0, 0.0, 1.0)
 _ORDER = ("stile", "rail", "brace", "bar", "stave", "post", "cleat", "slat", "packer", "cap")
 
 _VISIBLE = 0.5
 """Smaller sizes (mm) are not set by hand."""
-
-
-@dataclass(frozen=True, slots=True)
-class ScrewGroup:
-    """Screws of one kind that do the same work in one panel or box.
-
-    Attributes:
-        kind: what is bought.
-        use: wall, corner, post, cap, floor, cleat or trellis.
-        count: how many.
-        through: roles of the boards that they go through, the head's first.
-        into: role of the board that holds the thread.
-        from_end: least distance (mm) from the end of the board that holds them, along its grain;
-            None for screws driven into that end.
-        spacing: least and greatest distance (mm) between neighbours in one board; None where no
-            board holds two.
-    """
-
-    kind: ScrewKind
-    use: str
-    count: int
-    through: tuple[str, ...]
-    into: str
-    from_end: float | None
-    spacing: tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +45,8 @@ class Press:
         first, second = _listed(self.boards), _listed(self.onto)
         if self.kind == "glue":
             return f"glue {first} to {second}"
+        if self.kind == "dry":
+            return f"{first} against {second}, without glue"
         if self.kind == "bed":
             return f"bed {first} on {second}"
         if self.kind == "bearing":
@@ -78,56 +54,39 @@ class Press:
         return f"{first} tight against {second}"
 
 
-def step_screws(step: AssemblyStep, box: Box) -> tuple[ScrewGroup, ...]:
-    """Return the screws of a step in groups that do the same work, in the order of use."""
-    groups: dict[object, list[Screw]] = {}
-    for screw in step.screws:
-        roles = tuple(_role(box.boards[name]) for name in screw.stack)
-        groups.setdefault((screw.kind, screw.use, roles), []).append(screw)
-    return tuple(_group(screws, box) for screws in groups.values())
-
-
 def _role(board: Board) -> str:
     """Return the word for a board in a text: a filler is a stave."""
     return "stave" if board.role == "filler" else board.role
 
 
-def _group(screws: Sequence[Screw], box: Box) -> ScrewGroup:
-    """Return screws that do the same work as one group."""
-    first = screws[0]
-    places: dict[str, set[float]] = {}
-    ends = []
-    for screw in screws:
-        held = box.boards[screw.stack[-1]]
-        if abs(dot(held.placement.grain, screw.axis)) > 0.5:
-            continue
-        x = held.placement.into(screw.head)[0]
-        places.setdefault(held.name, set()).add(noiseless(x, 3))
-        ends.append(min(x, held.length - x))
-    gaps = [b - a for row in places.values() for a, b in pairwise(sorted(row))]
-    roles = [_role(box.boards[name]) for name in first.stack]
-    return ScrewGroup(
-        first.kind,
-        first.use,
-        len(screws),
-        tuple(roles[:-1]),
-        roles[-1],
-        min(ends, default=None),
-        (min(gaps), max(gaps)) if gaps else None,
-    )
-
-
-def step_presses(step: AssemblyStep, box: Box) -> tuple[Press, ...]:
-    """Return what is pressed where in a step: the joints that close with what comes on."""
+def boards_in_hand(step: AssemblyStep, box: Box) -> tuple[str, ...]:
+    """Return the boards that a step takes up one by one, not in a panel or box that was made."""
+    if step.panels:
+        return step.added
     if not step.standing:
-        return ()  # boards that are only laid out, or a box that moves as a whole
+        return ()  # a box that moves as a whole
+    made = {*PANELS, "trellis"}
+    return tuple(name for name in step.added if box.boards[name].panel not in made)
+
+
+def step_joints(step: AssemblyStep, box: Box) -> Iterator[tuple[Joint, tuple[str, ...]]]:
+    """Yield the joints that close with what comes on in a step, and what of each is pressed on."""
+    if not step.standing:
+        return  # boards that are only laid out, or a box that moves as a whole
     there, added = {*step.standing, *step.added}, set(step.added)
-    found: dict[Press, None] = {}
     for joint in box.joints:
         both = {*joint.boards, *(name for name in joint.onto if name in there)}
         onto = both - set(joint.boards)
         if onto and set(joint.boards) <= there and both & added and not _closed(joint, step):
-            found[Press(joint.kind, _roles(joint.boards, box), _roles(sorted(onto), box))] = None
+            yield joint, tuple(sorted(onto))
+
+
+def step_presses(step: AssemblyStep, box: Box) -> tuple[Press, ...]:
+    """Return what is pressed where in a step: the joints that close with what comes on."""
+    found = {
+        Press(joint.kind, _roles(joint.boards, box), _roles(onto, box)): None
+        for joint, onto in step_joints(step, box)
+    }
     return _gathered(list(found))
 
 

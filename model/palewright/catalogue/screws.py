@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import INCH, read_length, shop_inches
+from palewright.reading.lengths import INCH, millimetres, read_length, shop_inches
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +43,11 @@ GAUGES = {
 DENSE = 0.6
 """Specific gravity from which on wood is dense and wants wider pilots (NDS 2018, 12.1.5.2)."""
 
-_DRILL_STEP = INCH / 64
-"""Drills are sold in 64ths of an inch (common practice, no source)."""
+_DRILL_STEP, _METRIC_STEP = INCH / 64, 0.5
+"""Drills are sold in 64ths of an inch, or in halves of a mm (common practice, no source)."""
 
-_SCREW = re.compile(r"#?\s*(\d{1,2})\s*[x×]\s*(.+)", re.IGNORECASE | re.ASCII)
-HOW_TO_WRITE = "write a screw as gauge x length, such as '#8 x 1 in' or '#8 x 40 mm'"
+_SCREW = re.compile(r"#?\s*(\d{1,2}(?:\.\d)?)\s*[x×]\s*(.+)", re.IGNORECASE | re.ASCII)
+HOW_TO_WRITE = "write a screw as gauge x length, such as '#8 x 1 in', or '4.2 x 40 mm'"
 _SHORTEST, _LONGEST = 0.5 * INCH, 6 * INCH
 """Lengths of screws, mm: common practice, no source."""
 
@@ -61,11 +61,13 @@ class ScrewKind:
         length: under the flush head, mm.
         dense: whether its thread goes into dense wood; the same screw is bought either way, so
             kinds are equal without it.
+        metric: whether it is sold by millimetres, and drilled for with metric drills.
     """
 
     gauge: Gauge
     length: float
     dense: bool = field(default=False, compare=False)
+    metric: bool = field(default=False, compare=False)
 
     @property
     def diameter(self) -> float:
@@ -73,13 +75,20 @@ class ScrewKind:
         return self.gauge.diameter
 
     @property
+    def size(self) -> str:
+        """Return its thickness as it is sold: ``#8``, or ``4.2`` mm."""
+        return f"{self.diameter:.1f}" if self.metric else f"#{self.gauge.number}"
+
+    @property
     def label(self) -> str:
-        """Return the name the shop uses: ``#8 x 1-1/4 in``."""
+        """Return the name the shop uses: ``#8 x 1-1/4 in``, or ``4.2 x 30 mm``."""
+        if self.metric:
+            return f"{self.size} x {millimetres(self.length)}"
         return f"#{self.gauge.number} x {shop_inches(self.length, 16)}"
 
     @property
     def pilot(self) -> float:
-        """Drill for the point side, mm, of the 1/64 in series.
+        """Drill for the point side, mm, of the series of drills that go with it.
 
         70 % of the root, up to the next drill; in dense wood 90 %, up to the next that leaves the
         thread a hold, else down.
@@ -88,9 +97,9 @@ class ScrewKind:
         12.1.5.2: about 90 % from a specific gravity of .6 on.
         """
         if not self.dense:
-            return _next_drill(0.7 * self.gauge.root)
-        drill = _next_drill(0.9 * self.gauge.root)
-        return drill if drill < self.gauge.root else drill - _DRILL_STEP
+            return self._next_drill(0.7 * self.gauge.root)
+        drill = self._next_drill(0.9 * self.gauge.root)
+        return drill if drill < self.gauge.root else drill - self._drill_step
 
     def into(self, gravity: float | None) -> ScrewKind:
         """Return this screw as it is drilled for in a wood of a specific gravity (NDS 12.3.3A).
@@ -102,19 +111,23 @@ class ScrewKind:
 
     @property
     def clearance(self) -> float:
-        """Drill for the head side, mm: the shank slides through, up to the next 1/64 in."""
-        return _next_drill(self.gauge.diameter)
+        """Drill for the head side, mm: the shank slides through, up to the next drill."""
+        return self._next_drill(self.gauge.diameter)
 
+    @property
+    def _drill_step(self) -> float:
+        """From one drill to the next, mm."""
+        return _METRIC_STEP if self.metric else _DRILL_STEP
 
-def _next_drill(diameter: float) -> float:
-    """Return the next drill of the 1/64 in series at or above ``diameter``, mm."""
-    steps = -int(-(diameter / _DRILL_STEP - 1e-9) // 1)
-    return steps * _DRILL_STEP
+    def _next_drill(self, diameter: float) -> float:
+        """Return the next drill that is sold at or above ``diameter``, mm."""
+        steps = -int(-(diameter / self._drill_step - 1e-9) // 1)
+        return steps * self._drill_step
 
 
 @cache
 def read_screw(text: str) -> ScrewKind:
-    """Return the screw that ``text`` names, such as ``#8 x 1-1/4 in``.
+    """Return the screw that ``text`` names, such as ``#8 x 1-1/4 in`` or ``4.2 x 30 mm``.
 
     Raises:
         InputError: if it is not written so, or no such gauge or length is kept.
@@ -122,11 +135,17 @@ def read_screw(text: str) -> ScrewKind:
     match = _SCREW.fullmatch(" ".join(text.split()))
     if not match:
         raise InputError(f"'{text}' is not a screw; {HOW_TO_WRITE}")
-    number = int(match[1])
-    if number not in GAUGES:
+    found = [gauge for gauge in GAUGES.values() if match[1] in _names(gauge)]
+    if not found:
         gauges = ", ".join(f"#{known}" for known in GAUGES)
-        raise InputError(f"no screw gauge #{number}; allowed: {gauges}")
+        sizes = ", ".join(f"{gauge.diameter:.1f}" for gauge in GAUGES.values())
+        raise InputError(f"no screw gauge #{match[1]}; allowed: {gauges}, or {sizes} mm")
     size = read_length(match[2])
     if not _SHORTEST <= size <= _LONGEST:
         raise InputError(f"'{text}': a screw is 1/2 in to 6 in long")
-    return ScrewKind(GAUGES[number], size)
+    return ScrewKind(found[0], size, metric=match[2].rstrip().lower().endswith(("mm", "cm")))
+
+
+def _names(gauge: Gauge) -> tuple[str, str]:
+    """Return what stands before the x: a gauge's number, or its thickness in mm."""
+    return str(gauge.number), f"{gauge.diameter:.1f}"

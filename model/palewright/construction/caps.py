@@ -11,6 +11,7 @@ from palewright.construction.boards import Board, Plane
 from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.joints import Joint, Parts, Screw
+from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import Polygon, rectangle
 from palewright.parameters.tables import CapTable, Parameters
 from palewright.reading.errors import InputError
@@ -73,7 +74,8 @@ def cap_parts(
         name = f"cap.{side}"
         board = plane.board(name, "cap", sizes.cap, outline, grain, thickness(name, sizes.cap))
         parts.boards.append(board)
-        parts.add(_held_by_rail(board, panels[f"{side}.rail-top"], panels, placed, parameters))
+        rail = panels[f"{side}.rail-top"]
+        parts.add(_held_by_rail(board, rail, panels, placed, parameters, sizes))
     boards = {board.name: board for board in parts.boards}
     parts.joints += _meetings(boards, parameters)
     return parts
@@ -85,6 +87,7 @@ def _held_by_rail(
     panels: Mapping[str, Board],
     placed: Sequence[Screw],
     parameters: Parameters,
+    sizes: Sizes,
 ) -> Parts:
     """Return the screws of one cap board into the rail below it, and the joint they close.
 
@@ -100,7 +103,9 @@ def _held_by_rail(
     first, last = low[along] + min(end, room), high[along] - min(end, room)
     deepest = high[2] + board.thickness - screw.length - TOLERANCES.apart * screw.diameter
     taken = [s.head[along] for s in placed if rail.name in s.stack and s.head[2] > deepest]
-    places = dodged(spread(first, last, parameters.screws.pitch, screw), taken, first, last)
+    ends = [point[along] for point in board.corners]
+    tape = Tape(min(ends), max(ends), sizes.tape)
+    places = dodged(spread(first, last, parameters.screws.pitch, screw), taken, first, last, tape)
     parts = Parts()
     for i, place in enumerate(places, start=1):
         head = [(low[0] + high[0]) / 2, (low[1] + high[1]) / 2, high[2] + board.thickness]
@@ -131,8 +136,9 @@ def _reaches(board: Board, height: float) -> bool:
 
 
 def _meetings(boards: Mapping[str, Board], parameters: Parameters) -> list[Joint]:
-    """Return the joints where neighbouring cap boards meet."""
+    """Return the joints where neighbouring cap boards meet; none is glued that opens again."""
     mitre = parameters.cap.style == "mitre"
+    opens = parameters.box.kind == "tree" and parameters.tree.halves
     joints = []
     for front in ("front", "back"):
         for side in ("left", "right"):
@@ -144,7 +150,7 @@ def _meetings(boards: Mapping[str, Board], parameters: Parameters) -> list[Joint
             joints.append(
                 Joint(
                     f"cap corner {front}-{side}",
-                    "glue",
+                    "dry" if opens and front == "back" else "glue",
                     (first.name,),
                     (second.name,),
                     direction,

@@ -11,6 +11,7 @@ from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane, Vector
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.joints import Joint, Parts, Screw
+from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import rectangle
 
 SLAT_AIR = 1.5
@@ -79,14 +80,17 @@ def spread(
     return [low + step * (i + shift) for i in range(count + (1 if shift == 0 else 0))]
 
 
-def dodged(heights: list[float], taken: list[float], low: float, high: float) -> list[float]:
-    """Return heights moved just so far that they keep clear of heights already taken.
+def dodged(
+    heights: list[float], taken: list[float], low: float, high: float, tape: Tape
+) -> list[float]:
+    """Return heights moved just so far that they stand at lines of a tape, clear of those taken.
 
-    A height that finds no free place between ``low`` and ``high`` stays: the checks report it.
+    A height that finds no free line between ``low`` and ``high`` stays: the checks report it.
     """
     found: list[float] = []
     for height in heights:
-        options = [height, *(t + way * SCREW_AIR for t in taken for way in (1, -1))]
+        wanted = [height, *(t + way * SCREW_AIR for t in taken for way in (1, -1))]
+        options = [line for place in wanted for line in tape.lines(place)]
         free = [
             z
             for z in options
@@ -101,6 +105,11 @@ def dodged(heights: list[float], taken: list[float], low: float, high: float) ->
 def heights_in(board: str, screws: Iterable[Screw]) -> list[float]:
     """Return the heights (mm) of the screws that already go through a board."""
     return [screw.head[2] for screw in screws if board in screw.stack]
+
+
+def _up(sizes: Sizes) -> Tape:
+    """Return the tape along a stile, from its lower end."""
+    return Tape(0.0, sizes.top, sizes.tape)
 
 
 def edge_corner(
@@ -123,7 +132,8 @@ def edge_corner(
     axis = (0.0, -float(corner.y_sign), 0.0)
     end = TOLERANCES.end_advised * screw.diameter
     taken = heights_in(inner.name, placed) + heights_in(outer.name, placed)
-    heights = dodged(spread(end, sizes.top - end, pitch, screw), taken, end, sizes.top - end)
+    low, high = end, sizes.top - end
+    heights = dodged(spread(low, high, pitch, screw), taken, low, high, _up(sizes))
     screws = [
         Screw(
             f"{outer.name}/corner-{i}",
@@ -176,9 +186,10 @@ def corner_post(
     y_mid = min(_aim(y_face - thick / 2, boards[corner.inner_stile], inner_stave, 1, edge), y_face)
     walls = [heights_in(stile, placed) for stile in (corner.outer_stile, corner.inner_stile)]
     low, high = _room_up(post, outer_stave, screw)
-    first = dodged(spread(low, high, pitch, screw), walls[0], low, high)
+    first = dodged(spread(low, high, pitch, screw), walls[0], low, high, _up(sizes))
     low, high = _room_up(post, inner_stave, screw)
-    second = dodged(spread(low, high, pitch, screw, 0.5), walls[1] + first, low, high)
+    second = spread(low, high, pitch, screw, 0.5)
+    second = dodged(second, walls[1] + first, low, high, _up(sizes))
     sides: tuple[tuple[str, str, Vector, Vector, list[float]], ...] = (
         (
             corner.outer_stile,

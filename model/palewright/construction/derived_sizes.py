@@ -8,7 +8,7 @@ from palewright.catalogue.lumber import Stock
 from palewright.construction.outdoor_wood import swelling_gap
 from palewright.parameters.tables import PanelTable, Parameters
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import both_units
+from palewright.reading.lengths import both_units, tape_step
 
 _LEAST_OPENING = 10.0
 """Between stiles, rails and lips, mm: less is a closed frame, not an opening. Judgement."""
@@ -35,6 +35,7 @@ class Sizes:
         rail_lap, side_rail_lap: how far the staves run over these rails, below and above.
         gap: between staves, as asked or as wide as they swell.
         clear_width, clear_depth: inside the staves when every board is at its thickest.
+        tape: from one line of the maker's tape to the next.
     """
 
     board: Stock
@@ -58,6 +59,7 @@ class Sizes:
     gap: float
     clear_width: float
     clear_depth: float
+    tape: float
 
     def stave_ends(self, outer: bool) -> tuple[float, float]:
         """Return the heights (mm) of the lower and upper ends of an outer or inner panel's staves.
@@ -105,6 +107,7 @@ def sizes_of(parameters: Parameters) -> Sizes:
         gap=swelling_gap(parameters) if parameters.wall.gap is None else parameters.wall.gap,
         clear_width=box.width - 4 * board.thickest,
         clear_depth=box.depth - 2 * board.thickness - 2 * board.thickest,
+        tape=tape_step(parameters.product.units),
     )
     _refuse_impossible(sizes)
     return sizes

@@ -12,6 +12,7 @@ from palewright.construction.face_patterns import PatternPiece
 from palewright.construction.joints import Joint, Parts, Screw
 from palewright.construction.panel_screws import SHARES, free_place, keep_in
 from palewright.construction.panels import panel_plane
+from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import centroid, clip, rectangle
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -174,6 +175,7 @@ def _cleat(
         for s in placed
         if s.stack[0].startswith(f"{panel}.")
     ]
+    ways = Tape(0.0, width, sizes.tape), Tape(0.0, sizes.top, sizes.tape)
     for stave in staves:
         lower_left = plane.u, plane.v
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
@@ -183,7 +185,7 @@ def _cleat(
             room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
             region = clip(room, there) if room and there else ()
             if region:
-                u, z = free_place(region, taken, screw)
+                u, z = free_place(region, taken, screw, ways)
                 head = plane.point(u, z, -cleat.thickness)
                 parts.screws.append(
                     Screw(

@@ -10,7 +10,7 @@ from palewright.catalogue.screws import ScrewKind
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Vector, plus
 
-JointKind = Literal["screw", "bed", "glue", "bearing"]
+JointKind = Literal["screw", "bed", "glue", "dry", "bearing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,8 @@ class Joint:
 
     Attributes:
         name: unique.
-        kind: ``screw`` and ``glue`` joints are closed; ``bed`` is screwed over boards of unequal
+        kind: ``screw`` and ``glue`` joints are closed; ``dry`` ones close without either, since
+            they open again; ``bed`` is screwed over boards of unequal
             thickness, in adhesive that fills gaps; ``bearing`` rests by weight.
         boards: the boards that are pressed.
         onto: the boards they are pressed against.

@@ -7,8 +7,9 @@ lumber and one jig serves every box.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 from math import cos, dist, radians, sin
 
 from palewright.catalogue.lumber import ThicknessOf
@@ -18,6 +19,7 @@ from palewright.construction.boards import Plane
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.face_patterns import PatternPiece
 from palewright.construction.joints import HELD, Joint, Parts, Screw, held_reach
+from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import Point, Polygon, bounds, clip, inset, points_along, rotated
 
 SHARES = ((1.0, 1.0), (0.6, 0.6), (0.6, 0.3))
@@ -30,8 +32,8 @@ Share = tuple[float, float]
 _TWO_IN_A_STAVE = 50.0
 """A stave that leaves this width (mm) between its edge distances takes two screws in a rail."""
 
-_GRID = 24
-"""Places that are tried along either side of a region: 2 or 3 mm apart in a stave."""
+_NOISE = 1e-6
+"""mm: a place so far outside its room is within it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,7 @@ def panel_ties(
     staves: tuple[PatternPiece, ...],
     screw: ScrewKind,
     pitch: float,
+    tape: float,
 ) -> tuple[Tie, ...]:
     """Return every screw place of a panel: the usual ones, then what makes it hold.
 
@@ -132,6 +135,7 @@ def panel_ties(
         staves: those behind, likewise.
         screw: what goes through them.
         pitch: greatest distance along a piece, mm.
+        tape: from one line of a tape to the next, mm.
     """
     crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
     ties = [tie for piece, behind in crossed for tie in _usual(piece, behind, screw, pitch)]
@@ -142,7 +146,61 @@ def panel_ties(
             for far in (False, True):
                 _hold_end(piece, far, pairs, ties, screw)
     _join(pairs, ties, screw)
-    return tuple(ties)
+    return tuple(_on_tape(ties, (*frame, *staves), screw, tape))
+
+
+def _on_tape(
+    ties: Sequence[Tie], pieces: Sequence[PatternPiece], screw: ScrewKind, step: float
+) -> list[Tie]:
+    """Return screws moved to the nearest lines of a tape along the panel, both ways.
+
+    To half a step where no line lies in the room that two boards share, clear of the other screws;
+    a narrow slanted board may leave no such place either: there it stays.
+    """
+    u0, v0, u1, v1 = bounds([point for piece in pieces for point in piece.polygon])
+    ways = [(Tape(u0, u1, fine), Tape(v0, v1, fine)) for fine in (step, step / 2)]
+    found = list(ties)
+    for i, tie in enumerate(ties):
+        room = next(
+            room
+            for share in SHARES
+            if (room := _shared_room(tie.piece, tie.stave, screw, share))
+            and _holds(room, tie.point)
+        )
+        held, others = _ends_held(tie, screw), found[:i] + found[i + 1 :]
+        for across, up in ways:
+            lines = [(u, v) for u in across.lines(tie.point[0]) for v in up.lines(tie.point[1])]
+            free = [
+                moved
+                for point in sorted(lines, key=lambda point: round(dist(point, tie.point), 6))
+                if _holds(room, point)
+                and _clear_of(point, others, screw)
+                and held <= _ends_held(moved := replace(tie, point=point), screw)
+            ]
+            if free:
+                found[i] = free[0]
+                break
+    return found
+
+
+def _holds(room: Polygon, point: Point) -> bool:
+    """Return whether a convex polygon holds a point, edges included."""
+    return all(
+        (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0])
+        >= -_NOISE * dist(a, b)
+        for a, b in pairwise((*room, room[0]))
+    )
+
+
+def _ends_held(tie: Tie, screw: ScrewKind) -> set[tuple[PatternPiece, bool]]:
+    """Return the ends (of which piece, whether its far one) that a screw is near enough to hold."""
+    found = set()
+    for piece in (tie.piece, tie.stave):
+        low, high = _reaches(piece)
+        reach, place = held_reach(high - low, screw.diameter), _along(piece, tie.point)
+        found |= {(piece, far) for far, away in ((False, place - low), (True, high - place))
+                  if away <= reach + _NOISE}  # fmt: skip
+    return found
 
 
 def _along(piece: PatternPiece, point: Point) -> float:
@@ -241,27 +299,40 @@ def _join(
                 unite(found[0])
 
 
-def free_place(region: Polygon, taken: Sequence[Point], screw: ScrewKind) -> Point:
+def free_place(
+    region: Polygon, taken: Sequence[Point], screw: ScrewKind, ways: tuple[Tape, Tape]
+) -> Point:
     """Return the place of a rectangle nearest its middle that keeps clear of screws already there.
 
     Where there is none, the one that keeps furthest from them. All mm.
+
+    Args:
+        region: the rectangle.
+        taken: where screws are.
+        screw: what goes there.
+        ways: tapes along the panel, across and up: places are at their lines, if the rectangle has
+            any.
     """
     u0, v0, u1, v1 = bounds(region)
     middle = ((u0 + u1) / 2, (v0 + v1) / 2)
     least = TOLERANCES.apart * screw.diameter
     near = [p for p in taken if u0 - least < p[0] < u1 + least and v0 - least < p[1] < v1 + least]
-    if all(dist(middle, other) >= least for other in near):
-        return middle
-    places = [
-        (u0 + (u1 - u0) * i / _GRID, v0 + (v1 - v0) * j / _GRID)
-        for i in range(_GRID + 1)
-        for j in range(_GRID + 1)
-    ]
+    across, up = (
+        _within(tape, low, high) for tape, low, high in zip(ways, (u0, v0), (u1, v1), strict=True)
+    )
+    places = [(u, v) for u in across for v in up]
 
     def rank(place: Point) -> tuple[float, float]:
-        return -min(least, *(dist(place, other) for other in near)), dist(place, middle)
+        return -min([least, *(dist(place, other) for other in near)]), dist(place, middle)
 
     return min(places, key=rank)
+
+
+def _within(tape: Tape, low: float, high: float) -> list[float]:
+    """Return the lines of a tape from one place to another; the middle where it has none there."""
+    count = int((high - low) / tape.step) + 2
+    tried = [line for i in range(count + 1) for line in tape.lines(low + i * tape.step)]
+    return sorted({x for x in tried if low - _NOISE <= x <= high + _NOISE}) or [(low + high) / 2]
 
 
 def panel_parts(
@@ -282,7 +353,7 @@ def panel_parts(
     inward = tuple(-x for x in plane.out)
     crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
     counts: dict[str, int] = {}
-    for tie in panel_ties(tuple(frame), tuple(staves), screw, pitch):
+    for tie in panel_ties(tuple(frame), tuple(staves), screw, pitch, sizes.tape):
         name, first = f"{panel}.{tie.piece.name}", f"{panel}.{tie.stave.name}"
         number = counts[tie.piece.name] = counts.get(tie.piece.name, 0) + 1
         u, v = tie.point

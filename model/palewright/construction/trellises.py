@@ -16,6 +16,7 @@ from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.floors import floor_top
 from palewright.construction.joints import Joint, Parts, Screw
+from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import rectangle
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -60,6 +61,9 @@ def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
             f"width of {both_units(max(2 * half, 0.0))}; allowed: fewer, or a wider box",
             key="trellis.uprights",
         )
+    gap = (step - trellis.strip_width) // sizes.tape * sizes.tape
+    step = trellis.strip_width + gap
+    half = step * (trellis.uprights - 1) / 2
     return [-half + i * step for i in range(trellis.uprights)]
 
 
@@ -130,6 +134,7 @@ def _packers(
     below = widest.name
     parts = Parts()
     end = TOLERANCES.end_advised * screw.diameter
+    tape = Tape(*heights, sizes.tape)
     for layer in range(1, packer_layers(parameters, sizes) + 1):
         name = f"packers.upright-{number}-layer-{layer}"
         plane = Plane((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
@@ -146,7 +151,9 @@ def _packers(
         if layer == 1:
             near = TOLERANCES.apart * screw.diameter
             taken = [s.head[2] for s in placed if below in s.stack and abs(s.head[0] - aim) < near]
-            zs = dodged(zs, taken, heights[0] + end, heights[1] - end)
+            zs = dodged(zs, taken, heights[0] + end, heights[1] - end, tape)
+        else:
+            zs = [tape.lines(z)[0] for z in zs]
         for i, z in enumerate(zs, start=1):
             head = (aim, y - board.thickness, z)
             parts.screws.append(Screw(f"{name}/{i}", screw, "trellis", head, _BACK, (name, below)))
@@ -218,13 +225,16 @@ def _ladder(
         )
         uprights.append(board)
         below, aim = seats[i - 1]
-        for k, z in enumerate((heights[0] + end, heights[1] - end), start=1):
+        tape = Tape(*heights, sizes.tape)
+        ends = max(tape.lines(heights[0] + end)), min(tape.lines(heights[1] - end))
+        for k, z in enumerate(ends, start=1):
             parts.screws.append(
                 Screw(f"{name}/{k}", screw, "trellis", (aim, face, z), _BACK, (name, below))
             )
     first, last = sizes.height + 2 * half, top - max(end, half)
+    pitch = (last - first) / max(trellis.bars - 1, 1) // sizes.tape * sizes.tape
     for i in range(trellis.bars):
-        z = last - i * (last - first) / max(trellis.bars - 1, 1)
+        z = last - i * pitch
         name = f"trellis.bar-{trellis.bars - i}"
         reach = places[-1] + max(end, half)
         outline = rectangle(-reach, z - half, reach, z + half)

@@ -6,12 +6,13 @@ heights agree share a jig: laid with its other end first, or with its other face
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from palewright.construction.boards import Vector, cross, dot
 from palewright.construction.corners import CORNERS, CornerPlace
 from palewright.construction.joints import Screw
+from palewright.construction.panels import PANELS
 from palewright.geometry.polygons import Point
 from palewright.jigs.drill_stops import drill_stops, thicknesses
 from palewright.jigs.drill_texts import drill_steps, stop_lines
@@ -108,8 +109,33 @@ def corner_jigs(bench: Bench) -> Iterator[Jig | JigNote]:
                 "the boards are too thin for the corner screw and jig.margin: a drill stop cannot "
                 "keep the bit from coming through",
             )
-    for number, draft in enumerate(drafts, start=1):
-        yield _jig(bench, draft, f"corner-{number}" if len(drafts) > 1 else "corner")
+    for number, (draft, told) in enumerate(zip(drafts, _told_apart(drafts), strict=True), start=1):
+        yield _jig(bench, draft, f"corner-{number}" if len(drafts) > 1 else "corner", told)
+
+
+def _told_apart(drafts: Sequence[_CornerDraft]) -> list[str]:
+    """Return what tells each jig from the others: its corners, its faces, or all its stiles."""
+    rows = [[row for row, _ in draft.uses] for draft in drafts]
+    if len(drafts) == 1:
+        return [_listed(row.corner for row in rows[0]) if len(rows[0]) < len(CORNERS) else ""]
+    for told in (
+        [_listed(row.corner for row in some) for some in rows],
+        [f"{_faces(row.stile.partition('.')[0] for row in some)} faces" for some in rows],
+    ):
+        if len(set(told)) == len(told):
+            return told
+    return [_listed(row.stile.replace(".", " ") for row in some) for some in rows]
+
+
+def _faces(panels: Iterable[str]) -> str:
+    """Return panels as a maker calls them: ``front and back``."""
+    found = set(panels)
+    return " and ".join(panel for panel in PANELS if panel in found)
+
+
+def _listed(words: Iterable[str]) -> str:
+    """Return words in order, each once: ``back-left, front-right``."""
+    return ", ".join(sorted(set(words)))
 
 
 def _drafted(bench: Bench, row: ScrewRow, drafts: list[_CornerDraft]) -> bool:
@@ -166,8 +192,8 @@ def _plan(bench: Bench, draft: _CornerDraft) -> PlatePlan:
     )
 
 
-def _jig(bench: Bench, draft: _CornerDraft, name: str) -> Jig | JigNote:
-    """Return the jig of a draft."""
+def _jig(bench: Bench, draft: _CornerDraft, name: str, told: str) -> Jig | JigNote:
+    """Return the jig of a draft; ``told`` tells it from the others."""
     plan, jig = _plan(bench, draft), bench.parameters.jig
     if plan.size[1] > max(jig.sheet_length, jig.sheet_width):
         return JigNote(
@@ -180,12 +206,11 @@ def _jig(bench: Bench, draft: _CornerDraft, name: str) -> Jig | JigNote:
     if fault:
         return JigNote(f"jig {name}", f"{fault}: mark these screws by hand")
     reversal = _reversal(draft)
-    words = _words(bench, draft, plan, parts[0].drills, reversal)
-    corners = list(dict.fromkeys(row.corner for row, _ in draft.uses))
+    words = _words(bench, draft, plan, parts[0].drills, reversal, told)
     return Jig(
         name=name,
         kind="corner",
-        title=f"Corner jig: {', '.join(corners)}",
+        title=f"Corner jig: {told}" if told else "Corner jig",
         purpose="guides the corner screws through the stile at their heights, square to its face",
         parts=(replace(parts[0], words=words), *parts[1:]),
         material=bench.material,
@@ -196,7 +221,7 @@ def _jig(bench: Bench, draft: _CornerDraft, name: str) -> Jig | JigNote:
         },
         guides=tuple(draft.pattern),
         guide=guide,
-        screw=bench.screw_name(screw),
+        screw=screw.label,
         stops=draft.stops,
         poses=tuple(_pose(row, top, draft.pattern, bench) for row, top in draft.uses),
         reversal=reversal,
@@ -244,6 +269,7 @@ def _words(
     plan: PlatePlan,
     drills: Sequence[Drill],
     reversal: Reversal,
+    told: str,
 ) -> tuple[Words, ...]:
     """Return what is engraved, up the plate beside the holes."""
     letter = min(bench.parameters.jig.letter, plan.right / 11)
@@ -257,11 +283,10 @@ def _words(
         "half turn": "OTHER END FIRST FOR OTHER CORNERS",
         "turned over": "TURN OVER FOR OTHER CORNERS",
     }[reversal]
-    corners = dict.fromkeys(row.corner.upper() for row, _ in draft.uses)
     lines = [
         bench.title,
-        "ALL CORNERS" if len(corners) == len(CORNERS) else " + ".join(corners),
-        f"SCREWS {bench.screw_name(draft.uses[0][0].screws[0].kind).upper()}",
+        told.upper().replace(", ", " + ") or "ALL CORNERS",
+        f"SCREWS {draft.uses[0][0].screws[0].kind.label.upper()}",
         *stop_lines(bench, draft.stops),
         turn,
     ]

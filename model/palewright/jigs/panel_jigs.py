@@ -214,7 +214,7 @@ def _jig(
         fixed=fixed_numbers(plan, stops),
         guides=tuple(draft.pattern),
         guide=guide,
-        screw=bench.screw_name(screw),
+        screw=screw.label,
         stops=stops,
         poses=poses,
         also=also,

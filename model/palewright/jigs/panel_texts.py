@@ -58,7 +58,7 @@ def panel_words(
     lines.append(
         {"": "THIS FACE UP", "half turn": way}.get(reversal, "TURN OVER FOR THE OTHER HALF")
     )
-    lines.append(f"{len(draft.pattern)} HOLES  {bench.screw_name(screw).upper()}")
+    lines.append(f"{len(draft.pattern)} HOLES  {screw.label.upper()}")
     lines += stop_lines(bench, stops)
     words += room.write_all(lines, letter, (plan.right / 2, plan.top / 2))
     return tuple(words)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
-from palewright.catalogue.screws import ScrewKind
 from palewright.construction.boards import Board
 from palewright.construction.box_layout import Box
 from palewright.jigs.records import Jig, JigNote
@@ -45,8 +44,8 @@ class Bench:
 
     @property
     def step(self) -> float:
-        """Stops are set in steps of a 32nd of an inch or half a millimetre, mm."""
-        return INCH / 32 if self.parameters.product.units == "inch" else 0.5
+        """Stops are set in steps of a 16th of an inch or a millimetre, mm."""
+        return INCH / 16 if self.parameters.product.units == "inch" else 1.0
 
     @property
     def material(self) -> str:
@@ -57,10 +56,6 @@ class Bench:
         """Return a length (mm) as the shop reads it."""
         inch = self.parameters.product.units == "inch"
         return shop_inches(value, denominator) if inch else millimetres(value)
-
-    def screw_name(self, kind: ScrewKind) -> str:
-        """Return a screw as the shop calls it: ``#8 x 1 in``, ``#8 x 60 mm``."""
-        return f"#{kind.gauge.number} x {self.length(kind.length, 16)}"
 
     def engraved(self, value: float, denominator: int = 32) -> str:
         """Return a length (mm) as it is engraved: in capitals."""

@@ -162,8 +162,12 @@ def centimetres(length: float) -> str:
 
 
 def degrees(angle: float) -> str:
-    """Return an angle to a tenth of a degree, such as ``27.2`` or ``45``."""
-    return str(rounded(angle, 1)).removesuffix(".0")
+    """Return an angle to a tenth of a degree, such as ``27.2`` or ``45``.
+
+    By way of the hundredth that saw settings are kept to, so that one angle prints alike wherever
+    it comes from.
+    """
+    return str(rounded(float(rounded(angle, 2)), 1)).removesuffix(".0")
 
 
 def print_length(length: float, system: str = "inch") -> str:
@@ -171,12 +175,27 @@ def print_length(length: float, system: str = "inch") -> str:
     return shop_inches(length) if system == "inch" else millimetres(length)
 
 
+def tape_text(length: float, system: str) -> str:
+    """Return ``length`` (mm) as it is read off a tape: whole 16ths of an inch, or millimetres.
+
+    What lies a quarter of that beside a line is ``full`` or ``bare``: ``10-7/16 in full`` is a
+    hair more.
+    """
+    step = INCH / 16 if system == "inch" else 1.0
+    line = float(rounded(length / step, 0)) * step
+    told = shop_inches(line, 16) if system == "inch" else millimetres(line, 0)
+    off = round(length - line, _NOISE_FREE)
+    return told if abs(off) < step / 4 else f"{told} {'full' if off > 0 else 'bare'}"
+
+
 def both_units(length: float) -> str:
     """Return ``length`` (mm) in inches and millimetres, such as ``16-1/2 in (419.1 mm)``."""
     return f"{shop_inches(length)} ({millimetres(length)})"
 
 
-_TWO_UNITS = re.compile(r"(\S+ (?:in|lbf|lb|mph|psf|psi)) \((-?[\d.]+ (?:mm|N|kg|m/s|kPa|MPa))\)")
+_TWO_UNITS = re.compile(
+    r"(-?[\d./-]+ (?:in|lbf|lb|mph|psf|psi|°F)) \((-?[\d.]+ (?:mm|N|kg|km/h|kPa|MPa|°C))\)"
+)
 
 
 def in_one_unit(text: str, system: str) -> str:
@@ -187,6 +206,11 @@ def in_one_unit(text: str, system: str) -> str:
 def shop_step(system: str) -> float:
     """Return the finest step (mm) that a shop sets: 1/32 in or 1 mm."""
     return INCH / 32 if system == "inch" else 1.0
+
+
+def tape_step(system: str) -> float:
+    """Return from one line of a tape to the next (mm) that is easily found: 1/8 in or 1 mm."""
+    return INCH / 8 if system == "inch" else 1.0
 
 
 def up_to_shop(length: float, system: str) -> float:

@@ -112,7 +112,7 @@ def print_quantity(value: float, quantity: Quantity) -> str:
         return f"{value / PSI:.0f} psi ({value:.2f} MPa)"
     if quantity == "pressure":
         return f"{value / PSF:.0f} psf ({value:.2f} kPa)"
-    return f"{value / MILE_AN_HOUR:.0f} mph ({value:.1f} m/s)"
+    return f"{value / MILE_AN_HOUR:.0f} mph ({value * 3.6:.0f} km/h)"
 
 
 def print_mass(kilograms: float, system: str = "") -> str:

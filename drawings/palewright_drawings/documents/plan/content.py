@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 
-from palewright.assembly.assembly_steps import AssemblyStep, panel_kinds
+from palewright.assembly.step_facts import boards_in_hand
 from palewright.construction.liners import filling_top, liner_of
 from palewright.design import Design
 from palewright.parameters.variant_files import Relatives
@@ -18,17 +18,16 @@ from palewright_drawings.dimensioning.sheets import paper_for, view_sheets
 from palewright_drawings.documents.plan import sections
 from palewright_drawings.documents.plan.jigs import jig_notes, jigs, jigs_for
 from palewright_drawings.documents.plan.loads import loads
+from palewright_drawings.documents.plan.maps import maps
 from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan, numbered_plans
 from palewright_drawings.documents.plan.pictures import (
     filling,
     fitted,
     picture_of,
     picture_of_marks,
-    scale_text,
 )
 from palewright_drawings.documents.plan.steps import (
     marks_counted,
-    panels_text,
     step_groups,
     step_lines,
     step_title,
@@ -36,6 +35,7 @@ from palewright_drawings.documents.plan.steps import (
 from palewright_drawings.documents.plan.texts import (
     LIP,
     WORDS,
+    boards_told,
     foot_text,
     holds_text,
     kind_text,
@@ -47,12 +47,10 @@ from palewright_drawings.documents.plan.texts import (
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.figures.assembly_steps import step_pictures
 from palewright_drawings.figures.exploded_view import exploded_figure
-from palewright_drawings.figures.panels import panel_figures
 from palewright_drawings.figures.vertical_section import section_figure
 from palewright_drawings.figures.views import view_figure
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress, Silent
-from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.pages import PAPERS
 from palewright_drawings.paper.text_metrics import FAMILY
 from palewright_drawings.texts.saw_cautions import saw_cautions
@@ -114,7 +112,7 @@ def plan_content(design: Design, progress: Progress, relatives: Relatives = tupl
     ]
     shown["jigs"] = jigs(design, inner[0], inner[1] * 0.42)
     progress.advance()
-    shown["panels"] = _panels(design, inner)
+    shown["panels"] = maps(design, *inner)
     shown["steps"] = _steps(design, inner)
     progress.advance()
     return {
@@ -181,8 +179,9 @@ _VIEWS_NOTE = (
     "once: top above the front, right side beside it (third angle)."
 )
 _PANELS_NOTE = (
-    "As they lie on the bench, outer face down, seen by who drives the screws: first the frame, "
-    "then with all that is screwed on. Circles are screws, dashed lines the frame below."
+    "As it lies on the bench, outer face down, seen by who drives the screws: the frame, then with "
+    "all that is screwed on. Circles are screws, dashed lines the frame below. Hook the tape on "
+    "the left edge and on the foot: each line tells how far its screws stand from there."
 )
 _JIGS_NOTE = (
     "For one box you can do without; for ten they halve the work. Cut them from plywood by the "
@@ -199,11 +198,11 @@ def _facts(design: Design) -> list[tuple[str, str]]:
     """Return what the cover says in a line: size, what it holds, boards, pieces, weight."""
     parameters = design.parameters
     system = parameters.product.units
-    boards = " + ".join(str(plan.plan.boards) for plan in design.saw_plans)
+    boards = boards_told((p.demand.stock, p.plan.boards) for p in design.saw_plans)
     return [
         ("outside, over the cap", size_line(outside(parameters), system)),
         ("holds", holds_text(design)),
-        ("from", f"{boards} boards, {len(design.box.screws)} screws"),
+        ("from", f"{boards}, {len(design.box.screws)} screws"),
         ("empty", f"about {print_mass(design.loads.weights.empty.mass, system)}"),
     ]
 
@@ -252,7 +251,6 @@ def _finishing(design: Design) -> list[str]:
 
 def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
     """Return the steps at the bench, in groups."""
-    made = {panel for group in panel_kinds(design.box) for panel in group} | {"trellis"}
     width, height = inner[0] * _STEP_SHARE, inner[1] * _STEP_HEIGHT
     numbers = itertools.count(1)
     return [
@@ -265,7 +263,9 @@ def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
                     "lines": step_lines(design, one.step),
                     "take": [
                         (mark, f"× {count}")
-                        for mark, _, count in marks_counted(design, _taken(design, one.step, made))
+                        for mark, _, count in marks_counted(
+                            design, boards_in_hand(one.step, design.box)
+                        )
                     ],
                     "jig": jigs_for(design, one.step),
                     "drawing": picture_of(fitted(one.figure, width, height)).as_json(),
@@ -275,36 +275,6 @@ def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
         }
         for group in step_groups(list(step_pictures(design)))
     ]
-
-
-def _taken(design: Design, step: AssemblyStep, made: set[str]) -> list[str]:
-    """Return the boards that are taken up one by one, not those of a panel that was made."""
-    if step.panels:
-        return list(step.added)
-    if set(step.added) <= set(step.standing) or step.obstacles:
-        return []
-    return [name for name in step.added if design.box.boards[name].panel not in made]
-
-
-def _panels(design: Design, inner: tuple[float, float]) -> list[Json]:
-    """Return each kind of panel flat, its frame and the whole, both at one scale."""
-    kinds = panel_kinds(design.box)
-    if any(board.panel == "trellis" for board in design.box.boards.values()):
-        kinds.append(("trellis",))
-    found = []
-    for panels in kinds:
-        figures = panel_figures(design, panels[0])
-        width, height = inner[0] / 2 - 4, inner[1] * 0.36
-        scale = min(fitted(figure, width, height).scale for figure in figures)
-        placed = [place(figure, scale) for figure in figures]
-        found.append(
-            {
-                "title": panels_text(panels),
-                "scale": scale_text(scale),
-                "drawings": [picture_of(one).as_json() for one in placed],
-            }
-        )
-    return found
 
 
 def plan_pdf(

@@ -7,6 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from palewright.assembly.assembly_steps import AssemblyStep
+from palewright.assembly.step_facts import boards_in_hand
 from palewright.design import Design
 from palewright.jigs.records import Jig
 from palewright_drawings.documents.plan.pictures import fitted, picture_of, scale_text
@@ -88,7 +89,8 @@ def jig_notes(design: Design) -> list[str]:
 def jigs_for(design: Design, step: AssemblyStep) -> str:
     """Return the titles of the jigs that a step is done with; empty for none."""
     names = {screw.name for screw in step.screws}
-    roles = {_role(design.box.boards[name].role) for name in step.added}
+    taken = boards_in_hand(step, design.box)
+    roles = {_role(design.box.boards[name].role) for name in taken}
     found = [jig.title for jig in design.jigs.jigs if _serves(jig, names, roles)]
     return "; ".join(found)
 

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 from palewright.catalogue.fillings import FRICTION_ANGLE
 from palewright.design import Design
+from palewright.fit.findings import Finding
 from palewright.loads.box_loads import DEFERS, NOT_COVERED
 from palewright.loads.overturning import DRAG, OVERTURNING
 from palewright.loads.screw_forces import JERK, LoadedScrews
 from palewright.loads.sources import JUDGED, RECALLED
 from palewright.loads.standing import STATES
 from palewright.loads.weights import Heap, foot_pressures
-from palewright.reading.lengths import both_units, print_length
+from palewright.reading.lengths import both_units, in_one_unit, print_length
 from palewright.reading.quantities import print_mass, print_quantity
 from palewright_drawings.output.json_data import Json
 
@@ -27,6 +29,21 @@ _TOLD_NOTES = ("PW904", "PW907", "PW921", "PW925", "PW932")
 def loads(design: Design) -> Json:
     """Return the section: rows of (what, how much), warnings, and what is not covered."""
     found = [f for f in design.verdict.findings if f.code.startswith("PW9")]
+    section = _section(design, found)
+    return _metric(section) if design.parameters.product.units == "metric" else section
+
+
+def _metric(told: Any) -> Any:
+    """Return data with every text of it in metric units alone."""
+    if isinstance(told, str):
+        return in_one_unit(told, "metric")
+    if isinstance(told, dict):
+        return {key: _metric(value) for key, value in told.items()}
+    return [_metric(value) for value in told]
+
+
+def _section(design: Design, found: Sequence[Finding]) -> Json:
+    """Return the section with both units in its texts."""
     return {
         "rows": [
             *_weights(design),

@@ -19,12 +19,24 @@ from palewright_drawings.documents.plan.shopping_list import (
     screws_to_buy,
     tools,
 )
-from palewright_drawings.documents.plan.texts import ends_text, holds_text, screw_text, size_line
+from palewright_drawings.documents.plan.texts import (
+    boards_told,
+    ends_text,
+    holds_text,
+    screw_text,
+    size_line,
+)
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.paper.figure import Figure, Fill, Stroke
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.texts.cautions import cautions_of
-from palewright_drawings.texts.cut_texts import line_made, line_size, signed_places, step_heading
+from palewright_drawings.texts.cut_texts import (
+    has_clipped_ends,
+    line_made,
+    line_size,
+    signed_places,
+    step_heading,
+)
 
 PART_WIDTH = 66.0
 """Longest drawing of a part in the parts list, mm of paper."""
@@ -48,17 +60,17 @@ def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
     return {
         "boards": [
             {
-                "buy": f"{one.count} + {one.spare}",
+                "buy": str(one.count + one.spare),
                 "meaning": one.stock.meaning or one.name,
                 "size": size_line((one.stock.length, one.stock.width, one.stock.thickness), system),
                 "share": f"{100 * one.share:.0f} %",
-                "note": f"{one.name}: {_boards_note(one.count, one.least, one.spare)}",
+                "note": _boards_note(one.count, one.least, one.spare),
             }
             for one in bought
         ],
         "screws": [
             {
-                "screw": screw_text(one.kind, system),
+                "screw": screw_text(one.kind),
                 "count": str(one.count),
                 "buy": str(one.buy),
                 "uses": ", ".join(f"{use} {count}" for use, count in one.uses),
@@ -75,12 +87,12 @@ def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
 
 def _boards_note(count: int, least: int, spare: int) -> str:
     """Return how sure the number of boards is."""
-    told = f"{count} {'is' if count == 1 else 'are'} cut as the board layouts show"
+    told = f"Of these {count} {'is' if count == 1 else 'are'} cut as the board layouts show"
     if count > least:
         told += f"; at least {least} are needed, and fewer than {count} are not promised"
     else:
         told += ", and no layout could do with fewer"
-    return f"{told}; {spare} more for a knot or a split in the wrong place."
+    return f"{told}; {spare} to spare, for a knot or a split in the wrong place."
 
 
 def cautions(box: Design) -> list[Json]:
@@ -170,7 +182,7 @@ def saw_list(plans: list[NumberedPlan], system: str) -> list[Json]:
     for plan in plans:
         steps: list[Json] = []
         for one in plan.steps:
-            heading = step_heading(one.step)
+            heading = step_heading(one.step, has_clipped_ends(plan.plan))
             lines = [_saw_line(number, line, one.step, system) for number, line in one.lines]
             steps.append({"heading": heading[0].upper() + heading[1:], "lines": lines})
         ready = ", ".join(f"{m.count} {m.part}" for m in ready_pieces(plan.plan.plan))
@@ -207,7 +219,7 @@ def family(box: Design, related: Sequence[tuple[str, Parameters]]) -> list[Json]
 def _family_row(one: Design, this: bool) -> Json | None:
     """Return one variant's row; None for a relative that cannot be built."""
     try:
-        boards = " + ".join(str(plan.plan.boards) for plan in one.board_plans)
+        boards = boards_told((p.demand.stock, p.plan.boards) for p in one.board_plans)
         holds = holds_text(one)
     except InputError:
         return None

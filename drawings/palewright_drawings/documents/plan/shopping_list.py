@@ -101,7 +101,7 @@ def drills(design: Design) -> list[DrillBit]:
     found: dict[float, list[str]] = {}
     kinds = {(s.kind.gauge.number, s.kind.length, s.kind.dense): s.kind for s in design.box.screws}
     for _, kind in sorted(kinds.items()):
-        label = f"#{kind.gauge.number}"
+        label = kind.size
         for size, purpose in (
             (kind.pilot, f"pilot holes for {label}{' in dense wood' if kind.dense else ''}"),
             (kind.clearance, f"clearance holes for {label}"),

@@ -5,6 +5,7 @@ Which steps there are, and which screw belongs to which, is the model's (``assem
 
 from __future__ import annotations
 
+import math
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
@@ -12,18 +13,23 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from palewright.assembly.assembly_steps import AssemblyStep
-from palewright.assembly.step_facts import step_measures, step_presses, step_screws
+from palewright.assembly.step_facts import (
+    step_joints,
+    step_measures,
+    step_presses,
+)
 from palewright.construction.boards import Board
+from palewright.construction.corners import CORNERS
 from palewright.construction.joints import Screw
 from palewright.design import Design
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import noiseless, tape_text
+from palewright_drawings.documents.plan.drilling import drilled
 from palewright_drawings.documents.plan.texts import screw_text
 from palewright_drawings.figures.assembly_steps import StepPicture
+from palewright_drawings.figures.panel_maps import mapped_screws
 
 _PANEL_WORDS = {"left": "left side", "right": "right side"}
 _COUNTS = ("", "", "two", "three", "four")
-_MOST_PLACES = 7
-"""So many places of screws are told in a line; more are left to the picture and the jig."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +109,10 @@ def places_along(group: StepScrews, board: Board) -> list[float]:
 
 
 def places_text(places: Sequence[float], system: str) -> str:
-    """Return the places in a line, such as ``1-7/8, 6, 10-1/8 in``; empty where too many."""
-    if not places or len(places) > _MOST_PLACES:
-        return ""
-    texts = [print_length(place, system) for place in places]
-    unit = texts[0].rpartition(" ")[2]
-    return ", ".join(text.rpartition(" ")[0] for text in texts) + f" {unit}"
+    """Return the places in a line, such as ``1-7/8, 6, 10-1/8 in``."""
+    unit = "in" if system == "inch" else "mm"
+    texts = [tape_text(place, system).replace(f" {unit}", "") for place in places]
+    return f"{', '.join(texts)} {unit}"
 
 
 def marks_counted(design: Design, boards: Sequence[str]) -> list[tuple[str, str, int]]:
@@ -154,69 +158,97 @@ def step_lines(design: Design, step: AssemblyStep) -> list[str]:
     lines = [hint for start, hint in _HINTS if step.text.startswith(start)][:1]
     for press in step_presses(step, design.box):
         if press.kind == "glue":
-            lines.append(f"{press.text[0].upper()}{press.text[1:]}, with glue for outdoors.")
+            lines.append(f"{_glued(design, step)}, with glue for outdoors.")
+        elif press.kind == "dry":
+            lines.append(f"{press.text[0].upper()}{press.text[1:]}: this joint opens again.")
         elif press.kind == "bed":
             lines.append(
                 f"{press.text[0].upper()}{press.text[1:]} in a bead of construction adhesive for "
                 "outdoors: it fills the gaps where boards differ in thickness. Drive the screws "
                 "only until the board lies on the thickest of them."
             )
-    lines += [*_measures(design, step), *_placed(design, step), *_spaced(design, step)]
+    lines += [*measured(design, step), *_screws(design, step)]
     return [_UNIT.sub("\\1\u00a0\\2", line) for line in lines]
 
 
-def _measures(design: Design, step: AssemblyStep) -> Iterator[str]:
+def _glued(design: Design, step: AssemblyStep) -> str:
+    """Return which corners of the cap are glued; nothing else is."""
+    corners = [j.name.split()[-1] for j, _ in step_joints(step, design.box) if j.kind == "glue"]
+    told = f"the {' and '.join(corners)} corners" if len(corners) < len(CORNERS) else "all corners"
+    return f"Glue {told} of the cap"
+
+
+def measured(design: Design, step: AssemblyStep) -> Iterator[str]:
     """Yield the sizes that are set."""
     for one in step_measures(step, design.box):
-        size = print_length(one.length, design.parameters.product.units)
+        size = tape_text(one.length, design.parameters.product.units)
         yield f"{one.what[0].upper()}{one.what[1:]}: {size}."
 
 
-def _placed(design: Design, step: AssemblyStep) -> Iterator[str]:
-    """Yield a line for screws whose places are told one by one: how many, which, where."""
-    done: dict[tuple[str, str, str, tuple[str, ...]], list[StepScrews]] = {}
+def _screws(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield the screws: those of a panel's map, then those whose places are told one by one."""
+    mapped = {one.screw.name for panel in step.panels[:1] for one in mapped_screws(design, panel)}
+    kinds = Counter(screw.kind for screw in step.screws if screw.name in mapped)
+    for kind, count in kinds.items():
+        yield f"{count} screws {screw_text(kind)}, drilled for and driven as on the panel's map."
+    others = [screw for screw in step.screws if screw.name not in mapped]
+    yield from _told_one_by_one(design, others)
+
+
+def _told_one_by_one(design: Design, screws: Sequence[Screw]) -> Iterator[str]:
+    """Yield lines for screws whose places are told one by one: how many, which, where, drilled."""
     system = design.parameters.product.units
-    for group in screw_groups([screw for screw in step.screws if screw.use in _WHERE]):
+    done: dict[tuple[object, ...], list[StepScrews]] = {}
+    for group in screw_groups(screws):
         board, first = design.box.boards[group.through], group.screws[0]
-        places = tuple(print_length(place, system) for place in places_along(group, board))
-        kind = screw_text(first.kind, system)
-        done.setdefault((first.use, kind, board.role, places), []).append(group)
-    for (use, kind, _, places), alike in done.items():
-        count = sum(len(group.screws) for group in alike)
+        places = tuple(tape_text(place, system) for place in places_along(group, board))
+        edges = tuple(sorted({tape_text(x, system) for x in from_edge(group, board)}))
+        done.setdefault((first.use, first.kind, board.role, places, edges), []).append(group)
+    for (use, *_), alike in done.items():
         board = design.box.boards[alike[0].through]
+        every = [screw for group in alike for screw in group.screws]
         where = places_text(places_along(alike[0], board), system)
-        each = f"{len(places)} each, " if len(alike) > 1 else ""
-        told = f": {each}{where} {_from(board)}" if where else ""
-        yield f"{count} screws {kind} {_WHERE[use]}{told}."
+        each = f"{len(alike[0].screws)} each, " if len(alike) > 1 else ""
+        edge = places_text(sorted(set(from_edge(alike[0], board))), system)
+        yield (
+            f"{len(every)} screws {screw_text(every[0].kind)} {_way(every[0], design)}: {each}"
+            f"{where} {_from(board)}, {edge} from its {_EDGES.get(str(use), 'nearer')} edge."
+        )
+    for _, _, told in drilled(design, screws):
+        yield f"Drill {told}. Sink the heads flush."
 
 
-_WHERE = {
-    "corner": "through the stile into the edge of the side's stile",
-    "post": "through stile and stave into the post",
-    "cap": "down through the cap into the rails",
-}
-"""Where the screws go in whose places are told one by one."""
+_EDGES = {"corner": "outer", "post": "outer", "cap": "longer"}
+"""From which edge of a board its screws are measured, by their use; else from the nearer one."""
 
 
-def _spaced(design: Design, step: AssemblyStep) -> Iterator[str]:
-    """Yield a line for screws of which only the spacing is told: the picture shows the rest."""
-    system = design.parameters.product.units
-    for group in step_screws(step, design.box):
-        if group.use in _WHERE:
-            continue
-        through = " and ".join(group.through)
-        told = f"{group.count} screws {screw_text(group.kind, system)} through {through} into "
-        told += group.into
-        if group.spacing is not None:
-            low, high = (print_length(gap, system) for gap in group.spacing)
-            apart = f"{low} apart" if low == high else f"{low} to {high} apart"
-            end = "" if group.from_end is None else print_length(group.from_end, system)
-            told += f": {end} from the end of the {group.into}, {apart}" if end else f": {apart}"
-        yield f"{told}."
+def _way(screw: Screw, design: Design) -> str:
+    """Return what a screw goes through and into."""
+    roles = [design.box.boards[name].role.replace("filler", "stave") for name in screw.stack]
+    into = "edge of the side's stile" if screw.use == "corner" else roles[-1]
+    return f"through {' and '.join(roles[:-1])} into the {into}"
+
+
+def from_edge(group: StepScrews, board: Board) -> list[float]:
+    """Return how far each screw of a group stands from an edge of the board it goes through, mm.
+
+    Of stiles and cap boards it is the edge that is farther from the middle of the box, else the
+    nearer one.
+    """
+    found = []
+    for screw in group.screws:
+        x, y, _ = board.placement.into(screw.head)
+        away = [math.hypot(*board.placement.out(x, edge)[:2]) for edge in (0.0, board.width)]
+        ways = (y, board.width - y)
+        outer = ways[0] if away[0] > away[1] else ways[1]
+        found.append(noiseless(outer if group.screws[0].use in _EDGES else min(ways), 3))
+    return found
 
 
 def _from(board: Board) -> str:
     """Return from where the places of screws along a board are measured."""
     if abs(board.placement.grain[2]) > 0.5:
-        return "up from the stile's lower end"
-    return "from the end of the board, at its longer edge"
+        return f"up from the {board.role}'s lower end"
+    if board.role == "cap":
+        return "from the end of its longer edge"
+    return f"from the {board.role}'s end"

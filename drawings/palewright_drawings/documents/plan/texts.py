@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
+from palewright.catalogue.lumber import Stock
 from palewright.catalogue.screws import ScrewKind
 from palewright.construction.liners import Liner, inside_size, soil_bottom
 from palewright.design import Design
 from palewright.parameters.tables import Parameters
-from palewright.reading.lengths import INCH, degrees, millimetres, print_length, shop_inches
+from palewright.reading.lengths import INCH, degrees, print_length
 from palewright.sawing.cut_parts import CutPart
 from palewright_drawings.paper.text_metrics import cap_share, shortened
 
@@ -41,11 +42,18 @@ def size_line(lengths: Sequence[float], system: str) -> str:
     return " × ".join(text.rpartition(" ")[0] for text in texts) + f" {unit}"
 
 
-def screw_text(kind: ScrewKind, system: str) -> str:
-    """Return a screw as it is bought: ``#8 × 1-1/4 in``, or ``#8 (4.2 mm) × 30 mm``."""
-    if system == "inch":
-        return f"#{kind.gauge.number} × {shop_inches(kind.length, 16)}"
-    return f"#{kind.gauge.number} ({kind.diameter:.1f} mm) × {millimetres(kind.length)}"
+def screw_text(kind: ScrewKind) -> str:
+    """Return a screw as it is bought: ``#8 × 1-1/4 in``, or ``4.2 × 30 mm``."""
+    return kind.label.replace(" x ", " × ")
+
+
+def boards_told(counted: Iterable[tuple[Stock | None, int]]) -> str:
+    """Return how many boards of which kind: ``9 fence boards, 1 batten``."""
+    found: dict[str, int] = {}
+    for stock, count in counted:
+        name = stock.meaning.partition(",")[0].strip() if stock is not None else ""
+        found[name or "board"] = found.get(name or "board", 0) + count
+    return ", ".join(f"{count} {name}{'' if count == 1 else 's'}" for name, count in found.items())
 
 
 def ends_text(part: CutPart, system: str) -> str:

@@ -1,0 +1,172 @@
+"""What the printed plan says, read as its builder reads it: nothing in it is wrong or foreign."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+import pytest
+
+from case_lists import KINDS, mostly_thorough
+from palewright.assembly.assembly_steps import AssemblyStep, assembly_steps
+from palewright.jigs.records import Jig
+from palewright.parameters.variant_files import shipped_variants
+from palewright.reading.lengths import INCH, read_length
+from palewright_drawings.documents.plan.content import plan_pdf
+from palewright_drawings.documents.plan.jigs import jigs_for
+from palewright_drawings.documents.plan.steps import step_lines
+from pdf_pages import page_texts
+from shipped_designs import shipped
+
+VARIANTS = mostly_thorough(shipped_variants(), *KINDS, "winter-tub", "herb-trough")
+
+
+@cache
+def read(name: str) -> str:
+    """The whole plan as one text."""
+    return " ".join(page_texts(plan_pdf(shipped(name))))
+
+
+FOREIGN = re.compile(
+    r"\d[\d/.-]* ?(?:inch(?:es)?|in|\"|ft|lbf|lb|psf|psi|mph|°F)(?![a-z])|#\d|\bplywood, 1/2"
+)
+"""A size or weight that a metric shop has no tool for."""
+
+
+def test_a_metric_plan_speaks_metric() -> None:
+    told = read("terrace-crate").replace("1 in square", "")  # one of the two squares to measure
+    assert FOREIGN.findall(told) == []
+    assert "12 mm plywood" in told and "3.5 × 25 mm" in told and "km/h" in told
+    assert not re.search(r"\d\.\d mm plywood", told)
+
+
+def test_a_foreign_unit_would_be_seen() -> None:
+    assert len(FOREIGN.findall("3/32 in (2.5 mm), 27 lb (12 kg), #6 x 25 mm, 40 psf, 8 mph")) == 5
+
+
+SERVED = {"slat-spacer": {"slat"}, "stave-spacer": {"stave", "filler"}, "cap-gauge": {"cap"}}
+"""Roles that a jig without guide holes sets, by its name."""
+
+
+def serves(jig: Jig, step: AssemblyStep, name: str) -> bool:
+    """Whether a jig guides a screw of a step, or sets a board that comes on by itself in it."""
+    guided = {screw for pose in jig.poses for _, screw in pose.served}
+    if guided & {screw.name for screw in step.screws}:
+        return True
+    box = shipped(name).box
+    loose = [box.boards[board] for board in step.added]
+    if not step.panels:
+        finished = {"front", "back", "left", "right", "trellis"}
+        loose = [board for board in loose if board.panel not in finished and step.standing]
+    return any(board.role in SERVED.get(jig.name, ()) for board in loose)
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_each_step_names_the_jigs_that_serve_it_and_no_other(name: str) -> None:
+    of = shipped(name)
+    for step in assembly_steps(of.box):
+        told = [title for title in jigs_for(of, step).split("; ") if title]
+        assert told == [jig.title for jig in of.jigs.jigs if serves(jig, step, name)], step.key
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_no_two_jigs_have_the_same_words(name: str) -> None:
+    titles = [frozenset(re.findall(r"[\w-]+", jig.title)) for jig in shipped(name).jigs.jigs]
+    assert len(set(titles)) == len(titles)
+    engraved = [
+        tuple(sorted(words.text for words in jig.plate.words)) for jig in shipped(name).jigs.jigs
+    ]
+    assert len(set(engraved)) == len(engraved)
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_ends_are_called_clipped_only_where_boards_are(name: str) -> None:
+    of = shipped(name)
+    clipped = any(board.stock.clipped_end > 0 for board in of.box.boards.values())
+    squaring = re.findall(
+        r"Square one end of every board(, the one that is not clipped)?", read(name)
+    )
+    stocks = [plan.demand.board.clipped_end > 0 for plan in of.saw_plans]
+    assert [bool(told) for told in squaring] == stocks
+    assert any(stocks) == clipped
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_every_slant_has_one_number(name: str) -> None:
+    """Angles of the parts, the saw list, the stop blocks and the views are the same few."""
+    of = shipped(name)
+    exact = {
+        round(angle, 6)
+        for part in of.parts
+        for angle in (*part.left_angles, *part.right_angles)
+        if angle > 0.05
+    }
+    printed = {float(told) for told in re.findall(r"(?<!to )\b([\d.]+)° off square", read(name))}
+    assert len(printed) <= len({round(angle, 2) for angle in exact})
+    assert all(min(abs(one - angle) for angle in exact) <= 0.0551 for one in printed)
+
+
+def test_no_glue_where_the_box_opens_again() -> None:
+    """Two front corners are glued; the back's corners, between which the tree goes, are dry."""
+    of = shipped("winter-tub")
+    steps = {step.text: " ".join(step_lines(of, step)) for step in assembly_steps(of.box)}
+    first = next(told for text, told in steps.items() if text.startswith("lay on three"))
+    last = next(told for text, told in steps.items() if text.startswith("close the back"))
+    assert "Glue the front-left and front-right corners of the cap" in first
+    assert "without glue" in last and "glue for outdoors" not in last
+    tub = shipped("stoop-tub")
+    (cap,) = [step for step in assembly_steps(tub.box) if step.text == "lay the cap on"]
+    assert any(line.startswith("Glue all corners of the cap") for line in step_lines(tub, cap))
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_a_plus_between_numbers_means_nothing(name: str) -> None:
+    assert re.findall(r"\d \+ \d", read(name)) == []
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_screws_without_a_map_are_told_where_the_boards_have_their_holes(name: str) -> None:
+    """Places along a board and from its edge, as printed, are those of the holes in that board."""
+    of, system = shipped(name), shipped(name).parameters.product.units
+    unit, step = ("in", INCH / 16) if system == "inch" else ("mm", 1.0)
+
+    def sizes(text: str) -> list[float]:
+        plain = re.sub(r" (full|bare)", "", text)
+        return [read_length(f"{one} {unit}") for one in plain.split(", ")]
+
+    line = re.compile(
+        rf"(\d+) screws (\S+ × \S+(?: in| mm)) through .*?: (?:\d+ each, )?([\d/, a-z-]+?) {unit} "
+        rf"(?:up from|from) the .*?, ([\d/, a-z-]+?) {unit} from its (\w+) edge\."
+    )
+    for one in assembly_steps(of.box):
+        told = [m for text in step_lines(of, one) if (m := line.match(text.replace("\u00a0", " ")))]
+        for match in told:
+            kind = match[2].replace("×", "x").replace("\u00a0", " ")
+            screws = [s for s in one.screws if s.kind.label == kind]
+            for place in sizes(match[3]):
+                near = [
+                    min(abs(x - place), abs(of.box.boards[s.stack[0]].length - x - place))
+                    for s in screws
+                    for x in [of.box.boards[s.stack[0]].placement.into(s.head)[0]]
+                ]
+                assert min(near) <= step / 2 + 0.01
+            for place in sizes(match[4]):
+                near = [
+                    min(abs(y - place), abs(of.box.boards[s.stack[0]].width - y - place))
+                    for s in screws
+                    for y in [of.box.boards[s.stack[0]].placement.into(s.head)[1]]
+                ]
+                assert min(near) <= step / 2 + 0.01
+        mapped = sum(
+            int(m[1])
+            for text in step_lines(of, one)
+            if (m := re.match(r"(\d+) screws .* on the panel's map", text))
+        )
+        assert mapped + sum(int(match[1]) for match in told) == len(one.screws), one.key
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_no_step_asks_for_a_32nd(name: str) -> None:
+    of = shipped(name)
+    told = " ".join(line for step in assembly_steps(of.box) for line in step_lines(of, step))
+    assert re.findall(r"/(?:32|64) in(?! for)", told.replace("\u00a0", " ")) == []
