@@ -12,8 +12,10 @@ from palewright.assembly.assembly_steps import AssemblyStep, assembly_steps
 from palewright.jigs.records import Jig
 from palewright.parameters.variant_files import shipped_variants
 from palewright.reading.lengths import INCH, read_length
+from palewright.reading.quantities import print_mass
 from palewright_drawings.documents.plan.content import plan_pdf
 from palewright_drawings.documents.plan.jigs import jigs_for
+from palewright_drawings.documents.plan.sold_words import at_a_glance, strength_lines
 from palewright_drawings.documents.plan.steps import step_lines
 from pdf_pages import page_texts
 from shipped_designs import shipped
@@ -170,3 +172,45 @@ def test_no_step_asks_for_a_32nd(name: str) -> None:
     of = shipped(name)
     told = " ".join(line for step in assembly_steps(of.box) for line in step_lines(of, step))
     assert re.findall(r"/(?:32|64) in(?! for)", told.replace("\u00a0", " ")) == []
+
+
+@cache
+def sold(name: str) -> list[str]:
+    """The pages of the edition for a buyer."""
+    return page_texts(plan_pdf(shipped(name), to_sell=True))
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_buyers_edition_has_no_name_of_the_house_and_no_guess(name: str) -> None:
+    of, told = shipped(name), " ".join(sold(name))
+    stocks = {*of.parameters.materials.stocks, *of.parameters.materials.woods}
+    named = {one for one in stocks if "-" in one and re.search(rf"\b{one}\b", told)}
+    assert named == set()
+    assert re.findall(r"judgement|from memory|PW\d+|\b[a-z]+\.[a-z_]+\b|\w+_\w+|NIOSH", told) == []
+    assert not re.search(r"\bJig: |Corner jig|Stop block", told)
+    assert "In this plan" in told and "Saw list" in told and "Weight and strength" in told
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_buyers_edition_is_shorter_and_tells_strength_in_a_few_lines(name: str) -> None:
+    of = shipped(name)
+    lines = strength_lines(of)
+    assert 2 <= len(lines) <= 6
+    assert len(sold(name)) + 4 <= len(page_texts(plan_pdf(of)))
+    system = of.parameters.product.units
+    empty = print_mass(of.loads.weights.empty.mass, system)
+    assert empty in lines[0] and f"about {empty}" in sold(name)[0]
+    assert not any("(" in line and " kg)" in line for line in lines)
+    facts = dict(at_a_glance(of))
+    assert ("filled and soaked" in facts) == of.loads.weights.filled
+    assert facts["put together with"] == f"{len(of.box.screws)} screws"
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_parts_stand_on_one_page_with_their_figure(name: str) -> None:
+    of, pages = shipped(name), sold(name)
+    (page,) = [text for text in pages if text.startswith("Parts ") and "Lengths run along" in text]
+    if len(of.parts) <= 16:
+        for part in of.parts:
+            assert re.search(rf"\b{part.mark}\b", page), part.mark
+            assert f"{part.count} {part.role}" in page

@@ -355,7 +355,7 @@ def test_a_cap_laid_lower_cannot_be_laid_on() -> None:
 
 
 def test_a_board_in_the_way_of_a_side_panel_is_found_though_nothing_clashes_at_home() -> None:
-    """A block behind the front's lip: the side panel has to pass it on its way."""
+    """A block behind the front's lip: it has to pass the side panel on its way."""
     box = box_of({"cap.style": "none", "floor.kind": "none"})
     stave = box.boards["front.stave-1"]
     middle = [sum(p[i] for p in box.boards["right.stile-left"].corners) / 8 for i in range(3)]
@@ -367,12 +367,14 @@ def test_a_board_in_the_way_of_a_side_panel_is_found_though_nothing_clashes_at_h
             stave.placement, origin=(middle[0], box.sizes.side_length / 2 + 50.0, middle[2])
         ),
     )
-    step = replace(box.steps[0], boards=(*box.steps[0].boards, block.name))
-    blocked = replace(box, boards={**box.boards, block.name: block}, steps=(step, *box.steps[1:]))
+    (front,) = [step for step in box.steps if "front.stave-1" in step.boards and step.path]
+    step = replace(front, boards=(*front.boards, block.name))
+    steps = tuple(step if one is front else one for one in box.steps)
+    blocked = replace(box, boards={**box.boards, block.name: block}, steps=steps)
     found = findings_on(blocked)
     assert not any(one.code == "PW101" for one in found)
     paths = [one for one in found if one.code == "PW401"]
-    met = {one.boards[0].partition(".")[0] for one in paths if "front.block" in one.boards}
+    met = {one.boards[1].partition(".")[0] for one in paths if one.boards[0] == "front.block"}
     assert "right" in met
 
 

@@ -19,7 +19,6 @@ from palewright_drawings.output.progress import Silent
 from palewright_drawings.packet.writers import WRITERS, PacketRequest
 from shipped_designs import shipped
 
-
 PICKETS = ("-five", "-four", "-two", "")
 """What follows ``picket-tub`` in the names of its family."""
 

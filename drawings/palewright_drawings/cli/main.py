@@ -137,7 +137,14 @@ def build(
     say(large_text(box, chosen))
     if not may_be_written(found, box, despite_faults, progress):
         return DOES_NOT_FIT
-    asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path))
+    standing = [one.code for one in box.verdict.findings if one.severity == "warning"]
+    if to_sell and standing and not despite_faults:
+        raise InputError(
+            f"warnings stand: {', '.join(dict.fromkeys(standing))}; mend them first "
+            "(palewright check --fix), or add --despite-faults",
+            key="--to-sell",
+        )
+    asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path), to_sell=to_sell)
     folder = write_packet(asked, out, chosen, progress, say)
     say([verdict_line(box)])
     click.echo(str(folder))

@@ -31,7 +31,7 @@ def exploded_figure(design: Design) -> Figure:
     home = {name: _plain(board_body(board)) for name, board in boards.items()}
     shown = dict(home)
     moves: list[tuple[AssemblyStep, Vector]] = []
-    there: list[str] = [name for name, board in boards.items() if board.panel == "front"]
+    there = _first(design)
     air = _AIR * float(np.ptp(np.concatenate([home[n].points for n in there]), axis=0).max())
     for step in _arrivals(design):
         away = _away(step, [shown[n] for n in there], [home[n] for n in step.added], air)
@@ -66,9 +66,14 @@ def exploded_figure(design: Design) -> Figure:
     )
 
 
+def _first(design: Design) -> list[str]:
+    """Return the boards that stand there before any come to them."""
+    return [name for step in design.box.steps if not step.path for name in step.boards]
+
+
 def _arrivals(design: Design) -> Iterator[AssemblyStep]:
-    """Yield the steps in which boards come to the front panel; not those that move them again."""
-    there = {name for name, board in design.box.boards.items() if board.panel == "front"}
+    """Yield the steps in which boards come to the first; not those that move them again."""
+    there = set(_first(design))
     for step in assembly_steps(design.box):
         if not step.panels and step.path and not there.issuperset(step.added):
             there.update(step.added)

@@ -26,12 +26,14 @@ class PacketRequest:
         figures: gives the shop's figures, for what is the maker's alone.
         relatives: gives name and parameters of the variants that share its base.
         kinds: of files that the packet will hold.
+        to_sell: whether it is for a buyer.
     """
 
     design: Design
     figures: ShopFigures = shipped_figures
     relatives: Relatives = tuple
     kinds: tuple[str, ...] = ()
+    to_sell: bool = False
 
     @property
     def name(self) -> str:
@@ -132,7 +134,7 @@ def _boards(asked: PacketRequest, progress: Progress) -> Files:
 def _plan(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.documents.plan.content import plan_pdf
 
-    yield "plan.pdf", plan_pdf(asked.design, progress, asked.relatives)
+    yield "plan.pdf", plan_pdf(asked.design, progress, asked.relatives, asked.to_sell)
 
 
 def _labels(asked: PacketRequest, progress: Progress) -> Files:

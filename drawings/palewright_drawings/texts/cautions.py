@@ -65,9 +65,8 @@ def cautions_of(design: Design) -> list[Caution]:
     narrow = [p.mark for p in parts if p.width < min(NARROW, p.stock.true_width - 0.01)]
     if narrow:
         found.append(Caution("narrow rips", _NARROW, f"narrow strips: {', '.join(narrow)}"))
-    treated = sorted(
-        {p.stock.species for p in parts if parameters.materials.species[p.stock].treated}
-    )
+    woods = [(p.stock.species, parameters.materials.species[p.stock]) for p in parts]
+    treated = sorted({wood.meaning or name for name, wood in woods if wood.treated})
     if treated:
         found.append(Caution("treated wood", _TREATED, f"cut from {', '.join(treated)}"))
     box = parameters.box

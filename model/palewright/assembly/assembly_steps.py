@@ -195,44 +195,39 @@ def _trellis_steps(box: Box, left: dict[str, Screw]) -> Iterator[AssemblyStep]:
 
 def _box_steps(box: Box, left: dict[str, Screw]) -> Iterator[AssemblyStep]:
     """Yield how the panels come together, repeated steps as one."""
-    there: tuple[str, ...] = ()
-    number = 0
-    first = ""
-    for group in _repeated(box.steps):
+    stood = [step for step in box.steps if not step.path]
+    first = f"{_one_text([step.text for step in stood])}, then "
+    there = tuple(name for step in stood for name in step.boards)
+    moved = _repeated(step for step in box.steps if step.path)
+    for number, group in enumerate(moved, start=1):
         step = group[0]
         added = tuple(name for one in group for name in one.boards)
-        if not step.path:
-            there, first = there + added, f"{step.text} and "
-            continue
-        number += 1
         moved_again = set(added) <= set(there)
         text = first + _one_text([one.text for one in group])
-        up = _up_for(step, lying=bool(first))
-        made = AssemblyStep(
+        yield AssemblyStep(
             key=f"box-{number}",
             text=text,
             panels=(),
-            up=up,
+            up=_up_for(step),
             standing=() if moved_again else there,
             added=added,
             path=step.path,
+            screws=_driven(there + added, left),
             obstacles=step.obstacles,
             repeats=len(group) if len({one.text for one in group}) == 1 else 1,
         )
         there = there if moved_again else there + added
-        over = "stand the box on its feet and drive the screws"
-        yield from _with_screws(made, _driven(there, left), over, _UP)
         first = ""
 
 
-def _up_for(step: BuildStep, lying: bool) -> Vector:
+def _up_for(step: BuildStep) -> Vector:
     """Return what points up while a step is made.
 
-    The back while the front lies on its face, the bottom for slats that come from below, else the
-    top.
+    The panel that is laid on, the bottom for slats that come from below, else the top.
     """
-    if lying:
-        return _OUT["back"]
+    for panel in ("front", "back"):
+        if f"lay the {panel} panel on" in step.text:
+            return _OUT[panel]
     return _DOWN if step.path[-1][2] > 0 else _UP
 
 
@@ -243,7 +238,7 @@ def _repeated(steps: Iterable[BuildStep]) -> list[list[BuildStep]]:
         last = groups[-1][-1] if groups else None
         if (
             last is not None
-            and last.path == step.path != ()
+            and last.path == step.path
             and last.obstacles == step.obstacles
             and _differences(last.text, step.text) is not None
         ):

@@ -196,6 +196,7 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
     every = list(boards.values())
     back_off = (0.0, sizes.depth + _FAR, 0.0)
     from_back: Vector = (0.0, -back_off[1], 0.0)
+    from_front: Vector = back_off
     from_above: Vector = (0.0, 0.0, -(sizes.top + _FAR))
     from_below: Vector = (0.0, 0.0, sizes.top + _FAR)
     halves = parameters.box.kind == "tree" and parameters.tree.halves
@@ -203,15 +204,17 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
     posts = parameters.corner.style == "post"
     front = _group(every, "front")
     lapped = parameters.wall.stile_lap is not None  # then no stave says where a side panel goes
-    home = "behind the front's stiles, flush with their edges" if lapped else "in the front's lip"
+    home = "behind its stiles, flush with their edges" if lapped else "in its lip"
     left, right, back = (_group(every, name) for name in ("left", "right", "back"))
-    steps = [BuildStep("lay the front panel down", front, ())]
-    steps += [
-        BuildStep(f"seat the {n} panel {home}", p, (from_back,))
+    # sides first: the front is laid on them and screwed from above, with nothing loose to turn over
+    steps = [
+        BuildStep(f"stand the {n} panel on the bench, back edge down", p, ())
         for n, p in (("left", left), ("right", right))
     ]
+    steps.append(BuildStep(f"lay the front panel on, the sides {home}", front, (from_front,)))
     hung = parameters.floor.kind == "hung"
-    if posts and slats and not hung:
+    slid = bool(posts and slats and not hung)
+    if slid:
         steps += [
             BuildStep("slide the slat in from the back", (slat,), (from_back,)) for slat in slats
         ]
@@ -235,7 +238,8 @@ def _steps(parameters: Parameters, sizes: Sizes, boards: Mapping[str, Board]) ->
             BuildStep("close the back behind the tree", closing, (from_back,), ("stand", "trunk"))
         )
     else:
-        steps.append(BuildStep("seat the back panel on the sides", back, (from_back,)))
+        how = "seat the back panel on" if slid else "turn the box over and lay the back panel on"
+        steps.append(BuildStep(f"{how} the sides", back, (from_back,)))
     if slats and (hung or not posts):
         path, text = (
             (from_below, "screw the slat up from below")

@@ -22,7 +22,12 @@ class Tape:
     step: float
 
     def lines(self, place: float) -> tuple[float, ...]:
-        """Return the lines on both sides of a place, the nearer first; one if it is on a line."""
+        """Return the lines on both sides of a place, the nearer first; one if it is on a line.
+
+        The middle between the ends is a line, too.
+        """
+        if abs(2 * place - self.low - self.high) < _NOISE:
+            return (place,)
         from_low = place - self.low <= self.high - place + _NOISE
         away = place - self.low if from_low else self.high - place
         counts = {math.floor(away / self.step + _NOISE), math.ceil(away / self.step - _NOISE)}

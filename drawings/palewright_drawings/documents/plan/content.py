@@ -13,7 +13,6 @@ from palewright.construction.liners import filling_top, liner_of
 from palewright.design import Design
 from palewright.parameters.variant_files import Relatives
 from palewright.reading.lengths import print_length
-from palewright.reading.quantities import print_mass
 from palewright_drawings.dimensioning.sheets import paper_for, view_sheets
 from palewright_drawings.documents.plan import sections
 from palewright_drawings.documents.plan.jigs import jig_notes, jigs, jigs_for
@@ -26,6 +25,7 @@ from palewright_drawings.documents.plan.pictures import (
     picture_of,
     picture_of_marks,
 )
+from palewright_drawings.documents.plan.sold_words import at_a_glance, strength_lines
 from palewright_drawings.documents.plan.steps import (
     marks_counted,
     step_groups,
@@ -35,13 +35,9 @@ from palewright_drawings.documents.plan.steps import (
 from palewright_drawings.documents.plan.texts import (
     LIP,
     WORDS,
-    boards_told,
     foot_text,
-    holds_text,
     kind_text,
     liner_text,
-    outside,
-    size_line,
     title_of,
 )
 from palewright_drawings.documents.typst_pdf import pdf_of
@@ -59,7 +55,7 @@ MARGIN = 18.0
 """Clear paper round a page of the plan, mm: room for a punch and a thumb."""
 
 _STEP_SHARE = 0.52  # two pictures side by side, with their words between
-_STEP_HEIGHT = 0.212
+_STEP_HEIGHT = 0.25
 """Shares of the page's width and height that the picture of a step takes."""
 
 
@@ -68,13 +64,16 @@ def paper_of(design: Design) -> tuple[float, float]:
     return PAPERS[paper_for(design)]
 
 
-def plan_content(design: Design, progress: Progress, relatives: Relatives = tuple) -> Json:
+def plan_content(
+    design: Design, progress: Progress, relatives: Relatives = tuple, to_sell: bool = False
+) -> Json:
     """Return what the template of the plan takes.
 
     Args:
         design: the box.
         progress: told of each of five steps.
         relatives: gives name and parameters of the variants that share its base.
+        to_sell: the edition for a buyer: without jigs, strength in a few lines.
 
     Raises:
         InputError: if a part does not fit its stock.
@@ -94,14 +93,15 @@ def plan_content(design: Design, progress: Progress, relatives: Relatives = tupl
     progress.advance()
     told = {
         **_words(design),
+        **(sold_words(design) if to_sell else bench_words(design)),
         "family-sizes": sections.family(design, relatives()),
-        **_needs(design, plans),
+        **_needs(design, plans, to_sell),
         "saw": sections.saw_list(plans, parameters.product.units),
     }
     told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
     progress.advance()
     shown["exploded"] = picture_of(
-        fitted(exploded_figure(design), inner[0], inner[1] * 0.62)
+        fitted(exploded_figure(design), inner[0], inner[1] * _exploded_share(len(design.parts)))
     ).as_json()
     shown["section"] = picture_of(
         fitted(section_figure(design), inner[0], inner[1] * 0.7)
@@ -110,10 +110,10 @@ def plan_content(design: Design, progress: Progress, relatives: Relatives = tupl
         picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
         for sheet in view_sheets(design)
     ]
-    shown["jigs"] = jigs(design, inner[0], inner[1] * 0.42)
+    shown["jigs"] = [] if to_sell else jigs(design, inner[0], inner[1] * 0.42)
     progress.advance()
-    shown["panels"] = maps(design, *inner)
-    shown["steps"] = _steps(design, inner)
+    shown["panels"] = maps(design, *inner, with_jigs=not to_sell)
+    shown["steps"] = _steps(design, inner, with_jigs=not to_sell)
     progress.advance()
     return {
         "paper": {"width": width, "height": height, "margin": MARGIN},
@@ -122,6 +122,11 @@ def plan_content(design: Design, progress: Progress, relatives: Relatives = tupl
         **told,
         **shown,
     }
+
+
+def _exploded_share(parts: int) -> float:
+    """Return the share of a page's height for the box pulled apart: its parts stand below it."""
+    return max(0.3, 0.48 - 0.03 * max(0, parts - 12))
 
 
 def _words(design: Design) -> Json:
@@ -138,7 +143,7 @@ def _words(design: Design) -> Json:
         "contact": plan.contact,
         "licence": plan.licence,
         "finish": plan.finish,
-        "facts": _facts(design),
+        "facts": at_a_glance(design),
         "words": [*words, LIP],
         "cautions": sections.cautions(design),
         "lumber": _lumber(design),
@@ -148,19 +153,27 @@ def _words(design: Design) -> Json:
         "panels-note": _PANELS_NOTE,
         "views-note": _VIEWS_NOTE,
         "jigs-note": _JIGS_NOTE,
-        "jig-notes": jig_notes(design),
         "print-note": _PRINT_NOTE,
         "promise": _promise(design),
         "finishing": _finishing(design),
-        "loads": loads(design),
     }
 
 
-def _needs(design: Design, plans: list[NumberedPlan]) -> Json:
+def bench_words(design: Design) -> Json:
+    """Return what only the maker reads: strength with its sources, jigs that are missing."""
+    return {"loads": loads(design), "jig-notes": jig_notes(design), "strength": []}
+
+
+def sold_words(design: Design) -> Json:
+    """Return what stands in their place for a buyer."""
+    return {"loads": None, "jig-notes": [], "strength": strength_lines(design)}
+
+
+def _needs(design: Design, plans: list[NumberedPlan], to_sell: bool) -> Json:
     """Return what is bought and fetched."""
     parameters = design.parameters
     system = parameters.product.units
-    needs = sections.needs(design, plans, jigs=bool(design.jigs.jigs))
+    needs = sections.needs(design, plans, jigs=bool(design.jigs.jigs) and not to_sell)
     needs["screw-note"] = (
         "Screws for outdoors (stainless, or coated for treated wood). What is bought is a tenth "
         "more than what goes in, rounded up to five."
@@ -172,7 +185,7 @@ def _needs(design: Design, plans: list[NumberedPlan]) -> Json:
 
 _PARTS_NOTE = (
     "Lengths run along the grain, over everything: long point to long point where an end is "
-    "slanted. The mark is written on each piece as it comes off the saw. Drawings are at one scale."
+    "slanted. The mark is written on each piece as it comes off the saw."
 )
 _VIEWS_NOTE = (
     "The box cut through its middle. The sheets that follow give every size that is set, each "
@@ -192,19 +205,6 @@ _PRINT_NOTE = (
     "where they are right, every drawing of this plan is to its scale. Text and layouts read "
     "at any size, but paper templates do not work at any other."
 )
-
-
-def _facts(design: Design) -> list[tuple[str, str]]:
-    """Return what the cover says in a line: size, what it holds, boards, pieces, weight."""
-    parameters = design.parameters
-    system = parameters.product.units
-    boards = boards_told((p.demand.stock, p.plan.boards) for p in design.saw_plans)
-    return [
-        ("outside, over the cap", size_line(outside(parameters), system)),
-        ("holds", holds_text(design)),
-        ("from", f"{boards}, {len(design.box.screws)} screws"),
-        ("empty", f"about {print_mass(design.loads.weights.empty.mass, system)}"),
-    ]
 
 
 def _lumber(design: Design) -> str:
@@ -249,7 +249,7 @@ def _finishing(design: Design) -> list[str]:
     return lines
 
 
-def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
+def _steps(design: Design, inner: tuple[float, float], *, with_jigs: bool) -> list[Json]:
     """Return the steps at the bench, in groups."""
     width, height = inner[0] * _STEP_SHARE, inner[1] * _STEP_HEIGHT
     numbers = itertools.count(1)
@@ -267,7 +267,7 @@ def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
                             design, boards_in_hand(one.step, design.box)
                         )
                     ],
-                    "jig": jigs_for(design, one.step),
+                    "jig": jigs_for(design, one.step) if with_jigs else "",
                     "drawing": picture_of(fitted(one.figure, width, height)).as_json(),
                 }
                 for one in group.pictures
@@ -278,15 +278,20 @@ def _steps(design: Design, inner: tuple[float, float]) -> list[Json]:
 
 
 def plan_pdf(
-    design: Design, progress: Progress | None = None, relatives: Relatives = tuple
+    design: Design,
+    progress: Progress | None = None,
+    relatives: Relatives = tuple,
+    to_sell: bool = False,
 ) -> bytes:
     """Return the plan as PDF/UA-1; it tells the sizes of the variants of one family.
+
+    With ``to_sell`` it is the edition for a buyer, else the one for the maker's bench.
 
     Raises:
         InputError: if a part does not fit its stock.
     """
     progress = progress or Silent()
     progress.begin("plan.pdf", 6)
-    content = pdf_of("plan", plan_content(design, progress, relatives))
+    content = pdf_of("plan", plan_content(design, progress, relatives, to_sell))
     progress.advance()
     return content

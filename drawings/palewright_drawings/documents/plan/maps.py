@@ -17,22 +17,24 @@ from palewright_drawings.figures.panels import panel_figures
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.paper.figure_placement import place
 
-_FRAME_WIDTH, _FRAME_HEIGHT, _MAP_HEIGHT = 0.5, 0.27, 0.5
+_FRAME_WIDTH, _FRAME_HEIGHT, _MAP_HEIGHT = 0.5, 0.24, 0.48
 """Shares of a page that the frame and the map take at most: judged by eye."""
 
 
-def maps(design: Design, width: float, height: float) -> list[Json]:
+def maps(design: Design, width: float, height: float, *, with_jigs: bool) -> list[Json]:
     """Return the page of each kind of panel.
 
     Args:
         design: the box.
         width: mm of paper between the margins.
         height: the same.
+        with_jigs: whether the jig that serves a panel is named.
     """
     kinds = panel_kinds(design.box)
     if any(board.panel == "trellis" for board in design.box.boards.values()):
         kinds.append(("trellis",))
-    return [_map(design, panels, width, height) for panels in kinds]
+    pages = [_map(design, panels, width, height) for panels in kinds]
+    return [page if with_jigs else {**page, "jig": ""} for page in pages]
 
 
 def _map(design: Design, panels: tuple[str, ...], width: float, height: float) -> Json:

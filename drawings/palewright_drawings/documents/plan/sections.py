@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from palewright.construction.boards import Board
 from palewright.design import Design, design
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -12,7 +11,7 @@ from palewright.reading.lengths import drill_size
 from palewright.sawing.saw_lists import SawLine, SawStep, ready_pieces
 from palewright_drawings.documents.plan.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
 from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan, boards_text
-from palewright_drawings.documents.plan.pictures import DENOMINATORS, picture_of, scale_text
+from palewright_drawings.documents.plan.pictures import DENOMINATORS, scale_text
 from palewright_drawings.documents.plan.shopping_list import (
     boards_to_buy,
     drills,
@@ -25,10 +24,9 @@ from palewright_drawings.documents.plan.texts import (
     holds_text,
     screw_text,
     size_line,
+    stock_told,
 )
 from palewright_drawings.output.json_data import Json
-from palewright_drawings.paper.figure import Figure, Fill, Stroke
-from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.texts.cautions import cautions_of
 from palewright_drawings.texts.cut_texts import (
     has_clipped_ends,
@@ -37,10 +35,6 @@ from palewright_drawings.texts.cut_texts import (
     signed_places,
     step_heading,
 )
-
-PART_WIDTH = 66.0
-"""Longest drawing of a part in the parts list, mm of paper."""
-
 
 LAYOUTS_NOTE = (
     "Each board lies with its square end to the left. A framed number is a cut: its line in the "
@@ -101,10 +95,8 @@ def cautions(box: Design) -> list[Json]:
 
 
 def parts(box: Design) -> list[Json]:
-    """Return the parts, each with a drawing at one scale for all."""
+    """Return the parts: mark, how many, sizes, ends, where they go."""
     system = box.parameters.product.units
-    longest = max(part.length for part in box.parts)
-    scale = next(1 / d for d in DENOMINATORS if longest / d <= PART_WIDTH)
     several = len({part.stock for part in box.parts}) > 1
     found = []
     for part in box.parts:
@@ -112,7 +104,6 @@ def parts(box: Design) -> list[Json]:
         for name in part.boards:
             panel = box.box.boards[name].panel
             panels[panel] = panels.get(panel, 0) + 1
-        board = box.box.boards[part.boards[0]]
         found.append(
             {
                 "mark": part.mark,
@@ -120,24 +111,11 @@ def parts(box: Design) -> list[Json]:
                 "count": str(part.count),
                 "size": size_line((part.length, part.width, part.thickness), system),
                 "ends": ends_text(part, system),
-                "stock": box.parameters.materials.name_of(part.stock) if several else "",
+                "stock": stock_told(part.stock) if several else "",
                 "where": ", ".join(f"{panel} {count}" for panel, count in panels.items()),
-                "drawing": picture_of(place(part_figure(board, part.mark), scale)).as_json(),
             }
         )
     return found
-
-
-def part_figure(board: Board, mark: str) -> Figure:
-    """Return a board flat, its outline only; x along the grain, mm."""
-    outline = board.outline
-    return Figure(
-        name=f"part-{mark}",
-        title=f"Part {mark}",
-        alt=f"Outline of part {mark}, a {board.role}",
-        strokes=(Stroke("thin", outline, closed=True, board=board.name),),
-        fills=(Fill("wood", outline, board=board.name),),
-    )
 
 
 def layout_scale(plan: NumberedPlan, width: float, height: float) -> float:
@@ -168,7 +146,7 @@ def layouts(plans: list[NumberedPlan], room: tuple[float, float], system: str) -
                 {
                     "title": told[0].upper() + told[1:],
                     "scale": scale_text(scale),
-                    "stock": plan.plan.demand.name if len(plans) > 1 else "",
+                    "stock": stock_told(plan.plan.demand.stock) if len(plans) > 1 else "",
                     "keep": f"keep: {', '.join(kept)}" if kept else "",
                     "drawing": layout_picture(one, board, kerf, scale, system).as_json(),
                 }
@@ -188,7 +166,7 @@ def saw_list(plans: list[NumberedPlan], system: str) -> list[Json]:
         ready = ", ".join(f"{m.count} {m.part}" for m in ready_pieces(plan.plan.plan))
         found.append(
             {
-                "stock": plan.plan.demand.name if len(plans) > 1 else "",
+                "stock": stock_told(plan.plan.demand.stock) if len(plans) > 1 else "",
                 "steps": steps,
                 "ready": f"To length as their blocks were cut: {ready}." if ready else "",
             }

@@ -24,6 +24,7 @@ from palewright.construction.joints import Screw
 from palewright.design import Design
 from palewright.reading.lengths import noiseless, tape_text
 from palewright_drawings.documents.plan.drilling import drilled
+from palewright_drawings.documents.plan.hints import HINTS
 from palewright_drawings.documents.plan.texts import screw_text
 from palewright_drawings.figures.assembly_steps import StepPicture
 from palewright_drawings.figures.panel_maps import mapped_screws
@@ -123,39 +124,13 @@ def marks_counted(design: Design, boards: Sequence[str]) -> list[tuple[str, str,
     return [(p.mark, p.role, counted[p.mark]) for p in design.parts if counted[p.mark]]
 
 
-_HINTS = (
-    ("lay the frame out", "On a flat bench. Close every joint, square it, and clamp it."),
-    ("turn the panel over", "Drill and sink from the outer face."),
-    ("lay the uprights", "Lower ends in one line."),
-    ("lay the front panel down", "The front lies on its outer face, on packing that keeps it "
-     "level. Each side stands on end in its lip, its outer face flush with the stile's edge."),
-    ("stand the box on its feet", "Clamp, square, drill, drive."),
-    ("seat the back", "Measure both diagonals of the box: equal is square. Clamp, drill, drive."),
-    ("drop the slat", "Loose, not screwed: they lift out to be cleaned. Leave the same gap "
-     "between all."),
-    ("slide the slat", "Between the posts, one after the other; leave the same gap between all."),
-    ("screw the slat", "Turn the box over. Leave the same gap between all."),
-    ("screw the packers", "Upright, each behind its trellis upright."),
-    ("lay the cap on", "Lay all four boards loose, close the corners, even the overhang all "
-     "round, then drill, sink and drive."),
-    ("lay on three", "Front and sides only; lay the back board on loose to close the corners."),
-    ("slide the open", "Two people: lift it, do not drag it. The stand holds the tree, not the "
-     "box."),
-    ("close the back", "The back panel and its cap board close the box; these screws come out "
-     "again when the tree goes."),
-    ("lower the box", "Before the tree goes into its stand."),
-    ("drop the trellis", "The uprights go down behind the cap, in front of their packers."),
-)  # fmt: skip
-"""What to watch for in a step, by how its text begins."""
-
-
 _UNIT = re.compile(r"(\d) (in|mm)\b")
 """An amount and its unit: they stay together at the end of a line."""
 
 
 def step_lines(design: Design, step: AssemblyStep) -> list[str]:
     """Return the sentences of a step, in the order of work."""
-    lines = [hint for start, hint in _HINTS if step.text.startswith(start)][:1]
+    lines = [hint for start, hint in HINTS if step.text.startswith(start)][:1]
     for press in step_presses(step, design.box):
         if press.kind == "glue":
             lines.append(f"{_glued(design, step)}, with glue for outdoors.")
@@ -167,7 +142,7 @@ def step_lines(design: Design, step: AssemblyStep) -> list[str]:
                 "outdoors: it fills the gaps where boards differ in thickness. Drive the screws "
                 "only until the board lies on the thickest of them."
             )
-    lines += [*measured(design, step), *_screws(design, step)]
+    lines += [*measured(design, step), *_seats(design, step), *_screws(design, step)]
     return [_UNIT.sub("\\1\u00a0\\2", line) for line in lines]
 
 
@@ -176,6 +151,17 @@ def _glued(design: Design, step: AssemblyStep) -> str:
     corners = [j.name.split()[-1] for j, _ in step_joints(step, design.box) if j.kind == "glue"]
     told = f"the {' and '.join(corners)} corners" if len(corners) < len(CORNERS) else "all corners"
     return f"Glue {told} of the cap"
+
+
+def _seats(design: Design, step: AssemblyStep) -> Iterator[str]:
+    """Yield how far the sides may stand off in the lips: the worst of all lumber cases."""
+    seats = [(case.seat_least, case.seat_greatest) for case in design.verdict.cases]
+    if not step.panels and not step.obstacles and "its lip" in step.text and seats:
+        system = design.parameters.product.units
+        low, high = (
+            tape_text(gap, system) for gap in (min(s[0] for s in seats), max(s[1] for s in seats))
+        )
+        yield f"In the lip, beside the side's boards, a gap of {low} to {high} is right."
 
 
 def measured(design: Design, step: AssemblyStep) -> Iterator[str]:

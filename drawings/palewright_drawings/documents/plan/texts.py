@@ -56,6 +56,11 @@ def boards_told(counted: Iterable[tuple[Stock | None, int]]) -> str:
     return ", ".join(f"{count} {name}{'' if count == 1 else 's'}" for name, count in found.items())
 
 
+def stock_told(stock: Stock | None) -> str:
+    """Return a stock as the yard calls it: ``fence board, 5/8 x 5-1/2 in``."""
+    return ", ".join(stock.meaning.split(", ")[:2]) if stock is not None else ""
+
+
 def ends_text(part: CutPart, system: str) -> str:
     """Return how a part's ends are cut, and its edges where they differ."""
     left, right = (tuple(degrees(a) for a in side if a >= 0.05) for side in _angles(part))

@@ -1,0 +1,79 @@
+"""What a buyer is told: the box at a glance, its weight and strength in a few lines."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from palewright.construction.liners import filling_top, inside_size, soil_bottom
+from palewright.design import Design
+from palewright.reading.lengths import in_one_unit
+from palewright.reading.quantities import print_mass, print_quantity
+from palewright_drawings.documents.plan.texts import (
+    boards_told,
+    holds_text,
+    outside,
+    size_line,
+)
+
+
+def at_a_glance(design: Design) -> list[tuple[str, str]]:
+    """Return what the cover says, as (what, how much)."""
+    parameters, sizes = design.parameters, design.box.sizes
+    system = parameters.product.units
+    boards = boards_told((p.demand.stock, p.plan.boards) for p in design.saw_plans)
+    found = [("outside, over the cap", size_line(outside(parameters), system))]
+    if parameters.box.kind == "planter":
+        deep = max(0.0, filling_top(parameters, sizes) - soil_bottom(parameters, sizes))
+        found.append(
+            ("inside, with the depth of soil", size_line((*inside_size(sizes), deep), system))
+        )
+    weights = design.loads.weights
+    found += [
+        ("holds", holds_text(design)),
+        ("cut from", boards),
+        ("put together with", f"{len(design.box.screws)} screws"),
+        ("empty", f"about {print_mass(weights.empty.mass, system)}"),
+    ]
+    if weights.filled:
+        found.append(("filled and soaked", f"about {print_mass(weights.saturated.mass, system)}"))
+    angled = any(part.left_angles or part.right_angles for part in design.parts)
+    ripped = any(part.width < part.stock.width - 1e-6 for part in design.parts)
+    saws = ["table saw"] * ripped + ["mitre gauge or mitre saw"] * angled + ["drill"]
+    found.append(("with", ", ".join(saws)))
+    return found
+
+
+def strength_lines(design: Design) -> list[str]:
+    """Return five lines at most on weight, place, wind and wood: what a buyer has to know."""
+    system = design.parameters.product.units
+    return [in_one_unit(line, system) for line in _lines(design)]
+
+
+def _lines(design: Design) -> Iterator[str]:
+    """Yield the lines, amounts in both units."""
+    weights, stance, site = design.loads.weights, design.loads.stance, design.parameters.site
+    told = f"Empty it weighs about {print_mass(weights.empty.mass)}"
+    if weights.filled:
+        told += f", filled and soaked about {print_mass(weights.saturated.mass)}"
+    yield f"{told}. Carry it with two, and only empty; fill it where it is to stand."
+    if weights.filled and site.stands_on != "ground":
+        yield (
+            f"Soaked it presses {print_quantity(stance.deck_pressure, 'pressure')} on what it "
+            "covers. Before it stands on a deck, balcony or roof, ask somebody licensed what that "
+            "carries."
+        )
+    if math.isfinite(stance.steady_wind):
+        state = "Watered" if weights.filled else "Empty"
+        yield (
+            f"{state} it stands in a wind of {print_quantity(stance.steady_wind, 'speed')}, with "
+            "room to spare; where it blows harder, or where a child may climb on it, tie it to "
+            "something firm."
+        )
+    lives = {
+        design.parameters.materials.species[board.stock].life
+        for board in design.box.boards.values()
+    }
+    for life in sorted(lives - {""}):
+        yield f"{life[0].upper()}{life[1:]}."
+    yield "Strength was checked after published formulas; local code and licensed practice decide."
