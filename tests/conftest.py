@@ -5,6 +5,8 @@ examples in every run; the thorough ones (``--hypothesis-profile=thorough``) sev
 new ones in each.
 """
 
+import gc
+
 from hypothesis import settings
 
 from known_plans import equal_plans_once, plans_anew, settings_as_they_come
@@ -21,6 +23,8 @@ __all__ = [
     "unopened",
     "window",
 ]
+
+gc.set_threshold(50_000, 20, 50)  # for 700: thousands of tests are made, and a sixth was looking
 
 settings.register_profile("quick", deadline=None, max_examples=15, derandomize=True)
 settings.register_profile("thorough", deadline=None, max_examples=100)

@@ -54,9 +54,9 @@ def solve_lengths(case: LengthsCase) -> None:
     assert plan.proven
 
 
-def solve_board(case: BoardCase) -> None:
+def solve_board(case: BoardCase, setup_time: float) -> None:
     parts, stock, saw = board_question(case.name, case.boxes)
-    plan = plan_cuts(parts, stock, saw, time_limit=LIMIT, setup_time=0.5)
+    plan = plan_cuts(parts, stock, saw, time_limit=LIMIT, setup_time=setup_time)
     assert complaints_of(plan, parts, stock, saw) == []
     assert plan.boards <= case.boards
     assert plan.linear_bound <= plan.boards + 1e-6
@@ -76,7 +76,7 @@ def test_some_published_lengths_are_reached(case: LengthsCase) -> None:
     "case", [c for c in ALL_BOARDS if (c.name, c.boxes) in QUICK_BOARDS], ids=lambda case: case.name
 )
 def test_some_board_cases_are_reached(case: BoardCase) -> None:
-    solve_board(case)
+    solve_board(case, 0.0)  # boards alone; few settings have their own tests
 
 
 NOT_REACHED = {"N4W2B2R6": "104 boards for 103 since the search ends by work and not by a clock"}
@@ -100,4 +100,4 @@ def test_all_published_lengths_are_reached(case: LengthsCase) -> None:
 @pytest.mark.thorough
 @pytest.mark.parametrize("case", ALL_BOARDS, ids=lambda case: f"{case.name}-{case.boxes}")
 def test_all_board_cases_are_reached(case: BoardCase) -> None:
-    solve_board(case)
+    solve_board(case, 0.5)

@@ -27,6 +27,7 @@ from palewright.cutting_stock import (
 )
 from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, StripRecipe
+from palewright.cutting_stock.sawing import saw_settings
 from palewright.cutting_stock.sawing.post_optimisation import gathered_waste
 from palewright.cutting_stock.sawing.saw_settings import FactBook
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup
@@ -119,6 +120,25 @@ def test_two_parts_side_by_side_need_one_fence_and_one_stop() -> None:
     keys = [(s.stage, s.kind, s.setting, s.angle) for s in plan.setups.settings]
     assert keys == [(1, "crosscut", 62, 0), (2, "rip", 19, 0), (3, "crosscut", 30, 0)]
     assert widest_offcuts(plan) == pytest.approx([36], abs=1e-3)
+
+
+def test_what_is_known_of_recipes_from_other_batches_changes_no_plan() -> None:
+    # the same parts in other numbers share what is known; another saw or board must not
+    def planned(pieces: int, saw: SawSettings, board: StockBoard) -> CutPlan:
+        demand = [PartDemand("rail", 30.0, 9.0, pieces), PartDemand("slat", 23.0, 9.0, pieces + 1)]
+        plan = plan_cuts(demand, [board], saw)
+        assert complaints_of(plan, demand, [board], saw) == []
+        return plan
+
+    wide = StockBoard("board", 100.0, 25.0)
+    asked = list(product((2, 7), (SAW, replace(SAW, order="rip-first")), (BOARD, wide)))
+    after = [planned(*one) for one in asked]
+    alone = []
+    for one in asked:
+        saw_settings._known_facts.cache_clear()
+        alone.append(planned(*one))
+    assert after == alone
+    assert len({repr(one.setups) for one in after}) > len(asked) // 2
 
 
 def test_blocks_change_places_without_a_search() -> None:

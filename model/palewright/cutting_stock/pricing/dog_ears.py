@@ -69,7 +69,7 @@ class DogEaredEnd:
     ) -> list[int | None]:
         """Where the strips of one block begin across the board; rows: what each holds, (k,)."""
         pairs = zip(pattern.widths, rows, strict=True)
-        lengths = [int(shelves[width].exact_lengths(row[None])[0]) for width, row in pairs]
+        lengths = [shelves[width].exact_length(row) for width, row in pairs]
         return list(_offsets(self, tuple(pattern.widths), tuple(lengths)))
 
     def _needed(self, wide: Ints, long: Ints, sides: int) -> tuple[tuple[Floats, Floats], Ints]:

@@ -70,6 +70,7 @@ class StripShelf:
         reach = board_length + int(max((s for e in ends for s in e.savings), default=0))
         self.reach = reach
         self.bounds = np.minimum(bounds, reach // self.least)
+        self._exact: dict[bytes, int] = {}
         listed = self._list_all()
         self.complete = listed is not None
         if listed is not None:
@@ -108,6 +109,13 @@ class StripShelf:
         keep = np.flatnonzero(lengths <= self.board_length)
         keep = keep[np.argsort(lengths[keep], kind="stable")]
         return counts[keep], lengths[keep]
+
+    def exact_length(self, counts: Ints) -> int:
+        """The same of one row (k,), each worked out once."""
+        key = counts.tobytes()
+        if key not in self._exact:
+            self._exact[key] = int(self.exact_lengths(counts[None])[0])
+        return self._exact[key]
 
     def exact_lengths(self, counts: Ints) -> Ints:
         """Length with kerf of each row of parts, shared cuts taken off."""

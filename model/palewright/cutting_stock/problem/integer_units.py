@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from palewright.cutting_stock.problem.records import (
     SawSettings,
     StockBoard,
 )
-from palewright.cutting_stock.problem.shared_mitres import MitreEnds, mitre_ends
+from palewright.cutting_stock.problem.shared_mitres import MitreEnds, RowPart, mitre_ends
 from palewright.geometry.arrays import Ints
 from palewright.reading.lengths import both_units
 
@@ -85,6 +86,10 @@ class IntegerStock:
         return self.on_hand or not (self.trim or self.source.too_long)
 
 
+Shapes = tuple[object, ...]
+"""All that the geometry of a question's recipes follows from: compared and hashed alone."""
+
+
 @dataclass(frozen=True)
 class IntegerProblem:
     """Parts, boards and kerf as integers. `lengths`, `widths`, `counts` have shape (m,)."""
@@ -93,6 +98,22 @@ class IntegerProblem:
     stock: tuple[IntegerStock, ...]
     kerf: int
     saw: SawSettings
+
+    @property
+    def shapes(self) -> Shapes:
+        """Its parts, boards and saw, but not how many of each part are wanted, nor their names."""
+        parts = ((one.length, one.width, one.ends, one.end_angles) for one in self.parts)
+        return (*parts, self.stock, self.kerf, self.saw)
+
+    @cached_property
+    def rows(self) -> dict[tuple[tuple[int, int], ...], list[RowPart]]:
+        """Shortest rows of parts (index, copies), as far as they were worked out."""
+        return {}
+
+    @cached_property
+    def part_lengths(self) -> list[int]:
+        """Part lengths with kerf, as plain numbers."""
+        return [part.length for part in self.parts]
 
     @property
     def lengths(self) -> Ints:

@@ -27,14 +27,17 @@ from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, recipe_cou
 
 def strip_row(problem: IntegerProblem, strip: StripRecipe) -> list[RowPart]:
     """The strip's parts in an order of least length, each with its start."""
-    parts = [part for part, copies in strip.parts for _ in range(copies)]
-    lengths = [part.length for part in problem.parts]
-    return shortest_row(parts, lengths, [part.ends for part in problem.parts])
+    row = problem.rows.get(strip.parts)
+    if row is None:
+        parts = [part for part, copies in strip.parts for _ in range(copies)]
+        ends = [part.ends for part in problem.parts]
+        row = problem.rows[strip.parts] = shortest_row(parts, problem.part_lengths, ends)
+    return row
 
 
 def strip_length(problem: IntegerProblem, strip: StripRecipe) -> int:
     """Length with kerf of the strip's row."""
-    return row_length(strip_row(problem, strip), [part.length for part in problem.parts])
+    return row_length(strip_row(problem, strip), problem.part_lengths)
 
 
 def strip_loss(stock: IntegerStock, strip: StripRecipe) -> int:
@@ -191,8 +194,7 @@ class _LayoutMaker:
 
     def _strip(self, number: int, row: int, strip: StripRecipe, laid: _Laid, low: int) -> None:
         items = strip_row(self.problem, strip)
-        lengths = [part.length for part in self.problem.parts]
-        used = row_length(items, lengths)
+        used = row_length(items, self.problem.part_lengths)
         usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
         row_of = [self._row_piece(item) for item in items]
         spread = spread_row(row_of, self.kerf, usable - (used - self.kerf))

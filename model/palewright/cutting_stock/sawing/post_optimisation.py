@@ -39,25 +39,31 @@ def evened_blocks(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGro
 def _one_fewer(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup] | None:
     """The boards with one block length raised to another, or None where nothing is saved."""
     settings = book.merit(groups).settings
-    lengths = sorted({length for group in groups for length in _lengths(book, group)})
+    each = [[book.block_length(group.kind, block) for block in group.recipe] for group in groups]
+    lengths = sorted({length for some in each for length in some})
     if len(lengths) > MOST_LENGTHS:
         return None
     pairs = sorted(itertools.combinations(lengths, 2), key=lambda pair: pair[1] - pair[0])
-    for shorter, longer in pairs:
-        raised = [_raised(book, group, shorter, longer) for group in groups]
-        fitting = [group for group in raised if group is not None]
-        if len(fitting) == len(raised) and book.merit(fitting).settings < settings:
+    for pair in pairs:
+        fitting = []
+        for group, some in zip(groups, each, strict=True):
+            raised = _raised(book, group, some, pair)
+            if raised is None:
+                break
+            fitting.append(raised)
+        if len(fitting) == len(groups) and book.merit(fitting).settings < settings:
             return fitting
     return None
 
 
-def _lengths(book: FactBook, group: BoardGroup) -> list[int]:
-    return [book.block_length(group.kind, block) for block in group.recipe]
+def _raised(
+    book: FactBook, group: BoardGroup, lengths: Sequence[int], pair: tuple[int, int]
+) -> BoardGroup | None:
+    """The group with its blocks of one length made longer, or None where they do not fit.
 
-
-def _raised(book: FactBook, group: BoardGroup, shorter: int, longer: int) -> BoardGroup | None:
-    """The group with its blocks of one length made longer, or None where they do not fit."""
-    lengths = _lengths(book, group)
+    lengths: of its blocks; pair: that length and the longer one.
+    """
+    shorter, longer = pair
     if shorter not in lengths:
         return group
     stock = book.problem.stock[group.kind]
@@ -246,18 +252,19 @@ class _Packing:
             return True
         self.tries += 1
         # blocks come longest first: room that is too short for the last is lost
-        if self.tries > MOST_TRIES or sum(r for r in self.rooms if r >= loads[-1]) < left:
+        rooms, load, least = self.rooms, loads[at], loads[-1]
+        if self.tries > MOST_TRIES or sum([room for room in rooms if room >= least]) < left:
             return False
-        block, load, seen = blocks[at], loads[at], set()
-        for room, board in sorted((room, board) for board, room in enumerate(self.rooms)):
+        block, seen = blocks[at], set()
+        for room, board in sorted([(r, board) for board, r in enumerate(rooms) if r >= load]):
             was = self.clipped[board]
-            if load > room or (room, was) in seen or (was and block.recipe.clipped):
+            if (room, was) in seen or (was and block.recipe.clipped):
                 continue
             seen.add((room, was))
-            self.rooms[board], self.clipped[board] = room - load, was or block.recipe.clipped
+            rooms[board], self.clipped[board] = room - load, was or block.recipe.clipped
             self.held[board].append(block)
             if self._placed(blocks, loads, left - load, at + 1):
                 return True
             self.held[board].pop()
-            self.rooms[board], self.clipped[board] = room, was
+            rooms[board], self.clipped[board] = room, was
         return False

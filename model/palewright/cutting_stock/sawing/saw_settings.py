@@ -12,8 +12,9 @@ import itertools
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
-from palewright.cutting_stock.problem.integer_units import IntegerProblem
+from palewright.cutting_stock.problem.integer_units import Shapes, IntegerProblem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
 from palewright.cutting_stock.problem.records import Cut, CutKind, Layout, SetUp, SetUps
 from palewright.cutting_stock.sawing.layouts import block_length, plain_layout
@@ -174,13 +175,24 @@ class Merit:
     total: float
 
 
+@lru_cache(maxsize=8)  # some boxes' stocks: each some MB of recipes
+def _known_facts(
+    shapes: Shapes,  # noqa: ARG001  (what they are known by)
+) -> tuple[dict[tuple[int, Recipe], Facts], dict[tuple[int, BlockRecipe], int]]:
+    """What is known of recipes for these shapes: facts, and lengths of blocks; empty at first."""
+    return {}, {}
+
+
 class FactBook:
-    """Looks up what recipes ask and leave, and works out each one once."""
+    """Looks up what recipes ask and leave, and works out each one once.
+
+    Questions about the same parts and boards share what is known, however many are wanted: the
+    batches of one box ask for the same recipes again and again.
+    """
 
     def __init__(self, problem: IntegerProblem) -> None:
         self.problem = problem
-        self._known: dict[tuple[int, Recipe], Facts] = {}
-        self._lengths: dict[tuple[int, BlockRecipe], int] = {}
+        self._known, self._lengths = _known_facts(problem.shapes)
 
     def block_length(self, kind: int, block: BlockRecipe) -> int:
         """The length of a block with kerf, units."""
