@@ -9,13 +9,19 @@ import gc
 
 from hypothesis import settings
 
-from known_plans import equal_plans_once, plans_anew, settings_as_they_come
+from known_plans import (
+    equal_plans_once,
+    few_boards_as_many,
+    plans_anew,
+    settings_as_they_come,
+)
 from page_browsers import browser, opened, unopened, window
 from page_process import server
 
 __all__ = [
     "browser",
     "equal_plans_once",
+    "few_boards_as_many",
     "opened",
     "plans_anew",
     "server",

@@ -24,6 +24,8 @@ from palewright_drawings.json_reports.report import report
 from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.lumber_comparison_text import comparison_as_json, comparison_text
 
+pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+
 TUB = load_variant("stoop-tub").parameters
 
 

@@ -18,6 +18,8 @@ from palewright.costing.materials import Material
 from palewright.costing.shop_file import load_shop
 from shipped_designs import shipped
 
+pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+
 D = Decimal
 Batch = Callable[[str, int], BatchPrice]
 

@@ -45,6 +45,8 @@ from palewright_drawings.texts.price_texts import billed_text, break_even_texts
 from palewright_drawings.texts.shop_texts import source_text
 from shipped_designs import shipped
 
+pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+
 ROOT = Path(__file__).resolve().parents[2]
 SCHEMA = json.loads((ROOT / "tests" / "data" / "price.schema.json").read_text(encoding="utf-8"))
 D = Decimal

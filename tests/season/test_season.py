@@ -42,6 +42,8 @@ from palewright.season.season_file import SeasonFile
 from palewright.season.season_plan import SeasonPlan, plan_season
 from palewright.season.season_search import HOPE, Limits, Offered, season_numbers
 
+pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+
 D = Decimal
 HUNDRED = D(100)
 MONDAY = datetime.date(2027, 2, 1)

@@ -30,6 +30,8 @@ from palewright_drawings.json_reports.seasons import season_as_json, season_csv
 from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.season_texts import season_text
 
+pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+
 ROOT = Path(__file__).resolve().parents[2]
 SCHEMA = json.loads((ROOT / "tests" / "data" / "season.schema.json").read_text(encoding="utf-8"))
 

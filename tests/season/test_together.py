@@ -25,6 +25,8 @@ from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.season_texts import boards_to_buy, season_text
 from shipped_designs import shipped
 
+pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+
 D = Decimal
 MIX = (("stoop-tub", 3, 0), ("sill-box", 2, 25))
 

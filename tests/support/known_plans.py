@@ -13,6 +13,7 @@ import pytest
 
 from palewright.cutting_stock import CutPlan, plan_cuts
 from palewright.cutting_stock.problem import work_clock
+from palewright.cutting_stock.sawing import labour_search
 from palewright.sawing import stock_plans
 
 _KNOWN: dict[Any, tuple[CutPlan, list[tuple[str, float]]]] = {}
@@ -26,7 +27,7 @@ def known_plan(
     """Return what `plan_cuts` returns, tell what it tells and count what it counts as work."""
     if work_clock._break.get() is not None:  # what the clock may break off has no one answer
         return plan_cuts(demand, stock, saw, progress=progress, **asked)
-    key = tuple(demand), tuple(stock), saw, *sorted(asked.items())
+    key = tuple(demand), tuple(stock), saw, labour_search.FEW_BOARDS, *sorted(asked.items())
     if key not in _KNOWN:
         told: list[tuple[str, float]] = []
 
@@ -58,6 +59,13 @@ def settings_as_they_come(monkeypatch: pytest.MonkeyPatch) -> None:
         return known_plan(*asked, **{**more, "setup_time": 0.0})
 
     monkeypatch.setattr(stock_plans, "plan_cuts", hurried)
+
+
+@pytest.fixture
+def few_boards_as_many(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Have a batch of few boards weighed at the saw as a large one is, without the search over all
+    its settings at once, which takes seconds a batch: for what holds of every price."""
+    monkeypatch.setattr(labour_search, "FEW_BOARDS", 0)
 
 
 @pytest.fixture
