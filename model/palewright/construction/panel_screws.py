@@ -157,7 +157,7 @@ def _on_tape(
     To half a step where no line lies in the room that two boards share, clear of the other screws;
     a narrow slanted board may leave no such place either: there it stays.
     """
-    u0, _, u1, v1 = bounds([point for piece in pieces for point in piece.polygon])
+    u0, _, u1, v1 = bounds(tuple(point for piece in pieces for point in piece.polygon))
     # up from the rails, not from the feet: what is alike turned half round stays so
     v0 = min(v for piece in pieces if piece.role != "stile" for _, v in piece.polygon)
     ways = [(Tape(u0, u1, fine), Tape(v0, v1, fine)) for fine in (step, step / 2)]

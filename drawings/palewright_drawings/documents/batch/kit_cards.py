@@ -30,7 +30,6 @@ def kit_content(batch: PrintedBatch) -> Json:
 def _card(box: BatchBox) -> Json:
     """Return the card of one box: its trays with their pieces, and its screws."""
     design = box.design
-    system = design.parameters.product.units
     trays = [
         [
             tray,
@@ -44,7 +43,7 @@ def _card(box: BatchBox) -> Json:
         ]
         for tray, names in design.tree.items()
     ]
-    screws = [f"{one.count} × {screw_text(one.kind, system)}" for one in screws_to_buy(design)]
+    screws = [f"{one.count} × {screw_text(one.kind)}" for one in screws_to_buy(design)]
     return {
         "number": str(box.number),
         "title": title_of(design),

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from palewright.cutting_stock.problem.integer_units import Shapes, IntegerProblem
+from palewright.cutting_stock.problem.integer_units import IntegerProblem, Shapes
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
 from palewright.cutting_stock.problem.records import Cut, CutKind, Layout, SetUp, SetUps
 from palewright.cutting_stock.sawing.layouts import block_length, plain_layout
