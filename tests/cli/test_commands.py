@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 
 from case_lists import mostly_thorough
-from command_runs import assert_refused, environment, run_command, run_here, run_python
+from command_runs import assert_refused, environment, quiet, run_command, run_here, run_python
 from palewright.fit.findings import CODES
 from palewright.parameters import schema as settings
 from palewright.parameters.variant_files import shipped_variants
@@ -266,10 +266,12 @@ def test_the_exit_code_says_which_signal_ended_it(name: str, before: str, code: 
 
 @cache
 def in_a_shell(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
+    done = subprocess.run(
         f"{sys.executable} -m palewright_drawings.cli.main {command}",
         shell=True, cwd=folder, env=environment(), capture_output=True, text=True, check=False,
     )  # fmt: skip
+    done.stderr = quiet(done.stderr)
+    return done
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a shell that closes descriptors")

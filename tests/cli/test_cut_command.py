@@ -42,7 +42,7 @@ rail,11 in,2.5 in,8
 stave,14 in,5-1/2 in,4
 slat,10 in,3 in,3
 """
-FENCE = ("--stock", "72inx5.5in", "--kerf", "1/8in")
+FENCE = ("--stock", "72inx5.5in", "--kerf", "1/8in", "--trim", "0in")
 
 
 def cut(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
@@ -523,6 +523,8 @@ HEADER = "part,length,width,count\n"
         (HEADER + "stave,14 in,3 in,1.5\n", ["line 2", "count", "1.5"]),
         (HEADER + "stave,14 in,3 in,99999999999\n", ["line 2", "count"]),
         (HEADER + "stave,14 in,3 in\n", ["line 2", "3 cells"]),
+        ("part;length,width;count\nstave;14 in;3 in;2\n", ["line 1", "header", "any order"]),
+        ("part,length,width,count,part\na,14 in,3 in,2,b\n", ["line 1", "each once"]),
         (HEADER, ["asks for no parts"]),
         ("", ["header", "part,length,width,count"]),
         ("stave,14 in,3 in,2\n", ["line 1", "header"]),
@@ -548,7 +550,12 @@ def test_a_nonsense_parts_list_is_one_line_and_exit_2(
         (["stoop-tub", "--order", "sideways"], ["--order", "sideways", "rip-first"]),
         (["stoop-tub", "--stock", "72inx5in"], ["--stock", "72inx5in", "no price"]),
         (["stoop-tub", "--parts", "parts.csv", *FENCE], ["--parts", "without a variant"]),
-        (["--parts", "parts.csv"], ["--parts", "--stock", "--kerf"]),
+        (["--parts", "parts.csv"], ["--parts", "--stock", "72inx5.5in"]),
+        (
+            ["--parts", "parts.csv", *FENCE[:1], "72inx5.5in:1"],
+            # 918 square inches of parts, 396 of a board
+            ["--stock: 1 board at hand, 3 needed"],
+        ),
         (["--parts", "none.csv", *FENCE], ["none.csv", "cannot be read"]),
         (["--parts", "parts.csv", "--stock", "72x5.5", "--kerf", "1/8in"], ["--stock", "72x5.5"]),
         (["--parts", "parts.csv", "--stock", "nan", "--kerf", "1/8in"], ["--stock", "nan"]),
@@ -599,3 +606,35 @@ def test_a_line_with_count_0_among_others_is_left_out(tmp_path: Path) -> None:
     rows = HEADER + "stave,14 in,3 in,1\nrail,9 in,2 in,0\n"
     plan = planned("--parts", parts_list(rows, tmp_path), *FENCE, cwd=tmp_path)
     assert [p["part"] for lay in plan["layouts"] for p in lay["pieces"]] == ["stave"]
+
+
+@pytest.mark.parametrize(
+    ("text", "aside"),
+    [
+        ("count;Width;length;PART\n3;3 in;14 in;rail\n", ""),
+        ("part\tlength\twidth\tcount\nrail\t14 in\t3 in\t3\n", ""),
+        ("note,width,part,,length,count\nthin,3 in,rail,x,14 in,3\n", "note, one without a name"),
+    ],
+)
+def test_columns_come_in_any_order_and_others_are_left_aside(
+    text: str, aside: str, tmp_path: Path
+) -> None:
+    done = cut("--parts", parts_list(text, tmp_path), *FENCE, "--json", cwd=tmp_path)
+    assert (aside in done.stderr) if aside else done.stderr == ""
+    pieces = [
+        (piece["part"], piece["length_mm"], piece["width_mm"])
+        for layout in json.loads(done.stdout)["layouts"]
+        for piece in layout["pieces"] * layout["count"]
+    ]
+    assert pieces == [("rail", pytest.approx(355.6), pytest.approx(76.2))] * 3
+
+
+def test_kerf_and_trim_of_a_parts_list_are_a_variants_own_by_default(tmp_path: Path) -> None:
+    """Four of 17-3/4 in and three cuts fill what squaring leaves of 72 in: 71-1/2 in."""
+    most = "17-25/32 in"  # (71-1/2 - 3/8) / 4 = 17.78
+    stock = ["--stock", "72inx3in"]
+    for size, boards in ((most, 1), ("17-13/16 in", 2)):
+        file = parts_list(f"part,length,width,count\nrail,{size},3 in,4\n", tmp_path)
+        plan = json.loads(cut("--parts", file, *stock, "--json", cwd=tmp_path).stdout)
+        assert plan["boards"] == boards
+        assert plan["kerf_mm"] == pytest.approx(3.175)

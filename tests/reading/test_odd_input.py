@@ -178,12 +178,10 @@ def test_a_variant_file_has_a_name_that_prints(name: str, tmp_path: Path) -> Non
     assert str(caught.value).isprintable()
 
 
-def test_alone_it_prints_its_help(tmp_path: Path) -> None:
-    alone, asked = run_command(cwd=tmp_path), run_command("--help", cwd=tmp_path)
-    assert alone.returncode == 0
-    assert alone.stdout == asked.stdout
-    assert alone.stderr == ""
-    listed = {line.split()[0] for line in alone.stdout.splitlines() if line.startswith("  ")}
+def test_its_help_names_every_command(tmp_path: Path) -> None:
+    asked = run_command("--help", cwd=tmp_path)
+    assert (asked.returncode, asked.stderr) == (0, "")
+    listed = {line.split()[0] for line in asked.stdout.splitlines() if line.startswith("  ")}
     assert set(main.commands) <= listed
 
 

@@ -29,6 +29,11 @@ def run_command(
     return run_python("-m", "palewright_drawings.cli.main", *args, cwd=cwd, **more)
 
 
+def quiet(told: str) -> str:
+    """Return what stood on stderr without the lines of progress that a slow machine gets."""
+    return "".join(line for line in told.splitlines(True) if not line.startswith("... "))
+
+
 def run_here(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     """Run ``palewright`` in this process: a new one imports for up to two seconds."""
     out, told = io.StringIO(), io.StringIO()
@@ -44,14 +49,14 @@ def run_here(*args: str, cwd: Path) -> subprocess.CompletedProcess[str]:
         for number, handler in before.items():
             signal.signal(number, handler)
     assert isinstance(code, int)
-    return subprocess.CompletedProcess(args, code, out.getvalue(), told.getvalue())
+    return subprocess.CompletedProcess(args, code, out.getvalue(), quiet(told.getvalue()))
 
 
 def run_python(
     *args: str, cwd: Path | None = None, **more: str
 ) -> subprocess.CompletedProcess[str]:
     """Run Python on the sources, with more variables, and return what it printed."""
-    return subprocess.run(
+    done = subprocess.run(
         [sys.executable, *args],
         cwd=cwd,
         env=environment(**more),
@@ -60,6 +65,8 @@ def run_python(
         timeout=300,
         check=False,
     )
+    done.stderr = quiet(done.stderr)
+    return done
 
 
 def assert_refused(

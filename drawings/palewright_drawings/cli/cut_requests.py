@@ -10,23 +10,22 @@ from typing import Any
 
 from palewright.costing.batch_price import BatchPrice, Yard, price_batch
 from palewright.costing.shop_file import Shop
-from palewright.cutting_stock import SawSettings, read_parts
+from palewright.cutting_stock import NotEnoughBoards, SawSettings, read_parts
 from palewright.design import Design
-from palewright.parameters.schema import tables
+from palewright.parameters.schema import settings as all_settings
 from palewright.parameters.variant_files import Variant
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import read_count, read_length
 from palewright.sawing.stock_demands import StockDemand, demands_of, saw_of, with_spare_parts
 from palewright.sawing.stock_plans import StockPlan, plan_demands
 from palewright_drawings.cli.asked_box import laid_out, read_variant
+from palewright_drawings.cli.options import say
 from palewright_drawings.cli.stock_requests import read_offcut, read_stocks, require_prices
 from palewright_drawings.output.progress import Progress
 
 _MOST_BOXES = 1_000_000
 """More boxes than any shop makes: a slip of the finger is told before the work."""
 
-_SAFE_RIP = 38.1
-"""What a variant's wall.safe_rip is where its file says nothing, mm (1-1/2 in)."""
 _SIZES = {
     "kerf": ("kerf", "saw.kerf"),
     "trim": ("end_trim", "saw.trim"),
@@ -85,21 +84,34 @@ def asked_plans(
     require_prices([demands[0].board, *stocks])
     yard = _yard(demands, saw_of(first), first.saw.spare_parts, how)
     weigh = not how["fewest_boards"]
-    priced = price_batch(batch, shop, (), how["work"], told(progress), weigh_saw=weigh, yard=yard)
+    try:
+        priced = price_batch(
+            batch, shop, (), how["work"], told(progress), weigh_saw=weigh, yard=yard
+        )
+    except NotEnoughBoards as error:
+        raise _short(yard, how["work"]) or error from None
     return AskedPlans(priced.plans, first.product.units, priced)
 
 
 def _listed_parts(parts: str, how: Mapping[str, Any], progress: Progress) -> AskedPlans:
     """Return the plan of a parts list, and what fewer saw settings would cost."""
     stocks = read_stocks(how["stocks"])
-    if not stocks or not how["kerf"]:
-        raise InputError("--parts needs --stock LENGTHxWIDTH and --kerf K beside it")
+    asked = read_parts(Path(parts), read_length, say)
+    if not stocks:
+        raise InputError("--parts needs --stock LENGTHxWIDTH beside it, such as 72inx5.5in")
     metric = re.search(r"\d\s*(mm|cm|m)\b", how["stocks"][0], re.IGNORECASE | re.ASCII)
-    saw = SawSettings(kerf=0.0, safe_rip_width=_SAFE_RIP)
-    asked = read_parts(Path(parts), read_length)
+    known = all_settings()
+    usual: dict[str, Any] = {
+        field: read_length(known[key].default) for field, key in _SIZES.values()
+    }
     board = stocks[0] if len(stocks) > 1 else replace(stocks[0], name="board")
-    yard = _yard([StockDemand("board", None, board, asked, tuple(stocks[1:]))], saw, 0, how)
-    plans = plan_demands(yard.demands, yard.saw, yard.offcuts, how["work"], progress=told(progress))
+    demand = StockDemand("board", None, board, asked, tuple(stocks[1:]))
+    yard = _yard([demand], SawSettings(**usual), 0, how)
+    tell = told(progress)
+    try:
+        plans = plan_demands(yard.demands, yard.saw, yard.offcuts, how["work"], progress=tell)
+    except NotEnoughBoards as error:
+        raise _short(yard, how["work"]) or error from None
     return AskedPlans(plans, "metric" if metric else "inch")
 
 
@@ -113,6 +125,24 @@ def _yard(
         _saw(saw, how),
         tuple(read_offcut(text) for text in how["offcuts"]),
     )
+
+
+def _short(yard: Yard, work: float) -> InputError | None:
+    """Return how many boards are at hand and how many are needed; None where some are endless."""
+    for demand in yard.demands:
+        kinds = (demand.board, *demand.also)
+        if any(kind.available is None for kind in kinds):
+            continue
+        free = replace(
+            demand,
+            board=replace(demand.board, available=None),
+            also=tuple(replace(kind, available=None) for kind in demand.also),
+        )
+        there = sum(kind.available or 0 for kind in kinds)
+        needed = plan_demands([free], yard.saw, yard.offcuts, work)[0].plan.boards
+        boards = "board" if there == 1 else "boards"
+        return InputError(f"{there} {boards} at hand, {needed} needed", key="--stock")
+    return None
 
 
 def told(progress: Progress) -> Callable[[str, float], None]:
@@ -197,7 +227,7 @@ def _typed(option: str, key: str, text: str) -> float:
         size = read_length(text)
     except InputError as error:
         raise error.at(key=told) from None
-    known = next(one for one in tables()[key.partition(".")[0]][1] if one.key == key)
+    known = all_settings()[key]
     if not read_length(known.low) <= size <= read_length(known.high):
         raise InputError(f"'{text}' is not allowed; allowed: {known.low} to {known.high}", key=told)
     return size

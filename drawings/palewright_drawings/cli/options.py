@@ -251,8 +251,18 @@ _SAW_OPTIONS = (
         help="Boards of one size; may be repeated, and the cheapest mix is sought. With --parts: "
         "all boards. With a variant: further boards as thick as its own.",
     ),
-    click.option("--kerf", metavar="K", default="", help="Width of a saw cut; else the variant's."),
-    click.option("--trim", metavar="T", default="", help="What squaring takes off each board end."),
+    click.option(
+        "--kerf",
+        metavar="K",
+        default="",
+        help="Width of a saw cut; else the variant's, with --parts 1/8 in.",
+    ),
+    click.option(
+        "--trim",
+        metavar="T",
+        default="",
+        help="What squaring takes off each board end; else the variant's, with --parts 1/4 in.",
+    ),
     click.option(
         "--safe-rip",
         metavar="W",

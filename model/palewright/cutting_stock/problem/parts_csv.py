@@ -1,4 +1,7 @@
-"""Reads a parts list: CSV with the header `part,length,width,count`.
+"""Reads a parts list: CSV with the columns `part,length,width,count`, in any order.
+
+Cells stand between commas, semicolons or tabs, whichever the header has. Other columns are left
+aside, and said.
 
 Lengths are text as the shop writes them; the caller hands in what reads them. A name may come
 on several lines, which then add up; of two sizes under one name nobody could tell the pieces.
@@ -22,14 +25,21 @@ SAME_SIZE = 1e-3
 """Lengths that differ by no more are one length, whatever unit each is written in (mm)."""
 
 
-def read_parts(path: Path, read_length: Callable[[str], float]) -> tuple[PartDemand, ...]:
+def untold(_text: str) -> None:
+    """Tell nobody."""
+
+
+def read_parts(
+    path: Path, read_length: Callable[[str], float], tell: Callable[[str], None] = untold
+) -> tuple[PartDemand, ...]:
     """The demand a parts list asks for, lengths in millimetres.
 
-    read_length turns a cell into millimetres and raises ValueError where it cannot. Raises
-    PartsListError, one line with file, line, what is wrong and what is allowed.
+    read_length turns a cell into millimetres and raises ValueError where it cannot; tell takes a
+    line about columns that are left aside. Raises PartsListError, one line with file, line, what
+    is wrong and what is allowed.
     """
     name = path.name or str(path)  # "." has no name
-    return parts_from_text(_text(path, name), name, read_length)
+    return parts_from_text(_text(path, name), name, read_length, tell)
 
 
 def _text(path: Path, name: str) -> str:
@@ -49,19 +59,33 @@ def _text(path: Path, name: str) -> str:
 
 
 def parts_from_text(
-    text: str, name: str, read_length: Callable[[str], float]
+    text: str,
+    name: str,
+    read_length: Callable[[str], float],
+    tell: Callable[[str], None] = untold,
 ) -> tuple[PartDemand, ...]:
     """As `read_parts`, from the text itself; `name` stands for the file in messages."""
     if "\0" in text:
         raise PartsListError(f"{name}: is not text; a UTF-8 CSV file is needed")
     rows = _rows(text, name)
     line, header = next(rows, (1, []))
-    if tuple(cell.strip().lower() for cell in header) != HEADER:
+    titles = [cell.strip().lower() for cell in header]
+    if not all(titles.count(column) == 1 for column in HEADER):
         shown = ",".join(header)[:60]
         raise PartsListError(
-            f"{name}, line {line}: the header is {shown!r}; it must be {','.join(HEADER)!r}"
+            f"{name}, line {line}: the header is {shown!r}; it must name {','.join(HEADER)}, in "
+            "any order, each once"
         )
-    read = ((number, _part(cells, f"{name}, line {number}", read_length)) for number, cells in rows)
+    aside = [cell.strip()[:40] or "one without a name" for cell in header
+             if cell.strip().lower() not in HEADER]  # fmt: skip
+    if aside:
+        tell(f"{name}: columns left aside: {', '.join(aside)}")
+    places = [titles.index(column) for column in HEADER]
+    read = (
+        (number, _part(_picked(cells, places, header, where), where, read_length))
+        for number, cells in rows
+        for where in [f"{name}, line {number}"]
+    )
     parts = _added_up(read, name)
     if not any(part.count for part in parts):
         raise PartsListError(f"{name}: asks for no parts; at least one line with a count is needed")
@@ -91,7 +115,10 @@ def _added_up(read: Iterable[tuple[int, PartDemand]], name: str) -> tuple[PartDe
 
 def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
     """Line numbers and cells of all lines that are not blank."""
-    reader = csv.reader(text.splitlines(), skipinitialspace=True)
+    lines = text.splitlines()
+    header = next((line for line in lines if line.strip()), "")
+    between = max(",;\t", key=header.count)
+    reader = csv.reader(lines, delimiter=between, skipinitialspace=True)
     try:
         for cells in reader:
             if any(cell.strip() for cell in cells):
@@ -100,11 +127,17 @@ def _rows(text: str, name: str) -> Iterator[tuple[int, list[str]]]:
         raise PartsListError(f"{name}, line {reader.line_num}: not CSV ({error})") from error
 
 
-def _part(cells: list[str], where: str, read_length: Callable[[str], float]) -> PartDemand:
-    if len(cells) != len(HEADER):
+def _picked(cells: list[str], places: list[int], header: list[str], where: str) -> list[str]:
+    """The cells of the known columns, in their order."""
+    if len(cells) != len(header):
+        titles = ",".join(header)[:60]
         raise PartsListError(
-            f"{where}: has {len(cells)} cells; it must have {len(HEADER)}: {','.join(HEADER)}"
+            f"{where}: has {len(cells)} cells; it must have {len(header)}: {titles}"
         )
+    return [cells[place] for place in places]
+
+
+def _part(cells: list[str], where: str, read_length: Callable[[str], float]) -> PartDemand:
     part, length, width, count = (cell.strip() for cell in cells)
     if not part:
         raise PartsListError(f"{where}, part: is empty; a name is needed")
