@@ -103,7 +103,7 @@ class IntegerProblem:
     def shapes(self) -> Shapes:
         """Its parts, boards and saw, but not how many of each part are wanted, nor their names."""
         parts = ((one.length, one.width, one.ends, one.end_angles) for one in self.parts)
-        return (*parts, self.stock, self.kerf, self.saw)
+        return (*parts, self.stock, self.saw)
 
     @cached_property
     def rows(self) -> dict[tuple[tuple[int, int], ...], list[RowPart]]:

@@ -186,7 +186,7 @@ def _known_facts(
 class FactBook:
     """Looks up what recipes ask and leave, and works out each one once.
 
-    Questions about the same parts and boards share what is known, however many are wanted: the
+    Problems about the same parts and boards share what is known, however many are wanted: the
     batches of one box ask for the same recipes again and again.
     """
 
