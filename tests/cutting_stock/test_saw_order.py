@@ -312,12 +312,12 @@ def test_every_piece_comes_from_a_line_or_is_ready(tub_plan: CutPlan) -> None:
         for piece in layout.pieces:
             made[piece.part] += layout.count
     ready = {one.part: one.count for one in ready_pieces(tub_plan)}
-    cut: dict[str, int] = {}
+    cut: Counter[str] = Counter()
     for step in saw_steps(tub_plan):
         for line in step.lines:
-            for one in line.made:
-                cut[one.part] = max(cut.get(one.part, 0), one.count)
-    assert all(cut.get(part, 0) + ready.get(part, 0) == made[part] for part in made)
+            for one in (*line.made, *line.left):
+                cut[one.part] += one.count
+    assert all(cut[part] + ready.get(part, 0) == made[part] for part in made)
     gathered = Counter[str]()
     for kit in kits_of(tub_plan).values():
         for one in kit:

@@ -12,6 +12,7 @@ import zxingcpp
 from case_lists import mostly_thorough
 from palewright.design import Design
 from palewright.parameters.variant_files import shipped_variants
+from palewright.sawing.numbered_plans import numbered_plans
 from palewright_drawings.documents.label_sheet_formats import (
     LABEL_SHEETS,
     UNPRINTED,
@@ -24,7 +25,7 @@ from palewright_drawings.documents.labels import (
     piece_labels,
     set_label,
 )
-from palewright_drawings.documents.plan.numbered_cuts import numbered_plans, origins
+from palewright_drawings.documents.plan.numbered_cuts import origins
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.paper.pages import PAPERS
 from palewright_drawings.paper.text_metrics import text_ink

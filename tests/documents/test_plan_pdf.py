@@ -21,10 +21,11 @@ from palewright.parameters.variant_files import (
     relatives_of,
     shipped_variants,
 )
+from palewright.sawing.numbered_plans import numbered_plans
 from palewright_drawings.dimensioning.sheets import view_sheets
 from palewright_drawings.documents.labels import labels_pdf
 from palewright_drawings.documents.plan.content import MARGIN, plan_content, plan_pdf
-from palewright_drawings.documents.plan.numbered_cuts import numbered_plans, origins
+from palewright_drawings.documents.plan.numbered_cuts import origins
 from palewright_drawings.documents.plan.texts import size_line
 from palewright_drawings.documents.template_sheets import templates_pdf
 from palewright_drawings.documents.typst_pdf import LayoutError, pdf_of

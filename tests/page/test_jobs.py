@@ -18,9 +18,9 @@ from palewright.design import design
 from palewright.fit.seats import seats_of
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.lengths import print_length
+from palewright.sawing.numbered_plans import numbered_plans
 from palewright.sawing.stock_demands import demands_of, saw_of
 from palewright.sawing.stock_plans import first_plans
-from palewright_drawings.documents.plan.numbered_cuts import numbered_plans
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.packet.writers import WRITERS, PacketRequest, usual_kinds
 from palewright_drawings.page.jobs.design_snapshot import snapshot

@@ -16,8 +16,9 @@ from dataclasses import dataclass
 from palewright.design import Design
 from palewright.reading.lengths import degrees
 from palewright.sawing.cut_parts import CutPart
+from palewright.sawing.numbered_plans import numbered_plans
 from palewright_drawings.documents.label_sheet_formats import LabelSheet, label_sheet_of
-from palewright_drawings.documents.plan.numbered_cuts import Origin, numbered_plans, origins
+from palewright_drawings.documents.plan.numbered_cuts import Origin, origins
 from palewright_drawings.documents.plan.texts import size_line, title_of
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.output.json_data import Json

@@ -9,6 +9,12 @@ from typing import TYPE_CHECKING
 
 from palewright.cutting_stock import CutPlan, Layout, PartDemand, Piece, StockBoard
 from palewright.reading.lengths import degrees, noiseless, print_length
+from palewright.sawing.numbered_plans import (
+    NumberedLayout,
+    NumberedPlan,
+    NumberedSawStep,
+    numbered_plans,
+)
 from palewright.sawing.saw_lists import (
     GAUGE_REACH,
     Made,
@@ -16,11 +22,8 @@ from palewright.sawing.saw_lists import (
     SawStep,
     block_label,
     board_label,
-    board_numbers,
     kits_of,
-    piece_numbers,
     ready_pieces,
-    saw_steps,
 )
 from palewright.sawing.stock_plans import StockPlan
 from palewright_drawings.output.terminal import indented, pairs, table
@@ -44,8 +47,8 @@ def plans_text(
         chosen: by stock, why its plan was taken, as ``price_texts.chosen_texts`` says it.
     """
     said: list[Part] = []
-    for one in plans:
-        said += [*_plan_text(one, system, (chosen or {}).get(one.demand.name, "")), ""]
+    for one in numbered_plans(plans):
+        said += [*_plan_text(one, system, (chosen or {}).get(one.plan.demand.name, "")), ""]
     cautions = saw_cautions([one.plan for one in plans], system)
     return [*said, "cautions", _items(cautions)]
 
@@ -55,28 +58,28 @@ def _items(texts: Iterable[str]) -> Part:
     return pairs([("-", text) for text in texts], indent=2, gap=1)
 
 
-def _plan_text(one: StockPlan, system: str, chosen: str) -> list[Part]:
+def _plan_text(numbered: NumberedPlan, system: str, chosen: str) -> list[Part]:
     """Return one stock's plan, and why it was chosen."""
-    plan = one.plan
+    one, plan = numbered.plan, numbered.plan.plan
     said: list[Part] = [headline(one, system), *([indented(chosen, 2)] if chosen else [])]
     said += [indented(text, 2) for text in _summary(one, system)]
     said += ["", _parts(one.demand.parts, system)]
-    said += ["", "saw list (make a setting once, cut everything on its line, tick it)"]
-    for number, step in enumerate(saw_steps(plan), 1):
-        heading = step_heading(step, has_clipped_ends(one))
-        said += [pairs([(str(number), heading)], indent=2), _settings(step, system)]
+    said += ["", "saw list (set the saw once a line, cut everything on it, tick it)"]
+    said.append(pairs(saw_key(numbered), indent=2))
+    for steps in numbered.steps:
+        heading = step_heading(steps.step, has_clipped_ends(one))
+        said += [indented(heading, 2), _settings(steps, system)]
     ready = ready_pieces(plan)
     if ready:
         told = f"to length as their blocks were cut, no further crosscut: {_told(ready)}"
         said.append(indented(told, 5))
     said += ["", "board layouts (square end first; lengths over all)"]
-    said.append("  3b is the second block of board 3; a part's pieces are numbered as they are cut")
+    said.append("  a part's pieces are numbered as they are cut")
     if any(any(part.end_angles) for part in one.demand.parts):
         said.append("  / and \\ lean as the ends do, with the first edge ripped towards you")
-    numbers, pieces = board_numbers(plan.layouts), piece_numbers(plan)
     several = len(_bought(plan)) > 1
-    for layout, board, inside in zip(plan.layouts, numbers, pieces, strict=True):
-        said += _layout(layout, board, inside, several, plan.kerf, system)
+    for layout in numbered.layouts:
+        said += _layout(layout, several, plan.kerf, system)
     return [*said, *_kits(plan)]
 
 
@@ -221,22 +224,42 @@ def has_clipped_ends(one: StockPlan) -> bool:
     return any(board.clipped_end > 0 for board in (one.demand.board, *one.demand.also))
 
 
+def saw_key(one: NumberedPlan) -> list[tuple[str, str]]:
+    """Return the signs that a saw list uses, each with its meaning; none that it does not use."""
+    lines = [line for step in one.steps for _, line in step.lines]
+    labels = " ".join(place for line in lines for place in line.places)
+    key = [
+        ("7", "the number of a setting, as it stands on the board layouts"),
+        ("3b", "the second block of board 3, counted from the square end"),
+        ("4-9b", "the second block of each of the boards 4 to 9"),
+        (
+            "^",
+            "at the clipped end: yards clip the corners of one end of a board. Square that end "
+            "too, and measure from there; all else is measured from the end that is not clipped",
+        ),
+        ("*", "waste is ripped off: the edge that is kept runs along the fence, waste falls free"),
+        ("!", "too short to be held or fed by hand: see the cautions"),
+    ]
+    used = {
+        "4-9b": "-" in labels,
+        "^": any(line.clipped for line in lines),
+        "*": any(line.waste for line in lines),
+        "!": any(line.short for line in lines),
+    }
+    return [(sign, meaning) for sign, meaning in key if used.get(sign, True)]
+
+
 def step_heading(step: SawStep, clipped: bool) -> str:
     """Return what a step does; ``clipped``: its boards have a clipped end."""
     if step.stage < 0:
-        both = "; boards marked ^ at the clipped end too" if step.lines[0].clipped else ""
         end = ", the one that is not clipped" if clipped else ""
-        return f"square one end of every board{end}{both}"
+        return f"square one end of every board{end}"
     if step.stage == 0:
-        return "rip boards to their true width, the straighter edge on the fence"
+        return "rip boards to their true width, so that all are alike; the straighter edge first"
     if step.stage == 1:
-        clipped = any(line.clipped for line in step.lines)
-        ears = "; those marked ^ from the clipped end" if clipped else ""
-        return f"crosscut boards into blocks, gauge square, from the square end{ears}"
+        return "crosscut boards into blocks, gauge square"
     if step.stage == 2:
-        free = any(line.waste for line in step.lines)
-        told = "; of those marked * waste falls free, the other edge on the fence" if free else ""
-        return f"rip into strips, in this order; what is kept runs between blade and fence{told}"
+        return "rip into strips, in this order; what is kept runs between blade and fence"
     if not step.angle:
         return "crosscut strips to parts, mitre gauge square"
     how = f"mitre gauge set {degrees(step.angle)}° off square, blade upright"
@@ -245,18 +268,17 @@ def step_heading(step: SawStep, clipped: bool) -> str:
     return f"crosscut strips to parts, {how}; the longer point of the fresh end to the stop"
 
 
-def _settings(step: SawStep, system: str) -> Part:
+def _settings(steps: NumberedSawStep, system: str) -> Part:
     """Return the saw list of one step, a line a setting."""
     rows = []
-    for line in step.lines:
-        places = " ".join(signed_places(line))
-        makes = f"{line_made(line, names=True)}, from {places}"
-        told = makes if line.made or line.blanks else places
-        if (step.stage == -1 and not line.clipped) or (step.stage == 0 and len(step.lines) == 1):
-            told = "every board"
+    for number, line in steps.lines:
+        places = line_places(steps.step, line)
+        made = line_made(line, names=True)
         cuts = f"{line.cuts} cut{'' if line.cuts == 1 else 's'}"
-        rows.append(("[ ]", line_size(step, line, system), cuts, told))
-    return table(rows, right={2}, indent=5)
+        size = line_size(steps.step, line, system)
+        told = f"{made}, from {places}" if made else places
+        rows.append(("[ ]", str(number) if number else "", size, cuts, told))
+    return table(rows, right={1, 3}, indent=4)
 
 
 def line_size(step: SawStep, line: SawLine, system: str) -> str:
@@ -267,14 +289,26 @@ def line_size(step: SawStep, line: SawLine, system: str) -> str:
 
 
 def line_made(line: SawLine, *, names: bool) -> str:
-    """Return the pieces that a line makes, and those in blanks that later lines cut apart."""
+    """Return the pieces that have the size of a line, blanks, and what is left over of others."""
     told = [_told(line.made, names)] if line.made else []
     if line.blanks:
         told.append(f"blanks for {_told(line.blanks, names)}")
-    return ", ".join(told)
+    if line.left:
+        told.append(f"what is left is {_told(line.left, names)}")
+    return "; ".join(told)
 
 
-def signed_places(line: SawLine) -> list[str]:
+def line_places(step: SawStep, line: SawLine) -> str:
+    """Return where a line cuts: every board, or boards and blocks with their signs."""
+    if step.stage < 0:
+        told = " ".join(line.clipped)
+        return f"every board; both ends of {told}" if told else "every board"
+    if step.stage == 0 and len(step.lines) == 1:
+        return "every board"
+    return " ".join(_signed(line))
+
+
+def _signed(line: SawLine) -> list[str]:
     """Return the boards or blocks of a line, each with its signs: ^ clipped, * waste, ! short."""
     return [
         place
@@ -292,25 +326,20 @@ def _told(made: Sequence[Made], names: bool = True) -> str:
     )
 
 
-def _layout(
-    layout: Layout,
-    numbers: tuple[int, int],
-    pieces: Sequence[tuple[int, int]],
-    several: bool,
-    kerf: float,
-    system: str,
-) -> list[Part]:
+def _layout(one: NumberedLayout, several: bool, kerf: float, system: str) -> list[Part]:
     """Return one layout: which boards, the strips block by block, what is left to keep."""
+    layout, numbers = one.layout, one.boards
     boards = f"board {board_label(numbers)}"
     if layout.count > 1:
         boards = f"boards {numbers[0]} to {numbers[1]}, all alike"
     size = _size(layout.stock_length, layout.stock_width, system)
     named = f" (offcut on hand, {size})" if layout.on_hand else f" ({size})" if several else ""
     said: list[Part] = [f"  {boards}{named}"]
-    numbered = list(zip(layout.pieces, pieces, strict=True))
+    numbered = list(zip(layout.pieces, one.pieces, strict=True))
     for block, inside in groupby(numbered, key=lambda pair: pair[0].block):
         label = block_label(layout, numbers, block)
-        said.append(pairs([(f"{label:<5}", _block_heading(layout, block, system))], indent=4))
+        heading = f"{_block_heading(layout, block, system)}{_numbers(one, 1, block)}"
+        said.append(pairs([(f"{label:<5}", heading)], indent=4))
         strips = []
         top = -kerf
         for _, group in groupby(inside, key=lambda pair: pair[0].strip):
@@ -319,13 +348,25 @@ def _layout(
             if low > top + kerf + 0.05:
                 waste = print_length(low - top - 2 * kerf, system)
                 strips.append((waste, "of waste first"))
-            strips.append(
-                (f"{print_length(strip[0][0].width, system)} wide", _strip(strip, system))
-            )
+            wide = print_length(strip[0][0].width, system)
+            ripped = _numbers(one, 2, block, strip[0][0].strip)
+            strips.append((f"{wide} wide{ripped}", _strip(strip, system)))
             top = low + strip[0][0].width
         said.append(pairs(strips, indent=11))
     kept = [_size(o.length, o.width, system) for o in layout.offcuts if o.usable]
     return [*said, indented(f"keep: {', '.join(kept)}", 4)] if kept else said
+
+
+def _numbers(one: NumberedLayout, stage: int, block: int, strip: int = 0) -> str:
+    """Return the saw settings that cut a block or a strip off: ``, cut 7``; empty for none."""
+    last = max(piece.block for piece in one.layout.pieces)
+    found = [
+        str(number)
+        for cut, number in zip(one.layout.cuts, one.cuts, strict=True)
+        if (cut.stage, cut.strip) == (stage, strip)
+        and (cut.block == block or (cut.block < 0 and block == last))
+    ]
+    return f", {'cut' if len(found) == 1 else 'cuts'} {' '.join(found)}" if found else ""
 
 
 def _block_heading(layout: Layout, block: int, system: str) -> str:

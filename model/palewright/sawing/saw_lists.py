@@ -36,10 +36,11 @@ class Made:
 class SawLine:
     """One setting: its size in mm, the boards or blocks that are cut with it, what comes of it.
 
-    A size of 0 stands for cuts without a stop. ``blanks``: the parts in what comes off to be cut
-    apart by later lines; ``short``: those of the places that are too short to be fed or held by
-    hand; ``clipped``: those that are measured from the board's clipped end; ``waste``: those of
-    which waste is ripped off, their other edge on the fence.
+    A size of 0 stands for cuts without a stop. ``made``: the pieces that have the size that is set;
+    ``left``: those that are finished too, as what is left over beyond the blade; ``blanks``: the
+    parts in what comes off to be cut apart by later lines; ``short``: those of the places that are
+    too short to be fed or held by hand; ``clipped``: those that are measured from the board's
+    clipped end; ``waste``: those of which waste is ripped off, their other edge on the fence.
     """
 
     size: float
@@ -50,6 +51,7 @@ class SawLine:
     clipped: tuple[str, ...] = ()
     waste: tuple[str, ...] = ()
     blanks: tuple[Made, ...] = ()
+    left: tuple[Made, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,14 +140,19 @@ def _line(
         short = places
     if setting.angle > GAUGE_REACH:
         short = places
-    made, blanks = Counter[tuple[str, str]](), Counter[tuple[str, str]]()
+    made, blanks, left = (Counter[tuple[str, str]]() for _ in range(3))
     waste = []
     for index, cut in _cuts_of(plan, number):
         layout = plan.layouts[index]
         if cut.waste:
             waste.append(block_label(layout, numbers[index], cut.block))
-        for pieces, count in ((cut.made, made), (set(cut.held) - set(cut.made), blanks)):
-            for place in pieces:
+        held, finished = set(cut.held), set(cut.made)
+        for places_of, count in (
+            (finished & held, made),
+            (finished - held, left),
+            (held - finished, blanks),
+        ):
+            for place in places_of:
                 piece = layout.pieces[place]
                 count[piece.part, piece.role] += layout.count
     return SawLine(
@@ -157,6 +164,7 @@ def _line(
         clipped=tuple(clipped),
         waste=tuple(dict.fromkeys(waste)),
         blanks=_counted(blanks),
+        left=_counted(left),
     )
 
 

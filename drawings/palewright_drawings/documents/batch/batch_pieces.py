@@ -14,14 +14,10 @@ from palewright.costing.batch_price import BatchPrice, BoxPrice
 from palewright.cutting_stock import PartDemand, Piece
 from palewright.design import Design
 from palewright.reading.errors import InputError
+from palewright.sawing.numbered_plans import NumberedPlan, numbered_plans
 from palewright.sawing.stock_demands import SPARE_KIT
 from palewright.sawing.stock_plans import StockPlan
-from palewright_drawings.documents.plan.numbered_cuts import (
-    NumberedPlan,
-    Origin,
-    numbered_plans,
-    sawn,
-)
+from palewright_drawings.documents.plan.numbered_cuts import Origin, sawn
 from palewright_drawings.documents.plan.texts import title_of
 
 _LONGEST_NAME = 120

@@ -16,7 +16,7 @@ from palewright_drawings.documents.plan.texts import ends_text, size_line, title
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.json_reports.cut_plans import plans_as_json
 from palewright_drawings.output.json_data import Json
-from palewright_drawings.texts.cut_texts import headline, line_made, signed_places
+from palewright_drawings.texts.cut_texts import headline, line_made, line_places
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
 
@@ -117,7 +117,7 @@ def saw_rows(batch: PrintedBatch) -> Iterator[list[str]]:
                     *_sizes(line, system),
                     f"{one.step.angle:g}",
                     str(line.cuts),
-                    " ".join(signed_places(line)),
+                    line_places(one.step, line),
                     line_made(line, names=False),
                 ]
 

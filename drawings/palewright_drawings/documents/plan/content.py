@@ -13,12 +13,12 @@ from palewright.construction.liners import filling_top, liner_of
 from palewright.design import Design
 from palewright.parameters.variant_files import Relatives
 from palewright.reading.lengths import print_length
+from palewright.sawing.numbered_plans import NumberedPlan, numbered_plans
 from palewright_drawings.dimensioning.sheets import paper_for, view_sheets
 from palewright_drawings.documents.plan import sections
 from palewright_drawings.documents.plan.jigs import jig_notes, jigs, jigs_for
 from palewright_drawings.documents.plan.loads import loads
 from palewright_drawings.documents.plan.maps import maps
-from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan, numbered_plans
 from palewright_drawings.documents.plan.pictures import (
     filling,
     fitted,

@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from palewright.cutting_stock import Cut, Layout, Piece, StockBoard
 from palewright.geometry.polygons import Point, Polygon
 from palewright.reading.lengths import print_length
+from palewright.sawing.numbered_plans import NumberedLayout
 from palewright.sawing.saw_lists import block_label, board_label
-from palewright_drawings.documents.plan.numbered_cuts import NumberedLayout, boards_text
+from palewright_drawings.documents.plan.numbered_cuts import boards_text
 from palewright_drawings.documents.plan.pictures import Picture, picture_of_marks
 from palewright_drawings.paper.marks import Mark, PathMark, TextMark
 from palewright_drawings.paper.styles import STYLE

@@ -8,9 +8,10 @@ from palewright.design import Design, design
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import drill_size
+from palewright.sawing.numbered_plans import NumberedPlan
 from palewright.sawing.saw_lists import SawLine, SawStep, ready_pieces
 from palewright_drawings.documents.plan.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
-from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan, boards_text
+from palewright_drawings.documents.plan.numbered_cuts import boards_text
 from palewright_drawings.documents.plan.pictures import DENOMINATORS, scale_text
 from palewright_drawings.documents.plan.shopping_list import (
     boards_to_buy,
@@ -31,8 +32,9 @@ from palewright_drawings.texts.cautions import cautions_of
 from palewright_drawings.texts.cut_texts import (
     has_clipped_ends,
     line_made,
+    line_places,
     line_size,
-    signed_places,
+    saw_key,
     step_heading,
 )
 
@@ -40,11 +42,7 @@ LAYOUTS_NOTE = (
     "Each board lies with its square end to the left. A framed number is a cut: its line in the "
     "saw list. Cut in the order of the numbers. 3b is the second block of board 3; grey is left."
 )
-SAW_NOTE = (
-    "Set the saw once a line, make every cut with that number on all boards, tick the line. 3b is "
-    "the second block of board 3; ^ is measured from the clipped end; ! is too short to hold or "
-    "feed by hand."
-)
+SAW_NOTE = "Set the saw once a line, make every cut with that number on all boards, tick the line."
 
 
 def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
@@ -167,6 +165,7 @@ def saw_list(plans: list[NumberedPlan], system: str) -> list[Json]:
         found.append(
             {
                 "stock": stock_told(plan.plan.demand.stock) if len(plans) > 1 else "",
+                "key": saw_key(plan),
                 "steps": steps,
                 "ready": f"To length as their blocks were cut: {ready}." if ready else "",
             }
@@ -180,7 +179,7 @@ def _saw_line(number: int, line: SawLine, step: SawStep, system: str) -> Json:
         "number": str(number) if number else "",
         "size": line_size(step, line, system),
         "cuts": f"{line.cuts} ×",
-        "places": "  ".join(signed_places(line)),
+        "places": line_places(step, line),
         "made": line_made(line, names=False),
     }
 

@@ -10,7 +10,7 @@ from palewright.catalogue.lumber import Stock
 from palewright.catalogue.screws import ScrewKind
 from palewright.design import Design
 from palewright.sawing.cut_parts import CutPart
-from palewright_drawings.documents.plan.numbered_cuts import NumberedPlan
+from palewright.sawing.numbered_plans import NumberedPlan
 
 SCREW_SPARE = 0.1
 """Share of screws bought on top for those that strip or drop (common practice, no source)."""

@@ -64,8 +64,9 @@ def plan_shown(
         plans: of its boards.
         settled: its price where that was sought with these plans; else a first price is made.
     """
+    from palewright.sawing.numbered_plans import numbered_plans
     from palewright_drawings.documents.plan.layout_pictures import piece_outline
-    from palewright_drawings.documents.plan.numbered_cuts import numbered_plans, origins
+    from palewright_drawings.documents.plan.numbered_cuts import origins
     from palewright_drawings.documents.plan.sections import saw_list
     from palewright_drawings.json_reports.cut_plans import plans_as_json
 
