@@ -86,6 +86,8 @@ def test_ones_own_file_comes_before_a_shipped_one_and_it_is_said(tmp_path: Path)
         (["explain", "PW5O4"], ["no finding 'PW5O4'", "did you mean 'PW504'"]),
         (["explain", "\n"], ["no finding"]),
         (["explan", "PW504"], ["did you mean 'explain'"]),
+        (["check", "porch.toml", "--set", "width=20 in"], ["did you mean 'box.width'"]),
+        (["check", "porch.toml", "--set", "screws.wall=8x2"], ["'2' is no length", "'#8 x 1 in'"]),
     ],
 )
 def test_a_slip_is_told_in_a_line_with_what_may_be_meant(

@@ -140,7 +140,11 @@ def read_screw(text: str) -> ScrewKind:
         gauges = ", ".join(f"#{known}" for known in GAUGES)
         sizes = ", ".join(f"{gauge.diameter:.1f}" for gauge in GAUGES.values())
         raise InputError(f"no screw gauge #{match[1]}; allowed: {gauges}, or {sizes} mm")
-    size = read_length(match[2])
+    try:
+        size = read_length(match[2])
+    except InputError:
+        told = f"'{text}': '{match[2][:40]}' is no length with its unit"
+        raise InputError(f"{told}; {HOW_TO_WRITE}") from None
     if not _SHORTEST <= size <= _LONGEST:
         raise InputError(f"'{text}': a screw is 1/2 in to 6 in long")
     return ScrewKind(found[0], size, metric=match[2].rstrip().lower().endswith(("mm", "cm")))

@@ -23,6 +23,9 @@ from palewright.reading.errors import InputError
 WORK = 500
 """Most boxes laid out for one list; a whole verdict lays out 6."""
 
+_FOR_WARNINGS = 150
+"""Boxes laid out at most for the warnings: many are of site and wind, which no setting cures."""
+
 _VERDICT = 6
 """Boxes laid out for a verdict in all lumber."""
 
@@ -88,6 +91,7 @@ def mended(
         return None
     whole = search.judged(found)
     if whole is not None and _wrong(whole):
+        search.spare(_FOR_WARNINGS)
         better = search.cure("warning", found)
         found = found if better is None else better
         whole = search.judged(found)
@@ -116,6 +120,10 @@ class _Search:
         self._seen: dict[tuple[Changes, tuple[LumberCase, ...]], Verdict | None] = {
             ((), LUMBER_CASES): verdict
         }
+
+    def spare(self, most: int) -> None:
+        """Leave no more work than this."""
+        self._left = min(self._left, most)
 
     def judged(
         self, changes: Changes, cases: tuple[LumberCase, ...] = LUMBER_CASES

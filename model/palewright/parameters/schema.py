@@ -89,7 +89,10 @@ def unknown_key(key: str, known: Iterable[str]) -> str:
     """Return what is said of a key that names no setting."""
     if key in FORMER:
         return f"is no key any more; say now {FORMER[key]}"
-    return f"unknown key{nearest(key, known)}"
+    known = list(known)
+    named = [one for one in known if one.endswith(f".{key}")]  # the table was left out
+    meant = f"; did you mean '{named[0]}'?" if named else nearest(key, known)
+    return f"unknown key{meant}"
 
 
 def toml_value(value: object) -> str:
