@@ -25,9 +25,8 @@ from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.sawing.stock_demands import demands_of, saw_of, signed_end_angles
 from palewright.sawing.stock_plans import plan_demands
-from palewright_drawings.documents.plan.numbered_cuts import numbered_plans
 from palewright_drawings.output.terminal import plain
-from palewright_drawings.texts.cut_texts import line_size, plans_text
+from palewright_drawings.texts.cut_texts import plans_text
 
 ROOT = Path(__file__).resolve().parents[2]
 Json = dict[str, Any]
@@ -443,31 +442,6 @@ def shown_pieces(layouts: str) -> Iterator[tuple[str, str, int]]:
                 assert parts, one
                 left, first, last, right = parts.groups()
                 yield mark, f"{left} {right}", int(last or first) - int(first) + 1
-
-
-def test_settings_have_the_numbers_of_the_printed_plan() -> None:
-    """A box from two stocks: boards and settings are numbered through both."""
-    box = design(load_variant("stoop-tub", ["lumber.cap=fence-34"]).parameters, "two")
-    plans = box.board_plans
-    assert len(plans) == 2
-    text = plain(plans_text(plans, "inch"))
-    told = re.findall(
-        r"^ +\[ \] +(?:(\d+)  )?((?:stop|fence|no stop)[^:]*?)  +\d+ cuts?  ", text, re.M
-    )
-    printed = [
-        (str(number) if number else "", line_size(one.step, line, "inch"))
-        for plan in numbered_plans(box, plans)
-        for one in plan.steps
-        for number, line in one.lines
-    ]
-    assert [(number, size.strip()) for number, size in told] == printed
-    boards = sum(one.plan.boards for one in plans)
-    assert re.search(rf"^  boards? (\d+ to )?{boards}\b", text, re.M)
-    for sign in "^*!":
-        used = re.search(
-            rf"\d[a-z]?\*?{re.escape(sign)}[ \n!^]", text.partition("board layouts")[0]
-        )
-        assert bool(used) == bool(re.search(rf"^  {re.escape(sign)}  \w", text, re.M)), sign
 
 
 def _sign(number: float) -> int:

@@ -465,7 +465,7 @@ def test_the_command_prices_a_batch_with_the_shop_beside_it(tmp_path: Path) -> N
         (["stoop-tub", "--lumber", ""], ["--lumber", "names nothing"]),
         (["stoop-tub", "--chart", "x.pdf"], ["--chart", ".svg"]),
         (["stoop-tub:2000000"], ["whole number, 1 to 1000000"]),
-        (["sill-box:10", "sill-box:20"], ["is there 2 times", "price sill-box:30", "sill-box:10"]),
+        (["sill-box:10", "sill-box:20"], ["sill-box is named twice", "sill-box:30 for one batch"]),
         (["stoop-tub", "--shop", "none.toml"], ["none.toml", "palewright shop"]),
         (["stoop-tub", "--seconds", "nan"], ["nan"]),
     ],

@@ -160,7 +160,6 @@ def asked_batches(
     """
     if not variants:
         raise InputError("nothing to price; allowed: VARIANT[:COUNT]...")
-    _require_one_batch(variants)
     if not lumbers:
         how.progress.begin("cut plan", 100)
         batch = batch_of(variants, settings)
@@ -178,26 +177,6 @@ def asked_batches(
     if not any(row.batch for row in rows):
         raise InputError(f"{rows[0].lumber}: {rows[0].refusal}", key=_KEY)
     return rows
-
-
-def _require_one_batch(variants: Sequence[str]) -> None:
-    """Refuse one variant in several sizes: it could be meant as one batch, or as one a size.
-
-    Raises:
-        InputError: naming both.
-    """
-    counts: dict[str, list[str]] = {}
-    for text in variants:
-        name, colon, number = text.rpartition(":")
-        counts.setdefault(name if colon else text, []).append(number if colon else "1")
-    for name, several in counts.items():
-        if len(several) > 1 and all(one.isdecimal() for one in several):
-            whole = sum(map(int, several))
-            apart = ", ".join(f"price {name}:{one}" for one in several)
-            raise InputError(
-                f"{name} is there {len(several)} times; allowed: one batch, price {name}:{whole}, "
-                f"or each alone: {apart}"
-            )
 
 
 _KEY = "--lumber"
