@@ -7,7 +7,6 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations, groupby, product
-from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, example, given, settings
@@ -30,7 +29,7 @@ from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.patterns import BlockRecipe, StripRecipe
 from palewright.cutting_stock.sawing import saw_settings
 from palewright.cutting_stock.sawing.post_optimisation import gathered_waste
-from palewright.cutting_stock.sawing.saw_settings import FactBook, Facts
+from palewright.cutting_stock.sawing.saw_settings import FactBook
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup
 from palewright.design import design
 from palewright.parameters.variant_files import load_variant
@@ -123,28 +122,23 @@ def test_two_parts_side_by_side_need_one_fence_and_one_stop() -> None:
     assert widest_offcuts(plan) == pytest.approx([36], abs=1e-3)
 
 
-def test_what_is_known_of_recipes_is_shared_by_batches_and_by_nothing_else() -> None:
-    def found(
-        pieces: int, part: int = 23, board: StockBoard = BOARD, saw: SawSettings = SAW
-    ) -> tuple[Facts, int]:
-        book = FactBook(integer_problem(rows([part] * pieces), [board], saw))
-        one = BlockRecipe((StripRecipe(book.problem.stock[0].width, ((0, 1),)),))
-        return book.of(0, (one, one)), book.block_length(0, one)
+def test_what_is_known_of_recipes_from_other_batches_changes_no_plan() -> None:
+    # the same parts in other numbers share what is known; another saw or board must not
+    def planned(pieces: int, saw: SawSettings, board: StockBoard) -> CutPlan:
+        demand = [PartDemand("rail", 30.0, 9.0, pieces), PartDemand("slat", 23.0, 9.0, pieces + 1)]
+        plan = plan_cuts(demand, [board], saw)
+        assert complaints_of(plan, demand, [board], saw) == []
+        return plan
 
-    asked: list[dict[str, Any]] = [
-        {},
-        {"part": 24},
-        {"board": replace(BOARD, length=120.0)},
-        {"saw": replace(SAW, kerf=3.0)},
-        {"saw": replace(SAW, end_trim=1.0)},
-        {"saw": replace(SAW, safe_rip_width=WIDTH + 1)},
-    ]
-    together = [found(4, **more) for more in asked]
-    assert found(9)[0] is together[0][0]
-    assert len(set(together)) == len(asked)
-    for more, known in zip(asked, together, strict=True):
+    wide = StockBoard("board", 100.0, 25.0)
+    asked = list(product((2, 7), (SAW, replace(SAW, order="rip-first")), (BOARD, wide)))
+    after = [planned(*one) for one in asked]
+    alone = []
+    for one in asked:
         saw_settings._known_facts.cache_clear()
-        assert found(4, **more) == known
+        alone.append(planned(*one))
+    assert after == alone
+    assert len({repr(one.setups) for one in after}) > len(asked) // 2
 
 
 def test_blocks_change_places_without_a_search() -> None:

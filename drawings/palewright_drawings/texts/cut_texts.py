@@ -47,8 +47,11 @@ def plans_text(
         chosen: by stock, why its plan was taken, as ``price_texts.chosen_texts`` says it.
     """
     said: list[Part] = []
-    for one in numbered_plans(plans):
-        said += [*_plan_text(one, system, (chosen or {}).get(one.plan.demand.name, "")), ""]
+    numbered = numbered_plans(plans)
+    key = saw_key(numbered)
+    for one in numbered:
+        why = (chosen or {}).get(one.plan.demand.name, "")
+        said += [*_plan_text(one, system, why, key if one is numbered[0] else []), ""]
     cautions = saw_cautions([one.plan for one in plans], system)
     return [*said, "cautions", _items(cautions)]
 
@@ -58,14 +61,16 @@ def _items(texts: Iterable[str]) -> Part:
     return pairs([("-", text) for text in texts], indent=2, gap=1)
 
 
-def _plan_text(numbered: NumberedPlan, system: str, chosen: str) -> list[Part]:
-    """Return one stock's plan, and why it was chosen."""
+def _plan_text(
+    numbered: NumberedPlan, system: str, chosen: str, key: Sequence[tuple[str, str]]
+) -> list[Part]:
+    """Return one stock's plan, why it was chosen, and the key of its signs."""
     one, plan = numbered.plan, numbered.plan.plan
     said: list[Part] = [headline(one, system), *([indented(chosen, 2)] if chosen else [])]
     said += [indented(text, 2) for text in _summary(one, system)]
     said += ["", _parts(one.demand.parts, system)]
     said += ["", "saw list (set the saw once a line, cut everything on it, tick it)"]
-    said.append(pairs(saw_key(numbered), indent=2))
+    said += [pairs(key, indent=2)] if key else []
     for steps in numbered.steps:
         heading = step_heading(steps.step, has_clipped_ends(one))
         said += [indented(heading, 2), _settings(steps, system)]
@@ -224,9 +229,9 @@ def has_clipped_ends(one: StockPlan) -> bool:
     return any(board.clipped_end > 0 for board in (one.demand.board, *one.demand.also))
 
 
-def saw_key(one: NumberedPlan) -> list[tuple[str, str]]:
-    """Return the signs that a saw list uses, each with its meaning; none that it does not use."""
-    lines = [line for step in one.steps for _, line in step.lines]
+def saw_key(plans: Sequence[NumberedPlan]) -> list[tuple[str, str]]:
+    """Return the signs that saw lists use, each with its meaning; none that they do not use."""
+    lines = [line for plan in plans for step in plan.steps for _, line in step.lines]
     labels = " ".join(place for line in lines for place in line.places)
     key = [
         ("7", "the number of a setting, as it stands on the board layouts"),

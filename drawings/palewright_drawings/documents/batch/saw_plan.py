@@ -16,7 +16,7 @@ from palewright_drawings.documents.plan.texts import ends_text, size_line, title
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.json_reports.cut_plans import plans_as_json
 from palewright_drawings.output.json_data import Json
-from palewright_drawings.texts.cut_texts import headline, line_made, line_places
+from palewright_drawings.texts.cut_texts import headline, line_made, line_places, saw_key
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
 
@@ -51,6 +51,7 @@ def saw_plan_content(batch: PrintedBatch) -> Json:
         "layouts-note": sections.LAYOUTS_NOTE,
         "layouts": sections.layouts(plans, inner, system),
         "saw-note": sections.SAW_NOTE,
+        "saw-key": saw_key(plans),
         "saw": sections.saw_list(plans, system),
         "saw-cautions": [*saw_cautions([one.plan.plan for one in plans], system)],
     }

@@ -49,6 +49,7 @@ from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.pages import PAPERS
 from palewright_drawings.paper.text_metrics import FAMILY
+from palewright_drawings.texts.cut_texts import saw_key
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
 MARGIN = 18.0
@@ -97,6 +98,7 @@ def plan_content(
         "family-sizes": sections.family(design, relatives()),
         **_needs(design, plans, to_sell),
         "saw": sections.saw_list(plans, parameters.product.units),
+        "saw-key": saw_key(plans),
     }
     told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
     progress.advance()

@@ -34,7 +34,6 @@ from palewright_drawings.texts.cut_texts import (
     line_made,
     line_places,
     line_size,
-    saw_key,
     step_heading,
 )
 
@@ -165,7 +164,6 @@ def saw_list(plans: list[NumberedPlan], system: str) -> list[Json]:
         found.append(
             {
                 "stock": stock_told(plan.plan.demand.stock) if len(plans) > 1 else "",
-                "key": saw_key(plan),
                 "steps": steps,
                 "ready": f"To length as their blocks were cut: {ready}." if ready else "",
             }
