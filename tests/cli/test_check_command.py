@@ -10,6 +10,9 @@ from pathlib import Path
 import pytest
 
 from command_runs import assert_refused, run_here
+from palewright.fit.findings import Finding
+from palewright_drawings.output.terminal import plain
+from palewright_drawings.texts.check_text import findings_text
 
 TUB = """\
 base = "stoop-tub"  # from the yard
@@ -81,16 +84,19 @@ def test_one_list_cures_all_and_is_typed_as_it_stands(tmp_path: Path) -> None:
     assert faults <= 2 * 3 + 2
 
 
-def test_many_faults_of_one_kind_are_told_as_one(tmp_path: Path) -> None:
-    many = ["--set", "trellis.bars=14", "--set", "trellis.height=30 in"]
-    done = run_here("check", "bean-tower", *many, cwd=tmp_path)
-    assert done.returncode == 1 and done.stdout.count("PW101") == 1
-    assert "more like it: --all" in done.stdout
-    every = run_here("check", "bean-tower", *many, "--all", cwd=tmp_path)
-    found = json.loads(run_here("check", "bean-tower", *many, "--json", cwd=tmp_path).stdout)
-    codes = [one["code"] for one in found["findings"]]
-    assert codes.count("PW101") > 3
-    assert every.stdout.count("PW101: ") == codes.count("PW101")
+def test_many_faults_of_one_kind_are_told_as_one() -> None:
+    """The worst of them, and how many more; each by itself where everything is asked for."""
+    many = [Finding("PW101", (f"bar-{i}",), 10.0 * i, 0.0, "mm", f"bar {i} is in the way")
+            for i in range(1, 6)]  # fmt: skip
+    other = Finding("PW703", ("a",), 2.0, 1.0, "mm", "a is long")
+    told = plain(findings_text([*many, other], "inch")).splitlines()
+    assert told == [
+        "fault   PW101: bar 5 is in the way",
+        "        and 4 more like it: --all",
+        "fault   PW703: a is long",
+    ]
+    assert plain(findings_text([*many, other], "inch", notes=True)).count("PW101: ") == 5
+    assert plain(findings_text(many[:3], "inch")).count("PW101: ") == 3
 
 
 def test_fix_writes_what_mends_it_and_keeps_all_else(tmp_path: Path) -> None:

@@ -114,7 +114,7 @@ def assert_all_mended(seeds: range, names: list[str]) -> int:
 
 
 def test_random_broken_variants_are_cured_in_one_go() -> None:
-    assert assert_all_mended(range(100, 118), ["stoop-tub", "sill-box", "winter-tub"]) > 3
+    assert assert_all_mended(range(100, 115), ["stoop-tub", "sill-box", "winter-tub"]) > 3
 
 
 @pytest.mark.thorough
