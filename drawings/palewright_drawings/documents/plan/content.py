@@ -128,7 +128,7 @@ def plan_content(
 
 def _exploded_share(parts: int) -> float:
     """Return the share of a page's height for the box pulled apart: its parts stand below it."""
-    return max(0.3, 0.48 - 0.03 * max(0, parts - 12))
+    return max(0.3, 0.48 - 0.02 * max(0, parts - 12))
 
 
 def _words(design: Design) -> Json:
