@@ -398,7 +398,7 @@ def test_the_saw_list_cuts_what_the_layouts_show(tmp_path: Path) -> None:
 
 def test_the_text_shows_every_piece_block_by_block(tmp_path: Path) -> None:
     text = cut("stoop-tub", cwd=tmp_path).stdout
-    layouts = text[text.index("board layouts") :]
+    layouts = text[text.index("board layouts (") :]
     box = shipped("stoop-tub")
     shown: Counter[str] = Counter()
     for mark, _, boards in shown_pieces(layouts):
@@ -423,7 +423,7 @@ def test_strokes_lean_as_the_ends_do() -> None:
             shown[piece["part"], f"{left} {right}"] += 1
     text = plain(plans_text(plans, "inch"))
     told = Counter(
-        (mark, ends) for mark, ends, _ in shown_pieces(text[text.index("board layouts") :])
+        (mark, ends) for mark, ends, _ in shown_pieces(text[text.index("board layouts (") :])
     )
     assert told == shown
     assert {"/ \\", "\\ /"} <= {ends for _, ends in told}
