@@ -434,7 +434,7 @@ def shown_pieces(layouts: str) -> Iterator[tuple[str, str, int]]:
     and on how many boards cut alike it is: ``3-4`` is on two."""
     rows = re.sub(r"\n {20,}", " ", layouts).splitlines()
     for row in rows:
-        for group in row.partition(" wide ")[2].split("|"):
+        for group in re.split(r" wide(?:, cuts?(?: \d+)+)? +", f"{row} wide ")[1].split("|"):
             mark, _, rest = group.strip().partition(" ")
             numbered = re.match(r"[\d\-/\\, ]+(?= [a-z])", rest)
             for one in numbered[0].split(", ") if numbered else ():
