@@ -101,6 +101,16 @@ def test_the_table_bounds_what_is_tried() -> None:
     assert looks_of(parameters("stoop-tub", "size.looks=drawn")) == [DRAWN]
 
 
+def test_side_stiles_and_rails_that_the_variant_says_follow() -> None:
+    table = parameters(
+        "stoop-tub", "panel.side_stile_width=2-1/2 in", "panel.side_rail_width=2-3/4 in",
+        "wall.rail_lap=1 in",
+    )  # fmt: skip
+    for one in (looked(table, look) for look in looks_of(table)):
+        assert one.panel.side_stile_width == pytest.approx(one.panel.stile_width - 0.75 * INCH)
+        assert one.panel.side_rail_width == pytest.approx(one.panel.rail_width - 0.25 * INCH)
+
+
 @pytest.mark.parametrize(
     ("typed", "alike"),
     [

@@ -343,8 +343,8 @@ class SizeTable(Record):
     least_bar: AutoLength = length_field("auto", "3/4 in", "8 in", "auto: as drawn")
     least_cap: AutoLength = length_field("auto", "1 in", "12 in", "auto: what covers the frame")
     least_overhang: AutoLength = length_field("auto", "0 in", "4 in", "auto: 1/4 in at most")
-    least_slat: AutoLength = length_field("auto", "1 in", "12 in", "auto: the safe rip")
-    least_stave: AutoLength = length_field("auto", "1 in", "12 in", "auto: the safe rip")
+    least_slat: AutoLength = length_field("auto", "1 in", "12 in", "auto: 1-1/2 in at least")
+    least_stave: AutoLength = length_field("auto", "1 in", "12 in", "auto: 1-1/2 in at least")
     least_rail_lap: AutoLength = length_field(
         "auto", "1/4 in", "12 in", "staves over rails; auto: what their screws ask"
     )

@@ -32,6 +32,9 @@ from palewright.size_search.size_grid import heights_of, places_of, sized
 PICKS = 3
 """Looks that are planned at one height; a fourth made one height in forty larger."""
 
+LONGER = 3
+"""So many times as many, for so much more work each, where one number of boards is sought alone."""
+
 _WORTH = 0.92
 """Of the largest volume known: what holds less is left to the look as drawn. Judgement."""
 
@@ -50,7 +53,8 @@ class LookSearch:
         offered: sizes that are made, by number of boards; those as drawn when it begins.
         sound: codes of the warnings that the variant has as it is drawn.
         most: counted work, in seconds.
-        picks: looks that are planned at one height.
+        picks: looks that are planned at one height; None: all.
+        each: counted work for a plan at most, in seconds.
     """
 
     parameters: Parameters
@@ -58,7 +62,8 @@ class LookSearch:
     crew: Crew
     progress: TellSearch | None
     most: float
-    picks: int = PICKS
+    picks: int | None = PICKS
+    each: float = FIRST_LOOK
     work: float = 0.0
     sound: frozenset[str] = frozenset()
     looks: dict[int, tuple[Look, ...]] = field(default_factory=dict)
@@ -138,7 +143,7 @@ class LookSearch:
             return None
         return ColumnAsk(
             width, depth, worth, ((count, 0),), self.looks[count], self.picks, self.sound,
-            tuple(known), spurned, TIGHT, doubtful=False, work=FIRST_LOOK,
+            tuple(known), spurned, TIGHT, doubtful=False, work=self.each,
         )  # fmt: skip
 
 

@@ -60,6 +60,9 @@ _OPENING = 0.55
 _CAP_SHOWS = 3 / 8 * INCH
 """A cap shows so much (mm) inside the frame that it covers. Judgement."""
 
+_LATH = 1.5 * INCH
+"""Narrower staves and slats (mm) look like laths, and are many to rip. Judgement."""
+
 _MORE_STAVES = 5
 """Equal staves are tried in so many numbers, from the fewest: more are laths. Judgement."""
 
@@ -235,9 +238,10 @@ class _Widths:
     def look(self, said: dict[str, Value]) -> Look:
         """Return settings as a look: only what differs from the variant's, ordered by key."""
         panel = self.parameters.panel
-        if panel.side_stile_width is not None:
-            said["panel.side_stile_width"] = _number(said["panel.stile_width"]) - self.covered
-        if panel.side_rail_width is not None:
+        if panel.side_stile_width is not None and "panel.stile_width" in said:
+            side = _number(said["panel.stile_width"]) - self.covered
+            said["panel.side_stile_width"] = side
+        if panel.side_rail_width is not None and "panel.rail_width" in said:
             more = self.sizes.side_rail - self.sizes.rail
             said["panel.side_rail_width"] = _number(said["panel.rail_width"]) + more
         said |= self.raised_floor(said)
@@ -314,7 +318,7 @@ class _Widths:
     def slats(self, look: Look) -> list[dict[str, Value]]:
         """Return the widest slat: whole boards, half ones, as a frame's, or what is left beside."""
         stile, rail = self.frame_of(look)
-        low, high = self.bounds("slat", self.safe, self.board)
+        low, high = self.bounds("slat", max(self.safe, _LATH), self.board)
         beside = self.board - 2 * (rail + self.kerf)
         widths = [stile, rail, *map(self.shop, (self.board, self.strips()[1], beside))]
         return [{"floor.slat_width": width} for width in _within(widths, low, high)]
@@ -326,7 +330,7 @@ class _Widths:
         sizes, own = sizes_of(looked(self.parameters, look)), self.parameters.wall
         if own.layout == "equal":
             yield {"wall.layout": "filler", "wall.stave_width": None}
-        least, most = self.bounds("stave", self.safe, self.board)
+        least, most = self.bounds("stave", max(self.safe, _LATH), self.board)
         span = sizes.width - 2 * sizes.lip
         fewest = max(1, math.ceil((span + sizes.gap) / (most + sizes.gap) - _NEAR))
         for count in range(fewest, fewest + _MORE_STAVES):

@@ -30,7 +30,7 @@ from palewright.size_search.height_search import (
     enriched,
     later_look,
 )
-from palewright.size_search.look_search import LookSearch
+from palewright.size_search.look_search import LONGER, PICKS, LookSearch
 from palewright.size_search.pareto_sizes import (
     BoxSize,
     Frontier,
@@ -225,9 +225,11 @@ class _ParetoSearch:
         """Look for larger boxes in other looks."""
         largest = {count: self._unbeaten(count) for count in self.boards}
         self.drawn = {count: largest_of(sizes) for count, sizes in largest.items()}
+        left, deeper = max(self.most - self.work, 0.0), max(1, LONGER // len(self.boards))
         slim = LookSearch(
-            self.parameters, largest, self.crew, self.progress, max(self.most - self.work, 0.0)
-        )
+            self.parameters, largest, self.crew, self.progress, left, PICKS * deeper,
+            FIRST_LOOK * deeper,
+        )  # fmt: skip
         slim.run()
         self.work += slim.work
         self.slim = slim
