@@ -139,6 +139,8 @@ def size(
         say(str(chart))
     if as_json:
         data = [frontier_as_json(one, found.parameters, times) for one in frontiers]
+        budget = {"spend": spend, "minutes": minutes}
+        data[0] |= {f"asked_{name}": most for name, most in budget.items() if most is not None}
         print_json(data[0] if len(data) == 1 else data)
     else:
         show(frontier_text(frontiers, found.parameters, work, times))

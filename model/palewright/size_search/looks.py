@@ -31,12 +31,16 @@ Look = tuple[tuple[str, Value], ...]
 DRAWN: Look = ()
 """The look that the variant says."""
 
-_FRAMES = 10
-"""So many pairs of stile and rail are tried at one size, the leanest: five times what the largest
+_FRAMES = 7
+"""So many pairs of stile and rail are tried at one size, the leanest: four times what the largest
 boxes need. Judgement."""
 
-_EACH_FRAME = 5
-"""Looks of each frame: else all would differ in slats and cap alone."""
+_EACH_FRAME = 8
+"""Looks of each frame: the leanest of each way to divide walls first, since staves are most of the
+wood and no bound tells which strips leave room beside them."""
+
+_DIVIDED = 2
+"""Trims and slats of a frame, the leanest, with which all ways to divide walls are tried."""
 
 _STRIPS = 5
 """A board is ripped into so many equal strips at most: narrower ones are trim, no frame."""
@@ -94,7 +98,7 @@ def looks_of(parameters: Parameters) -> list[Look]:
     """Return the looks that may be tried, the leanest first, the variant's own among them.
 
     Lean is what takes little of a board at the variant's own size and has few widths to rip. Of
-    each of the leanest frames trim and slats are varied, and in the best of them the walls.
+    each of the leanest frames trim and slats are varied, and in the best of these the walls.
 
     Raises:
         InputError: if the lumber is not kept, or the box cannot be built.
@@ -110,12 +114,21 @@ def looks_of(parameters: Parameters) -> list[Look]:
             for trim in widths.trims(frame)
             for slat in (NOTHING, *widths.slats(frame))
         ]
-        best = min(looks, key=rated.rate)
-        looks += [widths.look({**dict(best), **wall}) for wall in widths.walls(best)]
+        for best in sorted(dict.fromkeys(looks), key=rated.rate)[:_DIVIDED]:
+            looks += [widths.look({**dict(best), **wall}) for wall in widths.walls(best)]
         looks = sorted(dict.fromkeys(looks), key=rated.rate)
-        kept += [look for look in looks[:_EACH_FRAME] if rated.rate(look) < math.inf]
+        walls = dict.fromkeys(map(_wall_of, looks))
+        firsts = [next(look for look in looks if _wall_of(look) == wall) for wall in walls]
+        some = list(dict.fromkeys([*firsts, *looks]))[:_EACH_FRAME]
+        kept += [look for look in some if rated.rate(look) < math.inf]
     kept = sorted(dict.fromkeys(kept), key=rated.rate)
     return kept if DRAWN in kept else [*kept, DRAWN]
+
+
+def _wall_of(look: Look) -> tuple[Value, Value]:
+    """Return how a look divides walls."""
+    said = dict(look)
+    return said.get("wall.layout"), said.get("wall.stave_width")
 
 
 def leanest(parameters: Parameters) -> float:
@@ -184,18 +197,12 @@ RIP = 0.02
 class Likeness:
     """Says of a box whether it still reads as the design that was drawn.
 
-    Where the drawn box itself is beyond a limit, it is the limit.
+    Where the drawn look would itself be beyond a limit at that size, it is the limit.
     """
 
     def __init__(self, drawn: Parameters) -> None:
-        own = _proportions(drawn)
-        least = {
-            "stile": _SLENDER_STILE, "rail": _RAIL_SHARE[0], "brace": _BRACE_SHARE[0],
-            "opening": _OPENING, "cap": 1.0, "shown": _CAP_SHOWS,
-        }  # fmt: skip
-        most = {"rail": _RAIL_SHARE[1], "brace": _BRACE_SHARE[1], "overhang": _OVERHANG_SHARE}
-        self._least = {key: min(limit, own[key]) - _NEAR for key, limit in least.items()}
-        self._most = {key: max(limit, own[key]) + _NEAR for key, limit in most.items()}
+        self._drawn = drawn
+        self._own: dict[tuple[float, float, float], dict[str, float]] = {}
 
     def holds(self, tried: Parameters) -> bool:
         """Return whether a box is within the limits; one too small for its own frame is not."""
@@ -203,9 +210,30 @@ class Likeness:
             found = _proportions(tried)
         except InputError:
             return False
-        return all(found[key] >= limit for key, limit in self._least.items()) and all(
-            found[key] <= limit for key, limit in self._most.items()
+        own = self._own_at(tried)
+        return all(
+            found[key] >= min(limit, own.get(key, limit)) - _NEAR for key, limit in _LEAST.items()
+        ) and all(
+            found[key] <= max(limit, own.get(key, limit)) + _NEAR for key, limit in _MOST.items()
         )
+
+    def _own_at(self, tried: Parameters) -> dict[str, float]:
+        """Return the proportions of the drawn look at a size; empty where that is no box."""
+        sides = tried.box.width, tried.box.depth, tried.box.height
+        if sides not in self._own:
+            try:
+                self._own[sides] = _proportions(self._drawn.model_copy(update={"box": tried.box}))
+            except InputError:
+                self._own[sides] = {}
+        return self._own[sides]
+
+
+_LEAST = {
+    "stile": _SLENDER_STILE, "rail": _RAIL_SHARE[0], "brace": _BRACE_SHARE[0],
+    "opening": _OPENING, "cap": 1.0, "shown": _CAP_SHOWS,
+}  # fmt: skip
+_MOST = {"rail": _RAIL_SHARE[1], "brace": _BRACE_SHARE[1], "overhang": _OVERHANG_SHARE}
+"""The limits of what `_proportions` tells."""
 
 
 def _proportions(parameters: Parameters) -> dict[str, float]:

@@ -225,7 +225,8 @@ class _ParetoSearch:
         """Look for larger boxes in other looks."""
         largest = {count: self._unbeaten(count) for count in self.boards}
         self.drawn = {count: largest_of(sizes) for count, sizes in largest.items()}
-        left, deeper = max(self.most - self.work, 0.0), max(1, LONGER // len(self.boards))
+        left = max(self.most - self.work, 0.0)
+        deeper = max(1, LONGER // len(self.boards)) * max(1, round(self.most / WORK))
         slim = LookSearch(
             self.parameters, largest, self.crew, self.progress, left, PICKS * deeper,
             FIRST_LOOK * deeper,
