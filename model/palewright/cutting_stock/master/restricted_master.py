@@ -22,7 +22,7 @@ from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, q
 from palewright.cutting_stock.problem.float_noise import SAFE, SLACK
 from palewright.cutting_stock.problem.patterns import BoardPatterns, PricingProblem, Recipe
 from palewright.cutting_stock.problem.search_settings import SETTINGS
-from palewright.cutting_stock.problem.work_clock import CALL, CELL, now, spend
+from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, now, spend
 from palewright.geometry.arrays import Floats, Ints
 
 
@@ -184,6 +184,7 @@ class RestrictedMaster:
         if not new:
             return
         self.columns += new
+        spend(ROW * len(new))
         counts = np.array([column.counts for column in new])
         kinds = np.array([column.kind for column in new])
         supply = [(kinds == k)[:, None] for k in self._limited]
@@ -203,6 +204,7 @@ class RestrictedMaster:
 
     def add_cut_back(self, columns: Sequence[Column]) -> None:
         """Take in columns of a larger demand, without what this one has no use for."""
+        spend(6 * ROW * len(columns))
         counts = np.minimum(np.array([column.counts for column in columns]), self.demand)
         self.add_all(
             [
@@ -233,7 +235,7 @@ class RestrictedMaster:
     def _solve(self) -> tuple[float, Floats, Floats, Floats] | None:
         self._model.run()
         steps = self._model.getInfo().simplex_iteration_count
-        spend(4 * CALL + 2 * CELL * steps * len(self.columns))
+        spend(4 * CALL + 4 * CELL * steps * len(self.columns))
         if not is_optimal(self._model):
             return None
         solution = self._model.getSolution()

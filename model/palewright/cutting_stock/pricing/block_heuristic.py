@@ -16,6 +16,7 @@ from palewright.cutting_stock.pricing.rip_patterns import RipPattern
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips, StripShelf
 from palewright.cutting_stock.problem.float_noise import TINY
 from palewright.cutting_stock.problem.search_settings import SETTINGS
+from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, spend
 from palewright.geometry.arrays import Ints
 
 
@@ -46,6 +47,7 @@ def best_blocks(
     values = np.zeros(len(chosen))
     for slot in range(strips.shape[1]):
         for width, loss, rows in _alike(patterns, numbers, slot):
+            spend(CALL / 2 + ROW * len(rows))
             strip, items = listed[width], shelves[width].items
             within = bounds[items] - counts[np.ix_(rows, items)]
             picks = _within(strip, strips[rows, slot], within, spots.lengths[chosen[rows]] - loss)
@@ -78,6 +80,7 @@ def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
     picks, few = picks.copy(), _likely(strip)
     counts, lengths, values = strip.counts[few], strip.lengths[few], strip.values[few]
     kinds, which = np.unique(np.column_stack([left[over], room[over]]), axis=0, return_inverse=True)
+    spend(len(kinds) * (CALL / 6 + CELL * counts.size))
     for number, kind in enumerate(kinds):
         fits = np.all(counts <= kind[:-1], axis=1) & (lengths <= kind[-1])
         picks[over[which.ravel() == number]] = few[np.argmax(np.where(fits, values, -1.0))]

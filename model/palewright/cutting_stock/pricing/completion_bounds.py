@@ -155,7 +155,7 @@ class CompletionBounds:
         step = max(1, -(-self.length // SETTINGS.grid_cells))
         tables = Tables(listed, np.zeros(self.length // step + 1), step, 0.0)
         worth = spots.worth(ceilings)
-        spend(2 * (CALL + CELL * spots.picks.size))
+        spend(6 * (CALL + CELL * spots.picks.size))
         if not self.single:
             best = np.maximum.accumulate(worth[spots.order])
             fill_grid(tables, spots.lengths[spots.order], best)

@@ -290,6 +290,7 @@ class BoardLabels:
         )
         rest = np.concatenate([part.rest for part in done])
         values = np.concatenate([part.values for part in done])
+        spend(2 * CALL)
         good = np.flatnonzero(values >= self.goal.value)
         keys = np.concatenate([part.keys for part in done])[good]
         keep = good[shortest_of_each(keys, -rest[good])]
