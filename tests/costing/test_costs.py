@@ -12,7 +12,7 @@ import pytest
 
 from case_lists import mostly_thorough
 from command_runs import run_here
-from palewright.costing.batch_price import SIZES, price_batch
+from palewright.costing.batch_price import price_batch
 from palewright.costing.shop_file import Shop, load_shop
 from palewright.design import design
 from palewright.parameters.variant_files import load_variant
@@ -68,8 +68,8 @@ def test_both_files_tell_the_same_batches(name: str) -> None:
     files = made(PacketRequest(box(name)))
     assert files == made(PacketRequest(design(load_variant(name).parameters, name)))
     told: dict[str, Any] = json.loads(files["costs.json"])
-    assert [batch["count"] for batch in told["batches"]] == list(SIZES)
-    assert DETAILED in SIZES
+    assert [batch["count"] for batch in told["batches"]] == [1, DETAILED]
+    assert "palewright price" in " ".join(page_texts(files["costs.pdf"]))
     shop = load_shop(None)
     pages = page_texts(files["costs.pdf"])
     whole = " ".join(pages)
@@ -148,7 +148,7 @@ def test_no_amount_of_money_and_no_wage_stands_in_the_plan(
     assert not re.search(r"\b(price|prices|wage|overhead|margin|markup|cost|costs)\b", plan, re.I)
     told = json.loads(made(of)["costs.json"])
     amounts = set(re.findall(r'"(\d{2,}\.\d\d)"', json.dumps(told["batches"])))
-    assert len(amounts) > 80
+    assert len(amounts) > 25
     # what the plan prints with two digits behind the point are pressures
     printed = set(re.findall(r"(?<![\d.])\d+\.\d\d(?![\d.])(?! (?:kPa|MPa))", plan))
     assert not printed & amounts, printed & amounts

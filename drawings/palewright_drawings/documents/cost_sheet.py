@@ -72,6 +72,7 @@ def cost_content(
         "currency": shop.coins.name,
         "wanted": wanted_text(shop),
         "by": "how many are made at once",
+        "more": f"Other numbers: palewright price {design.name}.",
         "head": _HEAD,
         "rows": [_row(batch, shop) for batch in batches],
         "legend": [{"name": name, "tone": tone} for name, tone in PARTS],
@@ -93,6 +94,7 @@ def batch_cost_content(batch: BatchPrice, shop: Shop, source: str) -> Json:
         "name": name,
         "foot": f"{shortened(name, SMALL * cap_share(), 'regular', room)}  ·  for the maker alone",
         "by": "variant",
+        "more": "",
         "head": ["variant", "boxes", "hours", *_HEAD[3:]],
         "rows": [_variant_row(box, shop) for box in batch.boxes],
         "bars": _bars(bars, shop),
@@ -206,6 +208,9 @@ def _box(box: BoxPrice, shop: Shop, named: bool) -> Json:
 DETAILED = 10
 """The batch that is told line by line."""
 
+TOLD = (1, DETAILED)
+"""Boxes in the batches of a packet: each more takes a plan of its own, and ``price`` tells more."""
+
 
 def cost_files(
     design: Design, figures: ShopFigures, progress: Progress
@@ -218,7 +223,7 @@ def cost_files(
     progress.begin("costs", 2)
     shop, source = figures()
     try:
-        batches = price_sizes(design, shop)
+        batches = price_sizes(design, shop, sizes=TOLD)
     except InputError as error:
         raise error.at(file=source) from None
     progress.advance()

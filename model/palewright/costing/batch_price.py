@@ -209,12 +209,13 @@ def price_sizes(
     seconds: float = WORK,
     progress: Callable[[str, float], None] | None = None,
     weigh_saw: bool = True,
+    sizes: Sequence[int] = SIZES,
 ) -> list[BatchPrice]:
-    """Return one box priced in a batch of each of ``SIZES``; arguments as for ``price_batch``."""
+    """Return one box priced in a batch of each of some sizes; arguments as for ``price_batch``."""
     found = []
-    for i, count in enumerate(SIZES):
+    for i, count in enumerate(sizes):
         if progress:
-            progress(f"{count} {'box' if count == 1 else 'boxes'}", i / len(SIZES))
+            progress(f"{count} {'box' if count == 1 else 'boxes'}", i / len(sizes))
         found.append(price_batch([(box, count)], shop, asked, seconds, weigh_saw=weigh_saw))
     return found
 
