@@ -391,7 +391,9 @@ class _Widths:
         """Return what only ever costs wood at its least: overhang and gaps."""
         floor, wall = self.parameters.floor.gap, self.parameters.wall.gap
         gap = self.bounds("stave_gap", 0.0, wall if wall is not None else -1.0)[1]
+        bar = self.parameters.face.bar_width
         said: dict[str, Value] = {
+            "face.bar_width": min(bar, self.bounds("bar", bar, bar)[0]),
             "cap.overhang": self.overhang(),
             "floor.gap": self.bounds("floor_gap", 0.0, max(floor, _FLOOR_GAP))[1],
             "wall.gap": gap if gap >= 0 else None,
