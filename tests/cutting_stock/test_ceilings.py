@@ -15,7 +15,7 @@ from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.variant_files import load_variant
 from palewright.sawing.stock_demands import demands_of_one, saw_of
-from palewright.size_search.size_grid import sized, ways_of
+from palewright.size_search.size_grid import sized
 from small_demands import EARED, SAW, few_parts, pricing_of, relaxed
 
 PLAIN = StockBoard("plain", 1000.0, 140.0)
@@ -86,7 +86,7 @@ def test_a_box_of_many_parts_is_ruled_out_soon() -> None:
     # the bound of a herb trough 18 x 12 x 13 in was open after 30 s of work without the caps
     sides = (18 * 25.4, 12 * 25.4, 13 * 25.4)
     parameters = load_variant("herb-trough").parameters
-    box = sized(parameters, sides, ways_of(parameters)[0])
+    box = sized(parameters, sides)
     first = demands_of_one(box)[0]
     with counted():
         plan = plan_cuts(
