@@ -93,7 +93,8 @@ def mended(
     if whole is not None and _wrong(whole):
         search.spare(_FOR_WARNINGS)
         better = search.cure("warning", found)
-        found = found if better is None else better
+        if better is not None:  # what cures a warning may do for a fault, too
+            found = search.fewest(better, (), lambda one: not _wrong(one))
         whole = search.judged(found)
     return Mending(found, whole) if whole is not None and found else None
 
@@ -156,7 +157,7 @@ class _Search:
 
         asked = self._followed(start, severity, goal)
         if asked is not None:
-            asked = self._fewest(asked, start, goal)
+            asked = self.fewest(asked, start, goal)
         if asked is not None and len(asked) - len(start) <= 1:
             return asked
         found = self._stepped(start, severity, goal, asked is not None)
@@ -206,7 +207,7 @@ class _Search:
         except InputError:
             return self._parameters
 
-    def _fewest(self, changes: Changes, start: Changes, goal: Callable[[Verdict], bool]) -> Changes:
+    def fewest(self, changes: Changes, start: Changes, goal: Callable[[Verdict], bool]) -> Changes:
         """Return those of the changes without which it is not cured."""
         self._left = max(self._left, _VERDICT * len(changes))  # a few trials more, at the end
         for one in changes:
@@ -249,7 +250,7 @@ class _Search:
                     if after is None:
                         continue
                     if goal(after):
-                        return self._fewest(merged, start, goal)
+                        return self.fewest(merged, start, goal)
                     if not known:
                         near.append((_score(after), len(near), merged))
             near.sort(key=lambda one: one[:2])
@@ -257,7 +258,7 @@ class _Search:
             for changes in best:  # with what the checks then ask for
                 asked = self._followed(changes, severity, goal)
                 if asked is not None:
-                    return self._fewest(asked, start, goal)
+                    return self.fewest(asked, start, goal)
         return None
 
     def _screened(self, changes: Changes, first: Finding) -> Verdict | None:
@@ -275,7 +276,7 @@ class _Search:
         verdict = self.judged(changes)
         if verdict is None or not verdict.passed:
             return None
-        changes = self._fewest(changes, (), lambda one: one.passed)
+        changes = self.fewest(changes, (), lambda one: one.passed)
         last = self.judged(changes)
         return None if last is None else Mending(changes, last, taken_back=True)
 
