@@ -17,6 +17,11 @@ from shipped_designs import shipped
 
 VARIANTS = mostly_thorough(shipped_variants(), *KINDS)
 
+NARROW = ["herb-trough", "sill-box", *(name for name in shipped_variants() if "picket" in name)]
+"""Boxes of rails, laps, cleats so narrow that screws stand where there is wood, off the lines."""
+
+ROOMY = mostly_thorough([name for name in shipped_variants() if name not in NARROW], *KINDS)
+
 LEFT = {"front": (0, -1), "back": (0, 1), "left": (1, 1), "right": (1, -1)}
 """Axis along each panel, and which way it runs to the right of who looks at it from inside."""
 
@@ -72,7 +77,7 @@ def test_every_screw_is_on_the_map_and_its_distances_are_printed(name: str) -> N
             assert all(min(abs(one - at) for one in printed) <= step / 2 + 0.01 for at in places)
 
 
-@pytest.mark.parametrize("name", VARIANTS)
+@pytest.mark.parametrize("name", ROOMY)
 def test_places_that_are_free_are_on_the_tape(name: str) -> None:
     """From the nearer edge all screws of staves stand at eighths, a few of slanted boards at 16ths.
 
@@ -98,7 +103,7 @@ def test_places_that_are_free_are_on_the_tape(name: str) -> None:
                     continue  # the middle
                 lines = [abs(away / fine - round(away / fine)) < 1e-3 for fine in (step, step / 2)]
                 slanted = of.box.boards[screw.stack[-1]].role == "brace"
-                assert lines[slanted] or slanted
+                assert lines[slanted] or slanted, (screw.name, away)
                 off += not lines[0]
     assert off <= 0.2 * every
 

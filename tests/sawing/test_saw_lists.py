@@ -81,7 +81,8 @@ def test_the_key_explains_once_the_signs_that_are_used_and_no_other(name: str) -
     signs = [sign for sign, _ in saw_key(numbered)]
     assert len(set(signs)) == len(signs)
     for sign in "^*!":
-        used = any(f"{sign} " in f"{line} " for line in lines)
+        marked = re.compile(rf"\w[\^*!]*{re.escape(sign)}[\^*!]*(?: |$)")
+        used = any(marked.search(line) for line in lines)
         assert used == (sign in signs), sign
         # its meaning stands once, whatever the number of stocks
         assert len(re.findall(rf"^  {re.escape(sign)} +\w", told, re.M)) == used
