@@ -100,7 +100,7 @@ class Room:
     def write_all(
         self, lines: Sequence[str], height: float, near: Point, upright: bool = False
     ) -> list[Words]:
-        """Return lines as one block, or each by itself where a block finds no room.
+        """Return lines as one block, or each by itself, the longest first, where that has no room.
 
         Args:
             lines: of text.
@@ -111,4 +111,8 @@ class Room:
         block = self.write(lines, height, near, upright)
         if block:
             return block
-        return [words for line in lines for words in self.write([line], height, near, upright)]
+        alone = {
+            line: self.write([line], height, near, upright)
+            for line in sorted(lines, key=lambda one: -text_width(one, height))
+        }
+        return [words for line in lines for words in alone[line]]
