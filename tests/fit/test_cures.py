@@ -12,8 +12,9 @@ from case_lists import mostly_thorough
 from palewright.catalogue.lumber import PILES, shipped_stock
 from palewright.construction.face_patterns import FACE_PATTERNS
 from palewright.design import design
-from palewright.fit.cures import WAYS, WORK, applied, cured
+from palewright.fit.cures import WAYS, WORK, cured
 from palewright.fit.findings import CODES, SEVERITIES, Change, Finding
+from palewright.fit.trials import applied
 from palewright.fit.verdict import Verdict, judge
 from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters
@@ -253,7 +254,7 @@ def test_two_checks_that_ask_for_opposite_things_do_not_send_each_other_round() 
 
 
 def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    import palewright.fit.cures as module
+    import palewright.fit.trials as module
 
     asked: list[int] = []
 

@@ -25,7 +25,8 @@ from palewright.catalogue.lumber import LUMBER_CASES, piles_of
 from palewright.construction.boards import Board
 from palewright.construction.box_layout import Box, lay_out
 from palewright.construction.face_patterns import FACE_PATTERNS
-from palewright.fit.cures import applied, cured
+from palewright.fit.cures import cured
+from palewright.fit.trials import applied
 from palewright.fit.verdict import Verdict, judge
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import parameters_from

@@ -9,8 +9,9 @@ import pytest
 
 from palewright.catalogue.fillings import FRICTION_ANGLE, MIXES
 from palewright.construction.box_layout import lay_out
-from palewright.fit.cures import applied, cured
+from palewright.fit.cures import cured
 from palewright.fit.findings import Finding
+from palewright.fit.trials import applied
 from palewright.fit.verdict import judge
 from palewright.loads.board_bending import pressed_between, rail_pushes, stave_load
 from palewright.loads.box_loads import BoxLoads

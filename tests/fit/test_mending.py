@@ -8,9 +8,10 @@ from dataclasses import replace
 
 import pytest
 
-from palewright.fit.cures import WAYS, applied, steps_of
+from palewright.fit.cures import WAYS, steps_of
 from palewright.fit.findings import Change
 from palewright.fit.mending import Mending, mended
+from palewright.fit.trials import applied
 from palewright.fit.verdict import Verdict, judge
 from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters
@@ -167,7 +168,7 @@ def test_what_nothing_cures_is_taken_back_as_far_as_needed(monkeypatch: pytest.M
 def test_a_sound_box_has_no_list_and_costs_no_work(monkeypatch: pytest.MonkeyPatch) -> None:
     box = load_variant("stoop-tub").parameters
     verdict = judge(box)
-    monkeypatch.setattr("palewright.fit.mending.judge", None)
+    monkeypatch.setattr("palewright.fit.trials.judge", None)
     assert mended(box, verdict, [Change("box.width", "20 in")]) is None
 
 
@@ -175,6 +176,7 @@ def test_the_work_is_counted_and_the_answer_always_the_same(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     import palewright.fit.mending as module
+    import palewright.fit.trials as trials
 
     asked: list[int] = []
 
@@ -185,7 +187,7 @@ def test_the_work_is_counted_and_the_answer_always_the_same(
     typed = ["trellis.height=96 in", "trellis.bars=30", "trellis.strip_width=4 in"]
     box = load_variant("bean-tower", typed).parameters
     verdict = judge(box)
-    monkeypatch.setattr(module, "judge", counted)
+    monkeypatch.setattr(trials, "judge", counted)
     monkeypatch.setattr(module, "WORK", 18)
     first = mended(box, verdict)
     assert mended(box, verdict) == first

@@ -57,8 +57,8 @@ def blamed(variant: Variant, error: InputError) -> InputError:
     which the box can be laid out.
     """
     from palewright.construction.box_layout import lay_out
-    from palewright.fit.cures import applied
     from palewright.fit.findings import Change
+    from palewright.fit.trials import applied
     from palewright.parameters.variant_edits import own_keys, taken_back
 
     if error.key in own_keys(variant):

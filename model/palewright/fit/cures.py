@@ -11,22 +11,19 @@ The work is counted in boxes laid out, never in time: the same box always gets t
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
-from palewright.catalogue.lumber import LUMBER_CASES, PILES, LumberCase
+from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
 from palewright.catalogue.screws import GAUGES
 from palewright.fit.findings import SEVERITIES, Change, Finding
 from palewright.fit.remedies import SOLD, other_screw
-from palewright.fit.verdict import Verdict, judge
+from palewright.fit.trials import Changes, Trials, applied
+from palewright.fit.verdict import Verdict
 from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters, ScrewTable
-from palewright.parameters.variant_files import parameters_from, put_value, read_setting
-from palewright.reading.errors import InputError
 from palewright.reading.lengths import INCH, print_length
-
-Changes = tuple[Change, ...]
 
 WORK = 240
 """Most boxes laid out for the remedies of one verdict; a whole verdict lays out 6."""
@@ -167,25 +164,6 @@ _FAR = (128, 192, 256, 384, 512, 768)
 """Further steps of the ladder, to the end of the widest range."""
 
 
-def applied(parameters: Parameters, changes: Iterable[Change]) -> Parameters:
-    """Return the parameters with some settings changed.
-
-    Raises:
-        InputError: if one is not allowed.
-    """
-    said: dict[str, dict[str, object]] = {}
-    for change in changes:
-        put_value(said, *read_setting(f"{change.key}={change.value}"))
-    asked = parameters_from(said, {})
-    tables = {
-        table: getattr(parameters, table).model_copy(
-            update={name: getattr(getattr(asked, table), name) for name in names}
-        )
-        for table, names in said.items()
-    }
-    return parameters.model_copy(update=tables)
-
-
 def cured(
     parameters: Parameters, verdict: Verdict, progress: Callable[[str], None] | None = None
 ) -> Verdict:
@@ -219,15 +197,14 @@ def _told(finding: Finding, changes: Changes) -> Finding:
     return replace(finding, advice=advice, changes=())
 
 
-class _Trials:
-    """Changes that were judged, and the work that is left for more."""
+class _Trials(Trials):
+    """Changes that were judged, and those that cure."""
 
     def __init__(self, parameters: Parameters, verdict: Verdict) -> None:
         """Begin with nothing tried."""
-        self._parameters, self._verdict = parameters, verdict
+        super().__init__(parameters, WORK)
+        self._verdict = verdict
         self._known = {finding.code for finding in verdict.findings} | verdict.implied
-        self._left, self._stop = WORK, 0
-        self._seen: dict[tuple[Changes, tuple[LumberCase, ...]], Verdict | None] = {}
         self._cures: dict[Changes, Verdict] = {}
 
     def follow(self, finding: Finding, sharing: int) -> None:
@@ -237,12 +214,12 @@ class _Trials:
             finding: one of the verdict.
             sharing: how many findings the work that is left is for.
         """
-        self._stop = self._left - self._left // sharing
+        self.stop = self.left - self.left // sharing
         self._keep(self._followed(finding.changes, finding))
 
     def seek(self, finding: Finding, sharing: int) -> None:
         """Try the settings that bear on a finding's code, unless something cures it already."""
-        self._stop = self._left - self._left // sharing
+        self.stop = self.left - self.left // sharing
         if not self.best(finding):
             self._keep(self._sought(finding))
 
@@ -265,7 +242,7 @@ class _Trials:
     def _keep(self, changes: Changes) -> None:
         """Remember what cures a finding."""
         if changes:
-            verdict = self._seen[changes, LUMBER_CASES]
+            verdict = self.seen[changes, LUMBER_CASES]
             assert verdict is not None
             self._cures[changes] = verdict
 
@@ -273,10 +250,10 @@ class _Trials:
         """Return what cures a finding among the settings that bear on its code, step by step."""
         near: list[Changes] = []
         ways = WAYS.get(finding.code, ())
-        ladders = [list(steps_of(way, finding, self._parameters)) for way in ways]
+        ladders = [list(steps_of(way, finding, self.parameters)) for way in ways]
         for rungs in zip_longest(*ladders):
             for way, change in enumerate(rungs):
-                if change is None or self._left <= self._stop:
+                if change is None or self.left <= self.stop:
                     continue
                 if self._works((change,), finding):
                     return self._smaller(change, ladders[way], finding)
@@ -290,11 +267,11 @@ class _Trials:
         """Return a change that cures, or one nearer to what fails that does too."""
         found = (change,)
         before = [one for one in ladder[: ladder.index(change)] if one is not None][-1:]
-        low = _length(before[0].value if before else "", change.key, self._parameters)
-        high = _length(change.value, change.key, self._parameters)
+        low = _length(before[0].value if before else "", change.key, self.parameters)
+        high = _length(change.value, change.key, self.parameters)
         if low is None or high is None or settings()[change.key].kind != "length":
             return found
-        system = self._parameters.product.units
+        system = self.parameters.product.units
         grid = _STEPS[system][0]
         for _ in range(_HALVINGS):
             middle = round((low + high) / 2 / grid) * grid
@@ -338,27 +315,13 @@ class _Trials:
         """Whether changes cure a finding: first where it was found, then in all lumber."""
         cases: tuple[LumberCase, ...] = tuple(c for c in LUMBER_CASES if c == finding.case)
         return all(
-            self._cures_it(self._judged(changes, some), finding) for some in (cases, LUMBER_CASES)
+            self._cures_it(self.judged(changes, some), finding) for some in (cases, LUMBER_CASES)
         )
 
     def _last(self, changes: Changes, finding: Finding) -> Verdict | None:
         """Return the fullest verdict that there is on changes."""
         cases = tuple(c for c in LUMBER_CASES if c == finding.case)
-        return self._seen.get((changes, LUMBER_CASES)) or self._seen.get((changes, cases))
-
-    def _judged(self, changes: Changes, cases: tuple[LumberCase, ...]) -> Verdict | None:
-        """Return the verdict on changes; None if they are refused or the work is used up."""
-        key = (changes, cases)
-        if key not in self._seen:
-            if self._left <= self._stop:
-                return None
-            try:
-                self._seen[key] = judge(applied(self._parameters, changes), cases)
-                piles = sum(PILES if case == "mixed" else 1 for case in cases)
-                self._left -= max(piles, 1) if "nominal" in cases else piles + 1
-            except InputError:
-                self._seen[key] = None
-        return self._seen[key]
+        return self.seen.get((changes, LUMBER_CASES)) or self.seen.get((changes, cases))
 
     def _cures_it(self, verdict: Verdict | None, finding: Finding) -> bool:
         """Whether a finding is gone, and nothing as bad has come."""

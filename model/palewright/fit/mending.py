@@ -13,10 +13,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
-from palewright.catalogue.lumber import LUMBER_CASES, PILES, LumberCase
-from palewright.fit.cures import WAYS, Changes, applied, setting_now, steps_of
+from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
+from palewright.fit.cures import WAYS, setting_now, steps_of
 from palewright.fit.findings import Change, Finding
-from palewright.fit.verdict import Verdict, judge
+from palewright.fit.trials import Changes, Trials, applied
+from palewright.fit.verdict import Verdict
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 
@@ -109,39 +110,26 @@ def _score(verdict: Verdict) -> tuple[int, int]:
     return verdict.faults, len(_wrong(verdict))
 
 
-class _Search:
-    """Changes that were judged, and the work that is left for more."""
+class _Search(Trials):
+    """Changes that were judged, whatever their order, and steps to more."""
 
     def __init__(
         self, parameters: Parameters, verdict: Verdict, progress: Callable[[str], None] | None
     ) -> None:
         """Begin with nothing tried."""
-        self._parameters, self._progress = parameters, progress
-        self._left = WORK
-        self._seen: dict[tuple[Changes, tuple[LumberCase, ...]], Verdict | None] = {
-            ((), LUMBER_CASES): verdict
-        }
+        super().__init__(parameters, WORK)
+        self._progress = progress
+        self.seen[(), LUMBER_CASES] = verdict
 
     def spare(self, most: int) -> None:
         """Leave no more work than this."""
-        self._left = min(self._left, most)
+        self.left = min(self.left, most)
 
     def judged(
         self, changes: Changes, cases: tuple[LumberCase, ...] = LUMBER_CASES
     ) -> Verdict | None:
         """Return the verdict on changes; None if they are refused or the work is used up."""
-        changes = tuple(sorted(changes, key=lambda one: one.key))
-        key = (changes, cases)
-        if key not in self._seen:
-            if self._left <= 0:
-                return None
-            try:
-                self._seen[key] = judge(applied(self._parameters, changes), cases)
-                piles = sum(PILES if case == "mixed" else 1 for case in cases)
-                self._left -= piles + ("nominal" not in cases)
-            except InputError:
-                self._seen[key] = None
-        return self._seen[key]
+        return super().judged(tuple(sorted(changes, key=lambda one: one.key)), cases)
 
     def cure(self, severity: str, start: Changes) -> Changes | None:
         """Return changes that cure all findings of a severity, with those to begin from.
@@ -162,7 +150,7 @@ class _Search:
             return asked
         found = self._stepped(start, severity, goal, asked is not None)
         if found is None and asked is None and severity == "fault":
-            self._left += WORK
+            self.left += WORK
             found = self._stepped(start, severity, goal, False, far=True)
         return asked if found is None else found
 
@@ -193,7 +181,7 @@ class _Search:
         """Return the change of one key that goes the farthest: it serves those who ask for less."""
 
         def far(one: Change) -> float:
-            values = [setting_now(one.key, p) for p in (self._parameters, self._with(one))]
+            values = [setting_now(one.key, p) for p in (self.parameters, self._with(one))]
             if not all(isinstance(value, int | float) for value in values):
                 return 0.0
             return abs(float(values[0]) - float(values[1]))  # type: ignore[arg-type]
@@ -203,13 +191,13 @@ class _Search:
     def _with(self, change: Change) -> Parameters:
         """Return the box with one change; as it is where that is refused."""
         try:
-            return applied(self._parameters, [change])
+            return applied(self.parameters, [change])
         except InputError:
-            return self._parameters
+            return self.parameters
 
     def fewest(self, changes: Changes, start: Changes, goal: Callable[[Verdict], bool]) -> Changes:
         """Return those of the changes without which it is not cured."""
-        self._left = max(self._left, _VERDICT * len(changes))  # a few trials more, at the end
+        self.left = max(self.left, _VERDICT * len(changes))  # a few trials more, at the end
         for one in changes:
             without = tuple(other for other in changes if other is not one)
             if one not in start and (verdict := self.judged(without)) and goal(verdict):
@@ -225,7 +213,7 @@ class _Search:
         far: bool = False,
     ) -> Changes | None:
         """Return changes found by stepping through settings; with ``known``, one setting alone."""
-        stop = max(self._left - _SINGLES, 0) if known else 0
+        stop = max(self.left - _SINGLES, 0) if known else 0
         best: list[Changes] = [start]
         for _ in range(1 if known else _DEEPEST):
             near: list[tuple[tuple[int, int], int, Changes]] = []
@@ -238,8 +226,8 @@ class _Search:
                 ]
                 if not wrong:
                     continue
-                for change in _candidates(wrong, applied(self._parameters, base), far):
-                    if self._left <= stop:
+                for change in _candidates(wrong, applied(self.parameters, base), far):
+                    if self.left <= stop:
                         break
                     if change.key in {one.key for one in start}:
                         continue
@@ -271,7 +259,7 @@ class _Search:
 
     def taken_back(self, back: Sequence[Change]) -> Mending | None:
         """Return which settings have to be taken back to what the file began from."""
-        self._left += WORK  # it is the last way out
+        self.left += WORK  # it is the last way out
         changes = tuple(back)
         verdict = self.judged(changes)
         if verdict is None or not verdict.passed:
