@@ -37,7 +37,7 @@ _BOX_STEPS = (
     ("plan", "Buy what its page “What you need” lists. Measure your boards before you cut."),
     ("labels", "Print labels.pdf on sheets of labels: one for each piece as it leaves the saw."),
     ("plan", "Cut by its board layouts and saw list: set the saw once a line, tick the line."),
-    ("templates", "For more than one box, make the jigs first: templates.pdf is their size."),
+    ("templates", "For more than one box, make the jigs first, from templates.pdf."),
     ("jigs", "With a router, cut the jigs from jigs/ instead."),
     ("boards", "With a router, boards.dxf has all boards of the box nested; flat/ has each alone."),
     ("plan", "Put it together by the plan's steps, tray by tray, then finish it as it says."),

@@ -213,7 +213,7 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
         Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
         Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
         Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
-        Writer("plan", "plan.pdf", "the printed plan: for the bench, and to sell", _plan),
+        Writer("plan", "plan.pdf", "the printed plan: boards, saw list, maps, steps", _plan),
         Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),

@@ -300,8 +300,8 @@ _LOOK_WORDS = {
     "panel.stile_width": "stiles", "panel.rail_width": "rails", "face.brace_width": "braces",
     "face.bar_width": "bars", "cap.width": "cap", "cap.overhang": "overhang",
     "floor.slat_width": "slats to", "floor.gap": "floor gaps", "wall.gap": "stave gaps",
-    "wall.layout": "walls", "wall.stave_width": "staves to", "wall.rail_lap": "staves on rails",
-    "wall.stile_lap": "staves on stiles",
+    "wall.layout": "walls", "wall.stave_width": "staves to", "wall.rail_lap": "staves lap rails",
+    "wall.stile_lap": "staves lap stiles",
 }  # fmt: skip
 
 
