@@ -120,11 +120,22 @@ def misplaced(pdf: bytes) -> tuple[list[str], int]:
     return found, drawings
 
 
-@pytest.mark.parametrize(("name", "paper"), CASES)
+CROWDED = pytest.mark.xfail(
+    strict=True, reason="half braces of 3 in hold no mark beside the numbers of two cuts"
+)
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"),
+    [
+        pytest.param(*case.values, marks=(*case.marks, CROWDED))
+        if getattr(case, "values", case)[0] == "picket-tub-two"
+        else case
+        for case in CASES
+    ],
+)
 def test_every_page_keeps_its_margins_and_no_text_lies_on_text(name: str, paper: str) -> None:
     found, drawings = misplaced(printed(name, paper))
-    if name == "picket-tub-two":  # known: half braces of 3 in hold no mark beside two cut numbers
-        found = [one for one in found if not re.search(r"\bD[12]\b|\bD\d?'\)|\\nD", one)]
     assert found == []
     assert drawings == len(view_sheets(made(name, paper))) > 0
 
