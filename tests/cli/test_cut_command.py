@@ -629,6 +629,11 @@ def test_columns_come_in_any_order_and_others_are_left_aside(
     assert pieces == [("rail", pytest.approx(355.6), pytest.approx(76.2))] * 3
 
 
+def test_a_refused_list_is_told_in_one_line_whatever_is_left_aside(tmp_path: Path) -> None:
+    file = parts_list("part,length,width,count,note\nrail,long,3 in,4,x\n", tmp_path)
+    refused(run_here("cut", "--parts", file, *FENCE, cwd=tmp_path), ["line 2, length"])
+
+
 def test_kerf_and_trim_of_a_parts_list_are_a_variants_own_by_default(tmp_path: Path) -> None:
     """Four of 17-3/4 in and three cuts fill what squaring leaves of 72 in: 71-1/2 in."""
     most = "17-25/32 in"  # (71-1/2 - 3/8) / 4 = 17.78

@@ -7,6 +7,7 @@ import io
 import json
 import zipfile
 from importlib.util import find_spec
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -24,6 +25,7 @@ from palewright.sawing.stock_plans import first_plans
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.packet.writers import WRITERS, PacketRequest, usual_kinds
 from palewright_drawings.page.jobs.design_snapshot import snapshot
+from palewright_drawings.page.jobs.long_tasks import MEDIA_TYPES
 from palewright_drawings.page.jobs.plan_snapshot import best_plans, plan_shown
 from palewright_drawings.page.jobs.worker_progress import ToldProgress
 from palewright_drawings.page.start_data import start_data
@@ -62,7 +64,7 @@ def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "box.width", b"")
 
 
-@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat"))
+@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat", "read-first"))
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
     box = shipped("sill-box")
     made = dict(WRITERS[kind].files(PacketRequest(box), Silent()))
@@ -75,6 +77,11 @@ def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
         with zipfile.ZipFile(io.BytesIO(content)) as whole:
             assert {n: whole.read(f"sill-box-{kind}/{n}") for n in made} == made
             assert len(whole.namelist()) == len(made)
+
+
+def test_each_file_that_may_come_alone_has_a_media_type() -> None:
+    places = [WRITERS[kind].where for kind in usual_kinds()]
+    assert {Path(place).suffix for place in places if "*" not in place} <= MEDIA_TYPES.keys()
 
 
 def test_a_picture_is_the_size_asked_and_tells_of_its_light(server: PageServer) -> None:

@@ -30,10 +30,10 @@ MOST_PIXELS = 2000
 _FIRST_DAY = (1980, 1, 1, 0, 0, 0)
 """The date of every file in a ZIP: its format knows none before, and ours tells none."""
 
-_KINDS = {
+MEDIA_TYPES = {
     ".pdf": "application/pdf", ".csv": "text/csv", ".json": "application/json",
     ".glb": "model/gltf-binary", ".stl": "model/stl", ".step": "model/step",
-    ".dxf": "image/vnd.dxf",
+    ".dxf": "image/vnd.dxf", ".html": "text/html",
 }  # fmt: skip
 """Media types by ending, as IANA registers them."""
 
@@ -72,7 +72,7 @@ def _file(request: Mapping[str, Any], progress: Progress) -> Reply:
     if len(made) > 1 or "*" in WRITERS[kind].where:
         return _zipped(f"{box.name}-{kind}", made)
     ((path, content),) = made
-    return Reply(_KINDS[Path(path).suffix], content)
+    return Reply(MEDIA_TYPES[Path(path).suffix], content)
 
 
 def _picture(request: Mapping[str, Any], progress: Progress) -> Reply:

@@ -78,8 +78,6 @@ def parts_from_text(
         )
     aside = [cell.strip()[:40] or "one without a name" for cell in header
              if cell.strip().lower() not in HEADER]  # fmt: skip
-    if aside:
-        tell(f"{name}: columns left aside: {', '.join(aside)}")
     places = [titles.index(column) for column in HEADER]
     read = (
         (number, _part(_picked(cells, places, header, where), where, read_length))
@@ -89,6 +87,8 @@ def parts_from_text(
     parts = _added_up(read, name)
     if not any(part.count for part in parts):
         raise PartsListError(f"{name}: asks for no parts; at least one line with a count is needed")
+    if aside:
+        tell(f"{name}: columns left aside: {', '.join(aside)}")
     return parts
 
 
