@@ -44,6 +44,7 @@ from palewright_drawings.cli.options import (
     print_json,
     saw_options,
     say,
+    schema_option,
     variant_names,
 )
 from palewright_drawings.cli.page_commands import page
@@ -90,6 +91,7 @@ def main() -> None:
               help="Also write this kind, which takes long: pictures.")  # fmt: skip
 @FEWEST
 @click.option("--despite-faults", is_flag=True, help="Write the packet although it does not fit.")
+@schema_option("report", "the packet's report.json")
 def build(
     variants: tuple[str, ...],
     out: Path,
@@ -165,6 +167,7 @@ def build(
 @SHOP
 @SETTINGS
 @AS_JSON
+@schema_option("check", "--json")
 def check(
     variant: str,
     solids: bool,
@@ -207,7 +210,7 @@ def check(
         return FITS if all(one.fits for one in several) else DOES_NOT_FIT
     from palewright.catalogue.lumber import LUMBER_CASES
     from palewright.parameters.variant_edits import is_shipped
-    from palewright_drawings.json_reports.verdicts import verdict_as_json
+    from palewright_drawings.json_reports.verdicts import check_as_json
     from palewright_drawings.texts.check_text import changes_text, check_text
 
     if fix and settings:
@@ -226,7 +229,7 @@ def check(
         box, mending = laid_out(found, progress.note), None
     opinions = solid_opinions(box, LUMBER_CASES, progress) if solids else []
     if as_json:
-        print_json(verdict_as_json(box, opinions, mending))
+        print_json(check_as_json(box, shop, opinions, mending))
     else:
         show(check_text(box, shop, found, mending, opinions, notes))
     agreed = all(opinion.agrees for opinion in opinions)

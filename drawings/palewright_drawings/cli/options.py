@@ -78,6 +78,20 @@ SETTINGS = click.option(
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
 
 
+def schema_option(name: str, of_what: str) -> Callable[..., Any]:
+    """Return an option that prints a published JSON Schema and ends, whatever else is typed."""
+
+    def answer(ctx: click.Context, _param: click.Parameter, asked: bool) -> None:
+        if asked:
+            from palewright_drawings.json_reports.published_schemas import published_schema
+
+            print_json(published_schema(name))
+            ctx.exit(0)
+
+    return click.option("--schema", is_flag=True, is_eager=True, expose_value=False,
+                        callback=answer, help=f"Print the JSON Schema of {of_what}.")  # fmt: skip
+
+
 def print_json(data: Any) -> None:
     """Print data as JSON on stdout."""
     import json

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import math
 
+from typing_extensions import TypedDict
+
 from palewright.design import Design
 from palewright.loads.board_bending import BentBoard
 from palewright.loads.box_loads import DEFERS, NOT_COVERED, BoxLoads
@@ -15,10 +17,143 @@ from palewright.loads.screw_forces import LoadedScrews
 from palewright.loads.sources import BASES
 from palewright.loads.standing import BOX_ALONE, HELD_UP, STATES
 from palewright.loads.weights import Heap, foot_pressures
-from palewright_drawings.output.json_data import Json
 
 
-def loads_as_json(design: Design) -> Json:
+class HeapJson(TypedDict):
+    """A mass and its middle, in the box's coordinates."""
+
+    mass_kg: float | None
+    centre_mm: list[float | None]
+
+
+class FreshJson(TypedDict):
+    """A mass alone."""
+
+    mass_kg: float | None
+
+
+class WeightsJson(TypedDict):
+    """The box empty, with soil in three states, and of fresh, wet lumber."""
+
+    empty: HeapJson
+    dry: HeapJson
+    watered: HeapJson
+    soaked: HeapJson
+    fresh: FreshJson
+
+
+class SoilJson(TypedDict):
+    """What fills the box, and how it presses on the walls at its bottom."""
+
+    kind: str
+    source: str
+    volume_l: float | None
+    depth_mm: float | None
+    dry_kg_m3: float | None
+    watered_kg_m3: float | None
+    soaked_kg_m3: float | None
+    side_pressure_kpa: float | None
+    flooded_pressure_kpa: float | None
+
+
+class BendingJson(TypedDict):
+    """The worst board of one role."""
+
+    role: str
+    boards: list[str]
+    span_mm: float | None
+    stress_mpa: float | None
+    assumed_mpa: float | None
+    breaking_mpa: float | None
+    sag_mm: float | None
+
+
+class ScrewLoadJson(TypedDict):
+    """One group of screws; ``value_n`` only where the standard gives one (``in_scope``)."""
+
+    use: str
+    screw: str
+    count: int
+    pulled_n: float | None
+    pushed_n: float | None
+    penetration_d: float | None
+    in_scope: bool
+    value_n: float | None
+
+
+class MovementJson(TypedDict):
+    """How the staves swell and shrink over the year."""
+
+    stave_mm: float | None
+    cut_at_percent: float
+    driest_percent: float | None
+    wettest_percent: float | None
+    source: str
+    season_known: bool
+    swells_mm: float | None
+    shrinks_mm: float | None
+    gap_to_leave_mm: float | None
+    gap_mm: float | None
+    estimate: bool
+
+
+class StanceJson(TypedDict):
+    """How the box stands: on a deck, in wind, against a pull, in the arms of one or two people."""
+
+    state: str
+    covers: str
+    deck_pressure_kpa: float | None
+    crown_mm: list[float | None]
+    tips_in_wind_m_s: float | None
+    stands_wind_m_s: float | None
+    tips_when_dry_m_s: float | None
+    stands_wind_when_dry_m_s: float | None
+    overturning_factor: float
+    tips_by_pull_n: float | None
+    pull_height_mm: float | None
+    slides_first: bool
+    one_person_lifts_kg: float | None
+    two_people_lift_kg: float | None
+
+
+class TrellisLoadJson(TypedDict):
+    """What wind does to the trellis."""
+
+    wind_n: float | None
+    height_mm: float | None
+    screws: list[ScrewLoadJson]
+    stress_mpa: float | None
+    assumed_mpa: float | None
+
+
+class WoodLifeJson(TypedDict):
+    """One wood: what is known of its life, and where its numbers come from."""
+
+    species: str
+    treated: bool
+    ground_contact: bool
+    life: str
+    strength_source: str
+    shrinkage_source: str
+
+
+class LoadsJson(TypedDict):
+    """Loads of one box. ``bases`` say where a number comes from, by its key; null: not known."""
+
+    note: str
+    not_covered: list[str]
+    soil: SoilJson
+    weights: WeightsJson
+    bending: list[BendingJson]
+    screws: list[ScrewLoadJson]
+    movement: MovementJson | None
+    stance: StanceJson
+    trellis: TrellisLoadJson | None
+    woods: list[WoodLifeJson]
+    bases: dict[str, str]
+
+
+def loads_as_json(design: Design) -> LoadsJson:
     """Return the loads of a design; ``bases`` say where a number comes from, by its key.
 
     Raises:
@@ -53,7 +188,7 @@ def _number(value: float | None, digits: int = 3) -> float | None:
     return round(value, digits) + 0.0
 
 
-def _heap(heap: Heap) -> Json:
+def _heap(heap: Heap) -> HeapJson:
     """Return a mass with its middle."""
     return {
         "mass_kg": _number(heap.mass),
@@ -61,7 +196,7 @@ def _heap(heap: Heap) -> Json:
     }
 
 
-def _soil(loads: BoxLoads) -> Json:
+def _soil(loads: BoxLoads) -> SoilJson:
     """Return what fills the box, and how it presses at its bottom."""
     soil, mix = loads.weights.soil, loads.weights.mix
     pressed, flooded = foot_pressures(loads.weights)
@@ -78,7 +213,7 @@ def _soil(loads: BoxLoads) -> Json:
     }
 
 
-def _bent(one: BentBoard) -> Json:
+def _bent(one: BentBoard) -> BendingJson:
     """Return the worst board of one role."""
     return {
         "role": one.role,
@@ -91,7 +226,7 @@ def _bent(one: BentBoard) -> Json:
     }
 
 
-def _screws(one: LoadedScrews) -> Json:
+def _screws(one: LoadedScrews) -> ScrewLoadJson:
     """Return one group of screws; a value only where the standard gives one."""
     values = one.values
     return {
@@ -106,7 +241,7 @@ def _screws(one: LoadedScrews) -> Json:
     }
 
 
-def _movement(loads: BoxLoads) -> Json | None:
+def _movement(loads: BoxLoads) -> MovementJson | None:
     """Return how the staves move; None where the wood is not known."""
     wall = loads.wall
     if wall is None:
@@ -126,7 +261,7 @@ def _movement(loads: BoxLoads) -> Json | None:
     }
 
 
-def _stance(loads: BoxLoads) -> Json:
+def _stance(loads: BoxLoads) -> StanceJson:
     """Return how the box stands."""
     stance, filled = loads.stance, loads.weights.filled
     tree = loads.box.parameters.box.kind == "tree"
@@ -148,7 +283,7 @@ def _stance(loads: BoxLoads) -> Json:
     }
 
 
-def _trellis(loads: BoxLoads) -> Json | None:
+def _trellis(loads: BoxLoads) -> TrellisLoadJson | None:
     """Return what wind does to the trellis; None without one."""
     wind = loads.trellis
     if wind is None:
@@ -162,11 +297,11 @@ def _trellis(loads: BoxLoads) -> Json | None:
     }
 
 
-def _woods(design: Design) -> list[Json]:
+def _woods(design: Design) -> list[WoodLifeJson]:
     """Return each wood with what is known of its life and where its numbers come from."""
     names = dict.fromkeys(board.stock.species for board in design.box.boards.values())
     stocks = {board.stock.species: board.stock for board in design.box.boards.values()}
-    found = []
+    found: list[WoodLifeJson] = []
     for name in names:
         species = design.parameters.materials.species[stocks[name]]
         found.append(

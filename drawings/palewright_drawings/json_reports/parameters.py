@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from typing_extensions import TypedDict
+
 from palewright.parameters.schema import OWN_TABLES, tables
 from palewright.parameters.tables import Parameters
 from palewright.reading.fields import AUTO
@@ -11,12 +13,31 @@ from palewright.reading.lengths import print_length
 from palewright.reading.quantities import INSIDE, Quantity, print_quantity
 
 
-def length_as_json(length: float, system: str) -> dict[str, object]:
+class LengthJson(TypedDict):
+    """A length: mm to 0.1 µm, and as the shop writes it."""
+
+    mm: float
+    text: str
+
+
+class QuantityJson(TypedDict):
+    """A force, speed, load and the like: SI, and text in both systems."""
+
+    value: float
+    unit: str
+    text: str
+
+
+ParametersJson = dict[str, dict[str, Any]]
+"""Every parameter by table and key; lengths and quantities as above, ``"auto"`` where it is."""
+
+
+def length_as_json(length: float, system: str) -> LengthJson:
     """Return a length (mm) as ``{"mm", "text"}``: mm to 0.1 µm, text in inches or mm."""
     return {"mm": round(length, 4) + 0.0, "text": print_length(length, system)}
 
 
-def quantity_as_json(value: float, quantity: Quantity) -> dict[str, object]:
+def quantity_as_json(value: float, quantity: Quantity) -> QuantityJson:
     """Return a quantity as ``{"value", "unit", "text"}``: SI, and text in both systems."""
     return {
         "value": round(value, 4) + 0.0,
@@ -25,7 +46,7 @@ def quantity_as_json(value: float, quantity: Quantity) -> dict[str, object]:
     }
 
 
-def parameters_as_json(parameters: Parameters) -> dict[str, Any]:
+def parameters_as_json(parameters: Parameters) -> ParametersJson:
     """Return every parameter by table and key, bases and defaults filled in.
 
     A length is ``{"mm", "text"}``, or ``"auto"``; a force, speed and the like ``{"value", "unit",
@@ -33,7 +54,7 @@ def parameters_as_json(parameters: Parameters) -> dict[str, Any]:
     with plain numbers in mm.
     """
     system = parameters.product.units
-    found: dict[str, Any] = {}
+    found: ParametersJson = {}
     for table, (_, group) in tables().items():
         record = getattr(parameters, table)
         found[table] = {}

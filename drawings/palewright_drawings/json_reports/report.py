@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 from collections import Counter
 
+from typing_extensions import TypedDict
+
 from palewright import __version__
 from palewright.assembly.placed_screws import PlacedScrew, numbered_steps, placed_screws
 from palewright.catalogue.screws import DENSE, ScrewKind
@@ -19,14 +21,159 @@ from palewright.construction.liners import liner_of
 from palewright.design import Design
 from palewright.loads.weights import wood_mass
 from palewright.parameters.tables import Parameters
-from palewright.reading.errors import InputError
 from palewright.reading.lengths import millimetres, shop_inches
 from palewright.solids.drilled_boards import drilled
-from palewright_drawings.json_reports.loads import loads_as_json
-from palewright_drawings.json_reports.parameters import length_as_json, parameters_as_json
-from palewright_drawings.json_reports.verdicts import verdict_as_json
-from palewright_drawings.output.json_data import Json
+from palewright_drawings.json_reports.boards_to_buy import BoardsToBuyJson, boards_to_buy
+from palewright_drawings.json_reports.loads import LoadsJson, loads_as_json
+from palewright_drawings.json_reports.parameters import (
+    LengthJson,
+    ParametersJson,
+    length_as_json,
+    parameters_as_json,
+)
+from palewright_drawings.json_reports.verdicts import VerdictJson, verdict_as_json
 from palewright_drawings.texts.cautions import cautions_of
+
+
+class SizesJson(TypedDict):
+    """Sizes that follow from the parameters."""
+
+    width: LengthJson
+    depth: LengthJson
+    height: LengthJson
+    panel_top: LengthJson
+    foot: LengthJson
+    lip: LengthJson
+    setback: LengthJson
+    side_panel_width: LengthJson
+    stile: LengthJson
+    side_stile: LengthJson
+    rail: LengthJson
+    side_rail: LengthJson
+    clear_width: LengthJson
+    clear_depth: LengthJson
+
+
+class WoodJson(TypedDict):
+    """Wood and screws without soil, liner or glue."""
+
+    wood_volume_l: float
+    wood_mass_kg: float
+    screws_mass_kg: float
+    empty_mass_kg: float
+    centre_of_mass_mm: list[float]
+
+
+class LinerJson(TypedDict):
+    """The liner, inside nominal boards; ``sheet`` is one piece whose corners are folded in."""
+
+    has_bottom: bool
+    inside_width: LengthJson
+    inside_depth: LengthJson
+    wall_height: LengthJson
+    sheet_length: LengthJson
+    sheet_width: LengthJson
+    area_m2: float
+
+
+class PlacementJson(TypedDict):
+    """Where a board's own corner stands, and which way its grain and its width run."""
+
+    origin_mm: list[float]
+    grain: list[float]
+    across: list[float]
+
+
+class BoardJson(TypedDict):
+    """One board; ``part`` is its letter in plan and lists; volume and mass without its holes."""
+
+    name: str
+    role: str
+    panel: str
+    part: str
+    stock: str
+    species: str
+    length: LengthJson
+    width: LengthJson
+    thickness: LengthJson
+    left_end_deg: list[float]
+    right_end_deg: list[float]
+    holes: int
+    volume_cm3: float
+    mass_g: float
+    placement: PlacementJson
+
+
+class DrillsJson(TypedDict):
+    """Drills for one kind of screw."""
+
+    pilot: LengthJson
+    clearance: LengthJson
+    countersink: LengthJson
+
+
+class CountedScrewsJson(DrillsJson):
+    """Screws of one kind and use."""
+
+    use: str
+    screw: str
+    count: int
+
+
+class ScrewPlaceJson(TypedDict):
+    """One screw: where its flush head sits, which way it points, through which boards, when.
+
+    ``bite_mm`` is its thread in the last board, by lumber case.
+    """
+
+    use: str
+    screw: str
+    head_mm: list[float]
+    axis: list[float]
+    boards: list[str]
+    bite_mm: dict[str, float]
+    step: int
+
+
+class CautionJson(TypedDict):
+    """A caution of the plan, and why it is there."""
+
+    topic: str
+    text: str
+    because: str
+
+
+class StepJson(TypedDict):
+    """One step of the work."""
+
+    number: int
+    text: str
+    panels: list[str]
+    boards: list[str]
+
+
+class ReportJson(WoodJson):
+    """What ``report.json`` holds of one box.
+
+    Lengths are mm (``…_mm``) or ``{"mm", "text"}``; coordinates are the box's: x right, y back, z
+    up, front at -y. Nothing in it comes from the shop's figures: it may go with what is sold.
+    """
+
+    tool: str
+    version: str
+    variant: str
+    title: str
+    parameters: ParametersJson
+    verdict: VerdictJson
+    sizes: SizesJson
+    loads: LoadsJson
+    liner: LinerJson | None
+    boards: list[BoardJson]
+    cut: BoardsToBuyJson
+    screws: list[CountedScrewsJson]
+    screw_places: list[ScrewPlaceJson]
+    cautions: list[CautionJson]
+    steps: list[StepJson]
 
 
 def report_file(design: Design) -> bytes:
@@ -35,7 +182,7 @@ def report_file(design: Design) -> bytes:
     return f"{text}\n".encode()
 
 
-def report(design: Design) -> Json:
+def report(design: Design) -> ReportJson:
     """Return the report as JSON-ready data.
 
     Raises:
@@ -55,7 +202,7 @@ def report(design: Design) -> Json:
         "loads": loads_as_json(design),
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
-        "cut": _cut(design),
+        "cut": boards_to_buy(design),
         "screws": screws_as_json(box.screws, system),
         "screw_places": [_placed(one) for one in placed_screws(box)],
         "cautions": [
@@ -73,28 +220,31 @@ def report(design: Design) -> Json:
     }
 
 
-def sizes_as_json(sizes: Sizes, system: str) -> Json:
+def sizes_as_json(sizes: Sizes, system: str) -> SizesJson:
     """Return the sizes that follow from the parameters, each in mm and as text."""
-    named = {
-        "width": sizes.width,
-        "depth": sizes.depth,
-        "height": sizes.height,
-        "panel_top": sizes.top,
-        "foot": sizes.foot,
-        "lip": sizes.lip,
-        "setback": sizes.setback,
-        "side_panel_width": sizes.side_length,
-        "stile": sizes.stile,
-        "side_stile": sizes.side_stile,
-        "rail": sizes.rail,
-        "side_rail": sizes.side_rail,
-        "clear_width": sizes.clear_width,
-        "clear_depth": sizes.clear_depth,
+
+    def told(length: float) -> LengthJson:
+        return length_as_json(length, system)
+
+    return {
+        "width": told(sizes.width),
+        "depth": told(sizes.depth),
+        "height": told(sizes.height),
+        "panel_top": told(sizes.top),
+        "foot": told(sizes.foot),
+        "lip": told(sizes.lip),
+        "setback": told(sizes.setback),
+        "side_panel_width": told(sizes.side_length),
+        "stile": told(sizes.stile),
+        "side_stile": told(sizes.side_stile),
+        "rail": told(sizes.rail),
+        "side_rail": told(sizes.side_rail),
+        "clear_width": told(sizes.clear_width),
+        "clear_depth": told(sizes.clear_depth),
     }
-    return {name: length_as_json(length, system) for name, length in named.items()}
 
 
-def wood_as_json(design: Design) -> Json:
+def wood_as_json(design: Design) -> WoodJson:
     """Return wood volume, mass of wood and screws, empty mass and its centre; no liner, no glue."""
     weights, boards = design.loads.weights, design.box.boards.values()
     return {
@@ -106,32 +256,7 @@ def wood_as_json(design: Design) -> Json:
     }
 
 
-def _cut(design: Design) -> Json:
-    """Return how many boards one box takes, and whether fewer could do, stock by stock.
-
-    What no saw plan can make has a refusal instead.
-    """
-    try:
-        plans = [(one.demand.name, one.plan) for one in design.board_plans]
-    except InputError as error:
-        return {"proven": False, "refusal": str(error)}
-    return {
-        "boards": sum(plan.boards for _, plan in plans),
-        "lower_bound": sum(plan.lower_bound for _, plan in plans),
-        "proven": all(plan.proven for _, plan in plans),
-        "stocks": [
-            {
-                "name": name,
-                "boards": plan.boards,
-                "lower_bound": plan.lower_bound,
-                "proven": plan.proven,
-            }
-            for name, plan in plans
-        ],
-    }
-
-
-def _boards(design: Design) -> list[Json]:
+def _boards(design: Design) -> list[BoardJson]:
     """Return every board: what it is, how large and heavy, where it stands."""
     marks = {name: part.mark for part in design.parts for name in part.boards}
     return [
@@ -140,7 +265,7 @@ def _boards(design: Design) -> list[Json]:
     ]
 
 
-def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
+def board_as_json(board: Board, mark: str, parameters: Parameters) -> BoardJson:
     """Return one board as JSON-ready data; volume and mass with its holes taken out."""
     system, amount, place = parameters.product.units, drilled(board), board.placement
     return {
@@ -166,7 +291,7 @@ def board_as_json(board: Board, mark: str, parameters: Parameters) -> Json:
     }
 
 
-def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[Json]:
+def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[CountedScrewsJson]:
     """Return the screws counted by kind and use, with the drills that each wants."""
     counted = Counter((screw.use, screw.kind, screw.kind.dense) for screw in screws)
     order = sorted(counted, key=lambda key: (key[0], key[1].gauge.number, key[1].length, key[2]))
@@ -181,7 +306,7 @@ def screws_as_json(screws: tuple[Screw, ...], system: str) -> list[Json]:
     ]
 
 
-def _placed(one: PlacedScrew) -> Json:
+def _placed(one: PlacedScrew) -> ScrewPlaceJson:
     """Return one screw: where its flush head sits, where it points, how far it bites, when."""
     screw = one.screw
     return {
@@ -195,19 +320,21 @@ def _placed(one: PlacedScrew) -> Json:
     }
 
 
-def _drills(kind: ScrewKind, system: str) -> Json:
+def _drills(kind: ScrewKind, system: str) -> DrillsJson:
     """Return the drills of a screw: pilot, clearance, and the countersink's diameter."""
-    named = {"pilot": kind.pilot, "clearance": kind.clearance, "countersink": kind.gauge.head}
+
+    def told(size: float) -> LengthJson:
+        text = shop_inches(size, 64) if system == "inch" else millimetres(size)
+        return {"mm": round(size, 3), "text": text}
+
     return {
-        name: {
-            "mm": round(size, 3),
-            "text": shop_inches(size, 64) if system == "inch" else millimetres(size),
-        }
-        for name, size in named.items()
+        "pilot": told(kind.pilot),
+        "clearance": told(kind.clearance),
+        "countersink": told(kind.gauge.head),
     }
 
 
-def liner_sheet(parameters: Parameters, sizes: Sizes) -> Json | None:
+def liner_sheet(parameters: Parameters, sizes: Sizes) -> LinerJson | None:
     """Return the liner: a bottom and four walls, all in mm and as text; None where there is none.
 
     Inside sizes are those of nominal boards. ``sheet`` is one piece whose corners are folded in,

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Literal, NotRequired
+
+from typing_extensions import TypedDict
 
 Severity = Literal["fault", "warning", "note"]
 SEVERITIES: tuple[Severity, ...] = ("fault", "warning", "note")
@@ -146,6 +148,34 @@ class Change:
     value: str
 
 
+class ChangeJson(TypedDict):
+    """One setting to change, its value as ``--set`` takes it."""
+
+    key: str
+    value: str
+
+
+class FindingJson(TypedDict):
+    """One thing a check found, numbers to a thousandth of ``unit``.
+
+    ``changes`` cure it, all of them together; ``change`` is the one, where one does. ``remedy``
+    says in words what helps.
+    """
+
+    code: str
+    severity: Severity
+    basis: str
+    boards: list[str]
+    measured: float
+    limit: float
+    unit: str
+    message: str
+    remedy: str
+    changes: NotRequired[list[ChangeJson]]
+    change: NotRequired[ChangeJson]
+    case: NotRequired[str]
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing a check found.
@@ -202,9 +232,9 @@ class Finding:
         """Return the finding marked with its lumber case."""
         return replace(self, case=case)
 
-    def as_json(self) -> dict[str, object]:
+    def as_json(self) -> FindingJson:
         """Return the finding as JSON-ready data; numbers to a thousandth."""
-        found: dict[str, Any] = {
+        found: FindingJson = {
             "code": self.code,
             "severity": self.severity,
             "basis": CODES[self.code].basis,

@@ -5,12 +5,29 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from typing_extensions import TypedDict
+
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.construction.box_layout import lay_out
 from palewright.fit import checks as _registered  # noqa: F401  (importing it registers the checks)
 from palewright.fit.cases import CHECKS, DESIGN_CHECKS, FitCase
 from palewright.fit.findings import Finding, causes, merged
 from palewright.parameters.tables import Parameters
+
+
+class SpanJson(TypedDict):
+    """Least and greatest, mm to a thousandth."""
+
+    min: float
+    max: float
+
+
+class CaseJson(TypedDict):
+    """What one lumber case came to, mixed lumber in its worst pile."""
+
+    case: LumberCase
+    clashes: int
+    seat_clearance_mm: SpanJson
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +47,7 @@ class CaseResult:
     seat_greatest: float
     faults: int = 0
 
-    def as_json(self) -> dict[str, object]:
+    def as_json(self) -> CaseJson:
         """Return the result as JSON-ready data; mm to a thousandth."""
         return {
             "case": self.case,

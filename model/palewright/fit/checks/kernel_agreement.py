@@ -77,20 +77,6 @@ class SolidOpinion:
         """Whether the quick check sees nothing otherwise."""
         return not self.findings
 
-    def as_json(self) -> dict[str, object]:
-        """Return the opinion as JSON-ready data, without its findings; mm to a thousandth."""
-        return {
-            "case": self.case,
-            "pairs": len(self.shared),
-            "clashes": self.clashes,
-            "seat_clearance_mm": {
-                "min": round(self.seat_least, 3) + 0.0,
-                "max": round(self.seat_greatest, 3) + 0.0,
-            },
-            "holes": self.holes,
-            "agrees": self.agrees,
-        }
-
 
 def solid_opinion(fit: FitCase, surfaces: Surfaces, case: LumberCase = "nominal") -> SolidOpinion:
     """Return what the solids say of a box in one lumber case, mixed lumber in all its piles.
