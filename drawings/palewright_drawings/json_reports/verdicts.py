@@ -78,9 +78,7 @@ def check_as_json(
     return {
         **verdict_as_json(design, opinions, mending),
         "cut": cut,
-        "boards_cost": ""
-        if "refusal" in cut
-        else coins.text(boards_cost(design.board_plans, shop)),
+        "boards_cost": cost,
         "currency": coins.name,
     }
 
