@@ -226,6 +226,15 @@ def test_a_finding_measures_what_the_hand_works_out(code: str) -> None:
     ), [(one.measured, one.limit) for one in found]
 
 
+@pytest.mark.parametrize("gap", ["25/32 in", "2 in"])
+@pytest.mark.parametrize("laps", [{}, {"wall.stile_lap": "17/32 in"}])
+def test_pots_do_not_fall_through_gaps_and_corners_as_soil_does(gap: str, laps: Flat) -> None:
+    flat: Flat = {"floor.gap": gap, "liner.fit": False, **laps}
+    for soil, falls in (("usual", True), ("pots", False)):
+        found = verdict_of(flat | {"site.soil": soil}).findings
+        assert any(one.code == "PW502" for one in found) is falls
+
+
 def same(first: Finding, second: Finding) -> bool:
     """Whether two findings say the same of the same boards."""
     return first.code == second.code and (first.group or first.boards) == (

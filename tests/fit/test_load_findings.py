@@ -515,6 +515,14 @@ def test_what_is_not_known_is_not_judged_and_said() -> None:
     assert not codes & {"PW911", "PW912", "PW913", "PW921", "PW922", "PW923", "PW931", "PW932"}
 
 
+def test_what_bends_a_slat_is_named() -> None:
+    flat: Flat = {"box.width": "34 in", "box.depth": "34 in", "box.height": "30 in"}
+    for soil, load in (("heavy", "soil bends"), ("pots", "what stands in it bends")):
+        found = findings_of(flat | {"site.soil": soil})
+        bent = [one.message for one in found if one.code in ("PW911", "PW912")]
+        assert bent and all(load in one for one in bent if " slat " in one), bent
+
+
 @pytest.mark.parametrize("soil", ["light", "usual", "heavy", "pots"])
 def test_a_hung_floor_is_judged_by_its_load_whatever_fills_it(soil: str) -> None:
     """NDS 2018, 12.2.2.3: end grain is given no withdrawal, so any load is too much."""

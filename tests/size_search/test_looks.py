@@ -87,7 +87,7 @@ def test_the_table_bounds_what_is_tried() -> None:
         "stoop-tub", "size.least_stile=2-1/2 in", "size.most_stile=2-3/4 in",
         "size.least_rail=2 in", "size.least_cap=2-1/4 in", "size.least_overhang=1/2 in",
         "size.walls=drawn", "size.least_rail_lap=1-1/2 in", "size.most_floor_gap=3/8 in",
-        "size.least_bar=1-1/4 in",
+        "size.least_bar=1-1/4 in", "size.most_foot=2-1/4 in",
     )  # fmt: skip
     looks = [looked(table, look) for look in looks_of(table) if look]
     assert looks
@@ -100,6 +100,7 @@ def test_the_table_bounds_what_is_tried() -> None:
         assert one.wall.layout == table.wall.layout
         assert one.wall.rail_lap is not None and one.wall.rail_lap >= 1.5 * INCH - 1e-6
         assert one.floor.gap <= 0.375 * INCH + 1e-6
+        assert one.box.foot == pytest.approx(2.25 * INCH)
     assert looks_of(parameters("stoop-tub", "size.looks=drawn")) == [DRAWN]
 
 

@@ -297,6 +297,7 @@ def _sought(frontiers: Sequence[Frontier], parameters: Parameters) -> str:
 
 
 _LOOK_WORDS = {
+    "box.foot": "foot",
     "panel.stile_width": "stiles", "panel.rail_width": "rails", "face.brace_width": "braces",
     "face.bar_width": "bars", "cap.width": "cap", "cap.overhang": "overhang",
     "floor.slat_width": "slats to", "floor.gap": "floor gaps", "wall.gap": "stave gaps",

@@ -36,6 +36,7 @@ class Mix:
         moist: watered and drained; what is designed for.
         saturated: every pore full of water.
         source: where the numbers come from.
+        loose: whether it presses on the walls, wets them and falls through gaps; pots do not.
     """
 
     meaning: str
@@ -43,6 +44,7 @@ class Mix:
     moist: float
     saturated: float
     source: str
+    loose: bool = True
 
 
 def wet_weight(dry: float, water: float) -> float:
@@ -74,6 +76,7 @@ MIXES: dict[Filling, Mix] = {
         45 * POUND_A_CUBIC_FOOT,
         wet_weight(0.18, 0.79),
         "pots with a light mix, counted as if they filled the box (judgement)",
+        loose=False,
     ),
     "heavy": Mix(
         "mix with sand, compost or garden soil",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from palewright.catalogue.climates import CITIES
+from palewright.catalogue.fillings import MIXES
 from palewright.catalogue.wood_moisture import equilibrium_moisture, movement, movement_coefficient
 from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters
@@ -69,7 +70,7 @@ def _own_air(parameters: Parameters) -> tuple[float, float, str]:
 
 def wets_boards(parameters: Parameters) -> bool:
     """Return whether wet soil lies against bare boards."""
-    loose = parameters.site.soil != "pots"
+    loose = MIXES[parameters.site.soil].loose
     return parameters.box.kind == "planter" and loose and not parameters.liner.fit
 
 

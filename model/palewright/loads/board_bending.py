@@ -57,7 +57,7 @@ def stave_load(panel: str, box: Box, weights: Weights) -> LineLoad | None:
 
     None where no soil lies between the middles of the laps, or nothing presses: pots do not.
     """
-    if not weights.filled or box.parameters.site.soil == "pots":
+    if not weights.loose:
         return None
     sizes, soil = box.sizes, weights.soil
     outer = panel in ("front", "back")

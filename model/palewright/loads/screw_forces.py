@@ -233,7 +233,7 @@ def loaded_screws(box: Box, weights: Weights) -> tuple[LoadedScrews, ...]:
 
 def _corners(box: Box, weights: Weights) -> list[LoadedScrews]:
     """Return the corner or post screws: each holds the walls halfway to its neighbours."""
-    if not weights.filled or box.parameters.site.soil == "pots":
+    if not weights.loose:
         return []
     pressed, sizes, soil = pressed_between(weights), box.sizes, weights.soil
     edge = box.parameters.corner.style == "edge"

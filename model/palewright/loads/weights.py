@@ -99,6 +99,11 @@ class Weights:
         """Whether anything fills the box."""
         return self.soil.volume > 0.0
 
+    @property
+    def loose(self) -> bool:
+        """Whether it is loose soil: it presses on the walls and falls through gaps."""
+        return self.filled and self.mix.loose
+
 
 def weights_of(box: Box) -> Weights:
     """Return the weights of a box.

@@ -351,6 +351,9 @@ class SizeTable(Record):
     least_stile_lap: AutoLength = length_field(
         "auto", "1/4 in", "8 in", "staves over stiles; auto: what their screws ask"
     )
+    most_foot: AutoLength = length_field(
+        "auto", "0 in", "12 in", "auto: as drawn; a higher foot saves wood"
+    )
     most_floor_gap: AutoLength = length_field("auto", "0 in", "2 in", "auto: 1/2 in at least")
     most_stave_gap: AutoLength = length_field("auto", "0 in", "1/2 in", "auto: as drawn")
 

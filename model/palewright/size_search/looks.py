@@ -153,7 +153,8 @@ def richer(parameters: Parameters, look: Look, key: str) -> list[Look]:
 
 
 SPARED = (
-    "cap.width", "cap.overhang", "face.brace_width", "floor.gap", "wall.rail_lap", "wall.stile_lap"
+    "cap.width", "cap.overhang", "face.brace_width", "floor.gap", "wall.rail_lap", "wall.stile_lap",
+    "box.foot",
 )  # fmt: skip
 """What only costs wood: first what an eye misses most; an overhang asks for a wide cap."""
 
@@ -388,11 +389,13 @@ class _Widths:
         return self.bounds("overhang", min(own, _OVERHANG), own)[0]
 
     def least_costs(self) -> dict[str, Value]:
-        """Return what only ever costs wood at its least: overhang and gaps."""
+        """Return what only ever costs wood at its least: panels above the foot, overhang, gaps."""
         floor, wall = self.parameters.floor.gap, self.parameters.wall.gap
         gap = self.bounds("stave_gap", 0.0, wall if wall is not None else -1.0)[1]
         bar = self.parameters.face.bar_width
+        foot = self.parameters.box.foot
         said: dict[str, Value] = {
+            "box.foot": max(foot, self.bounds("foot", foot, foot)[1]),
             "face.bar_width": min(bar, self.bounds("bar", bar, bar)[0]),
             "cap.overhang": self.overhang(),
             "floor.gap": self.bounds("floor_gap", 0.0, max(floor, _FLOOR_GAP))[1],

@@ -61,7 +61,8 @@ def drain_gaps(fit: FitCase) -> Iterator[Finding]:
             f"drain gaps of {both_units(narrow[0])} clog",
             *raised("floor.gap", floor.gap, limits.drain_gap - narrow[0], system),
         )
-    if widest[0] > limits.soil_gap + 1e-6 and not fit.box.parameters.liner.fit:
+    falls = fit.loads.weights.loose and not fit.box.parameters.liner.fit
+    if falls and widest[0] > limits.soil_gap + 1e-6:
         yield Finding(
             "PW502",
             widest[1],
@@ -79,7 +80,7 @@ def _open_corners(fit: FitCase) -> Iterator[Finding]:
     width, boards = max(corner_openings(fit))
     limit = fit.tolerances.soil_gap
     kept_in = parameters.liner.fit or parameters.floor.kind == "none"
-    if kept_in or not fit.loads.weights.filled or width <= limit + 1e-6:
+    if kept_in or not fit.loads.weights.loose or width <= limit + 1e-6:
         return
     yield Finding(
         "PW502",

@@ -72,7 +72,8 @@ def bending(fit: FitCase) -> Iterator[Finding]:
         if one.role not in worst or one.stress > worst[one.role].stress:
             worst[one.role] = one
     for role, one in worst.items():
-        said = f"soil bends a {role} over {both_units(one.span)}"
+        load = "soil" if fit.loads.weights.mix.loose else "what stands in it"
+        said = f"{load} bends a {role} over {both_units(one.span)}"
         if one.breaking is not None and one.stress > one.breaking:
             yield Finding(
                 "PW912",
