@@ -31,6 +31,7 @@ from palewright_drawings.documents.template_sheets import templates_pdf
 from palewright_drawings.documents.typst_pdf import LayoutError, pdf_of
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.paper.pages import MARGIN as SHEET_MARGIN
+from palewright_drawings.paper.text_metrics import text_width
 from pdf_pages import (
     fonts,
     outside,
@@ -120,24 +121,44 @@ def misplaced(pdf: bytes) -> tuple[list[str], int]:
     return found, drawings
 
 
-CROWDED = pytest.mark.xfail(
-    strict=True, reason="half braces of 3 in hold no mark beside the numbers of two cuts"
-)
-
-
-@pytest.mark.parametrize(
-    ("name", "paper"),
-    [
-        pytest.param(*case.values, marks=(*case.marks, CROWDED))
-        if getattr(case, "values", case)[0] == "picket-tub-two"
-        else case
-        for case in CASES
-    ],
-)
+@pytest.mark.parametrize(("name", "paper"), CASES)
 def test_every_page_keeps_its_margins_and_no_text_lies_on_text(name: str, paper: str) -> None:
     found, drawings = misplaced(printed(name, paper))
     assert found == []
     assert drawings == len(view_sheets(made(name, paper))) > 0
+
+
+CAPITALS = 0.729
+"""Height of a capital as a share of the size, of the family's fonts."""
+
+
+def wide(one: dict[str, Any]) -> float:
+    """How far letters of a picture reach, mm."""
+    return text_width(one["text"], CAPITALS * one["size"], "bold" if one["bold"] else "regular")
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "picket-tub-two"))
+def test_no_mark_lies_under_a_cut_number(name: str) -> None:
+    """No letters of a layout but its own reach into the frame of a cut's number."""
+    for row in content(name, "auto")["layouts"]:
+        drawing = row["drawing"]
+        frames = [
+            [float(x) for x in re.findall(r"-?[\d.]+", path)]
+            for path in re.findall(r'stroke="#2d5d7b"[^>]* d="([^"]+)"', drawing["svg"])
+        ]
+        numbers = [one for one in drawing["texts"] if one["text"].isdigit()]
+        assert len(frames) == len(numbers) > 0
+        for ring in frames:
+            low, high, top, foot = min(ring[::2]), max(ring[::2]), min(ring[1::2]), max(ring[1::2])
+            within = [
+                one["text"]
+                for one in drawing["texts"]
+                if low < one["x"] + wide(one)
+                and one["x"] < high
+                and top < one["y"]
+                and one["y"] - CAPITALS * one["size"] < foot
+            ]
+            assert len(within) == 1, within
 
 
 def test_a_text_out_of_place_would_be_seen() -> None:

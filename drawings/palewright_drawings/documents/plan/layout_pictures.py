@@ -38,12 +38,15 @@ _MARK, _DETAIL, _TAG = 2.6, 1.9, 1.8
 _LEAST_LETTERS = 1.3
 """Letters of a mark shrink to this height of capitals (mm of paper), no further: judged by eye."""
 
+_EDGE = 0.8
+"""A mark keeps so far (mm of paper) from the ends of its piece."""
+
 _AIR = 0.3
 """Letters keep so far (mm of paper) from each other."""
 
-_STEPS = tuple(0.1 * i for i in range(1, 73))
-"""A number that meets another moves aside by the least of these that will do, mm of paper: coarse
-steps would take the room of a small piece's mark."""
+_SWEEPS = 1000
+"""Numbers and marks are pushed apart so often at most; boards of the trade take some tens."""
+
 _SAME, _SAME_ANGLE = 2e-3, 0.02
 """Cuts nearer than this (mm), angles nearer than this (degrees), are one on the saw."""
 
@@ -64,6 +67,34 @@ class _Tag:
         return x - half, y - _TAG / 2 - 0.6, x + half, y + _TAG / 2 + 0.6
 
 
+@dataclass(slots=True)
+class _Item:
+    """A cut's number or a piece's mark on its way to a place of its own, mm of paper.
+
+    Attributes:
+        x: its middle.
+        half: half its width.
+        low, high: how far down the paper it reaches.
+        least, most: what its ends keep between.
+    """
+
+    x: float
+    half: float
+    low: float
+    high: float
+    least: float = -math.inf
+    most: float = math.inf
+
+    def to(self, x: float) -> None:
+        """Move its middle, as far as its bounds let it."""
+        self.x = max(self.least + self.half, min(self.most - self.half, x))
+
+    @property
+    def box(self) -> Edges:
+        """What it covers."""
+        return self.x - self.half, self.low, self.x + self.half, self.high
+
+
 class _Drawer:
     """Draws one layout; ``at`` turns mm of the board into mm of paper."""
 
@@ -73,6 +104,7 @@ class _Drawer:
         self.width = MARGIN_LEFT + self.layout.stock_length * scale + 1.0
         self.height = ABOVE + self.layout.stock_width * scale + 0.5
         self.tags: list[_Tag] = []
+        self._settle()
 
     def at(self, x: float, y: float) -> Point:
         """Return a place of the board on paper."""
@@ -102,13 +134,53 @@ class _Drawer:
             yield PathMark("fill", (ring,), True, 0.18, STYLE.ink, fill=STYLE.tones["wood"])
 
     def kerfs(self) -> Iterator[PathMark]:
-        """Yield the kerfs, and keep each cut's tag."""
-        pairs = zip(self.layout.cuts, self.one.cuts, strict=True)
-        # rips have the whole of their line to stand on: they choose last
-        for cut, number in sorted(pairs, key=lambda pair: pair[0].stage == 2):
-            ring, middle = self._kerf(cut)
-            yield PathMark("fill", (self.ring(*ring),), True, fill="#ffffff")
-            self.tags.append(self._clear(_Tag(str(number), middle), self._places(cut, middle)))
+        """Yield the kerfs."""
+        for cut in self.layout.cuts:
+            yield PathMark("fill", (self.ring(*self._kerf(cut)[0]),), True, fill="#ffffff")
+
+    def _settle(self) -> None:
+        """Place the cuts' numbers: beside each other, and beside every piece's least mark.
+
+        Rips have the whole of their line to stand on: they choose last, and where none is free all
+        others make room.
+        """
+        marks = [
+            _Item((x0 + x1) / 2, (x1 - x0) / 2, y0, y1, *self._reach(piece, _LEAST_LETTERS))
+            for piece, mark in self._marked()
+            for x0, y0, x1, y1 in [self._least_box(piece, mark)]
+        ]
+        numbers: list[tuple[_Tag, _Item]] = []
+        pairs = list(zip(self.layout.cuts, map(str, self.one.cuts), strict=True))
+        for rips in (False, True):
+            for cut, text in pairs:
+                if (cut.stage == 2) != rips:
+                    continue
+                tag = _Tag(text, self._kerf(cut)[1])
+                if rips:
+                    taken = [item.box for item in (*marks, *(item for _, item in numbers))]
+                    tag = self._free(tag, cut, taken)
+                numbers.append((tag, _item(tag.box)))
+            _push_apart([*(item for _, item in numbers), *marks])
+        self.tags = [_Tag(tag.text, (item.x, tag.middle[1])) for tag, item in numbers]
+
+    def _marked(self) -> Iterator[tuple[Piece, str]]:
+        """Yield the pieces with their marks."""
+        for piece, numbers in zip(self.layout.pieces, self.one.pieces, strict=True):
+            yield piece, f"{piece.part}{board_label(numbers)}"
+
+    def _least_box(self, piece: Piece, mark: str) -> Edges:
+        """Return what a piece's mark takes in its middle when its letters are smallest."""
+        x, y = self.at(piece.x + piece.length / 2, piece.y + piece.width / 2)
+        half = text_width(mark, _LEAST_LETTERS, "bold") / 2
+        return x - half, y - _LEAST_LETTERS / 2, x + half, y + _LEAST_LETTERS / 2
+
+    def _reach(self, piece: Piece, size: float) -> tuple[float, float]:
+        """Return from where to where (mm of paper) letters so high stay within a piece."""
+        slant = max(abs(piece.width * math.tan(math.radians(a))) for a in piece.end_angles)
+        inset = slant * (0.5 + size / (2 * piece.width * self.scale))
+        x0, _ = self.at(piece.x + inset, 0.0)
+        x1, _ = self.at(piece.x + piece.length - inset, 0.0)
+        return x0 + _EDGE, x1 - _EDGE
 
     def _kerf(self, cut: Cut) -> tuple[Polygon, Point]:
         """Return the kerf of a cut on the board, and where its number stands on paper."""
@@ -159,22 +231,17 @@ class _Drawer:
         end = min((x for x in across if x > place), default=self.layout.stock_length)
         return start, end
 
-    def _places(self, cut: Cut, middle: Point) -> list[Point]:
-        """Return where the number of a cut may stand on paper, the best place first."""
-        x, y = middle
-        if cut.stage == 2:
-            start, end = self._block(cut.block)
-            near, far = self.at(start, 0)[0] + 3.0, self.at(end, 0)[0] - 3.0
-            steps = max(1, int((far - near) / 1.5))
-            return [(near + (far - near) * i / steps, y) for i in range(steps + 1)]
-        beside = [(x + way * step, y) for step in _STEPS for way in (1, -1)]
-        return [middle, *beside]
+    def _free(self, tag: _Tag, cut: Cut, taken: list[Edges]) -> _Tag:
+        """Return a rip's number at the first place on its line that is free, or at the first."""
+        tags = [_Tag(tag.text, place) for place in self._along(cut, tag.middle[1])]
+        return next((t for t in tags if not any(meet(t.box, b) for b in taken)), tags[0])
 
-    def _clear(self, tag: _Tag, places: list[Point]) -> _Tag:
-        """Return a tag at the first of its places where it meets no other number."""
-        taken = [other.box for other in self.tags]
-        tags = [_Tag(tag.text, place) for place in places]
-        return next((t for t in tags if not any(meet(t.box, box) for box in taken)), tag)
+    def _along(self, cut: Cut, y: float) -> list[Point]:
+        """Return where the number of a rip may stand on its line, the best place first."""
+        start, end = self._block(cut.block)
+        near, far = self.at(start, 0)[0] + 3.0, self.at(end, 0)[0] - 3.0
+        steps = max(1, int((far - near) / 0.5))
+        return [(near + (far - near) * i / steps, y) for i in range(steps + 1)]
 
     def tag_marks(self) -> Iterator[Mark]:
         """Yield the numbers of the cuts, and of the rip to true width left of the board."""
@@ -188,8 +255,8 @@ class _Drawer:
 
     def labels(self, system: str) -> Iterator[Mark]:
         """Yield the label of each piece: as much as finds room between the numbers."""
-        for piece, numbers in zip(self.layout.pieces, self.one.pieces, strict=True):
-            yield from self._label(piece, f"{piece.part}{board_label(numbers)}", system)
+        for piece, mark in self._marked():
+            yield from self._label(piece, mark, system)
 
     def block_labels(self) -> Iterator[Mark]:
         """Yield the label of each block, above it; none where a board is not cut into blocks."""
@@ -203,35 +270,38 @@ class _Drawer:
 
     def _label(self, piece: Piece, mark: str, system: str) -> list[Mark]:
         """Return the letters of one piece: mark, panel, length; or less where it is small."""
-        slant = max(abs(piece.width * math.tan(math.radians(a))) for a in piece.end_angles)
         size = min(_MARK, piece.width * self.scale * 0.62)
-        inset = slant * (0.5 + size / (2 * piece.width * self.scale))
-        x0, y1 = self.at(piece.x + inset, piece.y)
-        x1, y0 = self.at(piece.x + piece.length - inset, piece.y + piece.width)
-        free = _free_spans((x0 + 0.8, y0, x1 - 0.8, y1), [tag.box for tag in self.tags])
-        room = max((end - start for start, end in free), default=0.0)
-        small = min(_DETAIL, size)
+        (_, y), small = self.at(0.0, piece.y + piece.width / 2), min(_DETAIL, size)
         length = print_length(piece.length, system)
         for detail in (f"{piece.kit}  {length}", length, piece.kit, ""):
             wide = text_width(mark, size, "bold")
             wide += 1.4 + text_width(detail, small) if detail else 0.0
-            if wide <= room or not detail:
+            span = self._span(piece, y, size, wide)
+            if span:
                 break
-        while wide > room and size > _LEAST_LETTERS:
-            size -= 0.1
+        while span is None and size > _LEAST_LETTERS:
+            size = max(_LEAST_LETTERS, size - 0.1)
             wide = text_width(mark, size, "bold")
-        middle = (x0 + x1) / 2
-        wanting = [span for span in free if span[1] - span[0] >= wide] or [(x0, x1)]
-        start = min(
-            (min(max(middle - wide / 2, a), b - wide) for a, b in wanting),
-            key=lambda x: abs(x + wide / 2 - middle),
-        )
-        base = (y0 + y1) / 2 + size / 2
+            span = self._span(piece, y, size, wide)
+        start = span if span is not None else self.at(piece.x + piece.length / 2, 0)[0] - wide / 2
+        base = y + size / 2
         marks: list[Mark] = [TextMark(mark, (start, base), size, "bold", colour=STYLE.ink)]
         if detail:
             x = start + text_width(mark, size, "bold") + 1.4
             marks.append(TextMark(detail, (x, base), small, colour=STYLE.ink))
         return marks
+
+    def _span(self, piece: Piece, y: float, size: float, wide: float) -> float | None:
+        """Return where a line so wide begins between the numbers on a piece, near its middle.
+
+        None where it finds no room. All mm of paper.
+        """
+        x0, x1 = self._reach(piece, size)
+        box = (x0, y - size / 2 - _AIR, x1, y + size / 2 + _AIR)
+        free = _free_spans(box, [tag.box for tag in self.tags])
+        middle = (x0 + x1) / 2
+        starts = [min(max(middle - wide / 2, a), b - wide) for a, b in free if b - a >= wide - 1e-6]
+        return min(starts, key=lambda x: abs(x + wide / 2 - middle), default=None)
 
 
 def _at_end(end: float, position: float) -> bool:
@@ -242,6 +312,36 @@ def _at_end(end: float, position: float) -> bool:
 def _same_angle(angle: float, tilt: float) -> bool:
     """Return whether an end leans as much as the blade does."""
     return abs(abs(angle) - tilt) < _SAME_ANGLE
+
+
+def _item(box: Edges) -> _Item:
+    """Return what takes a box, free to move along the board."""
+    x0, y0, x1, y1 = box
+    return _Item((x0 + x1) / 2, (x1 - x0) / 2, y0, y1)
+
+
+def _push_apart(items: list[_Item]) -> None:
+    """Move what stands at one height of the paper apart along the board, each in its order.
+
+    Two that meet move aside by half of what they lack, until none does.
+    """
+    rows = sorted(items, key=lambda one: one.x)
+    pairs = [
+        (a, b)
+        for i, a in enumerate(rows)
+        for b in rows[i + 1 :]
+        if a.low < b.high + _AIR and b.low < a.high + _AIR
+    ]
+    for _ in range(_SWEEPS):
+        met = False
+        for a, b in pairs:
+            lack = a.half + b.half + 1.1 * _AIR - (b.x - a.x)  # a hair more, so that the last holds
+            if lack > 0.1 * _AIR:
+                met = True
+                a.to(a.x - lack / 2)
+                b.to(b.x + lack / 2)
+        if not met:
+            break
 
 
 def meet(a: Edges, b: Edges, air: float = _AIR) -> bool:
