@@ -181,23 +181,15 @@ def _cleat(
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
         zs = [point[2] for point in stave.corners]
         other = PatternPiece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
-        for share in SHARES:
-            room, there = keep_in(piece, screw, share), keep_in(other, screw, share)
-            region = clip(room, there) if room and there else ()
-            if region:
-                u, z = free_place(region, taken, screw, ways)
-                head = plane.point(u, z, -cleat.thickness)
-                parts.screws.append(
-                    Screw(
-                        f"{name}/{len(parts.screws) + 1}",
-                        screw,
-                        "cleat",
-                        head,
-                        plane.out,
-                        (name, stave.name),
-                    )
-                )
-                break
+        shares = [(keep_in(piece, screw, s), keep_in(other, screw, s)) for s in SHARES]
+        rooms = [room for mine, its in shares if mine and its and (room := clip(mine, its))]
+        if rooms:
+            u, z = free_place(rooms, taken, screw, ways)
+            head = plane.point(u, z, -cleat.thickness)
+            number = len(parts.screws) + 1
+            parts.screws.append(
+                Screw(f"{name}/{number}", screw, "cleat", head, plane.out, (name, stave.name))
+            )
     held = len(parts.screws)
     parts.joints.append(
         Joint(

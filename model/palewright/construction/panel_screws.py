@@ -152,10 +152,11 @@ def panel_ties(
 def _on_tape(
     ties: Sequence[Tie], pieces: Sequence[PatternPiece], screw: ScrewKind, step: float
 ) -> list[Tie]:
-    """Return screws moved to the nearest lines of a tape along the panel, both ways.
+    """Return screws moved to the nearest lines of a tape along the panel, both ways if they can.
 
     To half a step where no line lies in the room that two boards share, clear of the other screws;
-    a narrow slanted board may leave no such place either: there it stays.
+    nearer to an edge where no such line does either, though never nearer than wood bears; and where
+    one way has no line at all, as in a narrow lap or a slanted board, to a line the other way.
     """
     u0, _, u1, v1 = bounds(tuple(point for piece in pieces for point in piece.polygon))
     # up from the rails, not from the feet: what is alike turned half round stays so
@@ -163,18 +164,13 @@ def _on_tape(
     ways = [(Tape(u0, u1, fine), Tape(v0, v1, fine)) for fine in (step, step / 2)]
     found = list(ties)
     for i, tie in enumerate(ties):
-        room = next(
-            room
-            for share in SHARES
-            if (room := _shared_room(tie.piece, tie.stave, screw, share))
-            and _holds(room, tie.point)
-        )
+        rooms = [_shared_room(tie.piece, tie.stave, screw, share) for share in SHARES]
+        rooms = [room for room in rooms if room and _holds(room, tie.point)]
         held, others = _ends_held(tie, screw), found[:i] + found[i + 1 :]
-        for across, up in ways:
-            lines = [(u, v) for u in across.lines(tie.point[0]) for v in up.lines(tie.point[1])]
+        for room, points in _lines_near(tie.point, rooms, ways):
             free = [
                 moved
-                for point in sorted(lines, key=lambda point: round(dist(point, tie.point), 6))
+                for point in sorted(points, key=lambda point: round(dist(point, tie.point), 6))
                 if _holds(room, point)
                 and _clear_of(point, others, screw)
                 and held <= _ends_held(moved := replace(tie, point=point), screw)
@@ -183,6 +179,21 @@ def _on_tape(
                 found[i] = free[0]
                 break
     return found
+
+
+def _lines_near(
+    place: Point, rooms: Sequence[Polygon], ways: Sequence[tuple[Tape, Tape]]
+) -> Iterator[tuple[Polygon, list[Point]]]:
+    """Yield where a screw may move, the best first: a room, and places at lines of the tapes.
+
+    Both ways in every room, then one way alone in the widest.
+    """
+    for room in rooms:
+        for across, up in ways:
+            yield room, [(u, v) for u in across.lines(place[0]) for v in up.lines(place[1])]
+    for across, up in ways:
+        alone = [(u, place[1]) for u in across.lines(place[0])]
+        yield rooms[-1], [*alone, *((place[0], v) for v in up.lines(place[1]))]
 
 
 def _holds(room: Polygon, point: Point) -> bool:
@@ -302,27 +313,36 @@ def _join(
 
 
 def free_place(
-    region: Polygon, taken: Sequence[Point], screw: ScrewKind, ways: tuple[Tape, Tape]
+    rooms: Sequence[Polygon], taken: Sequence[Point], screw: ScrewKind, ways: tuple[Tape, Tape]
 ) -> Point:
     """Return the place of a rectangle nearest its middle that keeps clear of screws already there.
 
     Where there is none, the one that keeps furthest from them. All mm.
 
     Args:
-        region: the rectangle.
+        rooms: the rectangle, and larger ones that leave less to the edges: the first is taken in
+            which lines cross, of the tapes or half as far apart, else the first.
         taken: where screws are.
         screw: what goes there.
-        ways: tapes along the panel, across and up: places are at their lines, if the rectangle has
-            any.
+        ways: tapes along the panel, across and up: places are at their lines.
     """
-    u0, v0, u1, v1 = bounds(region)
+    fine = tuple(replace(tape, step=tape.step / 2) for tape in ways)
+    crossed = (
+        (room, places)
+        for room in rooms
+        for tapes in (ways, fine)
+        if (
+            places := [
+                (u, v) for u in _within(tapes[0], room, 0) for v in _within(tapes[1], room, 1)
+            ]
+        )
+    )
+    u0, v0, u1, v1 = bounds(rooms[0])
+    room, places = next(crossed, (rooms[0], [((u0 + u1) / 2, (v0 + v1) / 2)]))
+    u0, v0, u1, v1 = bounds(room)
     middle = ((u0 + u1) / 2, (v0 + v1) / 2)
     least = TOLERANCES.apart * screw.diameter
     near = [p for p in taken if u0 - least < p[0] < u1 + least and v0 - least < p[1] < v1 + least]
-    across, up = (
-        _within(tape, low, high) for tape, low, high in zip(ways, (u0, v0), (u1, v1), strict=True)
-    )
-    places = [(u, v) for u in across for v in up]
 
     def rank(place: Point) -> tuple[float, float]:
         return -min([least, *(dist(place, other) for other in near)]), dist(place, middle)
@@ -330,11 +350,12 @@ def free_place(
     return min(places, key=rank)
 
 
-def _within(tape: Tape, low: float, high: float) -> list[float]:
-    """Return the lines of a tape from one place to another; the middle where it has none there."""
+def _within(tape: Tape, room: Polygon, axis: int) -> list[float]:
+    """Return the lines of a tape that a rectangle reaches over, along u (0) or v (1)."""
+    low, high = min(p[axis] for p in room), max(p[axis] for p in room)
     count = int((high - low) / tape.step) + 2
     tried = [line for i in range(count + 1) for line in tape.lines(low + i * tape.step)]
-    return sorted({x for x in tried if low - _NOISE <= x <= high + _NOISE}) or [(low + high) / 2]
+    return sorted({x for x in tried if low - _NOISE <= x <= high + _NOISE})
 
 
 def panel_parts(
