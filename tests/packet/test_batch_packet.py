@@ -275,6 +275,18 @@ def test_the_kit_cards_name_every_box_and_piece(packet: Path) -> None:
         assert told in pages, told
 
 
+def test_the_page_for_the_phone_ticks_every_tray_and_every_place_of_the_saw(packet: Path) -> None:
+    page = (packet / "workshop.html").read_text(encoding="utf-8")
+    ticks = re.findall(r'data-tick="([^"]+)"', page)
+    trays = {(row["box"], row["tray"]) for row in rows(packet, "kits.csv")}
+    places = Counter(row["setting"] for row in rows(packet, "saw-list.csv"))
+    assert {name for name in ticks if name.startswith("box-")} == {
+        f"box-{box}-{tray}" for box, tray in trays
+    }
+    cut = {name.partition("-")[0] for name in ticks if name[0].isdigit()}
+    assert cut == {number for number in places if number}
+
+
 class _Page(HTMLParser):
     """What a page holds: its tags with their attributes, and its words."""
 

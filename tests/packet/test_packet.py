@@ -100,6 +100,7 @@ def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path)
     wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
     wanted |= {"maker/costs.pdf", "maker/costs.json", "READ-FIRST.html"}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
+    wanted |= {"workshop.html"}
     wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top", "section")}
     wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
     wanted |= {f"jigs/{jig.name}.{end}" for jig in tub.jigs.jigs for end in ("dxf", "step")}
@@ -115,7 +116,7 @@ def test_the_packet_is_about_as_large_as_is_told_before(tub: Design, packet: Pat
 
 def test_writers_stand_in_packet_order_and_say_where_they_write(packet: Path) -> None:
     kinds = ["read-first", "step", "stl", "glb", "parts", "flat", "boards", "elevations"]
-    kinds += ["jigs", "plan", "labels", "templates", "cutlist", "report", "costs"]
+    kinds += ["jigs", "plan", "workshop", "labels", "templates", "cutlist", "report", "costs"]
     assert [kind for kind, writer in WRITERS.items() if writer.usual] == kinds
     assert list(WRITERS) == [*kinds, "pictures"]
     assert not (packet / "pictures").exists()  # they take minutes: only where asked for

@@ -37,6 +37,10 @@ _BOX_STEPS = (
     ("plan", "Buy what its page “What you need” lists. Measure your boards before you cut."),
     ("labels", "Print labels.pdf on sheets of labels: one for each piece as it leaves the saw."),
     ("plan", "Cut by its board layouts and saw list: set the saw once a line, tick the line."),
+    (
+        "workshop",
+        "Or cut by workshop.html on the phone at the saw: it needs no network and keeps ticks.",
+    ),
     ("templates", "For more than one box, make the jigs first, from templates.pdf."),
     ("jigs", "With a router, cut the jigs from jigs/ instead."),
     ("boards", "With a router, boards.dxf has all boards of the box nested; flat/ has each alone."),
@@ -50,6 +54,10 @@ _BATCH_STEPS = (
     ("labels", "Print labels.pdf on sheets of labels. They lie box by box, tray by tray."),
     ("jigs", "Make the jigs, once for the whole batch."),
     ("saw", "Cut by saw-plan.pdf: set the saw once a line, make every cut with its number."),
+    (
+        "workshop",
+        "Or cut by workshop.html on the phone at the saw: it needs no network and keeps ticks.",
+    ),
     ("labels", "Stick its label on each piece as it leaves the saw: it names box and tray."),
     ("kits", "Lay the pieces into trays by kits.pdf: a card lies on the trays of each box."),
     ("kits", "Build the boxes one after the other, by the plan of each variant: {plans}."),

@@ -88,6 +88,12 @@ def _saw(asked: BatchRequest, progress: Progress) -> Files:
     yield from _told("saw plan", saw_plan_files(asked.printed), progress)
 
 
+def _workshop(asked: BatchRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.workshop.workshop_sheets import batch_workshop
+
+    yield from _told("workshop", iter([("workshop.html", batch_workshop(asked.printed))]), progress)
+
+
 def _labels(asked: BatchRequest, progress: Progress) -> Files:
     from palewright_drawings.documents.batch.batch_labels import batch_label_files
 
@@ -154,6 +160,7 @@ BATCH_WRITERS: dict[str, Writer[BatchRequest]] = {
         Writer("read-first", "READ-FIRST.html", "what is here, and in which order", _read_first),
         Writer("buying", "buying-list.*", "what to buy, as it is sold: PDF and CSV", _buying),
         Writer("saw", "saw-*", "layouts and saw list of the batch: PDF, CSV, JSON", _saw),
+        Writer("workshop", "workshop.html", "for the phone at the saw: cuts, trays", _workshop),
         Writer("labels", "labels.*", "a label a piece, by box and tray: PDF and CSV", _labels),
         Writer("kits", "kits.*", "a card a box, for its trays: PDF and CSV", _kits),
         Writer("jigs", "jigs/*", "jigs, once for the batch: for the router, and solid", _jigs),

@@ -137,6 +137,12 @@ def _plan(asked: PacketRequest, progress: Progress) -> Files:
     yield "plan.pdf", plan_pdf(asked.design, progress, asked.relatives, asked.to_sell)
 
 
+def _workshop(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.workshop.workshop_sheets import box_workshop
+
+    yield "workshop.html", box_workshop(asked.design, progress, asked.to_sell)
+
+
 def _labels(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.documents.labels import labels_pdf
 
@@ -214,6 +220,7 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
         Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
         Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
         Writer("plan", "plan.pdf", "the printed plan: boards, saw list, maps, steps", _plan),
+        Writer("workshop", "workshop.html", "for the phone: cuts to tick, maps, 3D", _workshop),
         Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),

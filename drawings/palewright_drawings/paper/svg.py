@@ -6,7 +6,7 @@ stays text, in the font for print, without kerning or joined letters, as ``text_
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
 
@@ -32,6 +32,10 @@ def marks_svg(marks: Iterable[Mark], width: float, height: float, title: str, al
         alt: what it shows, for who does not see it.
     """
     size = f"{number(width)} {number(height)}"
+    letters = (
+        f" font-family={quoteattr(FAMILY)}",
+        ' style="font-kerning:none;font-variant-ligatures:none" xml:space="preserve"',
+    )
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(width)}mm" '
@@ -40,14 +44,30 @@ def marks_svg(marks: Iterable[Mark], width: float, height: float, title: str, al
         f'<title id="title">{escape(title)}</title>',
         f'<desc id="desc">{escape(alt)}</desc>',
     ]
+    return ("\n".join([*lines, *_elements(marks, letters), "</svg>"]) + "\n").encode("utf-8")
+
+
+def inline_svg(marks: Iterable[Mark], width: float, height: float, alt: str) -> str:
+    """Return marks as an element of a web page, which sets their family and their size.
+
+    No ``style`` stands in it, since a page's policy may refuse that. Arguments as ``marks_svg``.
+    """
+    head = (
+        f'<svg viewBox="0 0 {number(width)} {number(height)}" role="img" '
+        f"aria-label={quoteattr(alt)}>"
+    )
+    return "\n".join([head, *_elements(marks, ("", "")), "</svg>"])
+
+
+def _elements(marks: Iterable[Mark], letters: tuple[str, str]) -> Iterator[str]:
+    """Yield paths and texts; ``letters``: what stands first and last in the tag of a text."""
     # lines drawn alike go into one path; areas must not: where two overlap, one would cut the other
     for (pen, _), group in groupby(enumerate(marks), key=lambda m: (_pen(m[1]), _alone(*m))):
         if pen is None:
-            lines += [_text(mark) for _, mark in group if isinstance(mark, TextMark)]
+            yield from (_text(mark, letters) for _, mark in group if isinstance(mark, TextMark))
         else:
             data = "".join(_outline(mark) for _, mark in group)
-            lines.append(f'<path {pen} d="{data}"/>')
-    return ("\n".join([*lines, "</svg>"]) + "\n").encode("utf-8")
+            yield f'<path {pen} d="{data}"/>'
 
 
 def number(value: float) -> str:
@@ -93,13 +113,12 @@ def _point(point: Point) -> str:
     return f"{number(point[0])} {number(point[1])}"
 
 
-def _text(mark: TextMark) -> str:
-    """Return a line of text."""
+def _text(mark: TextMark, letters: tuple[str, str]) -> str:
+    """Return a line of text; ``letters`` as for ``_elements``."""
     x, y = mark.start
     turn = f' transform="rotate({number(-mark.angle)} {_point(mark.start)})"' if mark.angle else ""
     return (
-        f'<text x="{number(x)}" y="{number(y)}" font-family={quoteattr(FAMILY)} '
+        f'<text x="{number(x)}" y="{number(y)}"{letters[0]} '
         f'font-size="{number(font_size(mark.capitals, mark.face))}"{_FACE[mark.face]} '
-        f'fill="{mark.colour}" style="font-kerning:none;font-variant-ligatures:none" '
-        f'xml:space="preserve"{turn}>{escape(mark.text)}</text>'
+        f'fill="{mark.colour}"{letters[1]}{turn}>{escape(mark.text)}</text>'
     )
