@@ -43,7 +43,7 @@ def everything(page: Page) -> None:
     page.locator("#gaps").check()
     page.locator("#parts button").nth(1).click()
     page.locator("#canvas").focus()
-    for _ in range(4):  # so near that some labels have no room
+    for _ in range(9):  # so near that some labels have no room
         page.keyboard.press("+")
     expect(page.locator("#more")).to_be_visible()
     page.evaluate("document.getElementById('more').open = true")

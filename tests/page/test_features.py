@@ -243,10 +243,14 @@ def test_on_a_phone_the_picture_stays_and_fingers_turn_it(opened: Page) -> None:
     tools = opened.context.new_cdp_session(opened)
     opened.evaluate("window.scrollTo(0, document.body.scrollHeight / 2)")
     box = opened.locator("#canvas").bounding_box()
-    verdict = opened.locator("#verdict").bounding_box()
-    assert box and verdict
-    assert verdict["y"] == pytest.approx(0, abs=1)
+    band = opened.locator(".band").bounding_box()
+    assert box and band
+    assert band["y"] == pytest.approx(0, abs=1)
+    assert box["y"] == pytest.approx(band["height"], abs=1)
     assert box["y"] + box["height"] < 844 / 2  # more than half is left for what is set
+    for told in ("#verdict", "#sum-boards", "#sum-costs", "#sum-weight"):
+        place = opened.locator(told).bounding_box()
+        assert place and 0 <= place["y"] <= place["y"] + place["height"] <= band["height"]
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
     def touch(kind: str, *points: tuple[float, float]) -> None:

@@ -70,3 +70,50 @@ def test_beside_a_refusal_nothing_still_fits(opened: Page, text: str) -> None:
     settled(opened)
     expect(opened.locator("#verdict")).to_contain_text("Fits")
     assert fact(opened, "fit") == "fits"
+
+
+HANG_UP = """() => {
+  window.plain = window.fetch;
+  window.fetch = () => Promise.reject(new TypeError("Failed to fetch"));
+}"""
+"""Has every request fail as one to a server that is gone; a real one would speak on the console."""
+
+
+def test_a_server_that_is_gone_is_no_verdict_on_the_box_and_is_found_again(opened: Page) -> None:
+    opened.evaluate(HANG_UP)
+    typed(opened, "box.width", "20 in")  # a size that fits
+    verdict = opened.locator("#verdict")
+    expect(verdict).to_have_text("Not connected")
+    expect(verdict).to_have_class("unsure")
+    expect(opened.locator("#complaint")).to_contain_text("The server does not answer")
+    assert "annot be built" not in opened.locator("body").inner_text()
+    opened.evaluate("window.fetch = window.plain")
+    settled(opened)  # nothing was pressed
+    expect(verdict).to_contain_text("Fits")
+    expect(opened.locator("#complaint")).to_be_hidden()
+    assert fact(opened, "outside").startswith("20 × ")
+
+
+PLACES = """() => [".band", ".scene", ".jumps", "#controls input[type=range]"]
+    .map((place) => document.querySelector(place).getBoundingClientRect())
+    .map((box) => [box.x, box.y, box.height])"""
+"""Where the band, the picture, and the first slider are: what a hand may be holding."""
+
+
+def test_a_refused_size_dims_the_box_before_and_pushes_nothing(opened: Page) -> None:
+    before = opened.evaluate(PLACES)
+    field = opened.locator("[id='set-box.width']")
+    field.fill("900 in")
+    field.press("Enter")
+    expect(opened.locator("#complaint")).to_contain_text("box.width")
+    for told in ("#complaint", "#former-box", ".stage.refused", "[id='set-box.width-wrong']"):
+        expect(opened.locator(told)).to_be_visible()
+    assert opened.evaluate("getComputedStyle(document.querySelector('#canvas')).filter") != "none"
+    for name in ("boards", "costs", "ask", "weight"):
+        expect(opened.locator(f"#sum-{name}")).to_have_text("–")
+    assert opened.evaluate(PLACES) == before
+    opened.locator("#undo").click()
+    settled(opened)
+    assert opened.evaluate(PLACES) == before
+    for told in ("#complaint", "#former-box", ".stage.refused"):
+        expect(opened.locator(told)).to_be_hidden()

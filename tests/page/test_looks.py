@@ -64,7 +64,10 @@ def test_all_that_is_told_of_chosen_boards_is_seen_on_a_phone(opened: Page) -> N
         assert told and box
         assert card.evaluate("one => one.scrollHeight <= one.clientHeight")
         assert told["y"] + told["height"] <= box["y"] + box["height"]
-        assert box["y"] + box["height"] < 0.7 * 844  # the lists are still seen below
+        picture, foot = (opened.locator(one).bounding_box() for one in (".scene", ".acts"))
+        assert picture and foot
+        assert box["y"] + box["height"] <= foot["y"] + 1
+        assert box["y"] - picture["y"] - picture["height"] > 0.15 * 844  # the lists are still seen
 
 
 def seen_labels(page: Page) -> list[dict[str, float]]:
@@ -234,8 +237,42 @@ def test_a_box_is_seen_whole_pulled_apart_and_from_all_sides(
                 opened.keyboard.press("ArrowLeft")
 
 
+SHARES = """() => {
+  const [stage, band] = [".scene", ".band"].map((one) => document.querySelector(one).getBoundingClientRect());
+  const seen = Math.min(stage.bottom, innerHeight) - Math.max(stage.top, band.bottom);
+  return { picture: (seen * stage.width) / (innerWidth * innerHeight), above: stage.bottom / innerHeight, seen };
+}"""  # noqa: E501
+"""How much of the window the picture takes, and down to where band and picture reach together."""
+
+
+@pytest.mark.parametrize(
+    ("wide", "high"),
+    mostly_thorough(
+        [(1280, 720), (1440, 900), (1250, 900), (1024, 768), (801, 1000), (390, 844), (640, 360)],
+        (1280, 720),
+    ),
+)
+def test_the_box_takes_most_of_the_window_and_never_leaves_it(
+    opened: Page, wide: int, high: int
+) -> None:
+    """At 801 to 1250 px it once scrolled away; a phone keeps half of its screen for the rest."""
+    opened.set_viewport_size({"width": wide, "height": high})
+    start = opened.evaluate(SHARES)
+    assert start["picture"] >= (0.6 if wide >= 1250 else 0.45 if wide > 640 else 0.3)
+    last = opened.locator(".settings .group").last.locator("summary")
+    for place in (last, opened.locator("#saw-heading"), opened.locator("footer")):
+        place.scroll_into_view_if_needed()
+        now = opened.evaluate(SHARES)
+        assert now["seen"] >= 0.3 * high
+        for told in ("#verdict", "#sum-boards", "#sum-costs", "#sum-weight"):
+            expect(opened.locator(told)).to_be_in_viewport(ratio=0.99)
+        if wide < 640:
+            assert now["above"] <= 0.5
+
+
 @pytest.mark.parametrize("height", mostly_thorough([700, 900, 1200], 700))
 def test_on_a_desk_the_box_and_all_its_controls_stay_in_view(opened: Page, height: int) -> None:
+    """Wherever the lists are scrolled to; and what a card says hides nothing of itself."""
     opened.set_viewport_size({"width": 1440, "height": height})
     for press in ("#facts-heading", "#parts button >> nth=1"):
         opened.locator(press).click()

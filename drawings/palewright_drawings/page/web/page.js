@@ -1,6 +1,7 @@
 // The page: what the maker sets goes to the server, what comes back is shown everywhere at once.
 
 import { Controls } from "./controls.js";
+import { Desk } from "./desk.js";
 import { save, wireDownloads } from "./downloads.js";
 import { make, put, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf, lumberText } from "./facts.js";
@@ -9,6 +10,7 @@ import { lengthText } from "./lengths.js";
 import { findingList, markParts, partRows } from "./lists.js";
 import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
 import { openFile } from "./openings.js";
+import { copyDrawn } from "./paper.js";
 import { afterRest, newestOnly, start } from "./server.js";
 import { wireSizes } from "./sizes.js";
 import { Tags } from "./tags.js";
@@ -17,12 +19,14 @@ import { requestOf, Wishes, wishesOf } from "./wishes.js";
 
 const REST = 120; // ms without a change before the slower work is asked for
 const LONG_REST = 700; // and before seconds of work are asked for
+const RECONNECT = 2000; // ms after which a server that did not answer is asked again
 const MOST_TAGS = 5;
 const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
 const shown = { design: null, of: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
 
 const wishes = new Wishes(() => send());
+const desk = new Desk(wishes);
 let controls;
 let known;
 let viewer;
@@ -32,7 +36,7 @@ let lookAtSizes = () => {};
 
 function madeViewer() {
   try {
-    const found = new Viewer(at("canvas"), known.pictures, (name) => choose(name ? [name] : []), () => tags?.place());
+    const found = new Viewer(at("canvas"), known.pictures, (name) => choose(name ? [name] : []), () => tags?.place(), desk);
     tags = new Tags(at("tags"), at("more"), found);
     return found;
   } catch (error) {
@@ -44,7 +48,7 @@ function madeViewer() {
 }
 
 const askDesign = newestOnly("design", showDesign, complain);
-const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); showFacts(); tellJudged(); }, noVerdict);
+const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); showFacts(); tellJudged(); desk.tell({ full: found }); }, noVerdict);
 const askFirst = afterRest("first", REST, (plan) => { if (!shown.plan) showPlan({ ...plan, first: true }); }, noPlan);
 const askPlan = afterRest("cut", REST, (plan, asked) => { showPlan(plan); askPrice(asked); }, noPlan);
 const askPrice = afterRest("price", LONG_REST, (found) => showPlan({ ...shown.plan, ...found }), () => showPlan({ ...shown.plan, unsettled: true }));
@@ -78,6 +82,8 @@ function send() {
   shown.unjudged = shown.refused = "";
   shown.tries = 0;
   outdate();
+  desk.tell({ state: "busy", full: null, plan: null });
+  clearTimeout(complain.again);
   askDesign(request());
   for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(null);
   at("layouts").classList.add("busy");
@@ -107,11 +113,12 @@ function showDesign(design, request, newest) {
   }
   shown.design = design;
   shown.of = request.changes; // the very object of the wishes
-  at("complaint").hidden = true;
+  standing("");
   at("title").textContent = design.title;
   document.title = `${design.title}: palewright`;
   at("units").value = design.units;
   viewer.show(design);
+  desk.tell({ design, state: newest ? "shown" : "busy", why: "" });
   at("grown-word").textContent = design.values.box.kind === "tree" ? "With its tree" : "Planted";
   controls.show(design.values, request.changes, design.units);
   showParts();
@@ -125,22 +132,37 @@ function showDesign(design, request, newest) {
   requestAnimationFrame(() => { document.body.dataset.took = (performance.now() - shown.asked).toFixed(1); });
 }
 
-function complain(error) {
+/** What a box that is not shown is called, and whose picture stands there instead; empty: it is shown. */
+function standing(text) {
+  put(at("complaint"), { textContent: text, hidden: !text });
+  at("former-box").hidden = !text || !shown.design;
+  document.querySelector(".stage").classList.toggle("refused", Boolean(text));
+}
+
+function complain(error, asked) {
   if (error.status === 422 && (wishes.fresh || !shown.design)) return goBack(error);
-  const told = at("complaint");
-  const placed = error.key && controls.complain(error.key, error.message);
-  told.textContent = error.status ? error.told : "The server does not answer; is palewright page still running?";
-  told.hidden = false;
-  verdict("Cannot be built like this", "bad");
-  shown.refused = told.textContent;
+  if (!error.status) return loseServer(asked);
+  if (error.key) controls.complain(error.key, error.message);
+  standing(error.told);
+  const refused = error.status === 422;
+  verdict(refused ? "Cannot be built like this" : "Not worked out", refused ? "bad" : "unsure");
+  shown.refused = error.told;
   at("cases").textContent = "";
-  renew(at("findings"), [make("li", { className: "fault", textContent: `Not built: ${told.textContent}` })]);
+  renew(at("findings"), [make("li", { className: "fault", textContent: `${refused ? "Not built" : "Not worked out"}: ${error.told}` })]);
   showFindingList.same = "";
   at("notes-fold").hidden = true;
-  planState("No plan: cannot be built like this. The layouts are those of the box before.");
+  planState(`No plan: ${refused ? "cannot be built like this" : "not worked out"}. The layouts are those of the box before.`);
   if (shown.design) showFacts();
-  if (placed) at(`set-${error.key}`).closest("details").open = true;
+  desk.tell({ state: "refused", why: error.told });
   tellJudged();
+}
+
+/** Nothing is known of the box: the server is asked again until it answers. */
+function loseServer(asked) {
+  standing("The server does not answer; is palewright page still running? It is asked again by itself.");
+  verdict("Not connected", "unsure");
+  desk.tell({ state: "away", why: "the server does not answer" });
+  complain.again = setTimeout(() => askDesign(asked), RECONNECT);
 }
 
 /** What was begun cannot be shown: the box before it stays, or a shipped variant is begun from. */
@@ -221,6 +243,22 @@ function showFacts() {
   if (kept?.of(wishes.now) && shown.of === wishes.now.changes) kept.take(shown.design, shown.full, shown.plan);
   at("kept-heading").hidden = at("take").hidden = !kept;
   at("facts").tBodies[0].replaceChildren(...factRows(facts, kept?.facts(facts)));
+  showSums();
+}
+
+/** The band over the stage: boards, money and weight; what is not settled is marked. */
+function showSums() {
+  const { design, plan, refused } = shown;
+  const told = (text) => (refused ? "–" : plan ? text() : "…");
+  const rough = Boolean(plan && !refused && !plan.price.settled);
+  put(at("sum-boards"), { textContent: told(() => String(plan.boards)) });
+  put(at("sum-weight"), { textContent: refused ? "–" : design.facts.mass });
+  for (const [name, money] of [["costs", "cost"], ["ask", "ask"]]) {
+    const place = at(`sum-${name}`);
+    put(place, { textContent: told(() => `${rough ? "≈ " : ""}${plan.price[money]}`), title: rough ? "first figure" : "" });
+    put(place.previousElementSibling, { textContent: plan ? `${name} ${plan.price.currency}` : name });
+    place.parentElement.classList.toggle("rough", rough);
+  }
 }
 
 function keep() {
@@ -232,6 +270,7 @@ function keep() {
 
 function showPlan(plan) {
   shown.plan = plan;
+  desk.tell({ plan });
   if (!plan.first) at("layouts").classList.remove("busy");
   planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}${plan.price.settled ? ", the cheapest with the work at the saw" : ""}.`);
   showFacts();
@@ -313,12 +352,13 @@ function toPaper() {
   window.addEventListener("afterprint", () => folded.forEach((one) => { one.open = false; }), { once: true });
   const from = viewer.paper();
   if (!from) return;
-  const paper = at("paper");
-  Object.assign(paper, { width: from.width, height: from.height });
-  paper.getContext("2d").drawImage(from, 0, 0);
+  copyDrawn(from, at("paper"));
 }
 
 function listen() {
+  const { classList } = document.querySelector(".stage");
+  // scrolled down, the picture is drawn into the part of the stage that stays in view
+  window.addEventListener("scroll", () => classList.toggle("low", window.scrollY > window.innerHeight / 4), { passive: true });
   at("variant").addEventListener("change", (event) => wishes.begin(event.target.value));
   at("open").addEventListener("change", async ({ target }) => {
     const [file] = target.files;

@@ -1,0 +1,43 @@
+// What the stage may know of the page and ask of it: nothing else of the page is its business.
+
+/** The settings and the box that is shown; `told(desk)` of each listener hears of every change of either. */
+export class Desk {
+  #wishes;
+  #told = new Set();
+
+  constructor(wishes) {
+    this.#wishes = wishes;
+    this.design = null; // the snapshot that is drawn, `values` and `units` in it
+    this.full = null; // the verdict in all lumber, once it is there
+    this.plan = null; // the boards and the price, once they are there
+    this.state = "begins"; // "busy", "shown", "refused" (the design is the one before), "away" (no server)
+    this.why = ""; // in words, where it is refused
+  }
+
+  /** What the maker set over the variant, by key. */
+  get changes() {
+    return this.#wishes.now.changes;
+  }
+
+  /** Set a key while it is dragged: `text` as typed, with its unit. All until `end()` is one step back. */
+  change(key, text) {
+    this.#wishes.set({ [key]: text }, key);
+  }
+
+  /** The hand lets go. */
+  end() {
+    this.#wishes.endGesture();
+  }
+
+  /** Returns what ends it. */
+  subscribe(told) {
+    this.#told.add(told);
+    return () => this.#told.delete(told);
+  }
+
+  /** For the page alone: takes over what is known now. */
+  tell(known) {
+    Object.assign(this, known);
+    for (const told of this.#told) told(this);
+  }
+}
