@@ -151,6 +151,17 @@ def test_the_list_is_as_short_as_it_can_be(name: str, typed: list[str], keys: se
     assert_mends((name, typed, box, verdict), mending)
 
 
+@pytest.mark.parametrize("stand", [16, 18, 22])
+def test_a_square_box_stays_square(stand: int) -> None:
+    typed = ["box.kind=tree", f"tree.stand_diameter={stand} in"]
+    for name, square in (("stoop-tub", True), ("herb-trough", False)):
+        box = load_variant(name, typed).parameters
+        mending = mended(box, judge(box))
+        assert mending is not None and mending.verdict.passed
+        sides = {one.value for one in mending.changes if one.key in ("box.width", "box.depth")}
+        assert len(sides) == 1 or not square
+
+
 def test_what_nothing_cures_is_taken_back_as_far_as_needed(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where no step cures, what was changed goes back, but only what is to blame."""
     typed = ["screws.corner=#8 x 1 in", "box.width=20 in"]

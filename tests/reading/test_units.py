@@ -18,6 +18,7 @@ from palewright.reading.lengths import (
     read_length,
     shop_inches,
 )
+from palewright.reading.quantities import print_supply
 
 WRITTEN = {
     "16 1/2 in": 419.1,
@@ -152,3 +153,25 @@ def test_a_complaint_names_its_place() -> None:
     placed = bare.at(key="box.width", file="tub.toml", line=3)
     assert str(placed) == "tub.toml:3: box.width: is wrong here"
     assert str(placed.at(key="other", file="else", line=9)) == str(placed)
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "inch", "metric"),
+    [
+        # NIST Handbook 44, Appendix C: 1 fl oz = 29.573 53 ml, 1 gal = 3.785 411 784 l exactly,
+        # 1 qt = 0.946 353 l, 1 sq ft = 0.092 903 04 m² exactly (values from memory)
+        (29.57353, "ml", "1 fl oz", "29.6 ml"),
+        (470.0, "ml", "15.9 fl oz", "470 ml"),
+        (3.785411784, "l", "1 gal", "3.79 l"),
+        (0.946353, "l", "1 qt", "0.946 l"),
+        (9.290304, "m²", "100 sq ft", "9.29 m²"),
+        (28.0, "m²", "301 sq ft", "28 m²"),
+        (7.0, "bits", "7 bits", "7 bits"),
+        (12345.6, "cuts", "12346 cuts", "12346 cuts"),
+    ],
+)
+def test_supplies_are_told_as_they_are_sold(
+    amount: float, unit: str, inch: str, metric: str
+) -> None:
+    assert print_supply(amount, unit, "inch") == inch
+    assert print_supply(amount, unit, "metric") == metric

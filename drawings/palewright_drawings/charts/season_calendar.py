@@ -16,6 +16,7 @@ from palewright.costing.shop_file import Shop
 from palewright.season.backward_schedule import WEEK
 from palewright.season.purchases import purchases_of
 from palewright.season.season_plan import SeasonPlan
+from palewright_drawings.texts.price_texts import system_of
 from palewright_drawings.texts.season_texts import (
     begins_for,
     boards_to_buy,
@@ -69,7 +70,8 @@ def _events(plan: SeasonPlan, shop: Shop) -> Iterator[_Event]:
             yield begins, begins + _DAY, f"Buy boards for {title}", bought
     if plan.begins is not None:
         needed = [line for line in purchases_of(plan.every_batch, shop) if line.unit != "boards"]
-        listed = "\n".join(f"{one.name}: {packages_text(one)}" for one in needed)
+        system = system_of(plan.every_batch[0]) if needed else ""
+        listed = "\n".join(f"{one.name}: {packages_text(one, system)}" for one in needed)
         yield plan.begins, plan.begins + _DAY, "Buy screws and supplies for the season", listed
     for begins, group in groupby(plan.stints, key=lambda stint: stint.begins):
         stints = list(group)

@@ -33,6 +33,7 @@ from palewright_drawings.texts.price_texts import (
     parcel_texts,
     plain_screw_texts,
     spare_texts,
+    system_of,
     unfit_texts,
     wanted_text,
 )
@@ -159,7 +160,7 @@ def _detail(batch: BatchPrice, shop: Shop) -> Json:
     return {
         "count": str(batch.count),
         "materials": [
-            [one.name, needed_text(one), bought_text(one), coins.text(one.cost)]
+            [one.name, needed_text(one, system_of(batch)), bought_text(one), coins.text(one.cost)]
             for one in batch.materials
         ],
         "work": [

@@ -113,7 +113,7 @@ def _purchase(line: Material, shop: Shop) -> dict[str, Any]:
         "unit": line.unit,
         "packages": [
             {
-                "of": line.package or f"{pack.holds} {line.unit}",
+                "of": f"{line.holds or pack.holds:g} {line.unit}",
                 "count": count,
                 "price": str(pack.price),
             }

@@ -14,7 +14,7 @@ from palewright.costing.selling_price import HUNDRED, BreakEven, PricedPiece
 from palewright.costing.shop_file import Shop
 from palewright.design import Design
 from palewright.reading.lengths import print_length
-from palewright.reading.quantities import POUND, print_mass
+from palewright.reading.quantities import POUND, print_mass, print_supply
 from palewright_drawings.output.terminal import indented, table
 from palewright_drawings.texts.shop_texts import figure_texts
 
@@ -110,7 +110,7 @@ def wanted_text(shop: Shop) -> str:
 def _materials(priced: BatchPrice, shop: Shop) -> Part:
     """Return a line a material, and their sum."""
     rows = [
-        (one.name, needed_text(one), bought_text(one), shop.coins.text(one.cost))
+        (one.name, needed_text(one, system_of(priced)), bought_text(one), shop.coins.text(one.cost))
         for one in priced.materials
     ]
     total = shop.coins.text(sum((m.cost for m in priced.materials), Decimal(0)))
@@ -145,13 +145,19 @@ def _choices(priced: BatchPrice, shop: Shop) -> list[Part]:
     return said
 
 
-_COUNTED = ("cuts", "holes", "screws", "ml")
+_COUNTED = ("cuts", "holes", "screws")
 
 
-def needed_text(one: Material) -> str:
-    """Return how much is needed."""
-    counted = one.whole or one.unit in _COUNTED
-    return f"{one.needed:.{0 if counted else 2}f} {one.unit}"
+def system_of(priced: BatchPrice) -> str:
+    """Return the units of a batch: those of its first box."""
+    return priced.boxes[0].design.parameters.product.units
+
+
+def needed_text(one: Material, system: str) -> str:
+    """Return how much is needed, in the units of a shop."""
+    if one.whole or one.unit in _COUNTED:
+        return f"{one.needed:.0f} {one.unit}"
+    return print_supply(one.needed, one.unit, system)
 
 
 def bought_text(one: Material) -> str:

@@ -11,12 +11,18 @@ from typing import TYPE_CHECKING
 
 from palewright.costing.materials import Material
 from palewright.costing.shop_file import Shop
+from palewright.reading.quantities import print_supply
 from palewright.season.backward_schedule import WEEK, Stint
 from palewright.season.joint_batches import boards_of
 from palewright.season.purchases import paid_for, purchases_of
 from palewright.season.season_plan import PlannedOffer, SeasonPlan
 from palewright_drawings.output.terminal import pairs, table
-from palewright_drawings.texts.price_texts import needed_text, plain_screw_texts, unfit_texts
+from palewright_drawings.texts.price_texts import (
+    needed_text,
+    plain_screw_texts,
+    system_of,
+    unfit_texts,
+)
 from palewright_drawings.texts.shop_texts import figure_texts
 
 if TYPE_CHECKING:
@@ -202,11 +208,13 @@ def _boards(count: int) -> str:
     return f"{abs(count)} board{'' if abs(count) == 1 else 's'}"
 
 
-def packages_text(one: Material) -> str:
+def packages_text(one: Material, system: str) -> str:
     """Return the packages to buy, such as ``2 of 470 ml``; of boards how many."""
     if one.unit == "boards":
         return f"{one.packs[0][1]}"
-    return " + ".join(f"{count} of {one.package or pack.holds}" for pack, count in one.packs)
+    if one.holds:
+        return f"{one.packs[0][1]} of {print_supply(one.holds, one.unit, system)}"
+    return " + ".join(f"{count} of {pack.holds}" for pack, count in one.packs)
 
 
 def _purchases(plan: SeasonPlan, shop: Shop) -> list[Part]:
@@ -214,8 +222,14 @@ def _purchases(plan: SeasonPlan, shop: Shop) -> list[Part]:
     bought = purchases_of(plan.every_batch, shop)
     if not bought:
         return []
+    system = system_of(plan.every_batch[0])
     rows = [
-        (one.name, needed_text(one), packages_text(one), shop.coins.text(paid_for(one)))
+        (
+            one.name,
+            needed_text(one, system),
+            packages_text(one, system),
+            shop.coins.text(paid_for(one)),
+        )
         for one in bought
     ]
     rows.append(("together", "", "", shop.coins.text(sum(map(paid_for, bought), Decimal(0)))))

@@ -33,7 +33,7 @@ class Material:
         cost: what the batch is charged, in whole coins.
         shares: the same, variant by variant.
         listed: False where the shop's file has no price for it and a general one was taken.
-        package: what one package of a supply holds, such as ``470 ml``; empty for boards, screws.
+        holds: what one package of a supply holds, in ``unit``; 0 for boards and screws.
     """
 
     name: str
@@ -44,7 +44,7 @@ class Material:
     cost: Decimal
     shares: tuple[Decimal, ...]
     listed: bool = True
-    package: str = ""
+    holds: float = 0.0
 
 
 def materials_of(
@@ -151,5 +151,4 @@ def _supply(
     cost = shop.coins.rounded(exactly(needed) / exactly(holds) * pack.price)
     count = math.ceil(needed / holds - 1e-9)
     shares = tuple(shop.coins.shared(cost, used))
-    package = f"{holds:g} {unit}"
-    return Material(name, needed, unit, ((pack, count),), False, cost, shares, package=package)
+    return Material(name, needed, unit, ((pack, count),), False, cost, shares, holds=holds)

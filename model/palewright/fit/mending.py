@@ -97,7 +97,9 @@ def mended(
         if better is not None:  # what cures a warning may do for a fault, too
             found = search.fewest(better, (), lambda one: not _wrong(one))
         whole = search.judged(found)
-    return Mending(found, whole) if whole is not None and found else None
+    if whole is None or not found:
+        return None
+    return search.squared(Mending(found, whole))
 
 
 def _wrong(verdict: Verdict) -> list[Finding]:
@@ -256,6 +258,21 @@ class _Search(Trials):
         if quick is None or any(one.key == first.key for one in quick.findings):
             return None
         return self.judged(changes)
+
+    def squared(self, mending: Mending) -> Mending:
+        """Return the list with sides alike where a square box's differ and that is no worse."""
+        box, said = self.parameters.box, {one.key: one.value for one in mending.changes}
+        sides = [key for key in ("box.width", "box.depth") if key in said]
+        if box.width != box.depth or len(sides) < 2 or said[sides[0]] == said[sides[1]]:
+            return mending
+        self.left = max(self.left, len(sides) * _VERDICT)  # two trials more, at the end
+        for value in (said[side] for side in sides):
+            alike = said | dict.fromkeys(sides, value)
+            changes = tuple(Change(one.key, alike[one.key]) for one in mending.changes)
+            verdict = self.judged(changes)
+            if verdict is not None and _score(verdict) <= _score(mending.verdict):
+                return Mending(changes, verdict)
+        return mending
 
     def taken_back(self, back: Sequence[Change]) -> Mending | None:
         """Return which settings have to be taken back to what the file began from."""

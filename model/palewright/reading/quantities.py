@@ -127,6 +127,30 @@ def print_mass(kilograms: float, system: str = "") -> str:
     return {"inch": pounds, "metric": metric}.get(system, f"{pounds} ({metric})")
 
 
+_IN_INCH_SHOPS = {
+    "ml": (GALLON * 1e3 / 128, "fl oz"),
+    "l": (GALLON, "gal"),
+    "m²": (FOOT**2 * 1e-6, "sq ft"),
+}
+"""What supplies are sold by where lumber is in inches, and how much of the metric unit one is."""
+
+
+def print_supply(amount: float, unit: str, system: str) -> str:
+    """Return an amount of a supply as it is sold there: ``470 ml``, or ``15.9 fl oz``.
+
+    Args:
+        amount: how much, in the unit.
+        unit: ``ml``, ``l``, ``m²``; anything else is only counted.
+        system: ``inch`` or ``metric``.
+    """
+    if system == "inch" and unit in _IN_INCH_SHOPS:
+        size, unit = _IN_INCH_SHOPS[unit]
+        amount /= size
+        if unit == "gal" and amount < 1 - 1e-9:
+            amount, unit = 4 * amount, "qt"
+    return f"{round(amount) if amount >= 100 else float(f'{amount:.3g}'):g} {unit}"
+
+
 def print_volume(litres: float, system: str) -> str:
     """Return a volume in the units of a system: ``14 gallons (1.9 cubic feet)`` or ``54 litres``.
 

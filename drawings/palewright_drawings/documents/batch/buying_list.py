@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from palewright.reading.lengths import drill_size
-from palewright.reading.quantities import print_volume
+from palewright.reading.quantities import print_supply, print_volume
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
 from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.documents.batch.page_frame import page_of
@@ -68,10 +68,10 @@ def bought(batch: PrintedBatch) -> Iterator[Bought]:
     for one in batch.priced.materials:
         if one.unit == "boards" or one.name in _WORN:
             continue
-        amount, _, unit = needed_text(one).partition(" ")
+        amount, _, unit = needed_text(one, system).partition(" ")
         for pack, count in one.packs:
             kind = "screws" if one.whole else "supplies"
-            of = f"box of {pack.holds}" if one.whole else one.package
+            of = f"box of {pack.holds}" if one.whole else print_supply(one.holds, one.unit, system)
             yield Bought(kind, one.name, amount, unit, count, of)
     litres, called = BAGS[system]
     for box in batch.priced.boxes:
