@@ -55,6 +55,7 @@ def tubs() -> BatchPrice:
 # --- plans found beside the first ---
 
 
+@pytest.mark.thorough
 def test_the_plan_that_is_cheapest_at_the_saw_makes_all_parts_too() -> None:
     demand, stock, saw = board_question("crate", 1)
     labour = Labour(setting=2.0, crosscut=0.1, rip=0.2, board=0.3)
@@ -137,6 +138,7 @@ def test_looking_for_a_cheaper_plan_makes_a_batch_cheaper(count: int) -> None:
     assert price_batch(batch, shop(), seconds=10).cost < plain.cost
 
 
+@pytest.mark.thorough
 def test_dear_boards_ask_for_the_fewest_and_dear_settings_for_few_settings() -> None:
     box = shipped("stoop-tub")
     found = plan_demands(
@@ -236,6 +238,7 @@ def test_one_box_is_priced_by_the_plan_that_is_printed_and_sold_with_it() -> Non
     assert list(price_batch([(box, 1)], dear).plans) == box.saw_plans
 
 
+@pytest.mark.thorough
 def test_a_box_without_a_count_is_priced_in_batches_of_six_sizes(tmp_path: Path) -> None:
     """The first answer is there at once and no batch of it is cheaper than the settled one."""
     done = run_here("price", "sill-box", "--ask", "90", cwd=tmp_path)
@@ -265,6 +268,7 @@ def test_a_box_that_is_named_twice_is_one_batch_or_two_and_never_guessed(tmp_pat
 # --- the chart ---
 
 
+@pytest.mark.thorough
 def test_a_mixed_batch_is_drawn_beside_each_variant_alone() -> None:
     mixed = price_batch([(shipped("stoop-tub"), 2), (shipped("sill-box"), 1)], shop(), seconds=10)
     how = Search(10, False, Silent())

@@ -131,6 +131,7 @@ def test_fifteen_tubs_cost_more_a_piece_than_fourteen_by_a_board_and_two_boxes_o
     assert 0 < rise(few, more) <= sum(packages.values(), D(0)) / 15
 
 
+@pytest.mark.thorough
 def test_sixteen_sill_boxes_open_no_box_of_screws_and_cost_at_most_a_board_more() -> None:
     for batch in (steady, weighed):
         few, more = batch("sill-box", 15), batch("sill-box", 16)

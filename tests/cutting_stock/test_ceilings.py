@@ -82,6 +82,7 @@ def test_a_part_wanted_once_is_counted_once() -> None:
     assert 13.0 - 1e-9 <= lagrangian.upper < 13.5
 
 
+@pytest.mark.thorough
 def test_a_box_of_many_parts_is_ruled_out_soon() -> None:
     # the bound of a herb trough 18 x 12 x 13 in was open after 30 s of work without the caps
     sides = (18 * 25.4, 12 * 25.4, 13 * 25.4)

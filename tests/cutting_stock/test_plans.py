@@ -236,6 +236,7 @@ def test_stopping_early_gives_the_plan_so_far() -> None:
         assert plan.seconds < whole.seconds + SETUP_WORK
 
 
+@pytest.mark.thorough
 def test_setups_are_counted_and_traded() -> None:
     demand, stock, saw = board_question("crate", 10)
     told: list[str] = []

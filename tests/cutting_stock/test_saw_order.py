@@ -12,7 +12,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from case_lists import mostly_thorough, tried
+from case_lists import thorough, tried
 from cut_brute import partitions
 from cut_cases import board_question, complaints_of
 from palewright.cutting_stock import (
@@ -122,6 +122,7 @@ def test_two_parts_side_by_side_need_one_fence_and_one_stop() -> None:
     assert widest_offcuts(plan) == pytest.approx([36], abs=1e-3)
 
 
+@pytest.mark.thorough
 def test_what_is_known_of_recipes_from_other_batches_changes_no_plan() -> None:
     # the same parts in other numbers share what is known; another saw or board must not
     def planned(pieces: int, saw: SawSettings, board: StockBoard) -> CutPlan:
@@ -155,7 +156,7 @@ def test_blocks_change_places_without_a_search() -> None:
 
 @pytest.mark.parametrize(
     ("name", "boxes"),
-    mostly_thorough([("crate", 1), ("planter", 1), ("caddy", 10)], ("crate", 1)),
+    [thorough(case) for case in (("crate", 1), ("planter", 1), ("caddy", 10))],
 )
 def test_time_for_settings_never_costs_boards_nor_settings(name: str, boxes: int) -> None:
     demand, stock, saw = board_question(name, boxes)

@@ -50,6 +50,7 @@ def test_triangles_are_counted_to_a_tenth() -> None:
         assert triangles_of(board) == pytest.approx(real, rel=0.1), name
 
 
+@pytest.mark.thorough
 def test_a_large_packet_is_told_and_a_usual_one_not() -> None:
     assert large_text(box(), usual_kinds()) == ""
     huge = box(*LARGEST)

@@ -290,6 +290,7 @@ def test_a_picture_opens_is_srgb_and_is_the_same_twice(tub: Design) -> None:
     assert light[:6].mean() > 150 > light.min()  # a bright wall, a box in it that is not
 
 
+@pytest.mark.thorough
 def test_denoised_is_nearer_to_the_truth_than_what_was_traced(tub: Design) -> None:
     from palewright_drawings.rendering.places.studio import studio
     from palewright_drawings.rendering.tracer.path_tracer import Rendering

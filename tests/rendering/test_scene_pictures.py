@@ -138,6 +138,7 @@ def test_a_ball_of_flowers_is_closed() -> None:
         assert np.asarray(image)[np.hypot(x, y) < dots * reach].all()
 
 
+@pytest.mark.thorough
 def test_another_process_makes_the_same_picture_of_plants(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

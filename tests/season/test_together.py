@@ -152,6 +152,7 @@ def test_a_season_builds_one_markets_boxes_together_and_earns_what_that_saves() 
     assert row["boards_saved"] == one.boards_saved
 
 
+@pytest.mark.thorough
 def test_what_is_built_together_goes_from_work_to_work_side_by_side() -> None:
     plan = season()
     order = [(stint.work, stint.offer) for stint in plan.stints]

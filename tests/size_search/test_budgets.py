@@ -131,6 +131,7 @@ def size_of_three(*args: str, cwd: Path, variant: str = "stoop-tub") -> Any:
     return run_here("size", variant, *typed, "--workers", "1", *args, cwd=cwd)
 
 
+@pytest.mark.thorough
 def test_a_saved_offer_is_checked_and_cut_as_it_was_told(tmp_path: Path) -> None:
     done = size_of_three("--boards", "4", "--save", "four", "--json", cwd=tmp_path)
     assert done.returncode == 0, done.stderr

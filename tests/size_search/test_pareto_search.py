@@ -131,7 +131,7 @@ Found = dict[int, Frontier]
 
 @pytest.mark.parametrize(
     ("table", "boards"),
-    [thorough((SQUARE, (5, 6))), (OBLONG, (5, 6))],
+    [thorough((SQUARE, (5, 6))), thorough((OBLONG, (5, 6)))],
     ids=["square", "oblong"],
 )
 def test_a_frontier_holds_every_way(table: list[str], boards: tuple[int, ...]) -> None:
