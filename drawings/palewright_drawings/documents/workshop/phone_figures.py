@@ -6,6 +6,7 @@ A mm of "paper" is shown as some 4 px: 90 mm are the width of a phone held uprig
 from __future__ import annotations
 
 from collections.abc import Callable
+from html import escape
 
 from palewright.design import Design
 from palewright.sawing.numbered_plans import NumberedPlan
@@ -17,7 +18,6 @@ from palewright_drawings.figures.panel_maps import mapped_screws, screw_map
 from palewright_drawings.figures.panels import panel_figures
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.paper.figure_placement import place
-from palewright_drawings.paper.marks import Placed
 from palewright_drawings.paper.svg import inline_svg
 
 _WIDE, _HIGH = 88.0, 110.0
@@ -52,7 +52,7 @@ def step_svg(figure: Figure) -> str:
 
 
 def _svg(bounds: tuple[float, float, float, float], at: Callable[[float], Figure]) -> str:
-    """Return a figure at the largest scale at which it fits a phone.
+    """Return a figure at the largest scale at which it fits a phone, held level if need be.
 
     Args:
         bounds: of its drawing, mm of the model.
@@ -62,15 +62,18 @@ def _svg(bounds: tuple[float, float, float, float], at: Callable[[float], Figure
         ValueError: if it does not fit even at the least scale.
     """
     x0, y0, x1, y1 = bounds
-    for denominator in DENOMINATORS:
-        scale = 1 / denominator
-        if (x1 - x0) * scale < _WIDE and (y1 - y0) * scale < _HIGH:
-            placed = place(at(scale), scale)
-            if placed.width <= _WIDE and placed.height <= _HIGH:
-                return _inline(placed)
+    for width in (_WIDE, _BOARD[0]):
+        for denominator in DENOMINATORS:
+            scale = 1 / denominator
+            if (x1 - x0) * scale < width and (y1 - y0) * scale < _HIGH:
+                placed = place(at(scale), scale)
+                if placed.width <= width and placed.height <= _HIGH:
+                    svg = inline_svg(placed.marks, placed.width, placed.height, placed.figure.alt)
+                    return svg if width == _WIDE else scrolled(svg, placed.figure.title)
     raise ValueError(f"a figure of {x1 - x0:g} x {y1 - y0:g} mm fits no phone")
 
 
-def _inline(placed: Placed) -> str:
-    """Return a placed figure as part of the page."""
-    return inline_svg(placed.marks, placed.width, placed.height, placed.figure.alt)
+def scrolled(svg: str, title: str) -> str:
+    """Return a wide drawing that is scrolled along where there is too little room for it."""
+    told = escape(title)
+    return f'<div class="board" tabindex="0" role="group" aria-label="{told}">{svg}</div>'

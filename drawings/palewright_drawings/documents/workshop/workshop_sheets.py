@@ -32,7 +32,12 @@ from palewright_drawings.documents.plan.texts import (
 )
 from palewright_drawings.documents.workshop.box_prisms import box_json
 from palewright_drawings.documents.workshop.cut_ticks import saw_section, tick
-from palewright_drawings.documents.workshop.phone_figures import layout_svgs, map_svgs, step_svg
+from palewright_drawings.documents.workshop.phone_figures import (
+    layout_svgs,
+    map_svgs,
+    scrolled,
+    step_svg,
+)
 from palewright_drawings.documents.workshop.workshop_page import Section, workshop_page
 from palewright_drawings.figures.assembly_steps import step_pictures
 from palewright_drawings.figures.panel_maps import mapped_screws
@@ -92,8 +97,7 @@ def _layouts(plans: Sequence[NumberedPlan], system: str) -> str:
             found.append(
                 f"<figure><figcaption><b>{escape(told[0].upper() + told[1:])}</b> "
                 f"{escape(more)}</figcaption>"
-                f'<div class="board" tabindex="0" role="group" '
-                f'aria-label="layout of {escape(told)}">{svg}</div></figure>'
+                f"{scrolled(svg, f'layout of {told}')}</figure>"
             )
     return "\n".join(found)
 
