@@ -97,7 +97,8 @@ def python(code: str, *args: str, seed: str = "0") -> str:
 
 def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:
     boards = list(tub.box.boards)
-    wanted = {"model.step", "model.stl", "model.glb", "boards.dxf", MANIFEST}
+    wanted = {"model.step", "model.stl", "model.glb", "boards.html", MANIFEST}
+    wanted |= {"boards.dxf", "boards-turned.dxf"}
     wanted |= {"maker/costs.pdf", "maker/costs.json", "READ-FIRST.html"}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
     wanted |= {"workshop.html"}

@@ -1,36 +1,35 @@
-"""``boards.dxf``: all parts of one box nested on board blanks, for a CNC router.
+"""``boards.dxf`` and ``boards-turned.dxf``: all parts of a box nested on blanks, for a CNC router.
 
-One frame a blank, parts placed with the tool's diameter between them. A part lies with the face up
-that most of its holes are drilled from, where its slanted ends allow it; holes that are drilled
-from below are drawn on a layer of their own, to be drilled by hand.
+One frame a blank, parts placed with the tool's diameter between them, a margin for clamps at both
+ends. A part lies with the face up that most of its holes are drilled from, where its slanted ends
+allow it. What is drilled or sunk from the other face stands in the second file, as it is seen when
+the blank was turned over its long middle line, onto pins in two holes that lie on that line. Such a
+blank is cut out last, from that side: parts that are loose cannot be turned.
+
+A layer is one operation with one tool to one depth, its name begins with its turn. No text: it
+would be cut.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from palewright.construction.boards import Board, Hole
 from palewright.cutting_stock import Layout, Piece
 from palewright.design import Design
 from palewright.geometry.polygons import Point, Polygon, bounds, moved, rectangle
-from palewright.reading.lengths import print_length
-from palewright.sawing.stock_demands import demands_of, saw_of
+from palewright.reading.errors import InputError
+from palewright.reading.lengths import INCH, print_length
+from palewright.sawing.stock_demands import StockDemand, demands_of, saw_of
 from palewright.sawing.stock_plans import StockPlan, plan_demands
-from palewright_drawings.cad_files.dxf_writer import Circle, FlatDrawing, Loop, Text, sheet_bytes
+from palewright.solids.drilled_boards import SINK_ANGLE
+from palewright_drawings.cad_files.dxf_writer import Circle, FlatDrawing, Loop, sheet_bytes
 from palewright_drawings.output.progress import Progress, Silent
 
-LAYERS = {
-    "BLANK": 8,
-    "CUT_OUTSIDE": 7,
-    "DRILL_THROUGH": 1,
-    "DRILL_BLIND": 5,
-    "SINK": 30,
-    "FROM_BELOW": 6,
-    "LABEL": 3,
-}
-"""Layers by name, one an operation, each with its colour number."""
+_COLOURS = {"0": 8, "1": 4, "2": 1, "3": 30, "4": 7}
+"""Colour number of a layer by its turn: the frame, pins, drills, sinks, outside cuts."""
 
 _BETWEEN = 50.0
 """Room between two boards of the drawing, mm: judged by eye."""
@@ -67,46 +66,203 @@ WAYS = (Lying(1, 1), Lying(-1, -1), Lying(-1, 1), Lying(1, -1))
 """The four ways to lay a flat piece on a board with its grain along the board's."""
 
 
-def boards_file(design: Design, progress: Progress | None = None) -> bytes:
-    """Return the nest of one box as DXF R2010, in inches or mm as the variant says."""
+@dataclass(frozen=True, slots=True)
+class LaidBoard:
+    """A board on its blank."""
+
+    board: Board
+    piece: Piece
+    lying: Lying
+
+    def place(self, x: float, y: float) -> Point:
+        """Return where a point of the board's frame lies, mm from the plan's corner."""
+        px, py = self.lying.point(self.board, x, y)
+        return self.piece.x + px, self.piece.y + py
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """One board of the yard as it lies on the router, mm from its lower left corner.
+
+    Attributes:
+        number: from 1, through all stocks.
+        plan: of its stock.
+        layout: which of the plan's layouts.
+        base: how high its lower edge lies in the drawing.
+        boards: what is cut from it.
+    """
+
+    number: int
+    plan: StockPlan
+    layout: Layout
+    base: float
+    boards: tuple[LaidBoard, ...]
+
+    @property
+    def length(self) -> float:
+        """Its length, margins included."""
+        return self.layout.stock_length
+
+    @property
+    def width(self) -> float:
+        """Its true width."""
+        return self.layout.stock_width
+
+    @property
+    def margin(self) -> float:
+        """What is kept free for clamps at each end."""
+        return self.layout.trim
+
+    @property
+    def pins(self) -> tuple[Point, ...]:
+        """Where holes for pins lie: on the line that it is turned over; none without margins."""
+        if not self.margin:
+            return ()
+        middle = self.width / 2
+        return (self.margin / 2, middle), (self.length - self.margin / 2, middle)
+
+    @property
+    def turned(self) -> bool:
+        """Whether something is done from its second face."""
+        return any(True for _ in self.holes(second=True))
+
+    def holes(self, second: bool) -> Iterator[tuple[LaidBoard, Hole, bool, bool]]:
+        """Yield board, hole, whether it is bored and whether it is sunk, of what one face asks.
+
+        Holes into edges are left to the bench. A hole right through is bored from the first face.
+        """
+        for laid in self.boards:
+            for hole in laid.board.holes:
+                if not hole.square:
+                    continue
+                from_below = from_lower_face(hole, laid.lying)
+                bored = second == (from_below and not hole.through)
+                sunk = hole.sink > hole.diameter and second == from_below
+                if bored or sunk:
+                    yield laid, hole, bored, sunk
+
+    def seen(self, place: Point, second: bool) -> Point:
+        """Return where a place of the first face is drawn, in the file of one face."""
+        x, y = place
+        return round(x, 4), round(self.base + (self.width - y if second else y), 4)
+
+
+def nested_files(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
+    """Yield name and content of the nest of one box as DXF R2010, in inches or mm.
+
+    The second file is there where some blank is turned.
+    """
     progress = progress or Silent()
     progress.begin("boards.dxf", 2)
-    plans = nest_plans(design)
+    blanks = nested_blanks(design)
     progress.advance()
-    content = sheet_bytes(nest_sheet(design, plans), design.parameters.product.units)
+    system, tool = design.parameters.product.units, design.parameters.saw.tool
+    yield "boards.dxf", sheet_bytes(face_sheet(blanks, False, tool, system), system)
+    if any(blank.turned for blank in blanks):
+        yield "boards-turned.dxf", sheet_bytes(face_sheet(blanks, True, tool, system), system)
     progress.advance()
-    return content
+
+
+def nested_blanks(design: Design) -> tuple[Blank, ...]:
+    """Return the blanks of one box with everything that is cut from them, one above the other."""
+    waiting = boards_by_piece(design)
+    found: list[Blank] = []
+    base = 0.0
+    for plan in nest_plans(design):
+        for layout in plan.plan.layouts:
+            for _ in range(layout.count):
+                boards = []
+                for planned in layout.pieces:
+                    board = waiting[planned.part, planned.kit].pop(0)
+                    # pieces are counted from where squaring ends, here from the end itself
+                    piece = replace(planned, x=planned.x + layout.trim)
+                    boards.append(LaidBoard(board, piece, way_to_lie(board, piece)))
+                found.append(Blank(len(found) + 1, plan, layout, base, tuple(boards)))
+                base += layout.stock_width + _BETWEEN
+    return tuple(found)
 
 
 def nest_plans(design: Design) -> list[StockPlan]:
-    """Return the plans of one box with the router's bit as the kerf."""
+    """Return the plans of one box with the router's bit as the kerf, ends left for clamps."""
+    return [_nest_plan(design, demand) for demand in demands_of([(design, 1)])]
+
+
+def _nest_plan(design: Design, demand: StockDemand) -> StockPlan:
+    """Return the plan of one stock; without margins where a part is too long for them."""
     saw = replace(saw_of(design.parameters), kerf=design.parameters.saw.tool)
-    return plan_demands(demands_of([(design, 1)]), saw, setup_seconds=0.0)
+    clamped = replace(saw, end_trim=design.parameters.saw.clamp)
+    try:
+        return plan_demands([demand], clamped, setup_seconds=0.0)[0]
+    except InputError:
+        return plan_demands([demand], replace(saw, end_trim=0.0), setup_seconds=0.0)[0]
 
 
-def nest_sheet(design: Design, plans: list[StockPlan]) -> FlatDrawing:
-    """Return the drawing of all blanks, one above the other, mm."""
+def layer_name(turn: int, what: str, diameter: float, depth: float, system: str) -> str:
+    """Return the layer of one operation: ``2_DRILL_0_094_DEEP_0_375_IN``.
+
+    Args:
+        turn: in the order of work.
+        what: the operation.
+        diameter: of the tool, of a sink at the face, mm.
+        depth: from the face, of a sink that of the bit's point, mm; 0 for right through.
+        system: ``inch``: thousandths of an inch; ``metric``: tenths of a mm.
+    """
+
+    def told(length: float) -> str:
+        text = f"{length / INCH:.3f}" if system == "inch" else f"{length:.1f}"
+        return text.replace(".", "_")
+
+    deep = f"DEEP_{told(depth)}" if depth else "THROUGH"
+    return f"{turn}_{what}_{told(diameter)}_{deep}_{'IN' if system == 'inch' else 'MM'}"
+
+
+def face_sheet(blanks: Sequence[Blank], second: bool, tool: float, system: str) -> FlatDrawing:
+    """Return what is done to one face of the blanks, mm.
+
+    Args:
+        blanks: of one box.
+        second: whether it is the face that comes up when they are turned.
+        tool: diameter of the bit that cuts round the parts and drills for the pins, mm.
+        system: ``inch`` or ``metric``: how layers tell sizes.
+    """
     loops: list[Loop] = []
     circles: list[Circle] = []
-    texts: list[Text] = []
-    waiting = boards_by_piece(design)
-    base, number = 0.0, 0
-    for plan in plans:
-        for layout in plan.plan.layouts:
-            for _ in range(layout.count):
-                number += 1
-                loops.append(Loop("BLANK", _blank(layout, base)))
-                size = blank_size(layout, design.parameters.product.units)
-                told = f"blank {number}: {plan.demand.name}, {size}, square end at the left"
-                texts.append(Text("LABEL", told, (0.0, base - 14.0), 8.0, "left"))
-                for piece in layout.pieces:
-                    board = waiting[piece.part, piece.kit].pop(0)
-                    lying = way_to_lie(board, piece)
-                    loops.append(_outline(board, piece, lying, base))
-                    circles += _holes(board, piece, lying, base)
-                    texts.append(_label(board, piece, base))
-                base += layout.stock_width + _BETWEEN
-    return FlatDrawing(LAYERS, tuple(loops), tuple(dict.fromkeys(circles)), (), tuple(texts))
+    for blank in blanks:
+        if second and not blank.turned:
+            continue
+        frame = moved(rectangle(0.0, 0.0, blank.length, blank.width), 0.0, blank.base)
+        loops.append(Loop("0_BLANK", frame))
+        if blank.turned:
+            pin = "0_PIN_IN_PLACE" if second else layer_name(1, "PIN_HOLE", tool, 0.0, system)
+            circles += [Circle(pin, blank.seen(p, second), round(tool / 2, 4)) for p in blank.pins]
+        circles += _holes(blank, second, system)
+        if second == blank.turned:
+            layer = layer_name(4, "CUT_OUTSIDE", tool, 0.0, system)
+            loops += [Loop(layer, _outline(blank, laid, second)) for laid in blank.boards]
+    used = sorted({*(loop.layer for loop in loops), *(circle.layer for circle in circles)})
+    layers = {name: _COLOURS[name[0]] for name in used}
+    return FlatDrawing(layers, tuple(loops), tuple(dict.fromkeys(circles)))
+
+
+def _holes(blank: Blank, second: bool, system: str) -> Iterator[Circle]:
+    """Yield the circles of what is drilled and sunk from one face."""
+    for laid, hole, bored, sunk in blank.holes(second):
+        centre = blank.seen(laid.place(hole.start[0], hole.start[1]), second)
+        if bored:
+            deep = 0.0 if hole.through else hole.depth
+            layer = layer_name(2, "DRILL", hole.diameter, deep, system)
+            yield Circle(layer, centre, round(hole.diameter / 2, 4))
+        if sunk:
+            point = hole.sink / 2 / math.tan(math.radians(SINK_ANGLE / 2))
+            layer = layer_name(3, "SINK", hole.sink, point, system)
+            yield Circle(layer, centre, round(hole.sink / 2, 4))
+
+
+def _outline(blank: Blank, laid: LaidBoard, second: bool) -> Polygon:
+    """Return the outside cut of one board in the file of one face, anticlockwise."""
+    ring = moved(laid_outline(laid.board, laid.lying), laid.piece.x, laid.piece.y)
+    seen = tuple(blank.seen(point, second) for point in ring)
+    return tuple(reversed(seen)) if second else seen
 
 
 def boards_by_piece(design: Design) -> dict[tuple[str, str], list[Board]]:
@@ -117,11 +273,6 @@ def boards_by_piece(design: Design) -> dict[tuple[str, str], list[Board]]:
             board = design.box.boards[name]
             waiting.setdefault((part.mark, board.panel), []).append(board)
     return waiting
-
-
-def _blank(layout: Layout, base: float) -> Polygon:
-    """Return the outline of one blank."""
-    return moved(rectangle(0.0, 0.0, layout.stock_length, layout.stock_width), 0.0, base)
 
 
 def blank_size(layout: Layout, system: str) -> str:
@@ -174,38 +325,9 @@ def way_to_lie(board: Board, piece: Piece) -> Lying:
 
 def _from_below(hole: Hole, lying: Lying) -> bool:
     """Return whether a hole has to be drilled, or sunk, from the side that lies below."""
-    from_datum = hole.axis[2] > 0
-    return from_datum != lying.datum_up and (not hole.through or hole.sink > 0)
+    return from_lower_face(hole, lying) and (not hole.through or hole.sink > 0)
 
 
-def _outline(board: Board, piece: Piece, lying: Lying, base: float) -> Loop:
-    """Return the outside cut of one board on its blank."""
-    return Loop("CUT_OUTSIDE", moved(laid_outline(board, lying), piece.x, base + piece.y))
-
-
-def _holes(board: Board, piece: Piece, lying: Lying, base: float) -> Iterator[Circle]:
-    """Yield the circles of the holes square to the face; holes into edges are left to the bench."""
-    for hole in board.holes:
-        if not hole.square:
-            continue
-        x, y = lying.point(board, hole.start[0], hole.start[1])
-        centre = (round(piece.x + x, 4), round(base + piece.y + y, 4))
-        below = _from_below(hole, lying)
-        if hole.through:
-            yield Circle("DRILL_THROUGH", centre, round(hole.diameter / 2, 4))
-        else:
-            layer = "FROM_BELOW" if below else "DRILL_BLIND"
-            yield Circle(layer, centre, round(hole.diameter / 2, 4))
-        if hole.sink > hole.diameter:
-            yield Circle("FROM_BELOW" if below else "SINK", centre, round(hole.sink / 2, 4))
-
-
-def _label(board: Board, piece: Piece, base: float) -> Text:
-    """Return the label of one board, inside its outline."""
-    height = min(7.0, board.width / 5, board.length / (0.95 * (len(board.name) + 8)))
-    middle = base + piece.y + board.width / 2
-    slant = max(abs(s) for s in expected_outline(piece))
-    # where the slanted end is at the label's upper or lower edge
-    clear = slant * (0.5 + height / 2 / board.width)
-    place = (piece.x + clear + 3.0, middle)
-    return Text("LABEL", f"{piece.part}  {board.name}", place, height, "left")
+def from_lower_face(hole: Hole, lying: Lying) -> bool:
+    """Return whether a hole's drill enters the face that lies below."""
+    return (hole.axis[2] > 0) != lying.datum_up

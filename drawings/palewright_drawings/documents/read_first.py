@@ -6,12 +6,12 @@ neither scripts nor anything from elsewhere.
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Collection, Sequence
 from html import escape
 
 from palewright.design import Design
 from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
+from palewright_drawings.documents.html_pages import framed, html_page
 from palewright_drawings.documents.plan.layout_pictures import layout_marks
 from palewright_drawings.documents.plan.pictures import filling
 from palewright_drawings.documents.plan.sections import layout_scale
@@ -20,8 +20,6 @@ from palewright_drawings.figures.exploded_view import exploded_figure
 from palewright_drawings.figures.vertical_section import section_figure
 from palewright_drawings.figures.views import view_figure
 from palewright_drawings.paper.figure import Figure
-from palewright_drawings.paper.marks import Mark
-from palewright_drawings.paper.svg import marks_svg
 
 Told = Sequence[tuple[str, str]]
 """(path, what it is for) of what a packet holds."""
@@ -43,7 +41,7 @@ _BOX_STEPS = (
     ),
     ("templates", "For more than one box, make the jigs first, from templates.pdf."),
     ("jigs", "With a router, cut the jigs from jigs/ instead."),
-    ("boards", "With a router, boards.dxf has all boards of the box nested; flat/ has each alone."),
+    ("boards", "With a router, read boards.html, then run boards.dxf; flat/ has each board alone."),
     ("plan", "Put it together by the plan's steps, tray by tray, then finish it as it says."),
     ("costs", "maker/ is for you alone: take it out of what you sell or hand on."),
 )
@@ -102,7 +100,7 @@ def batch_read_first(batch: PrintedBatch, kinds: Collection[str], told: Told) ->
 def _picture(figure: Figure, caption: str) -> str:
     """Return a figure in its frame."""
     placed = filling(figure, *_ROOM)
-    return _framed(placed.marks, (placed.width, placed.height), figure.alt, caption)
+    return framed(placed.marks, (placed.width, placed.height), figure.alt, caption)
 
 
 def _layout(batch: PrintedBatch) -> str:
@@ -113,35 +111,7 @@ def _layout(batch: PrintedBatch) -> str:
     system = batch.first.parameters.product.units
     marks, width, height = layout_marks(plan.layouts[0], board, kerf, scale, system)
     told = "A board with the numbers of its cuts, from the saw plan."
-    return _framed(marks, (width, height), "How the first boards are cut", told, "board")
-
-
-def _framed(
-    marks: Sequence[Mark], size: tuple[float, float], alt: str, caption: str, kind: str = "box"
-) -> str:
-    """Return marks as a picture of the page, its bytes within the page."""
-    svg = base64.b64encode(marks_svg(marks, *size, "", alt)).decode()
-    return (
-        f'<figure class="{kind}"><img src="data:image/svg+xml;base64,{svg}" alt="{escape(alt)}">'
-        f"<figcaption>{escape(caption)}</figcaption></figure>"
-    )
-
-
-_STYLE = """
-body { font: 16px/1.5 sans-serif; color: #161412; max-width: 60rem; margin: 2rem auto;
-  padding: 0 1rem; background: #fff }
-h1 { font-weight: normal; font-size: 2rem; margin: 0 }
-h2 { font-size: 1.1rem; margin: 2rem 0 .5rem }
-.tagline, figcaption, td + td { color: #5b5650 }
-.pictures { display: flex; flex-wrap: wrap; gap: 1.5rem; margin-top: 1.5rem; align-items: end }
-figure { margin: 0; flex: 1 1 16rem; max-width: 100% }
-.board { flex-basis: 100% }
-.board img { width: 100% }
-img { max-width: 100%; height: auto; max-height: 20rem }
-table { border-collapse: collapse; width: 100% }
-td { border-bottom: 1px solid #b9b2a8; padding: .4rem 1rem .4rem 0; vertical-align: top }
-li { margin: .35rem 0 }
-"""
+    return framed(marks, (width, height), "How the first boards are cut", told, "board")
 
 
 def _page(
@@ -155,26 +125,11 @@ def _page(
     listed = "\n".join(f"<li>{escape(step)}</li>" for step in steps)
     order = f"<h2>In which order</h2>\n<ol>\n{listed}\n</ol>\n" if steps else ""
     shown = "\n".join(pictures)
-    policy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
-    return f"""<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="{policy}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{escape(title)}: read first</title>
-<style>{_STYLE}</style>
-</head>
-<body>
-<h1>{escape(title)}</h1>
-<p class="tagline">{escape(tagline)}</p>
-<div class="pictures">
+    body = f"""<div class="pictures">
 {shown}
 </div>
 {order}<h2>What is in this folder</h2>
 <table>
 {rows}
-</table>
-</body>
-</html>
-""".encode()
+</table>"""
+    return html_page(title, tagline, "read first", body)

@@ -126,9 +126,11 @@ def _flat(asked: PacketRequest, progress: Progress) -> Files:
 
 
 def _boards(asked: PacketRequest, progress: Progress) -> Files:
-    from palewright_drawings.cad_files.nested_boards_dxf import boards_file
+    from palewright_drawings.cad_files.nested_boards_dxf import nested_files
+    from palewright_drawings.documents.router_sheet import router_sheet
 
-    yield "boards.dxf", boards_file(asked.design, progress)
+    yield from nested_files(asked.design, progress)
+    yield "boards.html", router_sheet(asked.design)
 
 
 def _plan(asked: PacketRequest, progress: Progress) -> Files:
@@ -216,7 +218,7 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
         Writer("glb", "model.glb", "the whole box for viewers and web pages, metres", _glb),
         Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
         Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
-        Writer("boards", "boards.dxf", "all boards nested on blanks for the router", _boards),
+        Writer("boards", "boards*", "boards nested for the router, and what to do", _boards),
         Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
         Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
         Writer("plan", "plan.pdf", "the printed plan: boards, saw list, maps, steps", _plan),

@@ -308,6 +308,7 @@ class SawTable(Record):
         ("best", "crosscut-first", "rip-first"),
     )
     tool: Length = length_field("1/4 in", "1/32 in", "1 in", "router bit that cuts boards.dxf")
+    clamp: Length = length_field("2 in", "0 in", "6 in", "router: free at board ends, for clamps")
     spare: int = count_field(0, 0, 50, "percent of boards bought on top for knots and splits")
     spare_parts: int = count_field(
         0, 0, 50, "percent of every part cut on top, at least one, for knots and splits"
