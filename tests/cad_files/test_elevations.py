@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ezdxf.bbox
 import pyogrio
 import pytest
+import shapely
 
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant
@@ -123,6 +125,7 @@ def test_the_text_that_is_drawn_is_the_text_that_is_stored(drawings: dict[str, A
 def test_layers_are_plain_names_and_lines_are_what_they_mean(drawings: dict[str, Any]) -> None:
     for drawing in drawings.values():
         used = {entity.dxf.layer for entity in drawing.modelspace()}
+        used |= {entity.dxf.layer for entity in drawing.layouts.get("SHEET")} - {"0", "VIEWPORTS"}
         used |= {
             entity.dxf.layer
             for dimension in drawing.modelspace().query("DIMENSION")
@@ -155,6 +158,54 @@ def test_no_line_is_doubled_or_of_no_length(drawings: dict[str, Any]) -> None:
             key = (entity.dxf.layer, ends)
             assert key not in seen, (name, key)
             seen.add(key)
+
+
+def test_no_thin_line_lies_over_a_cut_outline(drawings: dict[str, Any]) -> None:
+    """Lengths in common, by another library: whichever prints last would hide the other."""
+    space = drawings["section"].modelspace()
+    outlines = shapely.union_all(
+        [
+            shapely.LinearRing(loop.get_points("xy"))
+            for loop in space.query('LWPOLYLINE[layer=="EDGE_CUT"]')
+        ]
+    )
+    assert outlines.length > 0
+    behind = space.query('LINE[layer=="EDGE_BEHIND"]')
+    assert len(behind) > 10
+    for line in behind:
+        thin = shapely.LineString([line.dxf.start.vec2, line.dxf.end.vec2])
+        assert thin.intersection(outlines.buffer(1e-4)).length < 0.01
+    hatch = space.query('LINE[layer=="CUT_HATCH"]')
+    assert len(hatch) > 20
+
+
+def test_each_file_has_a_page_that_shows_all_of_it_at_its_scale(
+    box: Design, drawings: dict[str, Any]
+) -> None:
+    for name, drawing in drawings.items():
+        page = drawing.layouts.get("SHEET")
+        (window,) = (one for one in page.query("VIEWPORT") if one.dxf.id != 1)
+        per_unit = window.dxf.height / window.dxf.view_height  # mm of paper for a unit
+        words = [text.dxf.text for text in page.query("TEXT")]
+        assert box.parameters.product.title in words
+        assert dimensioned(box, VIEWS[name]).title in words
+        (scale,) = (word for word in words if re.fullmatch(r"1:\d+", word))
+        assert per_unit / unit(box) == pytest.approx(1 / int(scale[2:]))
+        # letters are 2.5 mm high there (a size of ISO 3098-1, from memory)
+        (style,) = (s for s in drawing.dimstyles if s.dxf.name == "SHOP_SIZES")
+        assert style.dxf.dimtxt * per_unit == pytest.approx(2.5)
+        # what is drawn, letters and all, lies within the window, and that within the paper
+        drawn = ezdxf.bbox.extents(drawing.modelspace())
+        x, y = window.dxf.view_center_point.x, window.dxf.view_center_point.y
+        half = window.dxf.view_height / 2
+        wide = half * window.dxf.width / window.dxf.height
+        slack = 3.0 / per_unit  # a reader's letters are not ours
+        assert x - wide - slack <= drawn.extmin.x and drawn.extmax.x <= x + wide + slack, name
+        assert y - half - slack <= drawn.extmin.y and drawn.extmax.y <= y + half + slack, name
+        width, height = page.dxf.paper_width, page.dxf.paper_height
+        cx, cy = window.dxf.center.x, window.dxf.center.y
+        assert cx - window.dxf.width / 2 > 0 and cx + window.dxf.width / 2 < width
+        assert cy - window.dxf.height / 2 > 0 and cy + window.dxf.height / 2 < height
 
 
 def test_lines_lie_where_the_view_has_them_at_full_size(

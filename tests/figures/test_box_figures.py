@@ -18,9 +18,10 @@ from palewright.geometry.polygons import area
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.solids.convex_prisms import prism_of
 from palewright_drawings.figures.assembly_steps import step_pictures
+from palewright_drawings.figures.cut_areas import hatch_lines
 from palewright_drawings.figures.exploded_view import exploded_figure
 from palewright_drawings.figures.part_labels import RING
-from palewright_drawings.figures.vertical_section import cut_place, hatch_lines, section_figure
+from palewright_drawings.figures.vertical_section import cut_place, section_figure
 from palewright_drawings.figures.views import view_figure
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.projection.projections import VIEWS

@@ -77,7 +77,7 @@ def draw_sizes(document: Drawing, sizes: Iterable[Size], marking: Marking, scale
                 through,
                 *points,
                 location=place,
-                text=_plain(size.text),
+                text=plain_text(size.text),
                 text_rotation=0.0,
                 dimstyle=f"{_STYLE}_ANGLE",
                 dxfattribs=attributes,
@@ -87,7 +87,7 @@ def draw_sizes(document: Drawing, sizes: Iterable[Size], marking: Marking, scale
                 through,
                 *points,
                 location=place,
-                text=_plain(size.text),
+                text=plain_text(size.text),
                 angle=_direction(size),
                 text_rotation=0.0 if size.kind == "aslant" else None,
                 dimstyle=_STYLE,
@@ -112,7 +112,7 @@ def _scaled(point: Point, scale: float) -> Point:
     return point[0] * scale, point[1] * scale
 
 
-def _plain(text: str) -> str:
+def plain_text(text: str) -> str:
     """Return a text with the format's own codes: readers differ on UTF-8."""
     return text.replace("°", "%%d").replace("×", "x")
 

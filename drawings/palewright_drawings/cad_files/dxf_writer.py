@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 
 from palewright.geometry.polygons import Point, bounds
 from palewright.reading.lengths import INCH
-from palewright_drawings.cad_files.dxf_dimensions import Marking, Size, draw_sizes
+from palewright_drawings.cad_files.dxf_dimensions import Marking, Size, draw_sizes, plain_text
+from palewright_drawings.paper.marks import Mark, PathMark, RoundMark
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
@@ -72,6 +73,26 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
+class PaperSheet:
+    """A page on which a drawing is seen through a window: a layout in paper space, mm of paper.
+
+    Attributes:
+        width, height: of the paper.
+        marks: frame and words, mm from the upper left corner.
+        window: left, top, right and bottom of what shows the drawing, mm from there.
+        middle: what stands in the window's middle, mm of the model.
+        scale: mm of paper for one mm of the model.
+    """
+
+    width: float
+    height: float
+    marks: tuple[Mark, ...]
+    window: tuple[float, float, float, float]
+    middle: Point
+    scale: float
+
+
+@dataclass(frozen=True, slots=True)
 class FlatDrawing:
     """A flat drawing as data.
 
@@ -82,6 +103,7 @@ class FlatDrawing:
         widths: line width (mm) of the layers that have one.
         sizes: real dimensions; none where ``marking`` is None.
         marking: how dimensions look.
+        page: what is printed; None where nothing is.
     """
 
     layers: Mapping[str, int]
@@ -94,6 +116,7 @@ class FlatDrawing:
     widths: Mapping[str, float] = field(default_factory=dict)
     sizes: tuple[Size, ...] = ()
     marking: Marking | None = None
+    page: PaperSheet | None = None
 
 
 def sheet_bytes(sheet: FlatDrawing, system: str) -> bytes:
@@ -104,6 +127,8 @@ def sheet_bytes(sheet: FlatDrawing, system: str) -> bytes:
         _draw(document.modelspace(), sheet, scale)
         if sheet.marking is not None:
             draw_sizes(document, sheet.sizes, sheet.marking, scale)
+        if sheet.page is not None:
+            draw_page(document, sheet.page, scale)
         stream = io.StringIO()
         document.write(stream)
     return stream.getvalue().encode("utf-8")
@@ -176,6 +201,10 @@ def _draw(space: Modelspace, sheet: FlatDrawing, scale: float) -> None:
     from ezdxf.enums import TextEntityAlignment
 
     aligns = {"left": TextEntityAlignment.MIDDLE_LEFT, "right": TextEntityAlignment.MIDDLE_RIGHT}
+    # what comes later is drawn above: outlines cover the ends of hatching
+    for line in sheet.lines:
+        start, end = ((x * scale, y * scale) for x, y in (line.start, line.end))
+        space.add_line(start, end, dxfattribs={"layer": line.layer})
     for loop in sheet.loops:
         bulges = loop.bulges or (0.0,) * len(loop.corners)
         corners = [
@@ -190,12 +219,50 @@ def _draw(space: Modelspace, sheet: FlatDrawing, scale: float) -> None:
         space.add_circle(
             (x * scale, y * scale), circle.radius * scale, dxfattribs={"layer": circle.layer}
         )
-    for line in sheet.lines:
-        start, end = ((x * scale, y * scale) for x, y in (line.start, line.end))
-        space.add_line(start, end, dxfattribs={"layer": line.layer})
     for text in sheet.texts:
         entity = space.add_text(
             text.text, height=text.height * scale, dxfattribs={"layer": text.layer}
         )
         x, y = text.place
         entity.set_placement((x * scale, y * scale), align=aligns[text.align])
+
+
+PAGE_LAYERS = ("PAGE", "PAGE_WINDOW")
+"""Where frame and words of a page stand, and the window, whose edge is not printed."""
+
+
+def draw_page(document: Drawing, page: PaperSheet, scale: float) -> None:
+    """Add a layout in paper space that shows the drawing at its scale.
+
+    Args:
+        document: an ezdxf drawing, its model drawn.
+        page: what is printed.
+        scale: units of the file for one mm of the model.
+    """
+    document.layers.add(PAGE_LAYERS[0], color=7)
+    document.layers.add(PAGE_LAYERS[1], color=8).dxf.plot = 0
+    space = document.layouts.get("Layout1")
+    space.page_setup(size=(page.width, page.height), margins=(0, 0, 0, 0), units="mm")
+    document.layouts.rename("Layout1", "SHEET")
+    x0, y0, x1, y1 = page.window
+    space.add_viewport(
+        center=((x0 + x1) / 2, page.height - (y0 + y1) / 2),
+        size=(x1 - x0, y1 - y0),
+        view_center_point=(page.middle[0] * scale, page.middle[1] * scale),
+        view_height=(y1 - y0) / page.scale * scale,
+        dxfattribs={"layer": PAGE_LAYERS[1]},
+    )
+    on = {"layer": PAGE_LAYERS[0]}
+    for mark in page.marks:
+        if isinstance(mark, PathMark):
+            for run in mark.runs:
+                points = [(x, page.height - y) for x, y in run]
+                attributes = {**on, "lineweight": round(mark.width * 100)}
+                space.add_lwpolyline(points, close=mark.closed, dxfattribs=attributes)
+        elif isinstance(mark, RoundMark):
+            x, y = mark.centre
+            space.add_circle((x, page.height - y), mark.radius, dxfattribs=on)
+        else:
+            x, y = mark.start
+            entity = space.add_text(plain_text(mark.text), height=mark.capitals, dxfattribs=on)
+            entity.set_placement((x, page.height - y))

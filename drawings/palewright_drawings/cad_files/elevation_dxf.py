@@ -2,7 +2,8 @@
 
 Lines, circles and real DIMENSION entities in the units of the variant, R2010. These are drawings;
 what a machine cuts from is ``flat/*.dxf`` and ``boards.dxf``. Letters and rows stand as they do on
-paper at the scale that ``ratio`` gives, so they are as clear of each other.
+paper at the scale of the file's own page, a layout in paper space with title, view and scale: there
+they are 2.5 mm high.
 """
 
 from __future__ import annotations
@@ -14,12 +15,21 @@ from itertools import pairwise
 from palewright.design import Design
 from palewright.geometry.polygons import Point
 from palewright_drawings.cad_files.dxf_dimensions import Marking, Size
-from palewright_drawings.cad_files.dxf_writer import Circle, DxfLine, FlatDrawing, Loop, sheet_bytes
+from palewright_drawings.cad_files.dxf_writer import (
+    Circle,
+    DxfLine,
+    FlatDrawing,
+    Loop,
+    PaperSheet,
+    sheet_bytes,
+)
 from palewright_drawings.dimensioning.box_chains import dimensioned
+from palewright_drawings.dimensioning.sheets import paper_for
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.figure import Figure, Layer
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import PathMark, Placed, TextMark
+from palewright_drawings.paper.pages import FootStrip, page_marks, page_of
 from palewright_drawings.paper.styles import STYLE
 
 LAYERS: dict[Layer, tuple[str, int]] = {
@@ -59,13 +69,15 @@ def ratio(figure: Figure) -> int:
     return next((n for n in _RATIOS if n >= wanted), _RATIOS[-1])
 
 
-def elevation_sheet(figure: Figure) -> FlatDrawing:
+def elevation_sheet(figure: Figure, times: int = 0, page: PaperSheet | None = None) -> FlatDrawing:
     """Return a dimensioned figure as a flat drawing at full size, mm of the model.
 
     Args:
         figure: with its sizes; fills and labels are left out.
+        times: how much larger than on paper letters are drawn; 0: as ``ratio`` says.
+        page: how it is printed, with letters of their size on paper.
     """
-    times = ratio(figure)
+    times = times or ratio(figure)
     placed = place(figure, 1 / times)
     used = dict.fromkeys([*(s.layer for s in figure.strokes), *(r.layer for r in figure.rounds)])
     layers = {LAYERS[layer][0]: LAYERS[layer][1] for layer in LAYERS if layer in used}
@@ -96,7 +108,46 @@ def elevation_sheet(figure: Figure) -> FlatDrawing:
             STYLE.gap * times,
             STYLE.overshoot * times,
         ),
+        page=page,
     )
+
+
+def printed(design: Design, figure: Figure, number: int, sheets: int) -> tuple[int, PaperSheet]:
+    """Return how many times smaller a view is printed, and its page: title, view, scale, frame.
+
+    Args:
+        design: the box.
+        figure: with its sizes.
+        number: of the sheet, from 1.
+        sheets: how many there are.
+
+    Raises:
+        ValueError: if it does not fit even at the least scale.
+    """
+    system, first = design.parameters.product.units, paper_for(design)
+    wider = {"letter": "tabloid", "a4": "a3"}
+    for times in _RATIOS[_RATIOS.index(ratio(figure)) :]:
+        placed = place(figure, 1 / times)
+        for paper in (first, wider.get(first, first)):
+            for page in (page_of(paper, landscape=True), page_of(paper)):
+                left, top, right, bottom = page.room
+                if placed.width > right - left or placed.height > bottom - top:
+                    continue
+                strip = FootStrip(
+                    design.parameters.product.title or design.name,
+                    design.name,
+                    figure.title,
+                    1 / times,
+                    system,
+                    number,
+                    sheets,
+                )
+                middle = _model(placed, (placed.width / 2, placed.height / 2))
+                window = (left, top, right, bottom)
+                marks = tuple(page_marks(page, strip))
+                sheet = PaperSheet(page.width, page.height, marks, window, middle, 1 / times)
+                return times, sheet
+    raise ValueError(f"{figure.name} fits no paper")
 
 
 def _rounded(points: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -189,6 +240,8 @@ def elevation_dxfs(design: Design, progress: Progress | None = None) -> Iterator
     names = {"front": "front", "right": "side", "top": "top", "level": "section"}
     progress.begin("elevations", len(names))
     system = design.parameters.product.units
-    for view, name in names.items():
-        yield name, sheet_bytes(elevation_sheet(dimensioned(design, view)), system)
+    for number, (view, name) in enumerate(names.items(), 1):
+        figure = dimensioned(design, view)
+        times, page = printed(design, figure, number, len(names))
+        yield name, sheet_bytes(elevation_sheet(figure, times, page), system)
         progress.advance()

@@ -5,8 +5,9 @@ from __future__ import annotations
 from palewright.construction.boards import Board
 from palewright.design import Design
 from palewright.geometry.polygons import Polygon
+from palewright_drawings.figures.cut_areas import cut_strokes
 from palewright_drawings.figures.views import depth_shade
-from palewright_drawings.paper.figure import Figure, Fill, Stroke
+from palewright_drawings.paper.figure import Figure, Fill
 from palewright_drawings.projection.convex_bodies import Body, behind_plane, board_body
 from palewright_drawings.projection.projections import VIEWS
 from palewright_drawings.projection.scene_drawing import Manner, drawn, shot_of
@@ -56,8 +57,8 @@ def _heights(board: Board) -> tuple[float, float]:
 def level_section(design: Design) -> Figure:
     """Return the box cut level through the opening, in nominal lumber, seen from above.
 
-    What is cut is outlined thick and toned, what lies below is drawn thin. Origin and directions
-    are those of the top view.
+    What is cut is outlined thick, hatched and toned, what lies below is drawn thin. Origin and
+    directions are those of the top view.
     """
     boards, height = design.box.boards, cut_height(design)
     rest: list[Body] = []
@@ -79,9 +80,6 @@ def level_section(design: Design) -> Figure:
         name="level",
         title="Level section",
         alt=f"{what} cut level through the opening, seen from above: {len(rings)} boards are cut",
-        strokes=(
-            *lines.strokes,
-            *(Stroke("cut", ring, True, name) for name, ring in rings.items()),
-        ),
+        strokes=cut_strokes(lines.strokes, rings),
         fills=(*lines.fills, *(Fill("grain", ring, board=name) for name, ring in rings.items())),
     )

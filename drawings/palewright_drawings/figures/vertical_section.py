@@ -6,18 +6,17 @@ closer, so that each board is told from the next.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from typing import Literal
 
 from palewright.construction.boards import Board, Vector
 from palewright.construction.floors import slats_run_back
 from palewright.design import Design
-from palewright.geometry.polygons import Point, Polygon, bounds
+from palewright.geometry.polygons import Polygon
 from palewright.reading.lengths import noiseless
+from palewright_drawings.figures.cut_areas import cut_strokes
 from palewright_drawings.figures.views import depth_shade
-from palewright_drawings.paper.figure import Figure, Fill, Stroke
+from palewright_drawings.paper.figure import Figure, Fill
 from palewright_drawings.projection.convex_bodies import Body, behind_plane, board_body
 from palewright_drawings.projection.projections import VIEWS, Projection
 from palewright_drawings.projection.scene_drawing import Manner, drawn, shot_of
@@ -29,26 +28,6 @@ _CLEAR = 2.0
 
 _STEP = 4.0
 """How far (mm) the cut is moved at a time to find a clear place."""
-
-_HATCH = 1 / 60
-"""Distance of hatch lines as a share of the drawing's larger side."""
-
-_DENSE = 0.55
-"""Distance of the closer hatch, as a share of the wider one."""
-
-_NEAR = 0.5
-"""Cut areas nearer to each other (mm) are neighbours."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Hatching:
-    """How one area is hatched: up to the right or to the left, wide or close."""
-
-    rising: bool
-    dense: bool
-
-
-_KINDS = tuple(_Hatching(rising, dense) for dense in (False, True) for rising in (True, False))
 
 
 def section_figure(design: Design, cut: SectionCut | None = None) -> Figure:
@@ -84,7 +63,7 @@ def section_figure(design: Design, cut: SectionCut | None = None) -> Figure:
         name=f"section-{cut}",
         title=title,
         alt=f"{what} cut {way} through its middle: {len(rings)} boards are cut",
-        strokes=(*lines.strokes, *_hatched(rings), *_outlined(rings)),
+        strokes=cut_strokes(lines.strokes, rings),
         fills=(*lines.fills, *(Fill("grain", ring, board=name) for name, ring in rings.items())),
     )
 
@@ -121,73 +100,3 @@ def cut_place(boards: Mapping[str, Board], normal: Vector) -> float:
         if not slats or any(low < at < high for low, high in slats):
             return at
     return 0.0
-
-
-def _outlined(rings: Mapping[str, Polygon]) -> Iterator[Stroke]:
-    """Yield the outlines of cut areas."""
-    for name, ring in rings.items():
-        yield Stroke("cut", _rounded(ring), True, name)
-
-
-def _hatched(rings: Mapping[str, Polygon]) -> Iterator[Stroke]:
-    """Yield the hatching of cut areas."""
-    if not rings:
-        return
-    x0, y0, x1, y1 = bounds(tuple(point for ring in rings.values() for point in ring))
-    apart = _HATCH * max(x1 - x0, y1 - y0)
-    for name, kind in _kinds(rings).items():
-        step = apart * (_DENSE if kind.dense else 1.0)
-        for line in hatch_lines(rings[name], step, kind.rising):
-            yield Stroke("hatch", _rounded(line), board=name)
-
-
-def _kinds(rings: Mapping[str, Polygon]) -> dict[str, _Hatching]:
-    """Return how each area is hatched: unlike its neighbours."""
-    found: dict[str, _Hatching] = {}
-    for name, ring in rings.items():
-        taken = [found[other] for other in found if _touch(ring, rings[other])]
-        found[name] = min(_KINDS, key=lambda kind, taken=taken: taken.count(kind))  # type: ignore[misc]
-    return found
-
-
-def _touch(first: Polygon, second: Polygon) -> bool:
-    """Return whether the bounds of two areas come near each other."""
-    a, b = bounds(first), bounds(second)
-    return (
-        a[0] < b[2] + _NEAR and b[0] < a[2] + _NEAR and a[1] < b[3] + _NEAR and b[1] < a[3] + _NEAR
-    )
-
-
-def hatch_lines(ring: Polygon, apart: float, rising: bool) -> Iterator[tuple[Point, Point]]:
-    """Yield lines at 45 degrees within a convex polygon.
-
-    Args:
-        ring: anticlockwise, mm.
-        apart: distance between lines, mm.
-        rising: whether they go up to the right.
-    """
-    sign = -1.0 if rising else 1.0
-    # lines sign · x + y = c, sqrt 2 apart as far in c
-    offsets = [sign * x + y for x, y in ring]
-    step = apart * math.sqrt(2)
-    for k in range(math.ceil(min(offsets) / step), math.floor(max(offsets) / step) + 1):
-        met = _met(ring, offsets, k * step)
-        if len(met) == 2 and math.dist(*met) > apart / 4:
-            yield met[0], met[1]
-
-
-def _met(ring: Polygon, offsets: list[float], c: float) -> list[Point]:
-    """Return the two points where a line crosses the outline of a convex polygon."""
-    found: list[Point] = []
-    for i, (x, y) in enumerate(ring):
-        j = (i + 1) % len(ring)
-        a, b = offsets[i] - c, offsets[j] - c
-        if (a < 0) != (b < 0):
-            t = a / (a - b)
-            found.append((x + t * (ring[j][0] - x), y + t * (ring[j][1] - y)))
-    return sorted(found)
-
-
-def _rounded(points: tuple[Point, ...]) -> tuple[Point, ...]:
-    """Return points to 0.1 µm."""
-    return tuple((round(x, 4) + 0.0, round(y, 4) + 0.0) for x, y in points)
