@@ -61,6 +61,8 @@ def test_a_metric_box_is_told_in_metric(tmp_path: Path) -> None:
 def test_the_facts_are_the_boxs_own(tmp_path: Path) -> None:
     tree = run_here("check", "winter-tub", cwd=tmp_path).stdout
     assert "a tree's stand" in tree and "of soil" not in tree
+    pots = run_here("check", "porch-cube", "--notes", cwd=tmp_path).stdout
+    assert "for pots" in pots and "of soil" not in pots and "fine soil" not in pots
     tower = run_here("check", "bean-tower", cwd=tmp_path).stdout
     assert "high with its trellis" in tower
     wide = run_here("check", "stoop-tub", "--set", "panel.stile_width=7 in", cwd=tmp_path)

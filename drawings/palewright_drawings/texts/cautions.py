@@ -71,7 +71,7 @@ def cautions_of(design: Design) -> list[Caution]:
         found.append(Caution("treated wood", _TREATED, f"cut from {', '.join(treated)}"))
     box = parameters.box
     if box.kind == "planter":
-        found.append(Caution("filled weight", _WEIGHT, "the box is filled with soil"))
+        found.append(Caution("filled weight", _WEIGHT, f"the box is filled with {design.loads.weights.mix.meaning}"))
     tips = _tips(design)
     if tips:
         found.append(Caution("tipping over", _TIPPING, tips))

@@ -199,7 +199,7 @@ def _facts(box: Design, shop: Shop) -> list[tuple[str, str]]:
     soil = weights.soil
     holds = (
         f"{sizes_text((soil.width, soil.depth), system)}, {print_length(soil.height, system)} "
-        f"deep: {print_volume(soil.volume, system)} of soil"
+        f"deep: {print_volume(soil.volume, system)} {'of soil' if weights.loose else 'for pots'}"
     )
     if parameters.box.kind == "tree":
         tree = parameters.tree

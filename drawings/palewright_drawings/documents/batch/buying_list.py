@@ -75,8 +75,9 @@ def bought(batch: PrintedBatch) -> Iterator[Bought]:
             yield Bought(kind, one.name, amount, unit, count, of)
     litres, called = BAGS[system]
     for box in batch.priced.boxes:
-        volume = box.design.loads.weights.soil.volume * box.count
-        if volume:
+        weights = box.design.loads.weights
+        volume = weights.soil.volume * box.count
+        if weights.loose:
             told = print_volume(volume, system)
             amount, _, unit = told.partition(" ")
             yield Bought(

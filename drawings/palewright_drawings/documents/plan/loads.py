@@ -109,7 +109,7 @@ def _place(heap: Heap, design: Design) -> str:
 def _pressures(design: Design) -> TextRows:
     """Return how hard soil presses on the staves at their feet; nothing where none does."""
     weights = design.loads.weights
-    if not weights.filled or design.parameters.site.soil == "pots":
+    if not weights.loose:
         return []
     watered, flooded = (print_quantity(x, "pressure") for x in foot_pressures(weights))
     told = f"{FRICTION_ANGLE:g}° of friction, a {JUDGED}"

@@ -81,8 +81,9 @@ def opening_gaps(fit: FitCase) -> Iterator[Finding]:
         f"and {wall.wood.driest:.0f} % ({wall.wood.source}){_estimate(wall)}; more than "
         f"{both_units(OPEN_GAP)} is seen (judgement)",
         *words(
-            "narrower boards move less (lumber.board); a liner keeps fine soil in (liner.fit); "
-            "what stands dry needs no gap for rain (site.rain)"
+            "narrower boards move less (lumber.board); "
+            + ("a liner keeps fine soil in (liner.fit); " if fit.loads.weights.loose else "")
+            + "what stands dry needs no gap for rain (site.rain)"
         ),
         group="staves",
     )
