@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
 from functools import cache
-from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 from case_lists import mostly_thorough
 from figures_on_paper import overlaps
 from palewright.design import Design, design
+from palewright.geometry.contours import extent
 from palewright.parameters.variant_files import load_variant, shipped_variants
-from palewright_drawings.documents.jig_templates import jig_templates
+from palewright.reading.lengths import read_length
+from palewright_drawings.documents.jig_templates import KeyedPart, jig_templates
 from palewright_drawings.documents.plan.content import paper_of
 from palewright_drawings.documents.template_sheets import (
     FOOT,
@@ -24,11 +26,10 @@ from palewright_drawings.documents.template_sheets import (
     RULER_MM,
     room_on,
     sheets_of,
-    template_sheets,
     templates_pdf,
 )
-from palewright_drawings.documents.template_tiling import OVERLAP, Tile, clipped, tiles_of
-from palewright_drawings.figures.slanted_ends import Template, end_templates
+from palewright_drawings.documents.template_strips import clipped, lines_within, strips_of
+from palewright_drawings.figures.slanted_ends import end_templates
 from palewright_drawings.paper.marks import PathMark, RoundMark, TextMark
 from pdf_pages import (
     fonts,
@@ -108,10 +109,15 @@ def test_every_slanted_end_is_drawn_with_its_angle(name: str) -> None:
 
 def test_an_end_measures_on_the_raster_what_the_board_does() -> None:
     box = made("stoop-tub")
-    image = page_image(templates_pdf(box), 0, DOTS)
-    rings = [m for m in sheets_of(box)[0].marks if isinstance(m, PathMark) and m.kind == "stroke"]
     width = 3.25 * 25.4  # of the cap, whose ends are cut at 45 degrees
-    cap = next(m for m in rings if abs(m.edges[3] - m.edges[1] - 0.25 - width) < 1e-6)
+    number, cap = next(
+        (i, m)
+        for i, sheet in enumerate(sheets_of(box))
+        for m in sheet.marks
+        if isinstance(m, PathMark) and m.kind == "stroke" and "cap, end" in sheet.alt
+        if abs(m.edges[3] - m.edges[1] - 0.25 - width) < 1e-6
+    )
+    image = page_image(templates_pdf(box), number, DOTS)
     runs = []
     for y in (cap.edges[1] + 0.125, cap.edges[3] - 0.125):
         rows = image[int((y - 0.3) / DOT) : int((y + 0.3) / DOT)]
@@ -139,135 +145,184 @@ def test_a_box_with_square_ends_only_has_no_end_templates() -> None:
 
 
 @pytest.mark.parametrize("name", ["stoop-tub", "terrace-crate"])
-def test_every_guide_hole_of_a_plate_is_on_a_sheet_where_the_jig_has_it(name: str) -> None:
+def test_every_guide_hole_of_a_plate_is_whole_on_a_strip_that_says_where_it_lies(name: str) -> None:
+    striped = [part for part in keyed(name) if part.strips]
+    for part in keyed(name):
+        if part.part.drills and not part.strips:  # a small one is there whole
+            (template,) = part.templates
+            assert sum(isinstance(m, RoundMark) for m in template.marks) == len(part.part.drills)
+    for part in striped:
+        seen: set[tuple[float, float]] = set()
+        outline = next(t for t in part.templates if " 1 : " in t.title)
+        titles = [t.title for t in part.templates if t is not outline]
+        for strip in part.strips:
+            for piece in strip:
+                x, y = piece.window[:2]
+                for mark in piece.marks:
+                    if isinstance(mark, RoundMark):
+                        seen.add((round(mark.centre[0] + x, 4), round(mark.centre[1] + y, 4)))
+                told = titles.pop(0).partition(": ")[2].split(", ")
+                plate = plate_of(part)
+                for text, edge, at in (
+                    (told[0], "upper", strip[0].window[1] - plate[1]),
+                    (told[1], "left", strip[0].window[0] - plate[0]),
+                ):
+                    said = 0.0
+                    if not text.startswith("on the"):
+                        said = read_length(text.removesuffix(f" from the {edge} edge"))
+                    assert said == pytest.approx(at, abs=0.06), text
+        drills = part.part.drills
+        shape = sorted(math.dist(a, b) for a in seen for b in seen)
+        wanted = sorted(math.dist(a.centre, b.centre) for a in drills for b in drills)
+        assert shape == pytest.approx(wanted, abs=1e-3)
+
+
+@cache
+def keyed(name: str) -> list[KeyedPart]:
     box = made(name)
-    room = room_on(paper_of(box))
-    templates = {t.title.partition(":  ")[0]: t for t in jig_templates(box, room)}
-    plates = [t for t in templates.values() if ": plate," in t.title]
-    assert len(plates) == len(box.jigs.jigs)
-    for jig, template in zip(box.jigs.jigs, plates, strict=True):
-        rings = [m for m in template.marks if isinstance(m, RoundMark)]
-        assert len(rings) == len(jig.plate.drills)
-        shape = sorted(round(math.dist(a.centre, b.centre), 6) for a in rings for b in rings)
-        drills = jig.plate.drills
-        wanted = sorted(round(math.dist(a.centre, b.centre), 6) for a in drills for b in drills)
-        assert shape == pytest.approx(wanted, abs=1e-5)
-        tiles = tiles_of(template.marks, template.width, template.height, room)
-        shown = {
-            (round(m.centre[0] + t.left, 6), round(m.centre[1] + t.top, 6))
-            for t in tiles
-            for m in t.marks
-            if isinstance(m, RoundMark) and m.kind == "stroke"
-        }
-        cut = sum(
-            any(math.dist(p, m.centre) < m.radius + 0.2 for p in edge_points(m.centre, tiles, room))
-            for m in rings
-        )
-        assert len(shown) + cut >= len(
-            {(round(m.centre[0], 6), round(m.centre[1], 6)) for m in rings}
-        )
+    width, height = paper_of(box)
+    return jig_templates(box, room_on((height, width)))
 
 
-def edge_points(
-    at: tuple[float, float], tiles: list[Tile], room: tuple[float, float]
-) -> list[tuple[float, float]]:
-    """Return the points on the tiles' window edges that are nearest to a place."""
-    return [
-        point
-        for tile in tiles
-        for point in (
-            (tile.left, at[1]),
-            (tile.left + room[0], at[1]),
-            (at[0], tile.top),
-            (at[0], tile.top + room[1]),
-        )
-    ]
+def plate_of(part: KeyedPart) -> tuple[float, float]:
+    """Return the upper left corner of a plate's drawing: its strips are counted from there.
 
-
-ROOM = (190.0, 230.0)
-coordinate = st.floats(0.0, 700.0, allow_nan=False)
-point = st.tuples(coordinate, coordinate)
-
-
-@given(st.lists(point, min_size=2, max_size=6))
-def test_tiles_laid_on_each_other_give_the_whole_line_and_nothing_else(
-    points: list[tuple[float, float]],
-) -> None:
-    line = PathMark("stroke", (tuple(points),), width=0.25, colour="#000000")
-    tiles = tiles_of([line], 700.0, 700.0, ROOM)
-    for tile in tiles:
-        for mark in tile.marks:
-            if isinstance(mark, PathMark) and mark.kind == "stroke":
-                for start, end in mark.segments():
-                    for x, y in (start, end):
-                        assert -1e-6 <= x <= ROOM[0] + 1e-6
-                        assert -1e-6 <= y <= ROOM[1] + 1e-6
-                        assert near(points, (x + tile.left, y + tile.top)) < 1e-6
-    for start, end in pairwise(points):
-        for share in (0.0, 0.31, 0.5, 1.0):
-            at = (start[0] + (end[0] - start[0]) * share, start[1] + (end[1] - start[1]) * share)
-            assert any(shows(tile, at) for tile in tiles)
-
-
-def near(points: list[tuple[float, float]], at: tuple[float, float]) -> float:
-    return min(distance(at, a, b) for a, b in pairwise(points))
-
-
-def distance(p: tuple[float, float], a: tuple[float, float], b: tuple[float, float]) -> float:
-    long = math.dist(a, b) ** 2
-    along = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / long if long else 0.0
-    along = min(max(along, 0.0), 1.0)
-    return math.dist(p, (a[0] + along * (b[0] - a[0]), a[1] + along * (b[1] - a[1])))
-
-
-def shows(tile: object, at: tuple[float, float]) -> bool:
-    marks = [m for m in tile.marks if isinstance(m, PathMark) and m.kind == "stroke"]  # type: ignore[attr-defined]
-    x, y = at[0] - tile.left, at[1] - tile.top  # type: ignore[attr-defined]
-    if not (-1e-6 <= x <= ROOM[0] + 1e-6 and -1e-6 <= y <= ROOM[1] + 1e-6):
-        return False
-    return (
-        any(distance((x, y), a, b) < 1e-5 for mark in marks for a, b in mark.segments())
-        or not marks
+    Found from the jig itself: the first hole's place on paper, less its place on the plate.
+    """
+    x0, _, x1, y1 = extent(part.part.contour)
+    holes = sorted(
+        (round(m.centre[0] + p.window[0], 4), round(m.centre[1] + p.window[1], 4))
+        for strip in part.strips
+        for p in strip
+        for m in p.marks
+        if isinstance(m, RoundMark)
     )
+    ways = (
+        sorted((d.centre[0] - x0, y1 - d.centre[1]) for d in part.part.drills),
+        # a quarter turn anticlockwise
+        sorted((y1 - d.centre[1], x1 - d.centre[0]) for d in part.part.drills),
+    )
+    for way in ways:
+        shift = (holes[0][0] - way[0][0], holes[0][1] - way[0][1])
+        if all(
+            math.dist(h, (w[0] + shift[0], w[1] + shift[1])) < 0.01
+            for h, w in zip(holes, way, strict=True)
+        ):
+            return shift
+    raise AssertionError(f"{part.jig.name}: the strips' holes are not the plate's")
 
 
-@given(st.floats(20.0, 1500.0), st.floats(20.0, 1500.0))
-def test_windows_cover_the_drawing_and_neighbours_share_crosses(wide: float, high: float) -> None:
-    line = PathMark("stroke", (((0.0, 0.0), (wide, high)),), width=0.25, colour="#000000")
-    tiles = tiles_of([line], wide, high, ROOM)
-    rows, columns = tiles[0].rows, tiles[0].columns
-    assert [(t.row, t.column) for t in tiles] == [
-        (r + 1, c + 1) for r in range(rows) for c in range(columns)
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
+def test_letters_join_two_ends_each_and_no_join_can_be_taken_for_a_hole(name: str) -> None:
+    lefts, rights = [], []
+    for part in keyed(name):
+        for strip in part.strips:
+            for piece in strip:
+                lefts += [piece.left] if piece.left else []
+                rights += [piece.right] if piece.right else []
+                told = {m.text for m in piece.marks if isinstance(m, TextMark)}
+                assert told == {piece.left, piece.right} - {""}
+                assert all(m.kind == "stroke" for m in piece.marks if isinstance(m, RoundMark))
+            assert [p.right for p in strip[:-1]] == [p.left for p in strip[1:]]
+    assert lefts == rights and len(set(lefts)) == len(lefts)
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
+def test_every_part_of_every_jig_is_on_the_sheets_that_the_key_names(name: str) -> None:
+    box, sheets = made(name), sheets_of(made(name))
+    parts = [(jig, part) for jig in box.jigs.jigs for part in jig.parts]
+    assert [(one.jig, one.part) for one in keyed(name)] == parts
+    key = [m for m in sheets[0].marks if isinstance(m, TextMark)]
+    told = {m.text: m for m in key if m.start[0] == MARGIN + 2.0}  # numbers of the ruler aside
+    for number in range(1, len(parts) + 1):
+        on = [i for i, sheet in enumerate(sheets, 1) if str(number) in sheet.keys]
+        assert on, number
+        line = told[str(number)].start[1]
+        (where,) = (m.text for m in key if m.start[1] == line and m.text.startswith("sheet"))
+        assert [int(text) for text in re.findall(r"\d+", where)] == on
+    assert len(sheets) <= (10 if name == "stoop-tub" else 17)
+
+
+def test_a_long_fence_is_drawn_with_the_places_of_its_tabs() -> None:
+    """The numbers beside it against the jig's own contour."""
+    small = [
+        one for one in keyed("stoop-tub") if not one.strips and " 1 : " in one.templates[0].title
     ]
-    assert (columns == 1) == (wide <= ROOM[0])
-    assert (rows == 1) == (high <= ROOM[1])
-    assert tiles[-1].left + ROOM[0] >= wide - 1e-6 or columns == 1
-    places = {
-        (t.row, t.column): {(round(t.left + x, 6), round(t.top + y, 6)) for x, y in t.joins}
-        for t in tiles
-    }
-    for (row, column), mine in places.items():
-        if (row, column + 1) in places:
-            full = tiles[(row - 1) * columns + column]
-            if full.left + ROOM[0] <= wide:
-                assert len(mine & places[row, column + 1]) == 2
-        assert (rows * columns == 1) == (not mine)
+    assert len(small) >= 5
+    for one in small:
+        x0, y0, x1, y1 = extent(one.part.contour)
+        corners = [(x - x0, y - y0) for x, y, _ in one.part.contour]
+        if y1 - y0 > x1 - x0:
+            corners = [(y1 - y0 - y, x) for x, y in corners]
+        long, high = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+        texts = [m for m in one.templates[0].marks if isinstance(m, TextMark) and m.what == "label"]
+        across = [in_mm(m.text) for m in texts if m.angle]
+        up = [
+            in_mm(m.text)
+            for m in texts
+            if not m.angle and m.text[:1].isdigit() and m.text != one.templates[0].title
+        ]
+        assert any(abs(at - long) < 0.81 for at in across)
+        assert any(abs(at - high) < 0.81 for at in up)
+        for at in across:  # a sixteenth, full or bare, is within half of one
+            assert min(min(abs(at - x), abs(at - (long - x))) for x, _ in corners) < 0.81
+        for at in up:
+            assert min(min(abs(at - y), abs(at - (high - y))) for _, y in corners) < 0.81
 
 
-def test_texts_and_circles_are_on_a_sheet_whole_or_cut() -> None:
-    text = TextMark("a text longer than the overlap is wide", (150.0, 100.0), 5.0)
+def in_mm(text: str) -> float:
+    return read_length(f"{text.split(' ')[0]} in")
+
+
+ROOM = (190.0, 140.0)
+
+
+@given(
+    st.floats(150.0, 900.0),
+    st.floats(60.0, 900.0),
+    st.lists(st.tuples(st.floats(0.06, 0.94), st.floats(0.06, 0.94)), min_size=1, max_size=8),
+)
+def test_each_hole_is_whole_on_one_part_and_every_part_fits_a_sheet(
+    wide: float, high: float, shares: list[tuple[float, float]]
+) -> None:
+    ring = ((0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high))
+    holes = [RoundMark("stroke", (wide * a, high * b), 1.5, 0.25, "#000000") for a, b in shares]
+    marks = [PathMark("stroke", (ring,), True, 0.25, "#000000"), *holes]
+    strips = strips_of(marks, ROOM, 3.175, iter(map(str, range(1000))))
+    for hole in holes:
+        shown = [
+            piece
+            for strip in strips
+            for piece in strip
+            if any(
+                isinstance(m, RoundMark)
+                and math.dist(
+                    (m.centre[0] + piece.window[0], m.centre[1] + piece.window[1]), hole.centre
+                )
+                < 1e-6
+                for m in piece.marks
+            )
+        ]
+        assert shown, hole.centre
+    for strip in strips:
+        for piece in strip:
+            x0, y0, x1, y1 = piece.window
+            assert 0 < x1 - x0 <= ROOM[0] and 0 < y1 - y0 <= ROOM[1]
+            assert x0 >= -1e-6 and x1 <= wide + 1e-6 and y0 >= -1e-6 and y1 <= high + 1e-6
+            for edge in (x0, y0):
+                steps = edge / 3.175
+                assert piece is not strip[0] or abs(steps - round(steps)) < 1e-6
+
+
+def test_lines_are_cut_at_a_strips_edge_and_circles_that_cross_it_are_arcs() -> None:
     circle = RoundMark("stroke", (183.0, 50.0), 20.0, width=0.25, colour="#000000")
-    tiles = tiles_of([text, circle], 400.0, 200.0, ROOM)
-    assert sum(isinstance(m, TextMark) for t in tiles for m in t.marks) == 1
-    for tile in tiles[:2]:
-        arcs = [m for m in tile.marks if isinstance(m, PathMark) and m.kind == "stroke"]
-        assert arcs
-        for mark in arcs:
-            for a, _ in mark.segments():
-                centre = (183.0 - tile.left, 50.0)
-                assert math.dist(a, centre) == pytest.approx(20.0, abs=0.02)
-    small = RoundMark("stroke", (50.0, 50.0), 3.0, width=0.25, colour="#000000")
-    assert any(m == small for m in tiles_of([small], 60.0, 60.0, ROOM)[0].marks)
+    found = list(lines_within([circle], (0.0, 0.0, 190.0, 230.0)))
+    assert found and all(isinstance(mark, PathMark) for mark in found)
+    for mark in found:
+        for a, _ in mark.segments():
+            assert math.dist(a, (183.0, 50.0)) == pytest.approx(20.0, abs=0.02)
+            assert a[0] <= 190.0 + 1e-6
+    assert list(lines_within([circle], (0.0, 0.0, 300.0, 230.0))) == [circle]
 
 
 def test_a_segment_is_cut_where_it_leaves_the_window() -> None:
@@ -276,18 +331,3 @@ def test_a_segment_is_cut_where_it_leaves_the_window() -> None:
     assert clipped((1.0, 1.0), (9.0, 2.0), window) == ((1.0, 1.0), (9.0, 2.0))
     assert clipped((-5.0, -5.0), (-1.0, 20.0), window) is None
     assert clipped((11.0, 0.0), (11.0, 9.0), window) is None
-
-
-def test_a_large_drawing_goes_on_numbered_sheets_with_a_map() -> None:
-    ring = ((0.0, 0.0), (420.0, 0.0), (420.0, 500.0), (0.0, 500.0))
-    big = Template("jig", (PathMark("stroke", (ring,), True, 0.25, "#000000"),), 420.0, 500.0)
-    sheets = template_sheets([big], (215.9, 279.4))
-    tiles = [sheet.tile for sheet in sheets if sheet.tile]
-    assert len(sheets) == len(tiles) == tiles[0].rows * tiles[0].columns == 9
-    for number, sheet in enumerate(sheets, 1):
-        told = [m.text for m in sheet.marks if isinstance(m, TextMark)]
-        assert f"sheet {number} of 9" in told
-        assert sheet.tile is not None
-        assert f"row {sheet.tile.row} of 3" in told
-        assert overlaps(sheet.marks) == []
-    assert OVERLAP > 10

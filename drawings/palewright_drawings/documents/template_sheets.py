@@ -1,6 +1,6 @@
 """The sheets of ``templates.pdf``: drawings at full size, and on every sheet a ruler to check it.
 
-Small drawings share sheets; what is larger than a sheet goes on several, which overlap. All
+Drawings share sheets; the first sheet says what is where and how strips are joined. All
 lengths in mm of paper, x to the right and y down from the sheet's upper left corner; those of
 letters and strokes are judged by eye.
 """
@@ -12,11 +12,11 @@ from dataclasses import dataclass
 
 from palewright.design import Design
 from palewright.reading.lengths import INCH
-from palewright_drawings.documents.jig_templates import jig_templates
+from palewright_drawings.documents.jig_templates import KeyedPart, jig_templates
 from palewright_drawings.documents.plan.content import paper_of
 from palewright_drawings.documents.plan.pictures import picture_of_marks
 from palewright_drawings.documents.plan.texts import foot_text, title_of
-from palewright_drawings.documents.template_tiling import Tile, tiles_of
+from palewright_drawings.documents.template_key import key_marks
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.figures.slanted_ends import Template, end_templates
 from palewright_drawings.output.progress import Progress, Silent
@@ -36,46 +36,53 @@ RULER_MM, RULER_IN = 100.0, 4 * INCH
 TITLE_AT = 13.0
 """The title's base line is so far below the upper edge of the strip."""
 
-_BETWEEN = 9.0
+_BETWEEN = 6.0
 """Room between two templates on a sheet, mm: judged by eye."""
-
-_CELL = 5.0
-"""Greatest side of a cell in the small map of sheets, mm: judged by eye."""
 
 
 @dataclass(frozen=True, slots=True)
 class TemplateSheet:
-    """One sheet: its marks, and what it shows in words.
+    """One sheet.
 
     Attributes:
         marks: what is drawn, from the paper's upper left corner.
         alt: in words.
-        tile: which part of a large drawing it is; None where it holds small ones whole.
+        keys: numbers in the key of what it holds.
     """
 
     marks: tuple[Mark, ...]
     alt: str
-    tile: Tile | None = None
+    keys: tuple[str, ...] = ()
 
 
 def template_sheets(
-    templates: Sequence[Template], paper: tuple[float, float]
+    templates: Sequence[Template],
+    paper: tuple[float, float],
+    parts: Sequence[KeyedPart] = (),
+    system: str = "inch",
 ) -> list[TemplateSheet]:
-    """Return the sheets of some templates.
+    """Return the sheets of some templates, the key to the parts of jigs first.
 
     Args:
-        templates: drawings at full size.
+        templates: drawings that each fit a sheet.
         paper: width and height of a sheet.
+        parts: of jigs, whose templates are among them.
+        system: ``inch`` or ``metric``.
     """
     room = room_on(paper)
-    small = [t for t in templates if t.width <= room[0] and t.height <= room[1]]
-    large = [t for t in templates if t not in small]
-    found = [*_shared_sheets(small, room), *(s for t in large for s in _tiled(t, room))]
+    found = list(_shared_sheets(templates, room))
+    if parts:
+        held = {
+            part.number: [i for i, sheet in enumerate(found, 2) if part.number in sheet.keys]
+            for part in parts
+        }
+        marks = tuple(key_marks(parts, held, room, system))
+        found.insert(0, TemplateSheet(marks, "Key: which part of which jig is on which sheet"))
     return [
         TemplateSheet(
-            (*moved_marks(sheet.marks, MARGIN, MARGIN), *_foot(paper, i, len(found), sheet)),
+            (*moved_marks(sheet.marks, MARGIN, MARGIN), *_foot(paper, i, len(found))),
             sheet.alt,
-            sheet.tile,
+            sheet.keys,
         )
         for i, sheet in enumerate(found, start=1)
     ]
@@ -86,37 +93,54 @@ def room_on(paper: tuple[float, float]) -> tuple[float, float]:
     return paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT
 
 
+@dataclass
+class _Shelf:
+    """A row of templates on a sheet: where it begins, how high it is, how far it is filled."""
+
+    top: float
+    high: float
+    filled: float
+
+
 def _shared_sheets(
     templates: Sequence[Template], room: tuple[float, float]
 ) -> Iterator[TemplateSheet]:
-    """Yield sheets of small templates, one below the other in rows."""
-    marks: list[Mark] = []
-    titles: list[str] = []
-    x = y = high = 0.0
-    for one in templates:
-        if x and x + one.width > room[0]:
-            x, y, high = 0.0, y + high + _BETWEEN, 0.0
-        if y and y + one.height > room[1]:
-            yield TemplateSheet(tuple(marks), f"Full size: {'; '.join(titles)}")
-            marks, titles, x, y, high = [], [], 0.0, 0.0, 0.0
-        marks += moved_marks(one.marks, x, y)
-        titles.append(one.title)
-        x += one.width + _BETWEEN
-        high = max(high, one.height)
-    if marks:
-        yield TemplateSheet(tuple(marks), f"Full size: {'; '.join(titles)}")
+    """Yield sheets with templates in rows, the highest first, each where it first finds room."""
+    sheets: list[tuple[list[_Shelf], list[tuple[Template, float, float]]]] = []
+    for one in sorted(templates, key=lambda t: -t.height):
+        shelf = _room_for(one, sheets, room)
+        if shelf is None:
+            sheets.append(([], []))
+            shelf = _room_for(one, sheets, room)
+        assert shelf is not None, f"{one.title} fits no sheet"
+        held = next(laid for shelves, laid in sheets if shelf in shelves)
+        held.append((one, shelf.filled, shelf.top))
+        shelf.filled += one.width + _BETWEEN
+    for _, held in sheets:
+        marks = tuple(m for one, x, y in held for m in moved_marks(one.marks, x, y))
+        told = "; ".join(one.title for one, _, _ in held)
+        keys = tuple(one.key for one, _, _ in held)
+        yield TemplateSheet(marks, f"Full size: {told}", keys)
 
 
-def _tiled(template: Template, room: tuple[float, float]) -> Iterator[TemplateSheet]:
-    """Yield the sheets of a large template."""
-    for tile in tiles_of(template.marks, template.width, template.height, room):
-        told = f"row {tile.row} of {tile.rows}, column {tile.column} of {tile.columns}"
-        yield TemplateSheet(tile.marks, f"Full size: {template.title}, {told}", tile)
+def _room_for(
+    one: Template,
+    sheets: Sequence[tuple[list[_Shelf], list[tuple[Template, float, float]]]],
+    room: tuple[float, float],
+) -> _Shelf | None:
+    """Return the first shelf that has room for a template, a new one where a sheet has; or None."""
+    for shelves, _ in sheets:
+        for shelf in shelves:
+            if one.height <= shelf.high + 1e-6 and shelf.filled + one.width <= room[0] + 1e-6:
+                return shelf
+        top = shelves[-1].top + shelves[-1].high + _BETWEEN if shelves else 0.0
+        if top + one.height <= room[1] + 1e-6:
+            shelves.append(_Shelf(top, one.height, 0.0))
+            return shelves[-1]
+    return None
 
 
-def _foot(
-    paper: tuple[float, float], number: int, count: int, sheet: TemplateSheet
-) -> Iterator[Mark]:
+def _foot(paper: tuple[float, float], number: int, count: int) -> Iterator[Mark]:
     """Yield the strip at a sheet's foot, but for the title: the document writes it itself."""
     left, right = MARGIN, paper[0] - MARGIN
     top = paper[1] - MARGIN - FOOT + 6.0
@@ -125,13 +149,7 @@ def _foot(
     )
     yield from _rulers(left, top + 6.0)
     yield _text(f"sheet {number} of {count}", right, top + 2.5, 2.4, True)
-    if sheet.tile:
-        tile = sheet.tile
-        yield _text(f"row {tile.row} of {tile.rows}", right, top + 11.5, 2.4, True)
-        yield _text(f"column {tile.column} of {tile.columns}", right, top + 16.0, 2.4, True)
-        yield from _map(tile, left + RULER_IN + 8.0, top)
-    else:
-        yield _text("full size: print at 100 %", right, top + 11.5, 2.4, False)
+    yield _text("full size: print at 100 %", right, top + 11.5, 2.4, False)
 
 
 def _text(text: str, right: float, base: float, capitals: float, bold: bool) -> TextMark:
@@ -164,24 +182,18 @@ def _above(text: str, middle: float, base: float) -> TextMark:
     return TextMark(text, (middle - text_width(text, 2.0) / 2, base), 2.0, colour=STYLE.ink)
 
 
-def _map(tile: Tile, left: float, top: float) -> Iterator[Mark]:
-    """Yield a small map of all sheets of a drawing, this one filled."""
-    cell = min(_CELL, 16.0 / tile.rows, 28.0 / tile.columns)
-    for row in range(tile.rows):
-        for column in range(tile.columns):
-            x, y = left + column * cell, top + row * cell
-            ring = ((x, y), (x + cell, y), (x + cell, y + cell), (x, y + cell))
-            here = (row + 1, column + 1) == (tile.row, tile.column)
-            yield PathMark(
-                "fill", (ring,), True, 0.18, STYLE.ink, fill=STYLE.ink if here else "#ffffff"
-            )
-
-
 def sheets_of(design: Design) -> list[TemplateSheet]:
-    """Return the sheets of one box: its slanted ends, then its jigs."""
-    paper = paper_of(design)
-    templates = [*end_templates(design), *jig_templates(design, room_on(paper))]
-    return template_sheets(templates, paper)
+    """Return the sheets of one box: the key, its slanted ends and its jigs."""
+    paper = _paper(design)
+    parts = jig_templates(design, room_on(paper))
+    templates = [*end_templates(design), *(t for part in parts for t in part.templates)]
+    return template_sheets(templates, paper, parts, design.parameters.product.units)
+
+
+def _paper(design: Design) -> tuple[float, float]:
+    """Return width and height of the sheets, which lie on their side: plates are wide."""
+    width, height = paper_of(design)
+    return height, width
 
 
 def templates_pdf(design: Design, progress: Progress | None = None) -> bytes:
@@ -197,7 +209,7 @@ def templates_pdf(design: Design, progress: Progress | None = None) -> bytes:
 
 def _pdf(design: Design, sheets: list[TemplateSheet]) -> bytes:
     """Return some sheets as PDF."""
-    width, height = paper_of(design)
+    width, height = _paper(design)
     data = {
         "title": f"{title_of(design)}: templates",
         "maker": design.parameters.plan.maker,

@@ -41,12 +41,14 @@ class Template:
         title: what it is.
         marks: from the upper left corner, mm.
         width, height: of all marks.
+        key: number in the key of what it is part of; empty for none.
     """
 
     title: str
     marks: tuple[Mark, ...]
     width: float
     height: float
+    key: str = ""
 
 
 @dataclass(frozen=True, slots=True)
