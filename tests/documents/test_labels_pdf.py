@@ -10,6 +10,7 @@ import pytest
 import zxingcpp
 
 from case_lists import mostly_thorough
+from palewright.assembly.step_facts import boards_in_hand
 from palewright.design import Design
 from palewright.parameters.variant_files import shipped_variants
 from palewright.sawing.numbered_plans import numbered_plans
@@ -22,11 +23,15 @@ from palewright_drawings.documents.labels import (
     PieceLabel,
     labels_data,
     labels_pdf,
+    letter_sizes,
     piece_labels,
     set_label,
+    steps_of,
 )
 from palewright_drawings.documents.plan.numbered_cuts import origins
+from palewright_drawings.documents.plan.steps import marks_counted, step_groups
 from palewright_drawings.documents.typst_pdf import pdf_of
+from palewright_drawings.figures.assembly_steps import step_pictures
 from palewright_drawings.paper.pages import PAPERS
 from palewright_drawings.paper.text_metrics import text_ink
 from pdf_pages import (
@@ -56,15 +61,17 @@ def test_each_piece_has_one_label_in_its_tray(name: str) -> None:
     found = origins(box, numbered_plans(box.saw_plans))
     labels = piece_labels(box)
     pieces = [label for label in labels if label.mark]
-    told = Counter(label.code.split()[2] for label in pieces)
-    assert told == Counter(list(box.box.boards))
     marks = {board: part.mark for part in box.parts for board in part.boards}
-    assert len({label.mark for label in pieces}) == len(pieces)
+    by_mark = {f"{marks[board]}{one.piece}": board for board, one in found.items()}
+    assert sorted(label.mark for label in pieces) == sorted(by_mark)
     for label in pieces:
-        board = label.code.split()[2]
-        assert label.mark == f"{marks[board]}{found[board].piece}"
-        assert label.lines[-1] == f"{label.kit}  ·  board {found[board].board}"
+        board = by_mark[label.mark]
+        assert label.lines[-2] == f"{label.kit} · board {found[board].board}"
         assert label.kit == box.box.boards[board].panel
+        tray = list(box.tree).index(label.kit) + 1
+        assert f": {label.mark}, tray {tray} {label.kit}, step " in label.code
+        assert f", board {found[board].board}, " in label.code
+        assert board not in label.code, "names of the shop's own"
     kits = [label.kit for label in labels]
     assert list(dict.fromkeys(kits)) == list(box.tree)
     for kit, names in box.tree.items():
@@ -74,6 +81,37 @@ def test_each_piece_has_one_label_in_its_tray(name: str) -> None:
         assert {label.kit for label in group} == {kit}
         counted = dict(re.findall(r"([A-Z]+) × (\d+)", "  ".join(group[0].lines)))
         assert {mark: int(n) for mark, n in counted.items()} == Counter(marks[n] for n in names)
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower", "winter-tub"))
+def test_the_step_of_a_code_is_the_plans_step_that_takes_the_piece(name: str) -> None:
+    """Against the plan's own words: what each step says to take, by marks, all panels together."""
+    box = made(name)
+    steps = steps_of(box)
+    assert set(steps) == set(box.box.boards)
+    taken: Counter[tuple[int, str]] = Counter()
+    number = 0
+    for group in step_groups(list(step_pictures(box))):
+        for one in group.pictures:
+            number += 1
+            hand = boards_in_hand(one.step, box.box)
+            for mark, _, count in marks_counted(box, hand):
+                taken[number, mark] += count * max(1, len(group.panels))
+    marks = {board: part.mark for part in box.parts for board in part.boards}
+    assert Counter((step, marks[board]) for board, step in steps.items()) == taken
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
+def test_letters_of_all_pieces_have_one_size_and_say_how_the_label_lies(name: str) -> None:
+    box = made(name)
+    data = labels_data(piece_labels(box), box, "")
+    for header in (False, True):
+        labels = [one for page in data["pages"] for one in page if one["header"] == header]
+        assert len({line["size"] for one in labels for line in one["lines"]}) == 3 - header
+    for label in piece_labels(box):
+        if label.mark:
+            assert re.fullmatch(r"(inner face|back) ↑ top|underside( ↑ inside)?", label.lines[-1])
+            assert "cap" not in label.kit or label.lines[0].startswith("cap ")
 
 
 @pytest.mark.parametrize("sheet", [*LABEL_SHEETS])
@@ -95,7 +133,7 @@ def test_everything_stays_on_its_own_label_and_clear_of_the_papers_edge(sheet: s
         *piece_labels(made("bean-tower")),
         PieceLabel("cap", "WW12", ("W" * 30,) * 4, ""),
     ):
-        one = set_label(label, spec)
+        one = set_label(label, spec, letter_sizes([label], spec))
         boxes = []
         for line in one.lines:
             x0, y0, x1, y1 = text_ink(line.text, line.capitals, line.face)

@@ -33,7 +33,7 @@ _LAYOUT = 180.0, 45.0
 _BOX_STEPS = (
     ("plan", "Read plan.pdf from front to back, its cautions first. Print it at 100 %."),
     ("plan", "Buy what its page “What you need” lists. Measure your boards before you cut."),
-    ("labels", "Print labels.pdf on sheets of labels: one for each piece as it leaves the saw."),
+    ("labels", "Print labels.pdf, a label a piece: each goes on the face it names, its arrow up."),
     ("plan", "Cut by its board layouts and saw list: set the saw once a line, tick the line."),
     (
         "workshop",
@@ -56,7 +56,10 @@ _BATCH_STEPS = (
         "workshop",
         "Or cut by workshop.html on the phone at the saw: it needs no network and keeps ticks.",
     ),
-    ("labels", "Stick its label on each piece as it leaves the saw: it names box and tray."),
+    (
+        "labels",
+        "Stick its label on each piece as it leaves the saw, on the face it names, arrow up.",
+    ),
     ("kits", "Lay the pieces into trays by kits.pdf: a card lies on the trays of each box."),
     ("kits", "Build the boxes one after the other, by the plan of each variant: {plans}."),
     ("flat", "With a router, flat/ has a file for each kind of board; index.csv counts them."),
