@@ -14,6 +14,7 @@ import pytest
 
 from case_lists import mostly_thorough
 from page_process import PageServer
+from palewright.costing.shop_file import shipped_figures
 from palewright.cutting_stock import plan_as_json
 from palewright.design import design
 from palewright.fit.seats import seats_of
@@ -187,7 +188,7 @@ def test_what_the_page_is_told_at_its_start_names_only_what_there_is() -> None:
     from palewright_drawings.listing.rendered_picture import PictureRequest
     from palewright_drawings.rendering.wood.species_looks import FINISHES
 
-    known = json.loads(json.dumps(start_data(), allow_nan=False))
+    known = json.loads(json.dumps(start_data(shipped_figures()), allow_nan=False))
     assert [one["kind"] for one in known["files"]] == usual_kinds()
     assert set(known["codes"]) == set(CODES)
     for scene in known["pictures"]["scenes"]:

@@ -111,7 +111,7 @@ def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another
 ) -> None:
     field = opened.locator("[id='set-box.width']")
     handle = field.locator("xpath=..").locator("input[type=range]")
-    code = (PAGE / "controls.js").read_text(encoding="utf-8")
+    code = (PAGE / "sliders.js").read_text(encoding="utf-8")
     (pause,) = re.findall(r"^const PAUSE = (\d+);", code, re.M)
     opened.evaluate(HOLD_PAUSES.replace("PAUSE", pause))
     handle.focus()

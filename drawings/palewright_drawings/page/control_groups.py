@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from palewright.catalogue.lumber import shipped_stock
 from palewright.construction.face_patterns import FACE_PATTERNS
 from palewright.parameters.schema import tables
+from palewright.parameters.tables import Parameters
+from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.fields import Setting
 from palewright.reading.lengths import read_length
+from palewright_drawings.page.control_words import FIRST, SYNONYMS, name_of
 
 GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Size", ("box",)),
@@ -31,33 +35,53 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 def control_groups() -> list[dict[str, Any]]:
     """Return the groups: ``{"heading", "controls": [...]}``, every setting in exactly one.
 
-    A control is ``{"key", "label", "kind", "meaning", "allowed", "auto", "low", "high",
-    "among"}``; ``low`` and ``high`` of a length are mm, of a count or number plain numbers.
+    A control is ``{"key", "label", "words", "first", "kind", "meaning", "allowed", "auto", "low",
+    "high", "reach", "among"}``; ``low`` and ``high`` of a length are mm, of a count or number plain
+    numbers. ``words`` are others for its name, ``first`` its place among the dozen, or None;
+    ``reach`` (mm) is where a slider's scale ends.
     """
     known = tables()
+    shipped = [load_variant(name).parameters for name in shipped_variants()]
     return [
         {
             "heading": heading,
-            "controls": [_control(one) for name in names for one in known[name][1]],
+            "controls": [_control(one, shipped) for name in names for one in known[name][1]],
         }
         for heading, names in GROUPS
     ]
 
 
-def _control(setting: Setting) -> dict[str, Any]:
+_REACH = 1.25
+"""A slider reaches so far beyond the largest shipped box: sizes past that are typed. Judgement."""
+
+
+def _reach(setting: Setting, low: float, high: float, shipped: Sequence[Parameters]) -> float:
+    """Return where a length's slider ends, mm: one scale for all values of all boxes."""
+    table, _, name = setting.key.partition(".")
+    said = [getattr(getattr(one, table), name) for one in shipped]
+    known = (
+        None not in said and max(said) > 0
+    )  # what is auto in a box has a number of its own there
+    return min(high, max(_REACH * max(said), 3 * low)) if known else high
+
+
+def _control(setting: Setting, shipped: Sequence[Parameters]) -> dict[str, Any]:
     """Return one setting as data for its control."""
     low, high = setting.low, setting.high
     if setting.kind == "length":
         low, high = (round(read_length(end), 4) for end in (low, high))
     return {
         "key": setting.key,
-        "label": setting.key.partition(".")[2].replace("_", " "),
+        "label": name_of(setting.key),
+        "words": SYNONYMS.get(setting.key, ""),
+        "first": FIRST.index(setting.key) if setting.key in FIRST else None,
         "kind": setting.kind,
         "meaning": setting.meaning,
         "allowed": setting.allowed,
         "auto": setting.may_be_auto,
         "low": low,
         "high": high,
+        "reach": _reach(setting, low, high, shipped) if setting.kind == "length" else None,
         "among": list(setting.among) or _names(setting.key),
     }
 

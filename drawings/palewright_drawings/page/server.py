@@ -104,7 +104,7 @@ def application(lanes: Lanes, door: Door) -> web.Application:
     for place, (name, kind) in FILES.items():
         content = (folder / name).read_bytes()
         app.router.add_get(place, partial(_file, content, kind))
-    begin = json.dumps(start_data(lanes.figures[1]), ensure_ascii=False).encode()
+    begin = json.dumps(start_data(lanes.figures), ensure_ascii=False).encode()
     app.router.add_get("/start", partial(_file, begin, "application/json"))
     for task, lane in lanes.by_task.items():
         app.router.add_post(f"/{task}", partial(_job, lane, task))

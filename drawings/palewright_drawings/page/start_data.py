@@ -3,33 +3,39 @@
 from __future__ import annotations
 
 from importlib.util import find_spec
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from palewright import __version__
-from palewright.catalogue.lumber import shipped_species, shipped_stock
+from palewright.catalogue.lumber import Stock, shipped_species, shipped_stock
 from palewright.fit.findings import CODES
+from palewright.reading.lengths import print_length
 from palewright_drawings.packet.writers import WRITERS, usual_kinds
 from palewright_drawings.page.control_groups import control_groups
 
+if TYPE_CHECKING:
+    from palewright.costing.shop_file import Shop
+    from palewright_drawings.page.jobs.shop_figures import Figures
 
-def start_data(figures: str = "") -> dict[str, Any]:
+
+def start_data(figures: Figures) -> dict[str, Any]:
     """Return what the page is told at its start, JSON-ready.
 
     Its keys: ``version``, ``variants``, ``groups``, ``codes``, ``stocks``, ``species``, ``files``,
     ``pictures``, ``figures``; ``looks`` holds colours from 0 to 1.
 
     Args:
-        figures: where the shop's figures come from, in words.
+        figures: the shop's, whose prices of boards these are, and where they come from.
     """
     from palewright_drawings.texts.check_text import variant_rows
 
+    shop, source = figures
     return {
         "version": __version__,
-        "figures": figures,
+        "figures": source,
         "variants": variant_rows(),
         "groups": control_groups(),
         "codes": {code: one.title for code, one in CODES.items()},
-        "stocks": {name: stock.meaning for name, stock in shipped_stock().items()},
+        "stocks": _stocks(shop),
         "species": {
             name: {"meaning": one.meaning, "colour": one.color}
             for name, one in shipped_species().items()
@@ -39,6 +45,27 @@ def start_data(figures: str = "") -> dict[str, Any]:
             for kind in usual_kinds()
         ],
         "pictures": _picture_choices(),
+    }
+
+
+def _stocks(shop: Shop) -> dict[str, Any]:
+    """Return each board of the yard by name: its wood, its size in both systems, its price."""
+
+    def size(stock: Stock, system: str) -> str:
+        thick, wide, long = (
+            print_length(one, system) for one in (stock.thickness, stock.width, stock.length)
+        )
+        return f"{thick.rpartition(' ')[0]} × {wide.rpartition(' ')[0]} × {long}"
+
+    return {
+        name: {
+            "wood": stock.species.replace("-", " "),
+            "inch": size(stock, "inch"),
+            "metric": size(stock, "metric"),
+            "price": f"{shop.board_price[name].price if name in shop.board_price else stock.price}",
+            "currency": shop.money.currency,
+        }
+        for name, stock in shipped_stock().items()
     }
 
 

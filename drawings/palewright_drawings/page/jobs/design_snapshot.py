@@ -17,13 +17,15 @@ from palewright.sawing.cut_parts import CutPart
 from palewright_drawings.cad_files.colours import board_colour, hex_of
 from palewright_drawings.documents.plan.texts import holds_text
 from palewright_drawings.json_reports.parameters import parameters_as_json
+from palewright_drawings.page.jobs.auto_values import auto_values
 from palewright_drawings.texts.check_text import size_text
 
 
 def snapshot(design: Design) -> dict[str, Any]:
     """Return a design as the page draws it, judged in nominal lumber alone: quick.
 
-    Lengths in mm, to a thousandth; ``values`` holds every parameter.
+    Lengths in mm, to a thousandth; ``values`` holds every parameter, ``autos`` the lengths
+    behind what is ``auto``.
 
     Raises:
         InputError: if the parameters cannot be built at all.
@@ -36,6 +38,7 @@ def snapshot(design: Design) -> dict[str, Any]:
         "title": design.parameters.product.title,
         "units": system,
         "values": parameters_as_json(design.parameters),
+        "autos": auto_values(design),
         "boards": [
             _board(design, board, marks[name], system) for name, board in box.boards.items()
         ],

@@ -1,45 +1,57 @@
-// Controls made from the tool's own description of each setting.
+// Controls made from the tool's own description of each setting: the dozen of every day, and all others behind a search.
 
 import { make, put, putAttribute } from "./elements.js";
-import { lengthText, shopStep, withUnit } from "./lengths.js";
+import { withUnit } from "./lengths.js";
+import { LengthSlider } from "./sliders.js";
 
-const PAUSE = 700; // ms after which the next stroke of a key is a step of its own
+const TURNS = { "tree.stand_diameter": "tree", "trellis.fit": "planter" }; // of one place in the dozen
+const spoken = (word) => word.replaceAll("-", " ");
 
-/** All controls of the page, by group. */
+/** All controls of the page. */
 export class Controls {
-  /** `stocks` says in words what each stock is. */
-  constructor(place, groups, wishes, stocks) {
-    this.wishes = wishes;
-    this.stocks = stocks;
-    this.byKey = new Map();
-    this.units = "inch";
-    groups.forEach((group, i) => {
-      const box = make("details", { open: i === 0, className: "group" });
-      box.append(make("summary", { textContent: group.heading }));
-      for (const one of group.controls) box.append(this.#control(one));
-      place.append(box);
-    });
+  /**
+   * `dozen` takes the controls that come first, `folds` all others by group; `stocks` says what each stock is, and
+   * `others` are rows that are found by their words: pairs of an element and text.
+   */
+  constructor({ dozen, folds, others }, groups, wishes, stocks) {
+    Object.assign(this, { wishes, stocks, others, folds, byKey: new Map(), units: "inch", kind: "", query: "" });
+    const rows = [];
+    for (const group of groups) {
+      const box = make("details", { className: "group" }, make("summary", { textContent: group.heading }));
+      for (const one of group.controls) {
+        const row = this.#control(one);
+        if (one.first === null) box.append(row);
+        else rows[one.first] = row;
+      }
+      if (box.childElementCount > 1) folds.append(box);
+    }
+    for (const row of rows) row.classList.add("first");
+    dozen.append(...rows);
   }
 
   #control(one) {
     const id = `set-${one.key}`;
     const row = make("div", { className: "control" });
-    const label = make("label", { htmlFor: id, textContent: one.label });
-    const hint = make("small", { id: `${id}-hint`, textContent: one.meaning });
+    const label = make("label", { htmlFor: id, textContent: one.label, title: one.key });
+    const number = make("b", { className: "auto" });
+    const hint = make("small", { id: `${id}-hint` }, make("code", { textContent: one.key }), " ", number, one.meaning);
     const back = make("button", { type: "button", className: "back", textContent: "reset", hidden: true });
     back.setAttribute("aria-label", `reset ${one.label}`);
     back.addEventListener("click", () => this.wishes.drop(one.key));
     const entry = this.#entry(one, id);
     entry.setAttribute("aria-describedby", hint.id);
     row.append(make("div", { className: "head" }, label, back), hint);
-    const control = { one, row, back, entry, slider: null };
+    const control = { one, row, back, entry, number, slider: null, caption: null };
     const line = make("div", { className: "line" });
     if (one.kind === "length") {
-      control.slider = this.#slider(one, entry);
-      line.append(control.slider);
+      const moved = (text) => { entry.value = text; this.wishes.set({ [one.key]: text }, one.key); };
+      control.slider = new LengthSlider(one, () => this.units, moved, () => this.wishes.endGesture());
+      line.append(control.slider.track);
     }
     line.append(entry);
-    row.append(line, make("p", { className: "wrong", id: `${id}-wrong`, hidden: true }));
+    row.append(line);
+    if (one.among.some((word) => this.stocks[word])) row.append((control.caption = make("p", { className: "caption" })));
+    row.append(make("p", { className: "wrong", id: `${id}-wrong`, hidden: true }));
     this.byKey.set(one.key, control);
     return row;
   }
@@ -67,75 +79,45 @@ export class Controls {
   }
 
   #option(word) {
-    return make("option", { value: word, textContent: this.stocks[word] ? `${word}: ${this.stocks[word]}` : word });
+    return make("option", { value: word, textContent: this.#said(word) });
   }
 
-  #slider(one) {
-    const slider = make("input", { type: "range", min: one.low, max: one.high, step: "any" });
-    slider.setAttribute("aria-label", `${one.label}, slider`);
-    slider.tabIndex = 0;
-    slider.addEventListener("input", () => {
-      const step = shopStep(this.units);
-      const mm = Math.min(one.high, Math.max(one.low, Math.round(slider.valueAsNumber / step) * step));
-      const text = lengthText(mm, this.units);
-      this.byKey.get(one.key).entry.value = text;
-      slider.setAttribute("aria-valuetext", text);
-      this.wishes.set({ [one.key]: text }, one.key);
-    });
-    slider.addEventListener("change", () => this.wishes.endGesture());
-    slider.addEventListener("blur", () => this.wishes.endGesture());
-    this.#nudges(slider);
-    return slider;
+  /** A word of a list as it is shown: a board with its wood, size and price. */
+  #said(word) {
+    const stock = this.stocks[word];
+    return stock ? `${stock.wood} ${stock[this.units]} · ${stock.price} ${stock.currency} (${word})` : spoken(word);
   }
 
-  /** Strokes of one arrow key are one step back, until a pause or another key. */
-  #nudges(slider) {
-    let last = "";
-    let pause = 0;
-    slider.addEventListener("keydown", (event) => {
-      clearTimeout(pause); // a key that is held down pauses nowhere
-      if (event.key !== last) this.wishes.endGesture();
-      last = event.key;
-      this.#nudge(event, slider);
-    });
-    slider.addEventListener("keyup", () => {
-      clearTimeout(pause);
-      pause = setTimeout(() => this.wishes.endGesture(), PAUSE);
-    });
-  }
-
-  /** Arrow keys go by the shop's step, with Shift by eight of them. */
-  #nudge(event, slider) {
-    const way = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1 }[event.key];
-    if (!way) return;
-    event.preventDefault();
-    slider.valueAsNumber += way * shopStep(this.units) * (event.shiftKey ? 8 : 1);
-    slider.dispatchEvent(new Event("input"));
-  }
-
-  /** Show what a design's values are, all but the field that is being typed in. */
-  show(values, changes, units) {
+  /** Show what a design's values are, all but the field that is being typed in; `autos` are numbers behind auto. */
+  show(values, changes, units, autos) {
+    const other = this.units !== units;
     this.units = units;
     for (const [key, control] of this.byKey) {
+      const { one, entry, slider, caption } = control;
+      if (caption && other) for (const option of entry.options) option.textContent = this.#said(option.value);
       if (this.wishes.now.changes[key] !== changes[key]) continue; // set anew since: what stands there is newer
       const [table, name] = key.split(".");
       const value = values[table]?.[name];
+      const number = autos[key];
       put(control.back, { hidden: !(key in changes) });
+      put(control.number, { textContent: number ? `auto is now ${number.text}. ` : "" });
       this.#wrong(control, "");
-      if (control.one.kind === "yes or no") put(control.entry, { checked: value });
-      else if (control.entry.tagName === "SELECT") this.#choose(control.entry, value ?? "");
-      else if (document.activeElement !== control.entry)
-        put(control.entry, { value: String(value?.text ?? value ?? "") });
-      if (control.slider && document.activeElement !== control.slider) {
-        // a range that reaches far beyond the value makes a slider useless: three times is plenty
-        const mm = value?.mm ?? control.one.low;
-        put(control.slider, {
-          max: String(Math.min(control.one.high, Math.max(3 * mm, 3 * control.one.low, 50.8))),
-          valueAsNumber: mm,
-        });
-        putAttribute(control.slider, "aria-valuetext", value?.text ?? "auto");
-      }
+      if (one.kind === "yes or no") put(entry, { checked: value });
+      else if (entry.tagName === "SELECT") this.#choose(entry, value ?? "");
+      else if (document.activeElement !== entry) put(entry, { value: String(value?.text ?? value ?? "") });
+      if (caption) put(caption, { textContent: this.#caption(value) });
+      if (slider && document.activeElement !== slider.input)
+        slider.show(value?.mm ?? number?.mm ?? one.low, value?.text ?? (number ? `auto, ${number.text}` : "auto"));
     }
+    if (this.kind !== values.box.kind) {
+      this.kind = values.box.kind;
+      this.find(this.query);
+    }
+  }
+
+  #caption(word) {
+    const stock = this.stocks[word];
+    return stock ? `${stock[this.units]} · ${stock.price} ${stock.currency} each` : "";
   }
 
   /** Choose in a list; a name of the maker's own file is added to it. */
@@ -143,6 +125,41 @@ export class Controls {
     if (list.value === value) return;
     if (![...list.options].some((one) => one.value === value)) list.append(this.#option(value));
     list.value = value;
+  }
+
+  /** Show what a search finds, by name, other words, key and meaning; nothing sought: the dozen, the rest folded. */
+  find(query) {
+    const had = this.query;
+    this.query = query;
+    const sought = query.toLowerCase().split(/\s+/).filter(Boolean);
+    const fits = (text) => sought.every((word) => text.toLowerCase().includes(word));
+    let count = 0;
+    for (const [key, { one, row }] of this.byKey) {
+      const found = sought.length ? fits(`${one.label} ${one.words} ${key} ${one.meaning}`) : (TURNS[key] ?? this.kind) === this.kind;
+      put(row, { hidden: !found });
+      count += Number(found);
+    }
+    for (const [row, text] of this.others) put(row, { hidden: !fits(text) });
+    for (const group of this.folds.children) {
+      put(group, { hidden: ![...group.querySelectorAll(".control")].some((row) => !row.hidden) });
+      if (sought.length || had) group.open = sought.length > 0;
+    }
+    return count;
+  }
+
+  has(key) {
+    return this.byKey.has(key);
+  }
+
+  /** Bring a setting's control into view, and the keyboard to it. */
+  open(key) {
+    const { row, entry } = this.byKey.get(key);
+    this.find("");
+    row.hidden = false;
+    const fold = row.closest("details");
+    if (fold) fold.open = true;
+    row.scrollIntoView({ block: "center" });
+    entry.focus();
   }
 
   /** Show a complaint at its control; returns whether there is such a control. */

@@ -12,15 +12,15 @@ const WORDS = { fault: "Fault", warning: "Warning", note: "Note" };
 /** A value as a variant file says it: yes or no and counts are no text. */
 const typed = (value) => (/^(true|false|\d+)$/.test(value) ? JSON.parse(value) : value);
 
-/** The findings; `change` is called with a remedy's values by key, `show` with the finding. */
-export function findingList(findings, change, show) {
+/** The findings; `linked` makes nodes of a text, `change` is called with a remedy's values by key, `show` with the finding. */
+export function findingList(findings, linked, change, show) {
   return findings.map((finding) => {
     const item = make("li", { className: finding.severity });
     const cased = finding.case && finding.case !== "nominal" ? ` · ${finding.case} lumber` : "";
     item.append(
       make("p", { className: "kind", textContent: `${WORDS[finding.severity]} ${finding.code}${cased}` }),
-      make("p", { textContent: finding.message }),
-      make("p", { className: "remedy", textContent: finding.remedy }),
+      make("p", {}, ...linked(finding.message)),
+      make("p", { className: "remedy" }, ...linked(finding.remedy)),
     );
     const buttons = make("div", { className: "row" });
     if (finding.changes) {

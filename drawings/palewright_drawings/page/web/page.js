@@ -6,6 +6,7 @@ import { save, wireDownloads } from "./downloads.js";
 import { make, put, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf, lumberText } from "./facts.js";
 import { Kept } from "./kept.js";
+import { keyed } from "./key_links.js";
 import { lengthText } from "./lengths.js";
 import { findingList, markParts, partRows } from "./lists.js";
 import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
@@ -120,7 +121,7 @@ function showDesign(design, request, newest) {
   viewer.show(design);
   desk.tell({ design, state: newest ? "shown" : "busy", why: "" });
   at("grown-word").textContent = design.values.box.kind === "tree" ? "With its tree" : "Planted";
-  controls.show(design.values, request.changes, design.units);
+  controls.show(design.values, request.changes, design.units, design.autos);
   showParts();
   const names = new Set(design.boards.map((board) => board.name));
   choose([...shown.chosen].filter((name) => names.has(name)));
@@ -132,9 +133,18 @@ function showDesign(design, request, newest) {
   requestAnimationFrame(() => { document.body.dataset.took = (performance.now() - shown.asked).toFixed(1); });
 }
 
+/** A text in which the keys of settings lead to their controls. */
+const linked = (text) => keyed(text, (key) => controls.has(key), open);
+
+function open(key) {
+  at("find").value = at("found").textContent = "";
+  controls.open(key);
+}
+
 /** What a box that is not shown is called, and whose picture stands there instead; empty: it is shown. */
 function standing(text) {
-  put(at("complaint"), { textContent: text, hidden: !text });
+  renew(at("complaint"), linked(text));
+  at("complaint").hidden = !text;
   at("former-box").hidden = !text || !shown.design;
   document.querySelector(".stage").classList.toggle("refused", Boolean(text));
 }
@@ -206,7 +216,7 @@ function showFindingList(findings) {
   const same = JSON.stringify(findings);
   if (same === showFindingList.same) return;
   showFindingList.same = same;
-  const listed = (some) => findingList(some, (values) => wishes.set(values), (finding) => choose(finding.boards, finding));
+  const listed = (some) => findingList(some, linked, (values) => wishes.set(values), (finding) => choose(finding.boards, finding));
   const notes = findings.filter((one) => one.severity === "note");
   const list = listed(findings.filter((one) => one.severity !== "note"));
   renew(at("findings"), list.length ? list : [make("li", { textContent: "No fault, no warning." })]);
@@ -365,6 +375,10 @@ function listen() {
     target.value = "";
     if (file) await openFile(file, wishes, notice);
   });
+  at("find").addEventListener("input", ({ target }) => {
+    const count = controls.find(target.value);
+    at("found").textContent = target.value.trim() ? `${counted(count, "setting")} of that name or kind` : "";
+  });
   at("undo").addEventListener("click", () => wishes.undo());
   at("redo").addEventListener("click", () => wishes.redo());
   at("units").addEventListener("change", (event) => wishes.set({ "product.units": event.target.value }));
@@ -412,7 +426,7 @@ async function begin() {
   at("figures").textContent = `Figures of costs and price: ${known.figures}.`;
   at("variant").append(make("option", { value: "", textContent: "your file", hidden: true }),
     ...known.variants.map((one) => make("option", { value: one.variant, textContent: one.title })));
-  controls = new Controls(at("controls"), known.groups, wishes, known.stocks);
+  controls = new Controls({ dozen: at("dozen"), folds: at("controls"), others: [[at("look").closest(".control"), "finish shown paint oil stain colour picture"]] }, known.groups, wishes, known.stocks);
   for (const name of [...Object.keys(known.pictures.finishes), "weathered"])
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
