@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from page_browsers import RULES, open_group, picture, settled
+from page_browsers import RULES, open_group, picture, settled, take_packet
 
 
 def lasting_facts(page: Page) -> list[str]:
@@ -133,7 +133,7 @@ def test_save_open_and_link_carry_the_settings(opened: Page, tmp_path: Path) -> 
 @pytest.mark.thorough
 def test_the_downloaded_packet_agrees_with_its_manifest(opened: Page, tmp_path: Path) -> None:
     with opened.expect_download(timeout=200_000) as got:
-        opened.locator("#packet").click()
+        take_packet(opened)
     place = tmp_path / "packet.zip"
     got.value.save_as(place)
     with zipfile.ZipFile(place) as whole:

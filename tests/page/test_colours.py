@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from playwright.sync_api import Page, expect
 
 from case_lists import mostly_thorough
-from page_browsers import RULES, TOO_SMALL, settled
+from page_browsers import RULES, TOO_SMALL, settled, take_packet
 from page_colours import (
     STACK,
     Colour,
@@ -53,8 +53,8 @@ def everything(page: Page) -> None:
 
 def ask_for_a_packet(page: Page) -> None:
     """Bring up the question whether a box that does not fit is downloaded."""
-    page.locator("#packet").click()
-    expect(page.locator("dialog")).to_be_visible()
+    take_packet(page)
+    expect(page.get_by_role("dialog", name="Does not fit")).to_be_visible()
 
 
 def test_contrast_is_that_of_the_standard() -> None:

@@ -80,6 +80,35 @@ def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
             assert len(whole.namelist()) == len(made)
 
 
+def refused(server: PageServer, task: str, **request: Any) -> str:
+    """Return what is said of a job that is refused."""
+    lines, _ = told(server, task, **request)
+    return str(lines[-1]["error"]["message"])
+
+
+def test_what_is_the_makers_alone_reaches_no_buyer(server: PageServer) -> None:
+    private = [kind for kind in usual_kinds() if WRITERS[kind].private]
+    assert private
+    for kind in private:
+        assert "for the maker alone" in refused(server, "file", kind=kind, to_sell=True)
+    warned = {"changes": {"floor.gap": "1/16 in"}, "variant": "stoop-tub"}
+    for task, more in (("packet", {}), ("file", {"kind": "cutlist"})):
+        assert "warnings stand: PW" in refused(server, task, to_sell=True, **more, **warned)
+
+
+@pytest.mark.thorough
+def test_a_buyers_packet_has_all_but_what_is_the_makers_alone(server: PageServer) -> None:
+    lines, content = told(server, "packet", to_sell=True, changes={"product.title": "Sold one"})
+    assert lines[-1]["kind"] == "application/zip"
+    with zipfile.ZipFile(io.BytesIO(content)) as whole:
+        names = whole.namelist()
+        plan = whole.read("sold-one/plan.pdf")
+    assert not [name for name in names if "maker" in name or "costs" in name]
+    box = design(load_variant("sill-box", ["product.title=Sold one"]).parameters, "sold-one")
+    made = dict(WRITERS["plan"].files(PacketRequest(box, to_sell=True), Silent()))
+    assert plan == made["plan.pdf"]
+
+
 def test_each_file_that_may_come_alone_has_a_media_type() -> None:
     places = [WRITERS[kind].where for kind in usual_kinds()]
     assert {Path(place).suffix for place in places if "*" not in place} <= MEDIA_TYPES.keys()

@@ -139,3 +139,45 @@ def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another
         steps.append(field.input_value())
     assert len(steps) == 5, steps
     assert steps == ["19 in", "19-1/16 in", "19-5/16 in", "19-3/16 in", "19 in"]
+
+
+def cost(page: Page, column: int) -> str:
+    return page.locator("#facts tr", has_text="costs").locator("td").nth(column).inner_text()
+
+
+def test_prices_are_compared_like_with_like(opened: Page) -> None:
+    """A first figure beside a first figure, a settled price beside a settled one."""
+    prices = {"19": ("190.00", "180.00"), "22": ("210.00", "205.00")}
+    held: list[Route] = []
+
+    def first(route: Route) -> None:
+        told = route.fetch().json()
+        told["price"]["cost"] = prices[side(route)][0]
+        route.fulfill(json=told)
+
+    def side(route: Route) -> str:
+        said = (route.request.post_data_json or {})["changes"]
+        return str(said.get("box.width", "19 in")).split()[0]
+
+    def settle(route: Route) -> None:
+        price = {"currency": "USD", "figures": "", "settled": True, "ask": "9.00"}
+        route.fulfill(json={"price": {**price, "cost": prices[side(route)][1]}})
+
+    opened.route("**/cut", first)
+    opened.route("**/price", settle)
+    opened.reload()
+    expect(opened.locator("#sum-costs")).to_have_text("180.00")
+    opened.locator("#keep").click()
+    opened.unroute("**/price")
+    opened.route("**/price", lambda route: held.append(route))
+    typed(opened, "box.width", "22 in")
+    expect(opened.locator("#sum-costs")).to_have_text("≈ 210.00")
+    expect(opened.locator("#facts tr", has_text="costs")).to_contain_text("(now +20.00)")
+    assert cost(opened, 0).startswith("210.00 USD, first figure")
+    assert cost(opened, 1).startswith("190.00 USD, first figure")
+    for route in held:
+        settle(route)
+    expect(opened.locator("#sum-costs")).to_have_text("205.00")
+    expect(opened.locator("#facts tr", has_text="costs")).to_contain_text("(now +25.00)")
+    assert cost(opened, 0) == "205.00 USD"
+    assert cost(opened, 1).startswith("180.00 USD (")

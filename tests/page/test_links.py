@@ -78,6 +78,7 @@ def test_before_the_first_box_no_button_is_an_error(unopened: Page, server: Page
     expect(page.locator("#complaint")).to_contain_text("ended before it was done")
     for name in ("keep", "save", "link", "packet"):
         page.locator(f"#{name}").click()
+    page.get_by_role("dialog").get_by_role("button", name="Go back").click()
     page.locator("#frontier button", has_text="Search").click()
     page.locator("#files button").click()
     for tick in ("gaps", "marks", "grown"):

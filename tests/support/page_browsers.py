@@ -171,5 +171,11 @@ def settled(page: Page) -> None:
     page.locator("#layouts figure").first.wait_for()
 
 
+def take_packet(page: Page, whose: str = "For me") -> None:
+    """Ask for the packet, for oneself or for a buyer."""
+    page.locator("#packet").click()
+    page.get_by_role("dialog").get_by_role("button", name=whose, exact=True).click()
+
+
 def open_group(page: Page, heading: str) -> None:
     page.locator("summary", has_text=heading).first.click()

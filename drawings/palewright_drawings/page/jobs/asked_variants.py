@@ -37,7 +37,8 @@ class Asked:
     """A variant as a request asks for it.
 
     Attributes:
-        name: of the shipped variant, or of the opened file; fit for a folder.
+        name: of the shipped variant, of the opened file, or made of the title that is set in the
+            page; fit for a folder.
         base: the shipped variant that it begins from; empty if it stands alone.
         own: what an opened file says beyond its base, by table and key.
         changes: settings made in the page, by dotted key.
@@ -84,6 +85,9 @@ def read_asked(request: Mapping[str, Any]) -> Asked:
             raise InputError("is not a table", key=table, file=file)
         inner[last] = value
         places[key] = ("", 0)
+    title = checked.get("product.title")
+    if isinstance(title, str):  # who names a box has its files called so
+        name = box_name(title.lower()) if title.strip() else name
     try:
         return Asked(str(name), base, own, checked, parameters_from(said, places))
     except InputError as error:
@@ -99,7 +103,7 @@ def _shown(file: object) -> str:
 
 
 def box_name(file: str) -> str:
-    """Return the name of an opened file's box: letters, digits, ``-``, ``_`` and dots within.
+    """Return a box's name, made of its file's or title: letters, digits, ``-``, ``_``, inner dots.
 
     A packet's folder is named by it, so nothing of it may lead to another place.
     """

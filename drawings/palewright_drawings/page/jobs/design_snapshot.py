@@ -49,6 +49,7 @@ def snapshot(design: Design) -> dict[str, Any]:
         ],
         "facts": {
             "size": size_text(design.parameters),
+            "high": _height_in_all(design),
             "boards": len(box.boards),
             "screws": len(box.screws),
             "mass": print_mass(weights.empty.mass, system),
@@ -141,6 +142,13 @@ def _angles(left: tuple[float, ...], right: tuple[float, ...]) -> str:
     if not any((*left, *right)):
         return "square"
     return " | ".join(" + ".join(f"{rounded(angle, 1)}°" for angle in end) for end in (left, right))
+
+
+def _height_in_all(design: Design) -> str:
+    """Return how high the box stands with what stands out of it; empty where that is its size."""
+    top = max(corner[2] for board in design.box.boards.values() for corner in board.corners)
+    taller = top > design.box.sizes.height + 0.1
+    return print_length(top, design.parameters.product.units) if taller else ""
 
 
 def _mm(size: float) -> float:

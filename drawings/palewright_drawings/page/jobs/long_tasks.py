@@ -9,9 +9,10 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
+from palewright.design import Design
 from palewright.reading.errors import InputError, nearest
 from palewright_drawings.output.progress import Progress
-from palewright_drawings.packet.writers import WRITERS, PacketRequest, usual_kinds
+from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds, usual_kinds
 from palewright_drawings.page.jobs.asked_variants import read_asked
 from palewright_drawings.page.jobs.replies import Reply, json_reply
 from palewright_drawings.page.jobs.shop_figures import kept_figures
@@ -54,19 +55,40 @@ def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:
     """Return the whole shop packet as a ZIP; the same box gives the same bytes."""
     from palewright_drawings.packet.packet import write_packet
 
-    box = read_asked(request).design()
+    box, to_sell = _box_of(request)
+    asked = PacketRequest(box, kept_figures, to_sell=to_sell)
+    kinds = asked_kinds(to_sell=to_sell)
     with tempfile.TemporaryDirectory(prefix="palewright-page-") as folder:
-        place = write_packet(PacketRequest(box, kept_figures), Path(folder), progress=progress)
+        place = write_packet(asked, Path(folder), kinds, progress)
         found = sorted(path for path in place.rglob("*") if path.is_file())
         named = [(path.relative_to(place).as_posix(), path.read_bytes()) for path in found]
     return _zipped(box.name, named)
 
 
+def _box_of(request: Mapping[str, Any]) -> tuple[Design, bool]:
+    """Return the box to make files of, and whether they are for a buyer.
+
+    Raises:
+        InputError: as ``build --to-sell`` does: where warnings stand and ``despite_faults`` is not
+            said.
+    """
+    box = read_asked(request).design()
+    to_sell = request.get("to_sell") is True
+    if to_sell and request.get("despite_faults") is not True:
+        standing = [one.code for one in box.verdict.findings if one.severity != "note"]
+        if standing:
+            told = ", ".join(dict.fromkeys(standing))
+            raise InputError(f"faults or warnings stand: {told}; mend them first", key="to_sell")
+    return box, to_sell
+
+
 def _file(request: Mapping[str, Any], progress: Progress) -> Reply:
     """Return one kind of a packet's files: the file itself, or a ZIP where there are several."""
     kind = _word(request, "kind", usual_kinds())
-    box = read_asked(request).design()
-    made = list(WRITERS[kind].files(PacketRequest(box, kept_figures), progress))
+    box, to_sell = _box_of(request)
+    if to_sell and WRITERS[kind].private:
+        raise InputError(f"'{kind}' is for the maker alone", key="kind")
+    made = list(WRITERS[kind].files(PacketRequest(box, kept_figures, to_sell=to_sell), progress))
     if not made:
         raise InputError(f"this box has nothing for '{kind}'", key="kind")
     if len(made) > 1 or "*" in WRITERS[kind].where:

@@ -2,7 +2,7 @@
 
 import { make } from "./elements.js";
 import { Job } from "./jobs.js";
-import { agreed } from "./questions.js";
+import { agreed, asked } from "./questions.js";
 import { ask } from "./server.js";
 
 const at = (id) => document.getElementById(id);
@@ -21,21 +21,33 @@ export async function save(request, name) {
 }
 
 /**
- * Wires the packet's button, the list of files and the picture. `judged()` waits until the box as it
- * is set is judged, and gives its request, name and verdict. Returns what ends jobs whose settings changed.
+ * Wires the packet's button, the list of files, paper and the picture. `judged()` waits until the box as it
+ * is set is judged, and gives its request, name and verdict; `named` asks what a changed box is called.
+ * Returns what ends jobs whose settings changed.
  */
-export function wireDownloads(known, judged) {
-  const jobs = [wirePacket(judged), wireFiles(known.files, judged)];
+export function wireDownloads(known, judged, named) {
+  const jobs = [wirePacket(judged, named), wireFiles(known.files, judged)];
+  wirePaper();
   wirePictures(known.pictures, judged);
   return () => jobs.forEach((job) => job.outdate("Stopped: the settings have changed. Press again for the box as it is now."));
 }
 
-/** The box to make files of; one that does not fit is asked about, and null if it is better not made. */
-async function taken(judged) {
+const FOR = [["me", "For me"], ["buyer", "For a buyer"]];
+const WHOSE = "For me: all of it, with costs and jigs. For a buyer: without what is yours alone.";
+
+/**
+ * The box to make files of. One that does not fit, or for a buyer has warnings, is asked about, and null if it is
+ * better not made.
+ */
+async function taken(judged, buyer = false) {
   const box = await judged();
-  if (box.passed) return box;
-  const warned = "Boards cut from these files will not go together as they are. What is wrong stands under Findings.";
-  return (await agreed(box.verdict, [box.cases, box.fault && `First of all, ${box.fault}.`, warned], "Download it all the same", "Go back")) ? box : null;
+  const faulty = "Boards cut from these files will not go together as they are. What is wrong stands under Findings.";
+  const warned = buyer && box.warnings.length ? `Warnings stand: ${box.warnings.join(", ")}. A buyer cannot ask you at the saw.` : "";
+  const request = { ...box.request, ...(buyer && { to_sell: true }) };
+  if (box.passed && !warned) return { ...box, request };
+  const lines = [box.cases, box.fault && `First of all, ${box.fault}.`, box.passed ? warned : faulty];
+  const agrees = await agreed(box.verdict, lines, "Download it all the same", "Go back");
+  return agrees ? { ...box, request: { ...request, ...(buyer && { despite_faults: true }) } } : null;
 }
 
 /** Makes something of a box; returns it with the box's name, or null. */
@@ -50,11 +62,14 @@ async function made(job, task, more, box, done) {
   return content && { content, name };
 }
 
-function wirePacket(judged) {
+function wirePacket(judged, named) {
   const job = new Job(at("packet-job"), "the packet");
   at("packet").addEventListener("click", async () => {
     if (job.busy) return; // what it waits for or makes is the box that is shown
-    const found = await made(job, "packet", {}, () => taken(judged), "The packet is downloaded.");
+    const whose = await named("Download the packet", [WHOSE], FOR);
+    if (!whose) return;
+    const buyer = whose === "buyer";
+    const found = await made(job, "packet", {}, () => taken(judged, buyer), "The packet is downloaded.");
     if (found) hand(found.content, `${found.name}.zip`);
   });
   return job;
@@ -68,12 +83,24 @@ function wireFiles(files, judged) {
   at("files").addEventListener("submit", async (event) => {
     event.preventDefault();
     const { where, kind } = files.find((one) => one.kind === list.value);
-    const found = await made(job, "file", { kind }, () => taken(judged), "The file is downloaded.");
+    const buyer = at("file-buyer").checked;
+    const found = await made(job, "file", { kind }, () => taken(judged, buyer), "The file is downloaded.");
     if (!found) return;
     const { content, name } = found;
     hand(content, content.type === "application/zip" ? `${name}-${kind}.zip` : `${name}-${where}`);
   });
   return job;
+}
+
+/** Paper shows no money, unless it is asked for here. */
+function wirePaper() {
+  at("print").addEventListener("click", async () => {
+    const whose = await asked("Print this box", ["For me: with what it costs. For a buyer: without."], FOR);
+    if (!whose) return;
+    document.body.dataset.paper = whose.answer;
+    window.print();
+    delete document.body.dataset.paper;
+  });
 }
 
 function wirePictures(pictures, judged) {

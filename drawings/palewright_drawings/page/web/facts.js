@@ -28,19 +28,19 @@ export function factsOf(design, full, plan, refused = "") {
   const sure = plan?.price.settled ? "" : plan?.unsettled ? ", not settled" : ", first figure";
   const told = (text) => (plan ? text() : "…");
   return [
-    ["fit", passed ? "fits" : "does not fit"],
-    ["faults · warnings", `${count(findings, "fault")} · ${count(findings, "warning")}`],
-    ["outside", facts.size.replaceAll(" x ", " × ")],
+    ["outside", facts.size.replaceAll(" x ", " × ") + (facts.high && `, ${facts.high} high in all`)],
     ["holds", facts.holds],
     ["boards to buy", told(() => boardsText(plan))],
+    ["costs", told(() => `${plan.price.cost} ${coins}${sure}`)],
+    ["ask", told(() => `${plan.price.ask} ${coins}${sure}`)],
+    ["empty weight", facts.mass],
+    ["filled, watered", facts.filled || "holds no soil"],
     ["wood used", told(() => `${Math.round(plan.yield * 100)} %`)],
     ["pieces", String(facts.boards)],
     ["screws", String(facts.screws)],
-    ["empty weight", facts.mass],
-    ["filled, watered", facts.filled || "holds no soil"],
     ["saw settings", told(() => String(plan.setups.count))],
-    ["costs", told(() => `${plan.price.cost} ${coins}${sure}`)],
-    ["ask", told(() => `${plan.price.ask} ${coins}${sure}`)],
+    ["fit", passed ? "fits" : "does not fit"],
+    ["faults · warnings", `${count(findings, "fault")} · ${count(findings, "warning")}`],
   ];
 }
 
@@ -51,15 +51,22 @@ export function boardsText(plan) {
   return plan.first ? `${plan.boards}, proof follows` : `${plan.boards}, at least ${plan.lower_bound}`;
 }
 
+/** How much dearer the box is than the kept one; nothing where that is not known. */
+function differenceText(name, now, kept) {
+  const more = name === "costs" || name === "ask" ? parseFloat(now) - parseFloat(kept) : 0;
+  return more ? ` (now ${more > 0 ? "+" : "−"}${Math.abs(more).toFixed(2)})` : "";
+}
+
 /** Rows of the table; `kept` is what `factsOf` gave before, or null. */
 export function factRows(facts, kept) {
   return facts.map(([name, value], i) => {
     const row = make("tr", {}, make("th", { scope: "row", textContent: name }), make("td", {}, ...words(value)));
     if (kept) {
       const other = kept[i][1] !== value && value !== "…" && value !== "–";
-      row.append(make("td", {}, ...words(kept[i][1])));
+      row.append(make("td", {}, ...words(kept[i][1] + differenceText(name, value, kept[i][1]))));
       row.className = other ? "other" : "";
     }
+    row.classList.toggle("money", name === "costs" || name === "ask");
     return row;
   });
 }

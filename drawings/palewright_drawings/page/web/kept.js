@@ -11,7 +11,7 @@ export class Kept {
   constructor(wishes, changed) {
     this.wishes = wishes;
     this.changed = changed;
-    this.design = this.full = this.plan = null;
+    this.design = this.full = this.rough = this.settled = null;
     this.units = "";
     this.filling = this.failed = false;
     this.under = new AbortController();
@@ -23,17 +23,22 @@ export class Kept {
   }
 
   /** Takes over what the page shows of the box. */
-  take(design, full, plan) {
+  take(design, full, rough, settled) {
     this.design = design;
     this.units = design.units;
     this.full = full || this.full;
-    this.plan = plan || this.plan;
+    this.rough = rough || this.rough;
+    this.settled = settled || this.settled;
   }
 
-  /** The facts as the page shows them; those of `now` give the names until the box is drawn. */
-  facts(now) {
+  /**
+   * The facts as the page shows them; those of `now` give the names until the box is drawn. Like stands beside like:
+   * a settled price beside a settled one, a first figure beside a first figure.
+   */
+  facts(now, settled) {
     if (!this.design) return now.map(([name]) => [name, this.failed ? "–" : "…"]);
-    return factsOf(this.design, this.full, this.plan).map(([name, value]) => [name, this.failed && value === "…" ? "–" : value]);
+    const plan = !settled ? this.rough : this.settled && (this.rough || this.settled.layouts) ? { ...this.rough, ...this.settled } : null;
+    return factsOf(this.design, this.full, plan).map(([name, value]) => [name, this.failed && value === "…" ? "–" : value]);
   }
 
   /** Asks for all that is missing, one thing after the other, in the units of the page. */
@@ -58,8 +63,8 @@ export class Kept {
   #missing() {
     if (this.design?.units !== this.units) return "design";
     if (!this.full) return "verdict";
-    if (!this.plan || this.plan.first) return "cut";
-    return this.plan.price.settled || this.plan.unsettled ? "" : "price";
+    if (!this.rough) return "cut";
+    return this.settled ? "" : "price";
   }
 
   async #ask(task) {
@@ -70,10 +75,11 @@ export class Kept {
       if (task === "design") this.design = found;
       else if (task !== this.#missing()) return; // the page came back to the box and got to know it
       else if (task === "verdict") this.full = found;
-      else this.plan = task === "cut" ? found : { ...this.plan, ...found };
+      else if (task === "cut") this.rough = found;
+      else this.settled = found;
     } catch (error) {
       if (task !== "price" || this.under.signal.aborted) throw error;
-      this.plan = { ...this.plan, unsettled: true }; // the first figure stands, and says so
+      this.settled = { unsettled: true }; // the first figure stands, and says so
     }
     this.changed();
   }

@@ -12,6 +12,7 @@ import { findingList, markParts, partRows } from "./lists.js";
 import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
 import { openFile } from "./openings.js";
 import { copyDrawn } from "./paper.js";
+import { asked } from "./questions.js";
 import { afterRest, newestOnly, start } from "./server.js";
 import { wireSizes } from "./sizes.js";
 import { Tags } from "./tags.js";
@@ -19,12 +20,12 @@ import { Viewer } from "./viewer.js";
 import { requestOf, Wishes, wishesOf } from "./wishes.js";
 
 const REST = 120; // ms without a change before the slower work is asked for
-const LONG_REST = 700; // and before seconds of work are asked for
+const LONG_REST = 250; // and before seconds of work are asked for
 const RECONNECT = 2000; // ms after which a server that did not answer is asked again
 const MOST_TAGS = 5;
 const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
-const shown = { design: null, of: null, full: null, plan: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
+const shown = { design: null, of: null, full: null, plan: null, rough: null, settled: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
 
 const wishes = new Wishes(() => send());
 const desk = new Desk(wishes);
@@ -51,8 +52,15 @@ function madeViewer() {
 const askDesign = newestOnly("design", showDesign, complain);
 const askVerdict = afterRest("verdict", REST, (found) => { shown.full = found; showFindings(); showFacts(); tellJudged(); desk.tell({ full: found }); }, noVerdict);
 const askFirst = afterRest("first", REST, (plan) => { if (!shown.plan) showPlan({ ...plan, first: true }); }, noPlan);
-const askPlan = afterRest("cut", REST, (plan, asked) => { showPlan(plan); askPrice(asked); }, noPlan);
-const askPrice = afterRest("price", LONG_REST, (found) => showPlan({ ...shown.plan, ...found }), () => showPlan({ ...shown.plan, unsettled: true }));
+const askPlan = afterRest("cut", REST, (plan) => { shown.rough = plan; showPlan(shown.settled ? { ...plan, ...shown.settled } : plan); }, noPlan);
+const askPrice = afterRest("price", LONG_REST, settle, () => settle({ unsettled: true }));
+
+/** The settled price; where its boards are not those of the box (spare parts) it is laid over the plan of the box. */
+function settle(found) {
+  shown.settled = found;
+  if (found.layouts) showPlan(found);
+  else if (shown.rough) showPlan({ ...shown.rough, ...found });
+}
 
 /** The other lumber was not judged: one more try by itself, then it is said and a button tries again. */
 function noVerdict(error, asked) {
@@ -73,13 +81,14 @@ function tellJudged() {
   if (!shown.full && !shown.refused && !failed) return;
   const passed = shown.full?.passed || Boolean(shown.refused); // what is refused the server tells itself
   const fault = shown.full?.findings.find((one) => one.severity === "fault")?.message;
-  const box = { request: request(), name: name(), passed, fault, verdict: at("verdict").textContent, cases: at("cases").textContent };
+  const warnings = [...new Set((shown.full?.findings ?? []).filter((one) => one.severity === "warning").map((one) => one.code))];
+  const box = { request: request(), name: name(), passed, fault, warnings, verdict: at("verdict").textContent, cases: at("cases").textContent };
   for (const done of shown.waiting.splice(0)) done(box);
 }
 
 function send() {
   shown.asked = performance.now();
-  shown.full = shown.plan = shown.finding = null;
+  shown.full = shown.plan = shown.rough = shown.settled = shown.finding = null;
   shown.unjudged = shown.refused = "";
   shown.tries = 0;
   outdate();
@@ -108,7 +117,7 @@ function notice(text) {
 function showDesign(design, request, newest) {
   // the slower work waits for the picture: else it would take its processor time
   if (newest) {
-    for (const soon of [askVerdict, askFirst, askPlan]) soon(request);
+    for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(request);
     wishes.begun = null;
     address();
   }
@@ -250,9 +259,9 @@ function showTags() {
 function showFacts() {
   const facts = factsOf(shown.design, shown.full, shown.plan, shown.refused);
   const { kept } = shown;
-  if (kept?.of(wishes.now) && shown.of === wishes.now.changes) kept.take(shown.design, shown.full, shown.plan);
+  if (kept?.of(wishes.now) && shown.of === wishes.now.changes) kept.take(shown.design, shown.full, shown.rough, shown.settled);
   at("kept-heading").hidden = at("take").hidden = !kept;
-  at("facts").tBodies[0].replaceChildren(...factRows(facts, kept?.facts(facts)));
+  at("facts").tBodies[0].replaceChildren(...factRows(facts, kept?.facts(facts, Boolean(shown.plan?.price.settled))));
   showSums();
 }
 
@@ -355,6 +364,16 @@ const name = () => shown.design?.name ?? "own-box";
 
 const request = () => requestOf(wishes.now);
 
+/** Asks something of the box, and its name where it was changed and has none of its own; returns the answer, or null. */
+async function named(heading, lines, answers) {
+  const { changes } = wishes.now;
+  const own = Object.keys(changes).some((key) => key !== "product.units") && !("product.title" in changes);
+  const field = own && shown.design ? { label: "Name of this box; its files are called by it", value: `${shown.design.title}, own` } : null;
+  const told = await asked(heading, lines, answers, { field });
+  if (told?.text) wishes.set({ "product.title": told.text });
+  return told?.answer ?? null;
+}
+
 /** The picture as it is copied to paper, since a browser prints no picture of the graphics card. */
 function toPaper() {
   const folded = document.querySelectorAll(".told details:not([open])");
@@ -430,7 +449,7 @@ async function begin() {
   for (const name of [...Object.keys(known.pictures.finishes), "weathered"])
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
-  outdate = wireDownloads(known, judged);
+  outdate = wireDownloads(known, judged, named);
   lookAtSizes = wireSizes(judged, () => ({ wishes: wishes.now, title: shown.design?.title, units: shown.design?.units, values: shown.design?.values }), wishes);
   listen();
   if (!beginLinked()) wishes.begin(FIRST);
