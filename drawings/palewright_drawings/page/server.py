@@ -46,7 +46,7 @@ SOON = ("verdict", "first", "cut")
 LATE = ("price",)
 """What is sought once the plan is there: seconds of work that nothing else waits for."""
 
-LONG = ("frontier", "packet", "file", "picture")
+LONG = ("frontier", "packet", "file", "picture", "batch")
 """Tasks that take their time; they tell how far they are where the request says ``tell``."""
 
 LONGEST_SENDING = 10.0

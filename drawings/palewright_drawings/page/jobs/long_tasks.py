@@ -21,6 +21,9 @@ from palewright_drawings.page.jobs.worker_progress import ToldProgress
 MOST_BOARDS = 60
 """Boards of the largest box that the page searches: a judgement."""
 
+MOST_BUDGET = 100_000
+"""Money or minutes of a search: as the command takes them."""
+
 FRONTIER_WORK = 60.0
 """Counted work for a search of sizes: it ends before its worker is taken away, on a busy machine
 too."""
@@ -40,15 +43,20 @@ MEDIA_TYPES = {
 
 
 def _frontier(request: Mapping[str, Any], progress: Progress) -> Reply:
-    """Return the largest boxes that N boards make; what is found on the way is told."""
-    from palewright_drawings.page.jobs.partial_sizes import searched
+    """Return the largest boxes of a budget: ``boards``, ``spend`` (money) or ``minutes``."""
+    from palewright_drawings.page.jobs.partial_sizes import afforded, searched
     from palewright_drawings.texts.size_search_text import frontier_as_json
 
-    count = _whole(request, "boards", 1, MOST_BOARDS)
     parameters = read_asked(request).parameters
+    for key in ("spend", "minutes"):
+        if key in request:
+            most = float(_whole(request, key, 1, MOST_BUDGET))
+            found = afforded(parameters, key, most, kept_figures()[0], progress, FRONTIER_WORK)
+            return json_reply(frontier_as_json(found.frontier, parameters, found.minutes))
+    count = _whole(request, "boards", 1, MOST_BOARDS)
     part = progress.part if isinstance(progress, ToldProgress) else None
-    found = searched(parameters, count, progress, part, FRONTIER_WORK)
-    return json_reply(frontier_as_json(found, parameters))
+    sizes = searched(parameters, count, progress, part, FRONTIER_WORK)
+    return json_reply(frontier_as_json(sizes, parameters))
 
 
 def _packet(request: Mapping[str, Any], progress: Progress) -> Reply:
@@ -95,6 +103,13 @@ def _file(request: Mapping[str, Any], progress: Progress) -> Reply:
         return _zipped(f"{box.name}-{kind}", made)
     ((path, content),) = made
     return Reply(MEDIA_TYPES[Path(path).suffix], content)
+
+
+def _batch(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return what a batch of designs takes and costs."""
+    from palewright_drawings.page.jobs.batches import priced_batch
+
+    return json_reply(priced_batch(request, progress))
 
 
 def _picture(request: Mapping[str, Any], progress: Progress) -> Reply:
@@ -166,5 +181,6 @@ LONG_TASKS: dict[str, Callable[[Mapping[str, Any], Progress], Reply]] = {
     "packet": _packet,
     "file": _file,
     "picture": _picture,
+    "batch": _batch,
 }
 """All long tasks by the name under which the page asks for them."""

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor, Future
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
 from palewright.size_search.height_search import ColumnAnswer
 from palewright.size_search.pareto_search import WORK
 from palewright.size_search.pareto_sizes import (
@@ -21,6 +22,10 @@ from palewright.size_search.pareto_sizes import (
 from palewright.size_search.size_grid import heights_of, places_of
 from palewright_drawings.output.progress import Progress
 from palewright_drawings.texts.size_search_text import frontier_as_json, sought
+
+if TYPE_CHECKING:
+    from palewright.costing.box_budgets import Afforded
+    from palewright.costing.shop_file import Shop
 
 PAUSE = 1.0
 """Least time between two tellings, seconds."""
@@ -49,10 +54,42 @@ def searched(
     Raises:
         InputError: as `frontiers_of` does.
     """
-    size = parameters.size.model_copy(update={"looks": "drawn"})  # the page loads sizes alone
-    parameters = parameters.model_copy(update={"size": size})
     watched = _Watched(parameters, count, part) if part else None
     return sought(parameters, [count], 1, progress, work, watched)[0]
+
+
+_SEARCHES = 6
+"""Numbers of boards that are tried for so many minutes, at most: they share the work."""
+
+
+def afforded(
+    parameters: Parameters, kind: str, most: float, shop: Shop, progress: Progress, work: float
+) -> Afforded:
+    """Return the largest boxes of so much money for boards, or of so many minutes.
+
+    Args:
+        parameters: the variant.
+        kind: ``spend`` or ``minutes``.
+        most: money, or minutes.
+        shop: whose work it is.
+        progress: told how far the search is.
+        work: counted work for all of it, in seconds of a quiet processor.
+
+    Raises:
+        InputError: where it affords no box.
+    """
+    from palewright.costing.box_budgets import within_minutes, within_money
+
+    def search(counts: Sequence[int]) -> list[Frontier]:
+        share = work if kind == "spend" else work / _SEARCHES
+        return sought(parameters, counts, 1, progress, share)
+
+    try:
+        if kind == "spend":
+            return within_money(parameters, most, search)
+        return within_minutes(parameters, most, shop, search)
+    except InputError as error:
+        raise InputError(error.message, key=error.key.lstrip("-")) from None
 
 
 class _Watched(Executor):

@@ -12,6 +12,7 @@ from palewright_drawings.page.jobs.shop_figures import kept_figures
 
 if TYPE_CHECKING:
     from palewright.costing.batch_price import BatchPrice
+    from palewright.sawing.numbered_plans import NumberedPlan
 
 PLAN_WORK = 4.0
 """Counted work for proving one stock's boards: it ends before its worker is taken away, on a busy
@@ -64,10 +65,26 @@ def plan_shown(
         plans: of its boards.
         settled: its price where that was sought with these plans; else a first price is made.
     """
-    from palewright.sawing.numbered_plans import numbered_plans
-    from palewright_drawings.documents.plan.layout_pictures import piece_outline
     from palewright_drawings.documents.plan.numbered_cuts import origins
     from palewright_drawings.documents.plan.sections import saw_list
+
+    found, numbered = layouts_shown(plans)
+    found["saw"] = saw_list(numbered, design.parameters.product.units)
+    found["origins"] = {
+        name: {"board": one.board, "piece": one.piece, "layout": one.layout, "place": one.place}
+        for name, one in origins(design, numbered).items()
+    }
+    found["price"] = _price(design, plans, settled)
+    return found
+
+
+def layouts_shown(plans: Sequence[StockPlan]) -> tuple[dict[str, Any], list[NumberedPlan]]:
+    """Return plans as ``cut --json`` says them, ready to be drawn, and the same with numbers.
+
+    Beside what that says: ``outline`` of each piece, ``numbers`` of each layout's boards.
+    """
+    from palewright.sawing.numbered_plans import numbered_plans
+    from palewright_drawings.documents.plan.layout_pictures import piece_outline
     from palewright_drawings.json_reports.cut_plans import plans_as_json
 
     numbered = numbered_plans(plans)
@@ -77,13 +94,7 @@ def plan_shown(
         shown["numbers"] = list(one.boards)
         for piece, told in zip(one.layout.pieces, shown["pieces"], strict=True):
             told["outline"] = [[round(x, 2), round(y, 2)] for x, y in piece_outline(piece)]
-    found["saw"] = saw_list(numbered, design.parameters.product.units)
-    found["origins"] = {
-        name: {"board": one.board, "piece": one.piece, "layout": one.layout, "place": one.place}
-        for name, one in origins(design, numbered).items()
-    }
-    found["price"] = _price(design, plans, settled)
-    return found
+    return found, numbered
 
 
 def _price(

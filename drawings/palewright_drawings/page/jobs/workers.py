@@ -197,6 +197,7 @@ class Worker:
     def clear_away(self) -> None:
         """Wait until a killed process is gone, and remove what it wrote."""
         self._process.join(_LONGEST_END)
+        self._pipe.close()  # else it stays open until the collector comes by
         for _ in range(_TRIES):  # a process that is still ending may write amid the removal
             shutil.rmtree(self._folder, ignore_errors=True)
             if not Path(self._folder).exists():

@@ -14,6 +14,7 @@ import { openFile } from "./openings.js";
 import { copyDrawn } from "./paper.js";
 import { asked } from "./questions.js";
 import { afterRest, newestOnly, start } from "./server.js";
+import { wireShelf } from "./shelf.js";
 import { wireSizes } from "./sizes.js";
 import { Tags } from "./tags.js";
 import { Viewer } from "./viewer.js";
@@ -292,6 +293,7 @@ function showPlan(plan) {
   desk.tell({ plan });
   if (!plan.first) at("layouts").classList.remove("busy");
   planState(`${counted(plan.boards, "board")}: ${plan.proven ? "no plan needs fewer" : boardsText(plan).split(", ")[1]}${plan.price.settled ? ", the cheapest with the work at the saw" : ""}.`);
+  if (!at("count").dataset.own) put(at("count"), { value: String(plan.boards) });
   showFacts();
   const pick = (mark) => toggle(shown.design.parts.find((part) => part.mark === mark).boards);
   at("layouts").replaceChildren(...layoutDrawings(plan.layouts, shown.design.units, pick));
@@ -374,6 +376,21 @@ async function named(heading, lines, answers) {
   return told?.answer ?? null;
 }
 
+/** The box as the shelf keeps it, or null where none is shown. */
+function shelfNow() {
+  const { design, plan, refused } = shown;
+  if (!design || refused) return null;
+  const price = plan?.price.settled ? `, ${plan.price.cost} ${plan.price.currency}` : "";
+  const told = `${design.facts.size.replaceAll(" x ", " × ")}${plan ? `, ${counted(plan.boards, "board")}` : ""}${price}`;
+  return { title: design.title, link: wishes.link, told, canvas: () => viewer.paper() };
+}
+
+/** The same once the box as it is set is judged: what it is called may have been set just now. */
+shelfNow.settled = async () => {
+  await judged();
+  return shelfNow();
+};
+
 /** The picture as it is copied to paper, since a browser prints no picture of the graphics card. */
 function toPaper() {
   const folded = document.querySelectorAll(".told details:not([open])");
@@ -394,6 +411,8 @@ function listen() {
     target.value = "";
     if (file) await openFile(file, wishes, notice);
   });
+  at("count").addEventListener("input", ({ target }) => { target.dataset.own = "yes"; }); // else it holds the boards of the box
+  at("budget").addEventListener("change", ({ target }) => { at("count").max = target.value === "boards" ? "60" : "100000"; });
   at("find").addEventListener("input", ({ target }) => {
     const count = controls.find(target.value);
     at("found").textContent = target.value.trim() ? `${counted(count, "setting")} of that name or kind` : "";
@@ -450,6 +469,7 @@ async function begin() {
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
   outdate = wireDownloads(known, judged, named);
+  wireShelf(shelfNow, named, ({ variant, changes, file }) => wishes.begin(variant, changes, file), say);
   lookAtSizes = wireSizes(judged, () => ({ wishes: wishes.now, title: shown.design?.title, units: shown.design?.units, values: shown.design?.values }), wishes);
   listen();
   if (!beginLinked()) wishes.begin(FIRST);

@@ -1,12 +1,12 @@
-// The largest boxes of N boards: the search, its chart and table, and what it left open.
+// The largest boxes of a budget: the search, what it offers, a side to drag along it, and what it left open.
 
-import { put } from "./elements.js";
+import { put, putAttribute } from "./elements.js";
 import { Job } from "./jobs.js";
 import { lengthText } from "./lengths.js";
-import { sizeChanges, sizeChart, sizeRows } from "./lists.js";
+import { comparedRows, offerList, settingsOf, SIDES, sizeText } from "./offers.js";
 
 const at = (id) => document.getElementById(id);
-const FREE = new Set(["box.width", "box.depth", "box.height", "product.units"]); // a size brings its own
+const FREE = new Set(["box.width", "box.depth", "box.height", "product.units", "product.title"]); // a size brings its own
 const counted = (count, word) => `${count} ${word}${count === 1 ? "" : "s"}`;
 
 /**
@@ -16,22 +16,24 @@ const counted = (count, word) => `${count} ${word}${count === 1 ? "" : "s"}`;
 export function wireSizes(judged, now, wishes) {
   const job = new Job(at("frontier-job"), "the search");
   let last = null; // the sizes that are shown, and the settings that they are of
-  const show = (sizes) => drawSizes((last = sizes), now().units, (size) => load(last, size, now(), wishes));
+  const pick = (size, gesture = "") => load(last, size, wishes, gesture);
+  const show = (sizes) => drawSizes((last = sizes), now().units, pick);
   at("frontier").addEventListener("submit", async (event) => {
     event.preventDefault();
-    const mine = { boards: at("count").valueAsNumber, loaded: {} };
+    const mine = { budget: { [at("budget").value]: at("count").valueAsNumber }, loaded: {} };
     clear();
     last = null;
     const settle = async () => {
       const { request } = await judged();
       Object.assign(mine, now());
-      return { ...request, boards: mine.boards };
+      return { ...request, ...mine.budget };
     };
     const told = (found) => show(Object.assign(mine, { found }));
-    const answer = await job.run("frontier", settle, "Each is larger than any other here in width, depth or height. Press one to load it.", told);
+    const answer = await job.run("frontier", settle, "No box here is larger than another in every side. Press one to load it.", told);
     if (answer) told(JSON.parse(await answer.text()));
     if (answer && !mine.found.sizes.length) job.say("No box of the size search's ranges.");
   });
+  wireHold(() => last, pick, wishes);
   return () => {
     if (!last) return;
     markFormer(last, wishes.now);
@@ -39,48 +41,84 @@ export function wireSizes(judged, now, wishes) {
   };
 }
 
+/** Drags one side along the sizes that were found: the budget holds, the other sides follow. */
+function wireHold(last, pick, wishes) {
+  const slider = at("hold-at");
+  const line = () => alongSide(last().found.sizes, at("hold-side").value);
+  const show = () => {
+    const sizes = line();
+    putAttribute(slider, "max", String(sizes.length - 1));
+    tellHold(sizes[slider.valueAsNumber], last().shownIn);
+  };
+  at("hold-side").addEventListener("change", show);
+  slider.addEventListener("input", () => {
+    const size = line()[slider.valueAsNumber];
+    tellHold(size, last().shownIn);
+    pick(size, "frontier");
+  });
+  for (const event of ["change", "blur"]) slider.addEventListener(event, () => wishes.endGesture());
+}
+
+/** The sizes from the least to the greatest in one side; of those alike the one that holds most. */
+function alongSide(sizes, name) {
+  const best = new Map();
+  for (const size of sizes) {
+    const at = size[`${name}_mm`];
+    if (!best.has(at) || best.get(at).volume_l < size.volume_l) best.set(at, size);
+  }
+  return [...best.entries()].sort(([a], [b]) => a - b).map(([, size]) => size);
+}
+
+function tellHold(size, units) {
+  const text = sizeText(size, units);
+  put(at("hold-told"), { textContent: text });
+  putAttribute(at("hold-at"), "aria-valuetext", text);
+}
+
 /** Loads a size: into the settings as they are, or where these have changed into those that it is of. */
-function load(sizes, size, { values, units }, wishes) {
+function load(sizes, size, wishes, gesture) {
   const former = isFormer(sizes, wishes.now);
-  const changes = sizeChanges(size, units, former ? sizes.values : values);
-  sizes.loaded = changes;
   const { variant, file, changes: then } = sizes.wishes;
-  if (former) wishes.begin(variant, { ...then, ...changes }, file);
-  else wishes.set(changes);
+  sizes.loaded = settingsOf(size);
+  const undone = Object.fromEntries(sizes.keys.filter((key) => !(key in sizes.loaded)).map((key) => [key, then[key]]));
+  if (former) wishes.begin(variant, { ...then, ...sizes.loaded }, file);
+  else wishes.set({ ...undone, ...sizes.loaded }, gesture);
 }
 
 /** Whether the settings, but for the size that was loaded, are others than those of the search. */
 function isFormer({ wishes: then, loaded }, now) {
   if (now.variant !== then.variant || now.file !== then.file) return true;
-  const keys = Object.keys({ ...now.changes, ...then.changes });
   const same = (key) => now.changes[key] === then.changes[key] || (key in loaded && now.changes[key] === loaded[key]);
-  return !keys.every((key) => FREE.has(key) || same(key));
+  return !Object.keys({ ...now.changes, ...then.changes }).every((key) => FREE.has(key) || same(key));
 }
 
 function markFormer(sizes, now) {
   const former = isFormer(sizes, now);
   const text = `These sizes are of other settings, those of “${sizes.title}” when they were searched. Search again, or press one to go back to those settings.`;
   put(at("former"), { textContent: former ? text : "", hidden: !former });
-  for (const id of ["chart", "sizes"]) at(id).classList.toggle("former", former);
+  at("sizes").classList.toggle("former", former);
 }
 
 function clear() {
-  at("chart").replaceChildren();
-  at("sizes").hidden = at("former").hidden = at("left").hidden = true;
+  at("sizes").replaceChildren();
+  at("compared").replaceChildren();
+  at("hold").hidden = at("former").hidden = at("left").hidden = true;
 }
 
 function drawSizes(sizes, units, pick) {
-  const { found } = sizes;
+  const found = sizes.found.sizes;
   sizes.shownIn = units;
-  const any = found.sizes.length > 0;
-  at("sizes").hidden = !any;
-  at("sizes").tBodies[0].replaceChildren(...(any ? sizeRows(found, units, pick) : []));
-  at("chart").replaceChildren(...(any ? [sizeChart(found, units, pick, at("chart").clientWidth)] : []));
-  const left = leftText(found, units);
+  sizes.keys = [...new Set(found.flatMap((size) => size.settings.map(({ key }) => key)))];
+  const compare = (chosen) => at("compared").replaceChildren(...comparedRows(chosen, units));
+  at("compared").replaceChildren();
+  at("sizes").replaceChildren(...(found.length ? offerList(found, units, pick, compare) : []));
+  at("hold").hidden = found.length < 2;
+  if (found.length > 1) at("hold-side").dispatchEvent(new Event("change"));
+  const left = leftText(sizes.found, units);
   put(at("left"), { textContent: left, hidden: !left });
 }
 
-const sidesText = (one, units) => ["width", "depth", "height"].map((side) => lengthText(one[`${side}_mm`], units)).join(" × ");
+const sidesText = (one, units) => SIDES.map((side) => lengthText(one[`${side}_mm`], units)).join(" × ");
 
 /** What the search did not reach, left undecided or left out, in words. */
 export function leftText(found, units) {

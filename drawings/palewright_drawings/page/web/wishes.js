@@ -41,10 +41,11 @@ export class Wishes {
     this.begin(variant);
   }
 
-  /** Set some keys; moves of one gesture are one step back. */
+  /** Set some keys, or with undefined take them back to what the variant says; moves of one gesture are one step back. */
   set(values, gesture = "") {
     this.#keep(gesture);
-    this.now = { ...this.now, changes: { ...this.now.changes, ...values } };
+    const changes = Object.entries({ ...this.now.changes, ...values }).filter(([, value]) => value !== undefined);
+    this.now = { ...this.now, changes: Object.fromEntries(changes) };
     this.changed();
   }
 
