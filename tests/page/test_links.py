@@ -117,3 +117,20 @@ def test_a_reload_after_a_refusal_finds_what_was_shown_last(opened: Page) -> Non
     opened.reload()
     settled(opened)
     expect(field).to_have_value("20 in")
+
+
+def test_a_reload_keeps_the_steps_back(opened: Page) -> None:
+    field = opened.locator("[id='set-box.width']")
+    for text in ("20 in", "21 in"):
+        field.fill(text)
+        field.press("Tab")
+        settled(opened)
+    expect(opened).to_have_url(re.compile(r"width=%2221\+in"))
+    opened.reload()
+    settled(opened)
+    expect(field).to_have_value("21 in")
+    for text in ("20 in", "19 in"):
+        opened.locator("#undo").click()
+        settled(opened)
+        expect(field).to_have_value(text)
+    expect(opened.locator("#undo")).to_be_disabled()

@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from case_lists import tried
+from palewright.costing.shop_file import shipped_figures
 from palewright.design import design
 from palewright.parameters.schema import keys_of
 from palewright.parameters.schema import settings as all_settings
@@ -21,7 +22,7 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length, read_length
 from palewright_drawings.json_reports.verdicts import verdict_as_json
-from palewright_drawings.page import request_guard
+from palewright_drawings.page import request_guard, start_data
 from palewright_drawings.page.control_groups import control_groups
 from palewright_drawings.page.jobs.asked_variants import read_asked, saved_toml
 from palewright_drawings.page.jobs.design_snapshot import snapshot, verdict_shown
@@ -221,3 +222,17 @@ OWN = {"Host": "127.0.0.1:80", "Content-Type": "application/json"}
 )
 def test_only_the_page_itself_is_answered(headers: dict[str, str | None], refused: bool) -> None:
     assert bool(refusal({**OWN, **headers}.get, "POST", 80)) == refused
+
+
+def test_a_text_that_is_nested_too_deeply_is_told_in_our_words() -> None:
+    with pytest.raises(InputError, match="nested too deeply"):
+        read_asked({"text": "a = " + 3000 * "[" + 3000 * "]", "file": "deep.toml"})
+
+
+def test_pictures_are_there_only_with_all_that_they_need(monkeypatch: pytest.MonkeyPatch) -> None:
+    there = {"mitsuba"}
+    monkeypatch.setattr(start_data, "find_spec", lambda name: name in there)
+    figures = shipped_figures()
+    assert not start_data.start_data(figures)["pictures"]["installed"]
+    there |= {"mitsuba_oidn", "PIL"}
+    assert start_data.start_data(figures)["pictures"]["installed"]

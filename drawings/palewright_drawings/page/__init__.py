@@ -11,7 +11,11 @@ holds all names that the page may ask for. What is begun (a variant, a link, a f
 shown is given up: the box before stays, or a shipped one comes. The address holds the settings that
 were shown last, an opened file's text among them. Files are made of ``judged()``, the box as it is
 set once all lumber is judged; a change ends them. A kept box asks under a page name of its own.
-Printing copies the picture to a 2D canvas before the browser prints, since WebGL prints blank.
+The stage knows the rest of the page by ``web/desk.js`` alone. A settled price is asked for beside
+the plan and stands beside settled ones only (``shown.rough``, ``shown.settled``). A slider has one
+scale and is geared down to the shop's step a pixel. The shelf is in ``localStorage``, steps back
+over a reload are in ``sessionStorage``. Printing copies the picture to a 2D canvas before the
+browser prints, since WebGL prints blank.
 
 Without a graphics card Chromium puts every frame together through an emulated one, 50 to 100 ms of
 a processor; the goals of ``tests/benchmarks/bench_page.py`` are read without that. Writing to an

@@ -69,6 +69,10 @@ def _stocks(shop: Shop) -> dict[str, Any]:
     }
 
 
+_NEEDED = ("mitsuba", "mitsuba_oidn", "PIL")
+"""What the extra ``pictures`` brings: with a part of it no picture is made."""
+
+
 def _picture_choices() -> dict[str, Any]:
     """Return what a picture may show, and whether the renderer is installed."""
     from palewright_drawings.listing.rendered_picture import SCENE_WORDS
@@ -76,7 +80,7 @@ def _picture_choices() -> dict[str, Any]:
     from palewright_drawings.rendering.wood.species_looks import FINISHES, LOOKS
 
     return {
-        "installed": find_spec("mitsuba") is not None,
+        "installed": all(find_spec(name) for name in _NEEDED),
         "scenes": dict(SCENE_WORDS),
         "views": list(VIEWS),
         "finishes": {

@@ -86,7 +86,9 @@ def table_from_text(
     try:
         table = tomllib.loads(content)
     except (ValueError, RecursionError) as error:  # ValueError also for 5000 digits
-        raise _not_toml(str(error), content, shown) from None
+        deep = isinstance(error, RecursionError)
+        said = "nested too deeply" if deep else str(error)
+        raise _not_toml(said, content, shown) from None
     if not table:
         see = {"variant": "new"}.get(kind, kind)
         raise InputError(f"says nothing; see: palewright {see}", file=shown)

@@ -117,7 +117,7 @@ export class Controls {
 
   #caption(word) {
     const stock = this.stocks[word];
-    return stock ? `${stock[this.units]} · ${stock.price} ${stock.currency} each` : "";
+    return stock ? `${stock[this.units]} · ${stock.price} ${stock.currency}` : "";
   }
 
   /** Choose in a list; a name of the maker's own file is added to it. */

@@ -26,7 +26,7 @@ export async function save(request, name) {
  * Returns what ends jobs whose settings changed.
  */
 export function wireDownloads(known, judged, named) {
-  const jobs = [wirePacket(judged, named), wireFiles(known.files, judged)];
+  const jobs = [wirePacket(judged, named), wireSheet(judged), wireFiles(known.files, judged)];
   wirePaper();
   wirePictures(known.pictures, judged);
   return () => jobs.forEach((job) => job.outdate("Stopped: the settings have changed. Press again for the box as it is now."));
@@ -71,6 +71,17 @@ function wirePacket(judged, named) {
     const buyer = whose === "buyer";
     const found = await made(job, "packet", {}, () => taken(judged, buyer), "The packet is downloaded.");
     if (found) hand(found.content, `${found.name}.zip`);
+  });
+  return job;
+}
+
+/** The one file for the phone at the saw. */
+function wireSheet(judged) {
+  const job = new Job(at("sheet-job"), "the saw sheet");
+  at("sheet").addEventListener("click", async () => {
+    if (job.busy) return;
+    const found = await made(job, "file", { kind: "workshop" }, () => taken(judged), "The saw sheet is downloaded: send it to the phone and open it there.");
+    if (found) hand(found.content, `${found.name}-workshop.html`);
   });
   return job;
 }

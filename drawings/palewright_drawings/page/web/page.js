@@ -108,7 +108,10 @@ function send() {
 /** The address carries the settings that were shown last, so that a reload finds a box. */
 function address() {
   clearTimeout(address.timer);
-  address.timer = setTimeout(() => history.replaceState(null, "", `#${wishes.link}`), 300);
+  address.timer = setTimeout(() => {
+    history.replaceState(null, "", `#${wishes.link}`);
+    wishes.remember();
+  }, 300);
 }
 
 function notice(text) {
@@ -478,7 +481,7 @@ async function begin() {
 /** Begin from the settings in the address; returns whether it holds any. */
 function beginLinked() {
   const linked = wishesOf(location.hash);
-  if (linked) wishes.begin(linked.variant, linked.changes, linked.file);
+  if (linked && !wishes.recall(location.hash)) wishes.begin(linked.variant, linked.changes, linked.file);
   return linked !== null;
 }
 

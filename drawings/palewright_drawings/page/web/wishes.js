@@ -1,6 +1,9 @@
 // What the maker has set: a variant, changes laid over it, and the way back.
 
 const MOST_STEPS = 200;
+const STEPS = "palewright-steps";
+const KEPT_STEPS = 40; // over a reload
+const MOST_KEPT = 1e6; // letters: opened files are in each step
 const NOTHING = { variant: "", file: null, changes: {} };
 
 export class Wishes {
@@ -84,6 +87,31 @@ export class Wishes {
       this.future = [];
     }
     this.gesture = gesture;
+  }
+
+  /** Keeps the steps back in this window, so that a reload finds them: as many as have room. */
+  remember() {
+    const said = JSON.stringify({ link: this.link, now: this.now, past: this.past.slice(-KEPT_STEPS) });
+    try {
+      sessionStorage.setItem(STEPS, said.length < MOST_KEPT ? said : "");
+    } catch {
+      // a browser that keeps nothing: a reload has no steps back
+    }
+  }
+
+  /** Takes up the steps of before a reload, where they lead to this address; returns whether they do. */
+  recall(hash) {
+    if (this.now !== NOTHING) return false;
+    try {
+      const { link, now, past } = JSON.parse(sessionStorage.getItem(STEPS));
+      if (`#${link}` !== hash) return false;
+      Object.assign(this, { now, past });
+    } catch {
+      return false;
+    }
+    this.begun = this.now;
+    this.changed();
+    return true;
   }
 
   /** The settings as the part of an address behind #, an opened file's text among them. */

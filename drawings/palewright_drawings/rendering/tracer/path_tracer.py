@@ -154,7 +154,7 @@ def renderer() -> Any:
         import mitsuba_oidn  # noqa: F401  (asked for at once, so that no picture is lost at its end)
     except ImportError as error:
         raise InputError(
-            f"pictures need the extra 'pictures' ({error.name} is missing); "
+            f"pictures need the extra 'pictures' ({error.name or error} is missing); "
             "allowed after: pip install 'palewright[pictures]'"
         ) from error
     if mitsuba.variant() != "scalar_rgb":
