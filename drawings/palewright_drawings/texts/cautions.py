@@ -71,7 +71,8 @@ def cautions_of(design: Design) -> list[Caution]:
         found.append(Caution("treated wood", _TREATED, f"cut from {', '.join(treated)}"))
     box = parameters.box
     if box.kind == "planter":
-        found.append(Caution("filled weight", _WEIGHT, f"the box is filled with {design.loads.weights.mix.meaning}"))
+        load = "soil" if design.loads.weights.mix.loose else "pots"
+        found.append(Caution("filled weight", _WEIGHT, f"the box is filled with {load}"))
     tips = _tips(design)
     if tips:
         found.append(Caution("tipping over", _TIPPING, tips))
