@@ -13,7 +13,7 @@ from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
 from case_lists import mostly_thorough, thorough
-from page_browsers import TOO_SMALL, open_group, picture, settled
+from page_browsers import TOO_SMALL, open_group, picture, planted, settled
 from palewright.design import design
 from palewright.fit.findings import CODES
 from palewright.parameters.variant_files import load_variant
@@ -173,7 +173,7 @@ def test_finish_and_plants_change_the_picture_and_the_way_back_is_exact(opened: 
         opened.locator("#look").select_option(finish)
         seen.add(picture(opened))
     opened.locator("#look").select_option("bare")
-    opened.locator("#grown").check()
+    planted(opened)
     seen.add(picture(opened))
     assert len(seen) == 5
     opened.locator("#grown").uncheck()

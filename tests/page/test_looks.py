@@ -14,7 +14,7 @@ from PIL import Image
 from playwright.sync_api import Page, expect
 
 from case_lists import mostly_thorough, thorough
-from page_browsers import picture, settled
+from page_browsers import picture, planted, settled
 from page_process import PageServer
 from palewright.parameters.variant_files import shipped_variants
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words
@@ -166,7 +166,7 @@ def green_pixels(page: Page) -> int:
 
 def test_a_section_leaves_a_tree_and_its_stand_whole(opened: Page, server: PageServer) -> None:
     show(opened, server, "winter-tub")
-    opened.locator("#grown").check()
+    planted(opened, "winter-tub")
     whole = green_pixels(opened)
     assert whole > 5000
     for share in ("0.3", "0.6"):
@@ -175,8 +175,8 @@ def test_a_section_leaves_a_tree_and_its_stand_whole(opened: Page, server: PageS
 
 
 def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) -> None:
-    opened.locator("#grown").check()
-    before = green_pixels(opened)
+    planted(opened)
+    whole = before = green_pixels(opened)
     for share in ("0.3", "0.55", "0.75"):
         opened.locator("#section").fill(share)
         left = green_pixels(opened)
@@ -189,7 +189,7 @@ def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) 
         assert counts.max() > 0.15 * len(solid)  # one even face of earth
         assert 100 > red > green > blue
     opened.locator("#section").fill("0.98")
-    assert green_pixels(opened) == 0
+    assert green_pixels(opened) < 0.01 * whole  # a leaf that leans over the back
 
 
 @pytest.mark.parametrize("paper", mostly_thorough(["Letter", "A4"], "A4"))

@@ -19,10 +19,11 @@ const plain = HTMLCanvasElement.prototype.getContext;
 HTMLCanvasElement.prototype.getContext = function (kind, asked) {
   return plain.call(this, kind, { ...asked, preserveDrawingBuffer: true });
 };
-for (const name of ["drawElements", "drawArrays", "clear"]) {
+const all = ["drawElements", "drawArrays", "drawElementsInstanced", "drawArraysInstanced", "clear"];
+for (const name of all) {
   const draw = WebGL2RenderingContext.prototype[name];
-  WebGL2RenderingContext.prototype[name] = function (...all) {
-    if (window.painted) draw.apply(this, all);
+  WebGL2RenderingContext.prototype[name] = function (...asked) {
+    if (window.painted) draw.apply(this, asked);
   };
 }
 """
@@ -34,9 +35,10 @@ Nothing is painted until `picture` looks: without a graphics card that is half o
 _DRAWN = """
 async () => {
   const canvas = document.getElementById("canvas");
-  // a change asks for the next frame; the frame after it comes when that one is drawn
+  // a change asks for the next frame; the whole picture comes when nothing changes any more
   const drawn = async () => {
     for (let i = 0; i < 3; i++) await new Promise(requestAnimationFrame);
+    while (!canvas.dataset.still) await new Promise(requestAnimationFrame);
   };
   if (!window.painted) {
     window.painted = true;
@@ -83,8 +85,8 @@ def _superseded(route: Route) -> None:
 
 
 def _window(browser: Browser, **asked: Any) -> Page:
-    """Return a new page in a context of its own."""
-    page = browser.new_context(**{"viewport": DESK, **asked}).new_page()
+    """Return a new page in a context of its own; who asks for calm gets one picture that stays."""
+    page = browser.new_context(**{"viewport": DESK, "reduced_motion": "reduce", **asked}).new_page()
     page.add_init_script(_KEEP_DRAWN)
     page.set_default_timeout(PATIENCE)
     return page
@@ -162,6 +164,12 @@ def picture(page: Page) -> str:
     picture seconds after it was drawn, so that two looks at the screen can both be too early.
     """
     return str(page.evaluate(_DRAWN))
+
+
+def planted(page: Page, name: str = "stoop-tub") -> None:
+    """Show a box with what grows in it, and wait until that has come from the server."""
+    page.locator("#grown").check()
+    expect(page.locator("#canvas")).to_have_attribute("data-planted", name)
 
 
 def settled(page: Page) -> None:

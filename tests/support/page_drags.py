@@ -28,7 +28,8 @@ PATIENCE = 60_000
 """Milliseconds: a picture drawn without a graphics card on a busy machine takes long."""
 
 _UNPAINTED = """
-for (const name of ["drawElements", "drawArrays", "clear"])
+for (const name of ["drawElements", "drawArrays", "drawElementsInstanced", "drawArraysInstanced",
+                    "clear"])
   WebGL2RenderingContext.prototype[name] = () => {};
 """
 

@@ -2,7 +2,7 @@
 
 ``server`` (aiohttp; a table of files and of tasks, no path from a request), ``request_guard``
 (host, origin, sizes), ``listening`` (which also thins out links), ``jobs`` (what workers do). The
-browser's side is ``web/*.js`` with three.js; ``npm ci && npm run build`` in that folder bundles it
+browser's side is ``web/`` with three.js; ``npm ci && npm run build`` in that folder bundles it
 into ``static/page.js``, which is committed, so that an installation needs no Node; a test ties the
 bundle to its sources.
 
@@ -21,6 +21,13 @@ Without a graphics card Chromium puts every frame together through an emulated o
 a processor; the goals of ``tests/benchmarks/bench_page.py`` are read without that. Writing to an
 element what stands there already (``value``, ``hidden``) costs the browser a layout each:
 ``elements.put`` writes what differs (19 layouts a move before, 5 after).
+
+``web/stage`` is what the picture is made of: wood is a function of place in the board (a shader; its
+growth comes from ``rendering.wood``), plants and the pot are ``rendering``'s own meshes
+(``jobs.packed_meshes``). At rest the picture is a mean of samples, each with another sun and patch of
+sky; who asks the browser for less motion, as the tests do, gets one that stays. ``pace.levelOf``
+says what a machine can bear; frames follow one another by a fence, so that a slow one queues none.
+The ground is a tenth clear: what is opaque in the canvas is box, plants or pot.
 
 Two toolkits were tried. NiceGUI 3.18: 51 packages, 105 MB, where aiohttp comes with CadQuery and
 the front end is one bundle of 0.6 MB; one small model took 36 ms at the median there and 10 with

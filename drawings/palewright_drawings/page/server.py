@@ -14,6 +14,8 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from palewright.reading.errors import InputError
+from palewright_drawings.page.jobs.grown_plants import thing_beside
+from palewright_drawings.page.jobs.packed_meshes import KIND
 from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.shop_figures import kept_figures
@@ -40,7 +42,7 @@ FILES = {
 QUICK = ("design", "save")
 """Tasks of the quick lane: what a moving slider waits for."""
 
-SOON = ("verdict", "first", "cut")
+SOON = ("verdict", "first", "cut", "plants")
 """Tasks that follow within a second."""
 
 LATE = ("price",)
@@ -106,6 +108,7 @@ def application(lanes: Lanes, door: Door) -> web.Application:
         app.router.add_get(place, partial(_file, content, kind))
     begin = json.dumps(start_data(lanes.figures), ensure_ascii=False).encode()
     app.router.add_get("/start", partial(_file, begin, "application/json"))
+    app.router.add_get("/beside", partial(_file, thing_beside(), KIND))
     for task, lane in lanes.by_task.items():
         app.router.add_post(f"/{task}", partial(_job, lane, task))
     return app

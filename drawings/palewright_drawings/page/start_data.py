@@ -15,6 +15,7 @@ from palewright_drawings.page.control_groups import control_groups
 if TYPE_CHECKING:
     from palewright.costing.shop_file import Shop
     from palewright_drawings.page.jobs.shop_figures import Figures
+    from palewright_drawings.rendering.wood.species_looks import Look
 
 
 def start_data(figures: Figures) -> dict[str, Any]:
@@ -84,11 +85,21 @@ def _picture_choices() -> dict[str, Any]:
         "scenes": dict(SCENE_WORDS),
         "views": list(VIEWS),
         "finishes": {
-            name: {"colour": one.colour, "cover": one.cover, "tint": one.tint, "grain": one.grain}
+            name: {key: getattr(one, key) for key in ("colour", "cover", "tint", "grain", "gloss")}
             for name, one in FINISHES.items()
         },
-        "woods": {
-            name: {"early": one.early, "late": one.late, "knot": one.knot, "drift": one.drift}
-            for name, one in LOOKS.items()
-        },
+        "woods": {name: _wood(one) for name, one in LOOKS.items()},
+    }
+
+
+def _wood(look: Look) -> dict[str, Any]:
+    """Return how a wood looks and grows, for the picture's shader; lengths in mm."""
+    plain = ("early", "late", "heart", "heart_share", "knot", "bark", "drift", "fibre")
+    growth = look.growth
+    return {
+        **{key: getattr(look, key) for key in plain},
+        "ring": growth.ring,
+        "late_share": growth.late,
+        "knots": growth.knots,
+        "knot_radius": growth.knot_radius,
     }

@@ -43,6 +43,15 @@ def snapshot(design: Design) -> dict[str, Any]:
             _board(design, board, marks[name], system) for name, board in box.boards.items()
         ],
         "parts": [_part(part, system) for part in design.parts],
+        "screws": [
+            {
+                "board": screw.stack[0],
+                "at": [_mm(x) for x in screw.head],
+                "axis": [round(x, 6) for x in screw.axis],
+                "wide": _mm(screw.kind.gauge.head),
+            }
+            for screw in box.screws
+        ],
         "obstacles": [
             {"name": one.name, "radius": one.radius, "bottom": one.bottom, "top": one.top}
             for one in box.obstacles

@@ -48,6 +48,14 @@ def _price(request: Mapping[str, Any]) -> Reply:
     return json_reply(priced_plan(read_asked(request).design()))
 
 
+def _plants(request: Mapping[str, Any]) -> Reply:
+    """Return what grows in the box, for its picture."""
+    from palewright_drawings.page.jobs.grown_plants import grown_in
+    from palewright_drawings.page.jobs.packed_meshes import KIND
+
+    return Reply(KIND, grown_in(read_asked(request).design()))
+
+
 def _save(request: Mapping[str, Any]) -> Reply:
     """Return the settings as a variant file."""
     return Reply("application/toml", saved_toml(read_asked(request)).encode())
@@ -59,6 +67,7 @@ TASKS: dict[str, Callable[[Mapping[str, Any]], Reply]] = {
     "first": _first,
     "cut": _cut,
     "price": _price,
+    "plants": _plants,
     "save": _save,
 }
 """All short tasks by the name under which the page asks for them."""

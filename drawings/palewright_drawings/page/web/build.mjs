@@ -4,7 +4,8 @@ import { createHash } from "node:crypto";
 import { copyFileSync, readFileSync, readdirSync } from "node:fs";
 import { build } from "esbuild";
 
-const sources = [...readdirSync(".").filter((name) => name.endsWith(".js")), "package-lock.json"].sort();
+const own = readdirSync(".", { recursive: true }).map((name) => name.replaceAll("\\", "/"));
+const sources = [...own.filter((name) => name.endsWith(".js") && !name.startsWith("node_modules/")), "package-lock.json"].sort();
 const digest = createHash("sha256");
 for (const name of sources) digest.update(`${name}\n`).update(readFileSync(name));
 

@@ -13,7 +13,7 @@ import { layoutDrawings, markChosen, sawLists } from "./plan_lists.js";
 import { openFile } from "./openings.js";
 import { copyDrawn } from "./paper.js";
 import { asked } from "./questions.js";
-import { afterRest, newestOnly, start } from "./server.js";
+import { afterRest, beside, newestOnly, start } from "./server.js";
 import { wireShelf } from "./shelf.js";
 import { wireSizes } from "./sizes.js";
 import { Tags } from "./tags.js";
@@ -62,6 +62,10 @@ function settle(found) {
   if (found.layouts) showPlan(found);
   else if (shown.rough) showPlan({ ...shown.rough, ...found });
 }
+const askPlants = afterRest("plants", LONG_REST, (bytes) => viewer.plant(bytes), () => {}, (answer) => answer.arrayBuffer());
+
+/** What grows in the box that is set, where it is to be seen. */
+const growAnew = () => askPlants(at("grown").checked && !shown.refused ? request() : null);
 
 /** The other lumber was not judged: one more try by itself, then it is said and a button tries again. */
 function noVerdict(error, asked) {
@@ -96,7 +100,7 @@ function send() {
   desk.tell({ state: "busy", full: null, plan: null });
   clearTimeout(complain.again);
   askDesign(request());
-  for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(null);
+  for (const soon of [askVerdict, askFirst, askPlan, askPrice, askPlants]) soon(null);
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
@@ -122,6 +126,7 @@ function showDesign(design, request, newest) {
   // the slower work waits for the picture: else it would take its processor time
   if (newest) {
     for (const soon of [askVerdict, askFirst, askPlan, askPrice]) soon(request);
+    growAnew();
     wishes.begun = null;
     address();
   }
@@ -434,7 +439,7 @@ function listen() {
   at("again").addEventListener("click", () => { shown.unjudged = ""; shown.tries = 1; showFindings(); askVerdict(request()); });
   at("marks").addEventListener("change", showFindings);
   at("gaps").addEventListener("change", showTags);
-  at("grown").addEventListener("change", (event) => viewer.grow(event.target.checked));
+  at("grown").addEventListener("change", (event) => { viewer.grow(event.target.checked); if (shown.design) growAnew(); });
   at("look").addEventListener("change", (event) => {
     viewer.finish(event.target.value);
     if (event.target.value in known.pictures.finishes) at("coat").value = event.target.value;
@@ -475,6 +480,7 @@ async function begin() {
   wireShelf(shelfNow, named, ({ variant, changes, file }) => wishes.begin(variant, changes, file), say);
   lookAtSizes = wireSizes(judged, () => ({ wishes: wishes.now, title: shown.design?.title, units: shown.design?.units, values: shown.design?.values }), wishes);
   listen();
+  beside().then((bytes) => viewer.putBeside(bytes), () => {}); // without it the box stands alone
   if (!beginLinked()) wishes.begin(FIRST);
 }
 

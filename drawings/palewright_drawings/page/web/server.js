@@ -35,6 +35,9 @@ export async function ask(task, request, signal) {
 
 export const start = async () => (await fetch("/start")).json();
 
+/** The thing whose size everyone knows, as the server packs it. */
+export const beside = async () => (await fetch("/beside")).arrayBuffer();
+
 /** Asks with the newest request only: while one is under way, later ones replace each other. */
 export function newestOnly(task, done, failed) {
   let busy = false;
@@ -61,8 +64,8 @@ export function newestOnly(task, done, failed) {
   };
 }
 
-/** Asks after a rest, and gives up what is under way when a newer request comes, or none. */
-export function afterRest(task, rest, done, failed) {
+/** Asks after a rest, and gives up what is under way when a newer request comes, or none; `read` makes of the answer what is `done`. */
+export function afterRest(task, rest, done, failed, read = (answer) => answer.json()) {
   let timer = 0;
   let under = null;
   return function send(request) {
@@ -72,7 +75,7 @@ export function afterRest(task, rest, done, failed) {
     timer = setTimeout(async () => {
       const mine = (under = new AbortController());
       try {
-        done(await (await ask(task, request, mine.signal)).json(), request);
+        done(await read(await ask(task, request, mine.signal)), request);
       } catch (error) {
         if (!mine.signal.aborted && error.status !== 409) failed(error, request);
       }

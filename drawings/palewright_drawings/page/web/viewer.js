@@ -1,20 +1,28 @@
-// The box in three dimensions: boards are prisms with edges; drawn only when something changes.
+// The box in three dimensions, on its deck in sun and sky; drawn only when something changes, refined when it rests.
 
 import {
-  Box3, BufferGeometry, Color, DirectionalLight, DoubleSide, EdgesGeometry,
-  ExtrudeGeometry, Group, HemisphereLight, LineBasicMaterial, LineSegments, Matrix4, Mesh,
-  MeshBasicMaterial, MeshLambertMaterial, PerspectiveCamera, Plane, PlaneGeometry, PCFShadowMap, Raycaster, Scene,
-  ShadowMaterial, Shape, Vector2, Vector3, WebGLRenderer,
+  Color, DoubleSide, Group, LineBasicMaterial, LineSegments, Matrix4, Mesh, MeshBasicMaterial, NeutralToneMapping, PCFShadowMap,
+  PerspectiveCamera, Plane, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from "three";
-import { cutFace } from "./cut_faces.js";
-import { distanceToSee } from "./framing.js";
-import { Orbit } from "./orbit.js";
-import { dispose, standIns } from "./plants.js";
-import { grain, layGrain, woodColour } from "./woods.js";
+import { Contents } from "./stage/contents.js";
+import { cutFace } from "./stage/cut_faces.js";
+import { distanceToSee } from "./stage/framing.js";
+import { Frame, rimsOf } from "./stage/frame.js";
+import { Ground } from "./stage/ground.js";
+import { Heads } from "./stage/heads.js";
+import { Light } from "./stage/light.js";
+import { unpacked } from "./stage/meshes.js";
+import { Orbit } from "./stage/orbit.js";
+import { driverOf, levelOf, whenDrawn } from "./stage/pace.js";
+import { edges, logOf, prism } from "./stage/prisms.js";
+import { Refining } from "./stage/refining.js";
+import { Woods } from "./stage/wood.js";
 
 const FAULT = new Color("#c22f1b");
 const PICKED = new Color("#0b6bd3");
-const HALF = (16 * Math.PI) / 180; // half the angle of view
+const HALF = (12 * Math.PI) / 180; // half the angle of view: that of a lens for portraits, as in the path-traced pictures
+// the pot (mm): its own, off the box, and how much of it is seen past the box, how far before the box's middle, as shares
+const BESIDE = { radius: 76.2, apart: 28, seen: 0.35, forward: 0.4 };
 const vector = (xyz) => new Vector3(...xyz);
 
 /** The corners of a board where it is drawn, mm. */
@@ -35,28 +43,34 @@ export class Viewer {
     this.renderer.localClippingEnabled = true;
     this.renderer.shadowMap.enabled = true;
     this.renderer.shadowMap.type = PCFShadowMap;
+    this.renderer.toneMapping = NeutralToneMapping;
+    this.gl = this.renderer.getContext();
+    this.driver = driverOf(this.gl);
+    this.frames = [];
+    this.refining = new Refining(this.renderer);
+    this.woods = new Woods(looks);
     this.scene = new Scene();
     this.boards = new Map();
     this.whole = new Group();
-    this.others = new Group();
+    this.contents = new Contents();
     this.faces = new Group();
-    this.scene.add(this.whole, this.others, this.faces, new HemisphereLight("#ffffff", "#8a8276", 2.1));
-    this.sun = new DirectionalLight("#fff6e6", 2.2);
-    this.sun.castShadow = true;
-    this.sun.shadow.mapSize.set(1024, 1024);
-    this.floor = new Mesh(new PlaneGeometry(1, 1), new ShadowMaterial({ opacity: 0.28 }));
-    this.floor.receiveShadow = true;
-    this.scene.add(this.sun, this.sun.target, this.floor);
+    this.heads = new Heads();
+    this.beside = new Group();
+    this.ground = new Ground(this.woods);
+    this.scene.add(this.whole, this.contents, this.faces, this.heads, this.beside, this.ground);
+    this.light = new Light(this.scene);
     this.camera = new PerspectiveCamera((360 / Math.PI) * HALF, 1, 10, 60000);
     this.camera.up.set(0, 0, 1);
     this.orbit = new Orbit(canvas, () => this.draw(), (x, y) => this.#pick(x, y));
+    this.frame = new Frame();
     this.middle = new Vector3();
-    this.reach = 500;
     this.apart = 0;
     this.open = 0;
     this.knife = new Plane(new Vector3(0, 1, 0), 0);
     this.marks = new Set();
     this.chosen = new Set();
+    // who asks for less motion gets one picture that stays
+    this.calm = window.matchMedia("(prefers-reduced-motion: reduce)");
     new ResizeObserver(() => this.draw()).observe(canvas);
   }
 
@@ -65,9 +79,15 @@ export class Viewer {
     const names = new Set(design.boards.map((board) => board.name));
     for (const [name, held] of this.boards) if (!names.has(name)) this.#remove(name, held);
     for (const board of design.boards) this.#put(board);
+    const another = this.design?.name !== design.name;
+    if (another) {
+      this.contents.plant(null);
+      this.canvas.dataset.planted = "";
+    }
     this.design = design;
-    this.#stand();
-    this.#measure();
+    this.heads.show(design.screws, design.values.screws.coating);
+    this.contents.stand(design, this.grown);
+    this.#measure(another);
     this.paint();
   }
 
@@ -106,8 +126,25 @@ export class Viewer {
   /** Show the box with what grows in it, or without. */
   grow(grown) {
     this.grown = grown;
-    this.#stand();
-    this.#measure();
+    if (!this.design) return;
+    this.contents.stand(this.design, grown);
+    this.#measure(true);
+    this.draw();
+  }
+
+  /** Take what grows in the box that is shown: bytes of the server. */
+  plant(bytes) {
+    if (!this.grown) return;
+    const first = !this.contents.plants;
+    this.contents.plant(unpacked(bytes), this.design);
+    this.canvas.dataset.planted = this.design.name;
+    this.#measure(first);
+    this.draw();
+  }
+
+  /** Take the thing whose size everyone knows: bytes of the server. */
+  putBeside(bytes) {
+    this.beside.add(unpacked(bytes));
     this.draw();
   }
 
@@ -116,7 +153,7 @@ export class Viewer {
     const at = vector(point);
     const held = this.boards.get(name);
     if (held?.away) at.add(held.away);
-    return this.#cutAway(at.y) ? null : this.#pixels(at);
+    return this.#cutAway(at.y) ? null : this.pixels(at);
   }
 
   /** The corners of all boards where they are drawn, mm. */
@@ -128,7 +165,7 @@ export class Viewer {
   bodies() {
     const found = [];
     for (const corners of [...this.boards.values()].map(cornersOf)) {
-      if (corners.some((corner) => !this.#cutAway(corner.y))) found.push(corners.map((corner) => this.#pixels(corner)));
+      if (corners.some((corner) => !this.#cutAway(corner.y))) found.push(corners.map((corner) => this.pixels(corner)));
     }
     return found;
   }
@@ -137,9 +174,18 @@ export class Viewer {
     return this.open > 0 && y < -this.knife.constant;
   }
 
-  #pixels(at) {
+  /** Where a point (mm, changed) is in the picture, pixels. */
+  pixels(at) {
     at.project(this.camera);
     return [((at.x + 1) / 2) * this.canvas.clientWidth, ((1 - at.y) / 2) * this.canvas.clientHeight];
+  }
+
+  /** The line of sight through a point of the window, pixels. */
+  sight(x, y) {
+    const { left, top, width, height } = this.canvas.getBoundingClientRect();
+    const found = new Raycaster();
+    found.setFromCamera(new Vector2(((x - left) / width) * 2 - 1, 1 - ((y - top) / height) * 2), this.camera);
+    return found;
   }
 
   /** The middle of a board where it stands in the box, mm. */
@@ -148,69 +194,156 @@ export class Viewer {
   }
 
   paint() {
-    const { grain: strength } = this.looks.finishes[this.coat] || { grain: 1.4 };
-    for (const [name, held] of this.boards) {
-      const material = held.mesh.material;
+    for (const [name, { mesh, edges: lines, board }] of this.boards) {
+      const { material } = mesh;
       const picked = this.chosen.has(name);
       const faulty = this.marks.has(name);
-      material.color.copy(woodColour(held.board, this.looks, this.coat));
-      material.map = grain(strength);
-      material.emissive.set(0);
-      if (faulty) material.color.lerp(FAULT, 0.75);
-      if (picked) material.emissive.copy(material.color.lerp(PICKED, 0.9)).multiplyScalar(0.45);
-      held.edges.material.color.set(picked ? "#03264d" : faulty ? "#5a0c02" : "#33261a");
-      const ghost = this.chosen.size > 0 && !this.chosen.has(name);
+      this.woods.dress(material, board.species, board.colour, this.coat);
+      const over = picked ? PICKED : FAULT;
+      material.userData.mark.value.set(over.r, over.g, over.b, picked ? 0.8 : faulty ? 0.7 : 0);
+      material.emissive.copy(picked ? PICKED : FAULT).multiplyScalar(picked ? 0.3 : 0);
+      lines.visible = picked || faulty;
+      lines.material.color.set(picked ? "#03264d" : "#5a0c02");
+      const ghost = this.chosen.size > 0 && !picked;
+      if (material.transparent !== ghost) material.needsUpdate = true;
       material.transparent = ghost;
       material.opacity = ghost ? 0.35 : 1;
     }
+    this.heads.paint(this.looks.finishes[this.coat]);
+    this.heads.visible = !this.chosen.size;
     this.draw();
   }
 
+  /** Draw soon, as cheaply as this machine needs while things move; the whole of it follows when nothing changes any more. */
   draw() {
+    this.canvas.dataset.still = "";
+    this.touched = performance.now();
+    this.sample = 0;
+    this.canvas.dataset.samples = "0";
+    clearTimeout(this.resting);
+    this.#next(() => this.#moving());
+  }
+
+  /** One picture at a time: the newest that was asked for follows once the card is through with the last. */
+  #next(step) {
+    this.step = step;
     if (this.waiting) return;
-    this.waiting = requestAnimationFrame(() => {
-      this.waiting = 0;
-      this.#render();
+    this.waiting = true;
+    requestAnimationFrame(() => this.#take());
+  }
+
+  #take() {
+    const { step } = this;
+    const begun = performance.now();
+    this.step = null;
+    const done = step && this.canvas.clientWidth && this.canvas.clientHeight ? step() : null;
+    if (!done) {
+      this.waiting = false;
+      return;
+    }
+    whenDrawn(this.gl, begun, (took) => {
+      this.waiting = false;
+      done(took);
+      if (this.step) this.#next(this.step);
     });
   }
 
-  #render() {
+  #moving() {
+    const level = levelOf(this.driver, this.frames);
+    this.#render(level.moving);
+    return (took) => {
+      this.frames = [...this.frames, took].slice(-5);
+      const rest = Math.max(0, this.touched + level.rest - performance.now());
+      if (!this.step) this.resting = setTimeout(() => this.#next(() => this.#still()), rest);
+    };
+  }
+
+  /** The whole picture; then, sample by sample, a better one. */
+  #still() {
+    this.#render({ pixels: 1, grain: true, plants: true });
+    return (took) => {
+      this.canvas.dataset.still = "true";
+      if (!this.calm.matches) this.#refineAfter(took);
+    };
+  }
+
+  #refineAfter(took) {
+    const { samples, pause } = levelOf(this.driver, this.frames);
+    if (this.step || this.sample >= samples) return;
+    const go = () => this.#next(() => {
+      this.light.sample(this.sample, this.frame.middle, this.#shadowed(), this.orbit.around);
+      this.ground.shade.visible = false;
+      this.refining.add(this.sample, this.sample + 1 === samples, this.scene, this.camera);
+      this.sample += 1;
+      this.canvas.dataset.samples = String(this.sample);
+      return (long) => this.#refineAfter(long);
+    });
+    if (pause) this.resting = setTimeout(go, pause * took);
+    else go();
+  }
+
+  #shadowed() {
+    return 1.15 * this.frame.reach * (1 + 0.75 * this.apart);
+  }
+
+  #render({ pixels, grain, plants }) {
     const { clientWidth: width, clientHeight: height } = this.canvas;
-    if (!width || !height) return;
-    this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio));
+    this.renderer.setPixelRatio(pixels * Math.min(2, window.devicePixelRatio));
     this.renderer.setSize(width, height, false);
-    this.camera.aspect = width / height;
-    const narrow = Math.min(1, this.camera.aspect);
-    const round = (this.reach * (1 + 0.75 * this.apart)) / (Math.sin(HALF) * narrow);
-    const spread = this.apart ? distanceToSee(this.#corners(), this.middle, this.orbit, HALF, this.camera.aspect) : 0;
-    const away = Math.max(round, spread) * this.orbit.near;
-    const { around, above } = this.orbit;
-    this.camera.position.set(
-      this.middle.x + away * Math.cos(above) * Math.sin(around),
-      this.middle.y - away * Math.cos(above) * Math.cos(around),
-      this.middle.z + away * Math.sin(above),
-    );
-    this.camera.near = away / 50;
-    this.camera.far = away * 6;
-    this.camera.lookAt(this.middle);
-    this.camera.updateProjectionMatrix();
+    this.woods.grained.value = Number(grain);
+    if (this.contents.plants) this.contents.plants.visible = this.grown && plants;
+    this.#aim(width / height);
+    this.light.live(this.frame.middle, this.#shadowed(), this.orbit.around);
+    this.ground.shade.visible = this.ground.visible;
     this.renderer.render(this.scene, this.camera);
     this.drawn();
     this.canvas.dataset.drawn = String(1 + Number(this.canvas.dataset.drawn || 0));
+  }
+
+  /** Put the eye where it sees what it should, and what stands aside where it hides nothing. */
+  #aim(aspect) {
+    const { around, above, near } = this.orbit;
+    this.camera.aspect = aspect;
+    const { middle } = this.frame;
+    const whole = this.frame.away(above, HALF, aspect);
+    const spread = this.apart ? distanceToSee(this.#corners(), middle, this.orbit, HALF, aspect) : 0;
+    const away = Math.max(whole, spread) * near;
+    this.camera.position.set(
+      middle.x + away * Math.cos(above) * Math.sin(around),
+      middle.y - away * Math.cos(above) * Math.cos(around),
+      middle.z + away * Math.sin(above),
+    );
+    this.camera.near = away / 50;
+    this.camera.far = away * 6;
+    this.camera.lookAt(middle);
+    this.camera.updateProjectionMatrix();
+    this.camera.updateMatrixWorld();
+    if (this.low) this.beside.position.copy(this.#asideOf());
+  }
+
+  /** Where the thing beside stands, mm: at the side that is turned away, as far out as it takes to be seen past the box. */
+  #asideOf() {
+    const [x, y] = this.#halves();
+    const [level, turned] = [Math.cos, Math.sin].map((of) => of(this.orbit.around));
+    const [c, s] = [Math.abs(level), Math.abs(turned)];
+    const past = (c * x + s * y + BESIDE.seen * BESIDE.radius - s * BESIDE.forward * y) / Math.max(0.1, c);
+    const near = x + BESIDE.apart + BESIDE.radius;
+    const out = Math.min(near + 2 * BESIDE.radius, Math.max(near, past));
+    return new Vector3(turned < 0 ? out : -out, -Math.sign(level) * BESIDE.forward * y, 0.2);
+  }
+
+  /** Half the width and half the depth that the box takes round its axis, mm. */
+  #halves() {
+    return ["x", "y"].map((axis) => Math.max(this.high[axis], -this.low[axis]));
   }
 
   #put(board) {
     const shape = JSON.stringify([board.outline, board.thickness]);
     let held = this.boards.get(board.name);
     if (!held) {
-      // pushed back a hair, so that edges and seams do not flicker
-      const material = new MeshLambertMaterial({
-        flatShading: true, polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, side: DoubleSide, clipShadows: true,
-      });
-      held = {
-        mesh: new Mesh(new BufferGeometry(), material),
-        edges: new LineSegments(new BufferGeometry(), new LineBasicMaterial({ color: "#33261a" })),
-      };
+      // pushed back a hair, so that lines on it do not flicker
+      const material = this.woods.material({ polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1, clipShadows: true });
+      held = { mesh: new Mesh(undefined, material), edges: new LineSegments(undefined, new LineBasicMaterial()) };
       held.mesh.castShadow = held.mesh.receiveShadow = true;
       held.mesh.name = board.name;
       held.mesh.matrixAutoUpdate = false;
@@ -219,12 +352,11 @@ export class Viewer {
       this.boards.set(board.name, held);
     }
     if (held.shape !== shape) {
-      const outline = new Shape(board.outline.map(([x, y]) => new Vector2(x, y)));
       held.mesh.geometry.dispose();
       held.edges.geometry.dispose();
-      held.mesh.geometry = new ExtrudeGeometry(outline, { depth: board.thickness, bevelEnabled: false });
-      layGrain(held.mesh.geometry, board.name);
-      held.edges.geometry = new EdgesGeometry(held.mesh.geometry, 10);
+      const width = Math.max(...board.outline.map(([, y]) => y));
+      held.mesh.geometry = prism(board.outline, board.thickness, logOf(board.name, width, board.thickness));
+      held.edges.geometry = edges(board.outline, board.thickness);
       held.shape = shape;
     }
     held.board = board;
@@ -236,9 +368,14 @@ export class Viewer {
     held.centre = new Vector3(half.x, half.y, board.thickness / 2).applyMatrix4(held.home);
   }
 
-  /** The present picture, drawn again at once so that it can be copied. */
+  /** The present picture without its ground, drawn again at once so that it can be copied; paper has a ground of its own. */
   paper() {
-    this.#render();
+    if (!this.canvas.clientWidth) return this.canvas;
+    const { visible } = this.ground;
+    this.ground.visible = false;
+    this.#render({ pixels: 1, grain: true, plants: true });
+    this.ground.visible = visible;
+    this.draw();
     return this.canvas;
   }
 
@@ -251,35 +388,22 @@ export class Viewer {
     this.boards.delete(name);
   }
 
-  /** What stands in the box: made anew only where it changed. */
-  #stand() {
-    if (!this.design) return;
-    const { soil, obstacles, values } = this.design;
-    const same = JSON.stringify([soil, obstacles, values.box.height.mm, this.grown]);
-    if (same === this.stood) return;
-    this.stood = same;
-    dispose(this.others);
-    this.others = standIns(this.design, this.grown);
-    this.scene.add(this.others);
-  }
-
-  #measure() {
-    if (!this.design) return;
+  #measure(another) {
+    const corners = [...this.boards.values()].flatMap(({ board, home }) =>
+      board.outline.flatMap(([x, y]) => [0, board.thickness].map((z) => new Vector3(x, y, z).applyMatrix4(home))));
     const low = new Vector3(Infinity, Infinity, Infinity);
     const high = low.clone().negate();
-    for (const { board, home } of this.boards.values())
-      for (const [x, y] of board.outline)
-        for (const z of [0, board.thickness]) {
-          const corner = new Vector3(x, y, z).applyMatrix4(home);
-          low.min(corner);
-          high.max(corner);
-        }
-    this.low = low;
-    this.high = high;
-    const seen = new Box3(low.clone(), high.clone());
-    seen.expandByObject(this.others);
-    seen.getCenter(this.middle);
-    this.reach = Math.max(1, seen.max.distanceTo(seen.min) / 2);
+    for (const corner of corners) {
+      low.min(corner);
+      high.max(corner);
+    }
+    Object.assign(this, { low, high });
+    this.middle.addVectors(low, high).divideScalar(2);
+    const points = corners.map(({ x, y, z }) => [Math.hypot(x, y), z]).concat(this.contents.reaches(this.grown));
+    const [x] = this.#halves();
+    const rim = Math.max(...points.map(([radius]) => radius));
+    const beside = Math.max(rim + (1 + BESIDE.seen) * BESIDE.radius, x + BESIDE.apart + 2 * BESIDE.radius);
+    if (this.frame.hold(rimsOf(points), beside, another)) this.ground.lay(this.frame.reach);
     const panels = new Map();
     for (const { board, centre } of this.boards.values()) {
       const sum = panels.get(board.panel) || { sum: new Vector3(), count: 0 };
@@ -288,16 +412,6 @@ export class Viewer {
       panels.set(board.panel, sum);
     }
     this.panels = new Map([...panels].map(([name, { sum, count }]) => [name, sum.divideScalar(count)]));
-    const far = this.reach * 12;
-    this.floor.scale.set(far, far, 1);
-    this.floor.position.z = 0;
-    this.sun.position.copy(this.middle).add(new Vector3(-0.9, -1.3, 2.2).multiplyScalar(this.reach));
-    this.sun.target.position.copy(this.middle);
-    const shadow = this.sun.shadow.camera;
-    Object.assign(shadow, { left: -2.2 * this.reach, right: 2.2 * this.reach, top: 2.2 * this.reach, bottom: -2.2 * this.reach, near: 1, far: 8 * this.reach });
-    shadow.updateProjectionMatrix();
-    this.sun.shadow.normalBias = this.reach / 120;
-    this.sun.shadow.bias = -0.0006;
     this.#place();
   }
 
@@ -310,8 +424,10 @@ export class Viewer {
       mesh.matrix.copy(home).premultiply(new Matrix4().makeTranslation(away));
       mesh.updateMatrixWorld(true);
     }
-    this.floor.visible = this.apart < 0.05;
-    this.others.visible = this.apart < 0.05;
+    this.heads.place((name) => this.boards.get(name)?.away);
+    const together = this.apart < 0.05;
+    this.ground.visible = this.contents.visible = this.beside.visible = together;
+    this.ground.under(this.low, this.high, this.frame.shift);
     this.knife.constant = -(this.low.y - 1 + this.open * (this.high.y - this.low.y));
     this.#cut();
   }
@@ -325,32 +441,27 @@ export class Viewer {
     }
     const level = -this.knife.constant;
     const planes = this.open > 0 ? [this.knife] : null;
-    const close = (prism, place) => {
-      const face = planes && cutFace(prism, place, level);
+    const close = (body, place) => {
+      const face = planes && cutFace(body, place, level);
       if (!face) return;
-      const colour = new Color(prism.colour).lerp(new Color("#fff3d6"), prism.species ? 0.55 : 0.04);
-      this.faces.add(new Mesh(face, new MeshBasicMaterial({ color: colour, side: DoubleSide })));
+      const colour = new Color(body.colour).lerp(new Color("#fff3d6"), body.species ? 0.55 : 0.04);
+      this.faces.add(new Mesh(face, new MeshBasicMaterial({ color: colour, side: DoubleSide, toneMapped: false })));
     };
-    for (const one of this.others.children) {
-      const { prism, home, root } = one.userData;
-      if (root !== undefined) one.visible = !planes || root > level;
-      if (!prism) continue;
-      clip(one.material, planes);
-      close(prism, home);
-    }
-    for (const { mesh, edges, board } of this.boards.values()) {
-      for (const { material } of [mesh, edges]) clip(material, planes);
+    this.contents.traverse((one) => {
+      const { prism: body, home } = one.userData;
+      if (one.material && (body || !this.contents.tree)) clip(one.material, planes);
+      if (body) close(body, home);
+    });
+    for (const { mesh, edges: lines, board } of this.boards.values()) {
+      for (const { material } of [mesh, lines]) clip(material, planes);
       close(board, mesh.matrix);
     }
+    for (const { material } of this.heads.made) clip(material, planes);
   }
 
   #pick(x, y) {
-    const { left, top, width, height } = this.canvas.getBoundingClientRect();
-    const at = new Vector2(((x - left) / width) * 2 - 1, 1 - ((y - top) / height) * 2);
-    const ray = new Raycaster();
-    ray.setFromCamera(at, this.camera);
     const seen = (hit) => hit.object.isMesh && !(this.open > 0 && this.knife.distanceToPoint(hit.point) < 0);
-    const hit = ray.intersectObjects(this.whole.children, false).find(seen);
+    const hit = this.sight(x, y).intersectObjects(this.whole.children, false).find(seen);
     this.picked(hit ? hit.object.name : "");
   }
 }

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 
-from palewright.construction.tree_obstacles import stand_base
 from palewright.design import Design
 from palewright.geometry.arrays import Floats
 from palewright_drawings.rendering.places.grounds import deck, plaster
 from palewright_drawings.rendering.places.string_lights import string_lights
-from palewright_drawings.rendering.plants.beds import bed_of
 from palewright_drawings.rendering.plants.box_interior import hollow_of
-from palewright_drawings.rendering.plants.clearances import Obstacles, box_obstacles
-from palewright_drawings.rendering.plants.conifers import Conifer, conifer
-from palewright_drawings.rendering.plants.plants import GrownPlants
-from palewright_drawings.rendering.scene.meshes import block, turned
+from palewright_drawings.rendering.plants.clearances import box_obstacles
+from palewright_drawings.rendering.plants.conifers import conifer
+from palewright_drawings.rendering.plants.standing_trees import standing_tree
+from palewright_drawings.rendering.scene.meshes import block
 from palewright_drawings.rendering.scene.scene import Lamp, Scene, Sky, Solid, Surface, points_of
 from palewright_drawings.rendering.tracer.cameras import Framing, sight_of
 from palewright_drawings.rendering.wood.box_boards import woods_of
@@ -33,9 +31,6 @@ _SKIRTING = (0.88, 0.86, 0.82)
 _FLOOR = SurfaceFinish((0.50, 0.33, 0.20), cover=0.35, tint=0.5, grain=1.1, gloss=0.45)
 """Oiled planks: judged by eye."""
 
-_STAND = Surface((0.10, 0.16, 0.11), rough=0.4)
-"""A tree stand's dark green paint: judged by eye."""
-
 _BULBS = 64
 """Bulbs of a string: judged by eye."""
 
@@ -49,30 +44,19 @@ def winter_room(design: Design, finish: SurfaceFinish, density: float, framing: 
         density: pixels of the pictures of its boards, a mm.
         framing: from what must be in the picture to its camera.
     """
-    boards, parameters = design.box.boards, design.parameters
-    seed = parameters.lumber.seed
+    boards, seed = design.box.boards, design.parameters.lumber.seed
     corners = np.array([corner for board in boards.values() for corner in board.corners])
     low, high = corners.min(axis=0), corners.max(axis=0)
     hollow = hollow_of(design)
     wide = float(min(hollow.width, hollow.depth))
-    tall = float(np.clip(2.5 * wide, 700.0, 1900.0))
-    spread = 0.34 * tall
-    wall = float(high[1]) + spread
+    # the wall stands as far behind as branches reach, which needs the tree first
+    tree, held = standing_tree(design, box_obstacles(design), density)
+    wall = float(high[1]) + tree.spread
     around = box_obstacles(design, wall - 30.0)
-    foot, held = _held(design, around, seed)
-    tree = Conifer(
-        foot=foot,
-        skirt=hollow.rim + 0.10 * tall,
-        top=hollow.rim + tall,
-        spread=spread,
-        trunk=min(0.16 * wide, 0.7 * parameters.tree.trunk_diameter),
-        seed=seed,
-        density=density,
-    )
     grown = conifer(tree, around)
     wire, lamps = string_lights(tree, around, _BULBS)
-    size = float(max(np.ptp(corners, axis=0).max(), tall))
-    framed = hollow.rim + 0.6 * tall
+    size = float(max(np.ptp(corners, axis=0).max(), tree.top - hollow.rim))
+    framed = hollow.rim + 0.6 * (tree.top - hollow.rim)
     stock = next(iter(boards.values())).stock
     parcels = _parcels(float(high[0]), float(0.85 * low[1] + 0.15 * high[1]))
     subject = np.concatenate(
@@ -104,26 +88,6 @@ def winter_room(design: Design, finish: SurfaceFinish, density: float, framing: 
         glow=0.35,
         subject=subject,
     )
-
-
-def _held(design: Design, around: Obstacles, seed: int) -> tuple[float, GrownPlants]:
-    """Return the height (mm) of the trunk's foot and what holds it: a stand, or soil."""
-    if design.parameters.box.kind != "tree":
-        bed = bed_of(design, around, seed, most=1)
-        return bed.foot, bed.growth
-    base = stand_base(design.parameters, design.box.sizes)
-    return base + 2.0, GrownPlants((_stand(design, base),))
-
-
-def _stand(design: Design, base: float) -> Solid:
-    """Return the stand that a tree box hides, on a height of ``base`` mm."""
-    tree = design.parameters.tree
-    r, h = tree.stand_diameter / 2, tree.stand_height
-    bowl = turned([
-        (0.1, base + 1), (r, base + 1), (r, base + 12), (0.5 * r, base + 0.5 * h),
-        (0.42 * r, base + h), (0.36 * r, base + h), (0.36 * r, base + 0.5 * h),
-    ])  # fmt: skip
-    return Solid("stand", bowl, _STAND)
 
 
 def _parcels(right: float, front: float) -> tuple[Solid, ...]:

@@ -1,0 +1,36 @@
+"""What the page shows in a box and beside it: the plants and things of the path-traced pictures."""
+
+from __future__ import annotations
+
+from palewright.design import Design
+from palewright_drawings.page.jobs.packed_meshes import of_solids, packed
+from palewright_drawings.rendering.plants.beds import bed_of
+from palewright_drawings.rendering.plants.clearances import box_obstacles
+from palewright_drawings.rendering.plants.conifers import conifer
+from palewright_drawings.rendering.plants.plantings import spring_planting, summer_planting
+from palewright_drawings.rendering.plants.plants import together
+from palewright_drawings.rendering.plants.standing_trees import standing_tree
+from palewright_drawings.rendering.scene.props import clay_pot
+
+_DENSITY = 0.5
+"""Pixels a mm for which needles are drawn: those of a window, not of a print."""
+
+POT = 152.4
+"""Width of the clay pot beside the box, mm: 6 in, a size that every shed has."""
+
+
+def grown_in(design: Design) -> bytes:
+    """Return what grows in a box, packed: its tree, a climber on its trellis, or spring flowers."""
+    around, seed = box_obstacles(design), design.parameters.lumber.seed
+    if design.parameters.box.kind == "tree":
+        tree, held = standing_tree(design, around, _DENSITY)
+        return packed(together((held, conifer(tree, around))))
+    bed = bed_of(design, around, seed)
+    if any(board.role == "upright" for board in design.box.boards.values()):
+        return packed(summer_planting(design, bed, around, seed))
+    return packed(spring_planting(bed, around, seed))
+
+
+def thing_beside() -> bytes:
+    """Return a thing whose size everyone knows, packed, its foot at the origin."""
+    return of_solids(clay_pot(0.0, 0.0, POT))
