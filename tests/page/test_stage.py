@@ -158,7 +158,7 @@ def test_the_frame_keeps_true_scale_and_widens_in_steps(
     """The frame that held a box 100 by 200 mm; by hand: 1.06 of a box, 1.25 of that to grow."""
     text = (WEB / "stage/frame.js").read_text(encoding="utf-8")
     text = "\n".join(line for line in text.splitlines() if not line.startswith("import "))
-    text = "class Vector3 { set() {} }\n" + text
+    text = "class Vector3 { set() {} }\nconst distanceToSee = () => 0;\n" + text
     page = browser.new_page()
     found = page.evaluate(
         """async ([text, radius, height, anew]) => {

@@ -22,12 +22,13 @@ a processor; the goals of ``tests/benchmarks/bench_page.py`` are read without th
 element what stands there already (``value``, ``hidden``) costs the browser a layout each:
 ``elements.put`` writes what differs (19 layouts a move before, 5 after).
 
-``web/stage`` is what the picture is made of: wood is a function of place in the board (a shader; its
-growth comes from ``rendering.wood``), plants and the pot are ``rendering``'s own meshes
-(``jobs.packed_meshes``). At rest the picture is a mean of samples, each with another sun and patch of
-sky; who asks the browser for less motion, as the tests do, gets one that stays. ``pace.levelOf``
-says what a machine can bear; frames follow one another by a fence, so that a slow one queues none.
-The ground is a tenth clear: what is opaque in the canvas is box, plants or pot.
+``web/stage`` is what the picture is made of: wood is a function of place in the board (a shader;
+its growth comes from ``rendering.wood``), plants and the pot are ``rendering``'s own meshes
+(``jobs.packed_meshes``). At rest the picture is a mean of samples, each with another sun and patch
+of sky; who asks the browser for less motion, as the tests do, gets one that stays.
+``pace.levelOf`` says what a machine can bear; frames follow one another by a fence, so that a slow
+one queues none. The ground is a tenth clear: what is opaque in the canvas is box, plants or pot.
+Handles know sizes by ``desk`` alone; a ``track`` is told coarse first, kept by all other settings.
 
 Two toolkits were tried. NiceGUI 3.18: 51 packages, 105 MB, where aiohttp comes with CadQuery and
 the front end is one bundle of 0.6 MB; one small model took 36 ms at the median there and 10 with

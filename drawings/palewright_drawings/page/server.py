@@ -34,6 +34,7 @@ FILES = {
     "/": ("page.html", "text/html"),
     "/page.js": ("page.js", "text/javascript"),
     "/page.css": ("page.css", "text/css"),
+    "/stage.css": ("stage.css", "text/css"),
     "/mark.svg": ("mark.svg", "image/svg+xml"),
     "/three-licence.txt": ("three-licence.txt", "text/plain"),
 }
@@ -48,7 +49,7 @@ SOON = ("verdict", "first", "cut", "plants")
 LATE = ("price",)
 """What is sought once the plan is there: seconds of work that nothing else waits for."""
 
-LONG = ("frontier", "packet", "file", "picture", "batch")
+LONG = ("frontier", "packet", "file", "picture", "batch", "track")
 """Tasks that take their time; they tell how far they are where the request says ``tell``."""
 
 LONGEST_SENDING = 10.0

@@ -140,6 +140,18 @@ def _picture(request: Mapping[str, Any], progress: Progress) -> Reply:
     return Reply("image/png", picture_file(read_asked(request).design(), asked, told))
 
 
+def _track(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return where a size fits and what boards it takes; what is known on the way is told."""
+    from palewright_drawings.page.jobs.size_tracks import KEYS, asked_track, boards_at, filled
+
+    key = _word(request, "key", KEYS)
+    track, present = asked_track(request, key)
+    for found in filled(track, present, boards_at(request, key), progress):
+        if isinstance(progress, ToldProgress):
+            progress.part(found.as_json())
+    return json_reply(track.as_json())
+
+
 def _word(request: Mapping[str, Any], key: str, allowed: Iterable[str]) -> str:
     """Return one of the words that a request may say under a key."""
     said = request.get(key)
@@ -182,5 +194,6 @@ LONG_TASKS: dict[str, Callable[[Mapping[str, Any], Progress], Reply]] = {
     "file": _file,
     "picture": _picture,
     "batch": _batch,
+    "track": _track,
 }
 """All long tasks by the name under which the page asks for them."""

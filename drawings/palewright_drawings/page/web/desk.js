@@ -1,5 +1,7 @@
 // What the stage may know of the page and ask of it: nothing else of the page is its business.
 
+import { requestOf } from "./wishes.js";
+
 /** The settings and the box that is shown; `told(desk)` of each listener hears of every change of either. */
 export class Desk {
   #wishes;
@@ -17,6 +19,17 @@ export class Desk {
   /** What the maker set over the variant, by key. */
   get changes() {
     return this.#wishes.now.changes;
+  }
+
+  /** What the server is asked of all that is set. */
+  get request() {
+    return requestOf(this.#wishes.now);
+  }
+
+  /** A length of the box that is drawn: `{mm, text}`. */
+  size(key) {
+    const [table, name] = key.split(".");
+    return this.design.values[table][name];
   }
 
   /** Set a key while it is dragged: `text` as typed, with its unit. All until `end()` is one step back. */

@@ -4,11 +4,13 @@ import {
   Color, DoubleSide, Group, LineBasicMaterial, LineSegments, Matrix4, Mesh, MeshBasicMaterial, NeutralToneMapping, PCFShadowMap,
   PerspectiveCamera, Plane, Raycaster, Scene, Vector2, Vector3, WebGLRenderer,
 } from "three";
+import { make, put } from "./elements.js";
 import { Contents } from "./stage/contents.js";
 import { cutFace } from "./stage/cut_faces.js";
 import { distanceToSee } from "./stage/framing.js";
 import { Frame, rimsOf } from "./stage/frame.js";
 import { Ground } from "./stage/ground.js";
+import { Handles, OUT } from "./stage/handles.js";
 import { Heads } from "./stage/heads.js";
 import { Light } from "./stage/light.js";
 import { unpacked } from "./stage/meshes.js";
@@ -23,6 +25,8 @@ const PICKED = new Color("#0b6bd3");
 const HALF = (12 * Math.PI) / 180; // half the angle of view: that of a lens for portraits, as in the path-traced pictures
 // the pot (mm): its own, off the box, and how much of it is seen past the box, how far before the box's middle, as shares
 const BESIDE = { radius: 76.2, apart: 28, seen: 0.35, forward: 0.4 };
+const HEADROOM = 1.12; // of a box's height
+const POT = { inch: "clay pot: 6 in", metric: "clay pot: 15 cm" };
 const vector = (xyz) => new Vector3(...xyz);
 
 /** The corners of a board where it is drawn, mm. */
@@ -35,8 +39,8 @@ function clip(material, planes) {
 }
 
 export class Viewer {
-  /** `looks`: woods and finishes; `picked(name)` gets clicks, `drawn()` hears of each picture. */
-  constructor(canvas, looks, picked, drawn) {
+  /** `looks`: woods and finishes; `picked(name)` gets clicks, `drawn()` hears of each picture; `desk` knows and sets the sizes. */
+  constructor(canvas, looks, picked, drawn, desk) {
     this.canvas = canvas;
     Object.assign(this, { looks, picked, drawn, coat: "bare", grown: false });
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
@@ -72,6 +76,42 @@ export class Viewer {
     // who asks for less motion gets one picture that stays
     this.calm = window.matchMedia("(prefers-reduced-motion: reduce)");
     new ResizeObserver(() => this.draw()).observe(canvas);
+    this.handles = new Handles(canvas.parentElement, this, desk);
+    this.note = make("p", { className: "beside", hidden: true });
+    canvas.parentElement.append(this.note);
+  }
+
+  /**
+   * Across a board where it stands: `width` (mm), the middle of its `edge` farther from the box's middle, on the face to
+   * the eye, the `way` to the other edge, the way `along` it.
+   */
+  across(name) {
+    const { board, mesh } = this.boards.get(name);
+    const [xs, ys] = [0, 1].map((i) => board.outline.map((point) => point[i]));
+    const [low, high] = [Math.min(...ys), Math.max(...ys)];
+    const at = (y, z) => new Vector3((Math.min(...xs) + Math.max(...xs)) / 2, y, z).applyMatrix4(mesh.matrix);
+    const eye = this.camera.position;
+    const face = at(0, 0).distanceTo(eye) < at(0, board.thickness).distanceTo(eye) ? 0 : board.thickness;
+    const [a, b] = [low, high].map((y) => at(y, face));
+    const [edge, other] = a.distanceTo(this.middle) > b.distanceTo(this.middle) ? [a, b] : [b, a];
+    return { width: high - low, edge, way: other.clone().sub(edge).normalize(), along: vector(board.grain) };
+  }
+
+  /** Whether a box was drawn, so that places in the picture are known. */
+  get ready() {
+    return Boolean(this.low && this.canvas.dataset.drawn);
+  }
+
+  /** From now on the face opposite to a way (unit vector) stays where it is in the picture when the box changes along it. */
+  hold(way) {
+    this.held = way?.z ? null : way;
+  }
+
+  /** Push the world so that the held face's opposite stays. */
+  #keepAcross(before, now) {
+    if (!before || !this.held) return;
+    const key = this.held.x ? "width" : "depth";
+    this.frame.shift.addScaledVector(this.held, (before.box[key].mm - now.box[key].mm) / 2);
   }
 
   /** Show a snapshot; boards that did not change keep what they are made of. */
@@ -83,7 +123,8 @@ export class Viewer {
     if (another) {
       this.contents.plant(null);
       this.canvas.dataset.planted = "";
-    }
+      this.held = null;
+    } else this.#keepAcross(this.design?.values, design.values);
     this.design = design;
     this.heads.show(design.screws, design.values.screws.coating);
     this.contents.stand(design, this.grown);
@@ -100,6 +141,7 @@ export class Viewer {
   /** Say which boards are chosen. */
   choose(names) {
     this.chosen = new Set(names);
+    this.handles.pick([...names].map((name) => this.boards.get(name).board));
     this.paint();
   }
 
@@ -236,7 +278,7 @@ export class Viewer {
     const { step } = this;
     const begun = performance.now();
     this.step = null;
-    const done = step && this.canvas.clientWidth && this.canvas.clientHeight ? step() : null;
+    const done = step && this.low && this.canvas.clientWidth && this.canvas.clientHeight ? step() : null;
     if (!done) {
       this.waiting = false;
       return;
@@ -297,6 +339,8 @@ export class Viewer {
     this.ground.shade.visible = this.ground.visible;
     this.renderer.render(this.scene, this.camera);
     this.drawn();
+    this.handles.draw();
+    put(this.note, { hidden: !this.beside.visible || !this.beside.children.length, textContent: POT[this.design?.units] || "" });
     this.canvas.dataset.drawn = String(1 + Number(this.canvas.dataset.drawn || 0));
   }
 
@@ -318,7 +362,7 @@ export class Viewer {
     this.camera.lookAt(middle);
     this.camera.updateProjectionMatrix();
     this.camera.updateMatrixWorld();
-    if (this.low) this.beside.position.copy(this.#asideOf());
+    this.beside.position.copy(this.#asideOf());
   }
 
   /** Where the thing beside stands, mm: at the side that is turned away, as far out as it takes to be seen past the box. */
@@ -370,7 +414,7 @@ export class Viewer {
 
   /** The present picture without its ground, drawn again at once so that it can be copied; paper has a ground of its own. */
   paper() {
-    if (!this.canvas.clientWidth) return this.canvas;
+    if (!this.canvas.clientWidth || !this.low) return this.canvas;
     const { visible } = this.ground;
     this.ground.visible = false;
     this.#render({ pixels: 1, grain: true, plants: true });
@@ -399,8 +443,13 @@ export class Viewer {
     }
     Object.assign(this, { low, high });
     this.middle.addVectors(low, high).divideScalar(2);
-    const points = corners.map(({ x, y, z }) => [Math.hypot(x, y), z]).concat(this.contents.reaches(this.grown));
-    const [x] = this.#halves();
+    const { shift } = this.frame;
+    const points = corners.map(({ x, y, z }) => [another ? Math.hypot(x, y) : Math.hypot(x - shift.x, y - shift.y), z]).concat(this.contents.reaches(this.grown));
+    const [x, y] = this.#halves();
+    // dimension lines lie on the ground round it, buttons over the picture's top
+    const top = Math.max(...points.map(([, z]) => z));
+    const over = Math.max(...points.filter(([, z]) => z > 0.9 * top).map(([radius]) => radius));
+    points.push([Math.hypot(x + OUT, y + OUT), 0], [over, HEADROOM * top]);
     const rim = Math.max(...points.map(([radius]) => radius));
     const beside = Math.max(rim + (1 + BESIDE.seen) * BESIDE.radius, x + BESIDE.apart + 2 * BESIDE.radius);
     if (this.frame.hold(rimsOf(points), beside, another)) this.ground.lay(this.frame.reach);

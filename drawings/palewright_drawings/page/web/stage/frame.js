@@ -21,6 +21,10 @@ export function rimsOf(points) {
   return [...found.values()];
 }
 
+const LEVELS = [0.25, 0.3, 0.35, 0.4, 0.45, 0.5]; // of the height: where the eye may look, to come nearest
+const USUAL = { above: 0.42, half: 0.21, aspect: 1.4 }; // the view that this is weighed for
+
+const bestOf = (some, price) => some.map((one) => [price(one), one]).reduce((a, b) => (b[0] < a[0] ? b : a))[1];
 const most = (rims, key) => Math.max(...rims.map((one) => one[key]));
 
 export class Frame {
@@ -28,6 +32,7 @@ export class Frame {
     this.shift = new Vector3(); // mm by which the world was pushed so that a face stays where it is
     this.rims = [{ radius: 0, height: 0 }];
     this.side = 0;
+    this.level = 0.5;
   }
 
   /**
@@ -42,6 +47,7 @@ export class Frame {
     if (anew) this.shift.set(0, 0, 0);
     this.rims = rims.map(({ radius, height }) => ({ radius: room * radius, height: room * height }));
     this.side = side;
+    this.level = bestOf(LEVELS, (level) => { this.level = level; return this.away(USUAL.above, USUAL.half, USUAL.aspect); });
     return true;
   }
 
@@ -52,7 +58,7 @@ export class Frame {
 
   /** The middle of what is held, mm. */
   get middle() {
-    return new Vector3(this.shift.x, this.shift.y, this.height / 2.1);
+    return new Vector3(this.shift.x, this.shift.y, this.level * this.height);
   }
 
   /** How far all of it reaches from its middle, mm. */

@@ -5,7 +5,7 @@ import {
   SrcAlphaFactor, Vector4,
 } from "three";
 import { drawn, prism } from "./prisms.js";
-import { DECK } from "./wood.js";
+import { DECK, uniformsOf } from "./wood.js";
 
 const [PITCH, WIDTH, THICK, EASE] = [143, 138, 24, 2.5]; // mm: decking of 5-1/2 in with gaps: common practice, no source
 const OUT = 3.2; // in reaches of the frame, how far the deck goes before it has faded
@@ -18,8 +18,7 @@ export class Ground extends Group {
     // where planks lie one behind the other they are no less clear
     const blending = { blending: CustomBlending, blendSrc: SrcAlphaFactor, blendDst: OneMinusSrcAlphaFactor, blendEquationAlpha: MaxEquation };
     const material = woods.material({ transparent: true, opacity: CLEAR, ...blending, blendSrcAlpha: OneFactor, blendDstAlpha: OneFactor });
-    woods.looks.woods.deck = DECK;
-    woods.dress(material, "deck", "", "bare");
+    woods.wear(material, uniformsOf(DECK));
     this.deck = new Mesh(new BufferGeometry(), material);
     this.deck.receiveShadow = true;
     this.box = { value: new Vector4() };

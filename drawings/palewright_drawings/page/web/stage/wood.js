@@ -144,8 +144,8 @@ const linear = (rgb) => new Vector3(...new Color().setRGB(...rgb, SRGBColorSpace
 const BARE = { colour: [1, 1, 1], cover: 0, tint: 0, grain: 1, gloss: 0.15 };
 const KNOTS = 0.3; // of a log's knots (a metre) so many lie in a cell of it: those that reach a board
 
-/** The uniforms of one wood under one finish. */
-function uniformsOf(look, coat) {
+/** The uniforms of one wood under one finish, or bare. */
+export function uniformsOf(look, coat = BARE) {
   const { colour, cover, tint, grain, gloss } = coat;
   return {
     ...Object.fromEntries(["early", "late", "heart", "knot", "bark"].map((name) => [name, { value: linear(look[name]) }])),
@@ -189,7 +189,11 @@ export class Woods {
 
   /** Say which wood a material is, and what is on it: a finish's name, or "weathered". */
   dress(material, species, colour, coat) {
-    const worn = this.#worn(species, colour, coat);
+    this.wear(material, this.#worn(species, colour, coat));
+  }
+
+  /** Give a material its uniforms, as `uniformsOf` makes them. */
+  wear(material, worn) {
     material.userData.worn = worn;
     if (material.userData.shader) Object.assign(material.userData.shader.uniforms, worn);
   }

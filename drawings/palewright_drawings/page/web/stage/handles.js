@@ -1,0 +1,315 @@
+// Sizes on the box itself: dimension lines that are dragged, moved by keys or typed at, and what the model knows along them.
+
+import { Vector3 } from "three";
+import { make, put, putAttribute } from "../elements.js";
+import { INCH, lengthText, withUnit } from "../lengths.js";
+import { draw } from "../plan_lists.js";
+import { bandAt, Tracks } from "./tracks.js";
+
+export const OUT = 58; // mm that a dimension line lies off the box
+const PAUSE = 700; // ms after which the next stroke of a key is a step of its own, as at the sliders
+const MOST = [0, 2438.4]; // mm between which some size is allowed at all; the server says what fits
+const SIZES = { "box.width": "Width", "box.depth": "Depth", "box.height": "Height" };
+const SIDES = ["left", "right"];
+const WAYS = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 4, PageDown: -4 };
+const BAND = 0.3; // steps that a band reaches beyond its sizes: between two bands is a gap
+const TIC = 9; // mm of the end marks of a line
+const PILL = [44, 20]; // px that a label needs on either side, to stay in the picture
+
+/** The key that sets the width of a board, or nothing. */
+function keyOf({ role, panel }) {
+  if (panel === "trellis") return "trellis.strip_width";
+  const side = SIDES.includes(panel) ? "side_" : "";
+  return { cap: "cap.width", brace: "face.brace_width", slat: "floor.slat_width", stile: `panel.${side}stile_width`, rail: `panel.${side}rail_width` }[role] || "";
+}
+
+/** The grid of a handle, mm: as the server's tracks have it. */
+export const stepOf = (units) => (units === "inch" ? INCH / 4 : 5);
+
+/** Where on the line through `at` along `way` (unit) a line of sight (`origin`, `direction`) passes nearest, mm from `at`. */
+export function nearestOn(at, way, { origin, direction }) {
+  const to = at.clone().sub(origin);
+  const [lean, along, ahead] = [way.dot(direction), way.dot(to), direction.dot(to)];
+  return (lean * ahead - along) / Math.max(1e-6, 1 - lean * lean);
+}
+
+export class Handles {
+  /** Over a picture in `place`; the viewer says where things are, the desk takes what is set. */
+  constructor(place, viewer, desk) {
+    Object.assign(this, { place, viewer, desk, held: null, asked: {} });
+    this.tracks = new Tracks(desk, () => this.draw());
+    this.picture = draw("svg", { id: "sizes-drawn", "aria-hidden": "true" });
+    this.legend = make("p", { className: "legend", hidden: true },
+      ...[["same", "so many boards"], ["more", "more boards"], ["no", "does not fit"]].map(([kind, text]) => make("span", { className: kind, textContent: text })));
+    const group = make("div", { className: "handles" });
+    group.setAttribute("role", "group");
+    group.setAttribute("aria-label", "Sizes on the box");
+    this.all = [...Object.entries(SIZES), ["", ""]].map(([key, name]) => this.#made(key, name, group));
+    this.picked = this.all.at(-1);
+    place.append(this.picture, group, this.legend);
+    desk.subscribe(() => this.#hear());
+  }
+
+  #made(key, name, group) {
+    const grip = make("button", { type: "button", className: "grip" });
+    grip.setAttribute("role", "slider");
+    const pill = make("button", { type: "button", className: "pill" });
+    const field = make("input", { type: "text", className: "pill", hidden: true, autocomplete: "off", spellcheck: false });
+    const one = { key, grip, pill, field, near: false, board: "" };
+    this.#call(one, key, `${name} of the box`);
+    group.append(pill, field, grip);
+    pill.addEventListener("click", () => this.#type(one));
+    field.addEventListener("keydown", (event) => {
+      if (event.key === "Enter" || event.key === "Escape") {
+        event.preventDefault(); // else the stroke would press the label, too, that gets the focus
+        this.#typed(one, event.key === "Enter");
+      }
+      event.stopPropagation(); // Escape and Ctrl-Z are the field's
+    });
+    field.addEventListener("blur", () => this.#typed(one, true));
+    grip.addEventListener("pointerdown", (event) => this.#grab(one, event));
+    grip.addEventListener("pointermove", (event) => this.#drag(one, event));
+    for (const end of ["pointerup", "pointercancel"]) grip.addEventListener(end, () => this.#let(one));
+    grip.addEventListener("keydown", (event) => this.#key(one, event));
+    grip.addEventListener("keyup", () => { one.pause = setTimeout(() => this.desk.end(), PAUSE); });
+    const near = (is) => () => { one.near = is; if (is) this.#want(one); this.draw(); };
+    for (const event of ["pointerenter", "focus"]) grip.addEventListener(event, near(true));
+    for (const event of ["pointerleave", "blur"]) grip.addEventListener(event, near(false));
+    return one;
+  }
+
+  /** Say what a handle is of. */
+  #call(one, key, name) {
+    one.key = key;
+    putAttribute(one.grip, "aria-label", name);
+    putAttribute(one.field, "aria-label", `${name}, typed`);
+    for (const part of [one.grip, one.pill]) put(part, { hidden: !key });
+    if (!key) put(one.field, { hidden: true });
+  }
+
+  /** Boards were picked: where all play one role, the width of the first has a handle; those of the front lead the sides'. */
+  pick(boards) {
+    const alike = new Set(boards.map(({ role }) => role)).size === 1;
+    const board = boards.find(({ panel }) => !SIDES.includes(panel)) || boards[0];
+    const key = alike ? keyOf(board) : "";
+    this.picked.board = key && board.name;
+    this.#call(this.picked, key, key ? `Width of the ${board.role}` : "");
+    this.draw();
+  }
+
+  #want(one) {
+    this.tracks.want(one.key, this.#drawnSize(one));
+  }
+
+  /** A change came: what was set elsewhere is shown, what is held stays with the hand. */
+  #hear() {
+    const { desk } = this;
+    if (desk.state === "shown") this.asked = this.held ? { [this.held.key]: this.asked[this.held.key] } : {};
+    this.tracks.outdated(this.held?.key || this.all.find((one) => one.near)?.key || "");
+    this.draw();
+  }
+
+  /** The size (mm) of what is drawn: a width that follows from others is read from its board. */
+  #drawnSize({ key, board }) {
+    return this.desk.size(key)?.mm ?? this.viewer.across(board).width;
+  }
+
+  /** The size (mm) that a handle is set to, drawn already or not. */
+  #size(one) {
+    return this.asked[one.key] ?? this.#drawnSize(one);
+  }
+
+  /** A dimension line where it is seen best (mm): `from`, `to`, the `way` it grows, `aside` of it. */
+  #line(one) {
+    const { key } = one;
+    const size = this.#size(one);
+    if (one.board) {
+      const { edge, way, along } = this.viewer.across(one.board);
+      return { from: edge, to: edge.clone().addScaledVector(way, size), way, aside: along };
+    }
+    const [width, depth] = ["box.width", "box.depth"].map((name) => this.desk.size(name).mm);
+    const { around } = this.viewer.orbit;
+    const right = Math.sin(around) < 0 ? 1 : -1; // the side that is turned away
+    const front = Math.cos(around) < 0 ? 1 : -1; // y of the face that is turned to the eye
+    if (key === "box.width") {
+      const y = front * (depth / 2 + OUT);
+      return line([(-right * width) / 2, y, 0], [right, 0, 0], size, [0, front, 0]);
+    }
+    const x = -right * (width / 2 + OUT);
+    if (key === "box.depth") return line([x, (-front * depth) / 2, 0], [0, front, 0], size, [-right, 0, 0]);
+    return line([x + (right * OUT) / 2, -front * (depth / 2 + OUT / 2), 0], [0, 0, 1], size, [-right, 0, 0]);
+  }
+
+  #grab(one, event) {
+    if (event.button) return;
+    one.grip.setPointerCapture(event.pointerId);
+    const { to, way } = this.#line(one);
+    const { units } = this.desk.design;
+    const [ax, ay] = this.viewer.pixels(to.clone());
+    const [bx, by] = this.viewer.pixels(to.clone().addScaledVector(way, 10));
+    const pixel = 10 / Math.max(1e-6, Math.hypot(bx - ax, by - ay)); // mm
+    const shift = this.viewer.frame.shift.dot(way);
+    const at = to.dot(way) + this.#off(to, way, event) - shift;
+    this.held = { key: one.key, way, to, at, size: this.#size(one), gear: Math.min(1, stepOf(units) / pixel) };
+    this.viewer.hold(one.board ? null : way);
+    this.#want(one);
+    this.draw();
+  }
+
+  /** How far along a way (mm) the pointer is from a point. */
+  #off(point, way, event) {
+    return nearestOn(point, way, this.viewer.sight(event.clientX, event.clientY).ray);
+  }
+
+  #drag(one, event) {
+    const { held } = this;
+    if (held?.key !== one.key) return;
+    // the face across stays where it is in the picture: what is measured moves with the frame
+    const shift = this.viewer.frame.shift.dot(held.way);
+    const now = held.to.dot(held.way) + this.#off(held.to, held.way, event) - shift;
+    this.#set(one, held.size + held.gear * (now - held.at));
+  }
+
+  #let(one) {
+    if (this.held?.key !== one.key) return;
+    this.held = null;
+    this.desk.end();
+    this.draw();
+  }
+
+  /** Set a size to the grid's nearest. */
+  #set(one, mm) {
+    const { key } = one;
+    const { units } = this.desk.design;
+    const step = stepOf(units);
+    const size = Math.round(Math.min(MOST[1], Math.max(step, mm)) / step) * step;
+    if (Math.abs(size - this.#size(one)) < 1e-6) return;
+    this.asked[key] = size;
+    this.desk.change(key, lengthText(size, units));
+    this.draw();
+  }
+
+  #key(one, event) {
+    clearTimeout(one.pause); // a key that is held down pauses nowhere
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (/^[\d.]$/.test(event.key)) {
+      event.preventDefault();
+      return this.#type(one, event.key);
+    }
+    if (event.key !== one.last) this.desk.end();
+    one.last = event.key;
+    const way = WAYS[event.key];
+    if (!way) return;
+    event.preventDefault();
+    this.viewer.hold(one.board ? null : this.#line(one).way);
+    this.#set(one, this.#size(one) + way * (event.shiftKey ? 4 : 1) * stepOf(this.desk.design.units));
+  }
+
+  /** Open the field at a dimension line. */
+  #type(one, begun = "") {
+    put(one.field, { hidden: false, value: begun || one.pill.textContent });
+    put(one.pill, { hidden: true });
+    one.field.focus();
+    if (!begun) one.field.select();
+  }
+
+  #typed(one, taken) {
+    if (one.field.hidden) return;
+    const text = withUnit(one.field.value, this.desk.design.units);
+    const back = document.activeElement === one.field;
+    put(one.field, { hidden: true });
+    put(one.pill, { hidden: false });
+    if (back) one.pill.focus();
+    if (!taken || text === one.pill.textContent) return;
+    this.viewer.hold(one.board ? null : this.#line(one).way);
+    this.desk.change(one.key, text);
+    this.desk.end();
+  }
+
+  /** Put all where the box is now. */
+  draw() {
+    const { viewer, desk } = this;
+    const seen = Boolean(desk.design && viewer.ready && viewer.apart < 0.05);
+    this.place.classList.toggle("sized", seen);
+    if (!seen) return;
+    const { clientWidth: width, clientHeight: height } = this.picture;
+    const [drawn, over] = [[], []];
+    let tracked = null;
+    for (const one of this.all) {
+      if (!one.key || (one.board && !viewer.boards.has(one.board))) continue;
+      const { from, to, way, aside } = this.#line(one);
+      const on = this.held ? this.held.key === one.key : one.near;
+      const track = on ? this.tracks.of(one.key) : null;
+      if (track) {
+        tracked = bandAt(track, this.#drawnSize(one));
+        for (const [band, text] of this.#bands(track, this.#drawnSize(one), from, way)) {
+          drawn.push(band);
+          if (text) over.push(text);
+        }
+      }
+      const ends = [from, to].flatMap((end) => [-TIC, TIC].map((by) => end.clone().addScaledVector(aside, by)));
+      const path = [[from, to], ends.slice(0, 2), ends.slice(2)].map((pair) => this.#path(pair)).join("");
+      drawn.push(draw("path", { class: "halo", d: path }), draw("path", { class: on ? "sized on" : "sized", d: path }));
+      this.#place(one, from, to, aside, [width, height], on);
+      this.#say(one, track);
+    }
+    this.picture.replaceChildren(...drawn, ...over);
+    put(this.legend, { hidden: !tracked });
+    if (tracked) put(this.legend.firstChild, { textContent: tracked[2] === null ? "fits" : `${tracked[2]} boards or fewer` });
+  }
+
+  /** The bands of a track, where the face would stand, each with its boards where there is room. */
+  #bands(track, drawn, from, way) {
+    const there = (mm) => from.clone().addScaledVector(way, mm);
+    const now = bandAt(track, drawn)[2] ?? Infinity;
+    return track.bands.map(([low, high, boards]) => {
+      const kind = boards === null ? "no" : boards > now ? "more" : "same";
+      const pair = [low - BAND * track.step, high + BAND * track.step].map(there);
+      const [[ax, ay], [bx, by]] = pair.map((one) => this.viewer.pixels(one.clone()));
+      const band = draw("path", { class: `band ${kind}`, d: this.#path(pair) });
+      if (boards === null || Math.hypot(bx - ax, by - ay) < 15) return [band];
+      const text = { x: ((ax + bx) / 2).toFixed(1), y: ((ay + by) / 2).toFixed(1), class: "boards", "text-anchor": "middle", "dominant-baseline": "central" };
+      return [band, draw("text", text, String(boards))];
+    });
+  }
+
+  #path(points) {
+    return points.map((point, i) => `${i ? "L" : "M"}${this.viewer.pixels(point.clone()).map((one) => one.toFixed(1)).join(" ")}`).join("");
+  }
+
+  #place({ grip, pill, field }, from, to, aside, [width, height], on) {
+    const [gx, gy] = this.viewer.pixels(to.clone());
+    grip.style.translate = `${gx.toFixed(1)}px ${gy.toFixed(1)}px`;
+    grip.classList.toggle("on", on);
+    const middle = from.clone().add(to).multiplyScalar(0.5);
+    const [mx, my] = this.viewer.pixels(middle.clone());
+    const [ox, oy] = this.viewer.pixels(middle.addScaledVector(aside, 10));
+    const far = Math.hypot(ox - mx, oy - my) || 1;
+    const off = on ? 44 : 26; // px: clear of the line, or of its track
+    const x = Math.min(width - PILL[0], Math.max(PILL[0], mx + (off * (ox - mx)) / far));
+    const y = Math.min(height - PILL[1], Math.max(PILL[1], my + (0.8 * off * (oy - my)) / far));
+    for (const one of [pill, field]) one.style.translate = `${x.toFixed(1)}px ${y.toFixed(1)}px`;
+    const inside = gx > 0 && gy > 0 && gx < width && gy < height;
+    grip.style.visibility = inside ? "" : "hidden";
+  }
+
+  #say(one, track) {
+    const { key, grip, pill, field } = one;
+    const { units } = this.desk.design;
+    const mm = this.#size(one);
+    const text = (!(key in this.asked) && this.desk.size(key)?.text) || lengthText(mm, units);
+    if (field.hidden) put(pill, { textContent: text });
+    putAttribute(pill, "aria-label", `${text}, type another`);
+    const band = bandAt(track, mm);
+    const known = !band ? "" : band[2] === null ? ", does not fit" : `, ${band[2]} boards`;
+    const [low, high] = track ? [track.bands[0][0], track.bands.at(-1)[1]] : MOST;
+    for (const [name, value] of [["valuenow", mm], ["valuemin", Math.min(low, mm)], ["valuemax", Math.max(high, mm)]])
+      putAttribute(grip, `aria-${name}`, String(Math.round(value * 100) / 100));
+    putAttribute(grip, "aria-valuetext", text + known);
+  }
+}
+
+function line(from, way, size, aside) {
+  const [a, u, t] = [from, way, aside].map((xyz) => new Vector3(...xyz));
+  return { from: a, to: a.clone().addScaledVector(u, size), way: u, aside: t };
+}

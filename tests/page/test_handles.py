@@ -1,0 +1,259 @@
+"""Sizes on the box itself: dragged, moved by keys, typed; and what is known along them."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from playwright.sync_api import Locator, Page, expect
+
+from case_lists import mostly_thorough
+from page_browsers import settled
+from page_process import PageServer
+from palewright.design import design
+from palewright.parameters.variant_files import load_variant
+from palewright.reading.errors import InputError
+from palewright_drawings.output.progress import Silent
+from palewright_drawings.page.jobs.size_tracks import (
+    COARSE,
+    Track,
+    asked_track,
+    boards_at,
+    filled,
+    track_of,
+)
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+SMALL = {"viewport": {"width": 1280, "height": 720}}
+INCH = 25.4
+
+
+def grip(page: Page, name: str, of: str = " of the box") -> Locator:
+    return page.get_by_role("slider", name=name + of)
+
+
+def middle(place: Locator) -> tuple[float, float]:
+    box = place.bounding_box()
+    assert box
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def inches(page: Page, name: str, of: str = " of the box") -> float:
+    said = grip(page, name, of).get_attribute("aria-valuenow")
+    return float(said or "nan") / INCH
+
+
+def set_to(page: Page, key: str) -> float:
+    """Return what the settings say, inches, written as 16-1/2 in."""
+    text = page.locator(f"[id='set-{key}']").input_value().removesuffix(" in")
+    whole, _, part = text.partition("-")
+    if "/" in whole:
+        whole, part = "0", whole
+    top, _, bottom = part.partition("/")
+    return float(whole) + (float(top) / float(bottom) if part else 0.0)
+
+
+@pytest.mark.parametrize(
+    "opened", mostly_thorough([SMALL, PHONE], SMALL), indirect=True, ids=["desk", "phone"]
+)
+@pytest.mark.parametrize("name", mostly_thorough(["Width", "Depth", "Height"], "Width"))
+def test_a_face_follows_the_hand_by_quarter_inches_and_is_one_step_back(
+    opened: Page, name: str
+) -> None:
+    key = f"box.{name.lower()}"
+    before = set_to(opened, key)
+    handle = grip(opened, name)
+    x, y = middle(handle)
+    # out along its own line: from the middle of the label's line to the handle
+    others = [middle(grip(opened, one)) for one in ("Width", "Depth", "Height")]
+    ox = sum(at[0] for at in others) / 3
+    way = (0.0, -1.0) if name == "Height" else (1.0 if x > ox else -1.0, 0.0)
+    opened.mouse.move(x, y)
+    opened.mouse.down()
+    seen = []
+    for pixel in range(1, 25):
+        opened.mouse.move(x + way[0] * pixel, y + way[1] * pixel)
+        seen.append(inches(opened, name))
+    opened.mouse.up()
+    settled(opened)
+    steps = [round(4 * (b - a), 6) for a, b in zip([before, *seen], seen, strict=False)]
+    assert set(steps) <= {0.0, 1.0}  # a pixel is never more than a step, and none goes back
+    assert seen[-1] > before
+    assert all(round(4 * one, 6) == round(4 * one) for one in seen)
+    assert set_to(opened, key) == pytest.approx(seen[-1])
+    hx, hy = middle(handle)
+    assert abs((hx - x) * way[0] + (hy - y) * way[1] - 24) < 8  # it ends under the hand
+    opened.locator("#undo").click()
+    settled(opened)
+    assert set_to(opened, key) == before
+    expect(opened.locator("#undo")).to_be_disabled()
+
+
+def test_keys_move_a_handle_by_the_shops_step_and_a_pause_ends_the_stroke(opened: Page) -> None:
+    handle = grip(opened, "Height")
+    handle.focus()
+    for _ in range(3):
+        opened.keyboard.press("ArrowUp")
+    opened.keyboard.press("Shift+ArrowDown")
+    settled(opened)
+    assert set_to(opened, "box.height") == 16 + 3 / 4 - 1
+    expect(handle).to_have_attribute("aria-valuetext", re.compile("^15-3/4 in"))
+    for back in (16.75, 16):
+        opened.locator("#undo").click()
+        settled(opened)
+        assert set_to(opened, "box.height") == back
+
+
+def test_a_size_is_typed_at_its_line(opened: Page) -> None:
+    pill = opened.get_by_role("button", name="19 in, type another").first
+    pill.click()
+    field = opened.get_by_label("Width of the box, typed")
+    expect(field).to_be_focused()
+    field.fill("21 1/8")
+    field.press("Enter")
+    settled(opened)
+    assert set_to(opened, "box.width") == 21.125  # what is typed is taken as it is
+    expect(opened.get_by_role("button", name="21-1/8 in, type another")).to_be_focused()
+    grip(opened, "Depth").focus()
+    opened.keyboard.press("2")
+    field = opened.get_by_label("Depth of the box, typed")
+    expect(field).to_have_value("2")
+    field.press("Escape")
+    expect(field).to_be_hidden()
+    assert set_to(opened, "box.depth") == 19
+    opened.locator("#undo").click()
+    settled(opened)
+    expect(opened.locator("#undo")).to_be_disabled()
+
+
+def test_a_picked_board_has_a_handle_across_it(opened: Page) -> None:
+    """The rails of front and sides are one part: the front's key leads."""
+    rails = opened.locator("#parts tr", has_text="rail").first
+    expect(opened.get_by_role("slider", name="Width of the rail")).to_have_count(0)
+    rails.locator("button").click()
+    handle = grip(opened, "Width of the rail", "")
+    before = inches(opened, "Width of the rail", "")
+    assert before == pytest.approx(set_to(opened, "panel.rail_width"))
+    handle.focus()
+    opened.keyboard.press("ArrowRight")
+    settled(opened)
+    assert set_to(opened, "panel.rail_width") == pytest.approx(before + 0.25)
+    assert inches(opened, "Width of the rail", "") == pytest.approx(before + 0.25)
+    opened.locator("#undo").click()
+    settled(opened)
+    assert set_to(opened, "panel.rail_width") == pytest.approx(before)
+    opened.keyboard.press("Escape")
+    expect(handle).to_be_hidden()
+
+
+def test_the_face_across_stays_where_it_is_in_the_picture(opened: Page) -> None:
+    """The width's line begins at the face across: its lower end does not move, nor does scale."""
+    start = "() => document.querySelector('#sizes-drawn .sized').getAttribute('d').slice(1, 12)"
+    before = opened.evaluate(start)
+    grip(opened, "Width").focus()
+    for _ in range(6):
+        opened.keyboard.press("ArrowRight")
+    settled(opened)
+    assert set_to(opened, "box.width") == 20.5
+    assert opened.evaluate(start) == before
+
+
+def test_a_handle_says_and_paints_what_is_known_along_it(opened: Page) -> None:
+    bands = [[304.8, 330.2, None], [336.55, 482.6, 8], [488.95, 508.0, 9]]
+    told = {"key": "box.width", "step": 6.35, "bands": bands, "exact": True}
+    head = json.dumps({"kind": "application/json", "bytes": len(json.dumps(told))})
+    opened.route("**/track", lambda route: route.fulfill(body=f"{head}\n{json.dumps(told)}"))
+    handle = grip(opened, "Width")
+    handle.focus()
+    expect(handle).to_have_attribute("aria-valuetext", "19 in, 8 boards")
+    kinds = opened.locator("#sizes-drawn .band").evaluate_all(
+        "all => all.map((one) => one.getAttribute('class'))"
+    )
+    assert kinds == ["band no", "band same", "band more"]
+    expect(opened.locator(".legend")).to_contain_text("8 boards or fewer")
+    opened.keyboard.press("ArrowRight")
+    expect(handle).to_have_attribute("aria-valuetext", "19-1/4 in, 9 boards")
+    opened.locator("#canvas").focus()
+    expect(opened.locator("#sizes-drawn .band")).to_have_count(0)
+
+
+def steps_of(track: Track, boards: dict[int, int | None]) -> tuple[list[Track], list[int]]:
+    """Fill a track by a table; return what was known each time, and the sizes tried in order."""
+    tried: list[int] = []
+
+    def look(size: float) -> int | None:
+        tried.append(round(size / track.step))
+        return boards[tried[-1]]
+
+    return list(filled(track, 480.0, look, Silent())), tried
+
+
+@given(st.lists(st.tuples(st.integers(9, 40), st.one_of(st.none(), st.integers(1, 3))), min_size=1))
+def test_bands_meet_within_a_step_coarse_first_and_nothing_is_tried_twice(
+    runs: list[tuple[int, int | None]],
+) -> None:
+    """Runs as long as the coarse step are all found, against the whole table."""
+    table = [boards for long, boards in runs for _ in range(long)]
+    track = track_of(0.0, 5.0 * (len(table) - 1), "box.width", 2.5 * len(table), "metric")
+    track.first, track.last = 0, len(table) - 1
+    states, tried = steps_of(track, dict(enumerate(table)))
+    assert states
+    assert len(tried) == len(set(tried))
+    for size, boards in enumerate(table):
+        (found,) = [n for low, high, n in track.bands() if low <= 5.0 * size <= high]
+        assert found == boards
+    first = tried[: len(track.coarse(480.0))]
+    assert all(b - a <= COARSE for a, b in zip(sorted(first), sorted(first)[1:], strict=False))
+    assert track.as_json()["exact"]
+
+
+@pytest.mark.parametrize(
+    ("units", "step", "first", "last"),
+    [("inch", 6.35, 46, 121), ("metric", 5.0, 58, 154)],
+)
+def test_a_track_lies_on_the_shops_grid_within_what_the_key_takes(
+    units: str, step: float, first: int, last: int
+) -> None:
+    """By hand: 0.6 of 482.6 mm is 289.56, 1.6 of it 772.16."""
+    track = track_of(152.4, 2438.4, "box.width", 482.6, units)
+    assert (track.step, track.first, track.last) == (step, first, last)
+    near = track_of(400.0, 500.0, "box.width", 482.6, "metric")
+    assert (near.first, near.last) == (80, 100)
+
+
+def test_boards_along_a_size_are_those_of_the_cut_plan() -> None:
+    """Against what ``palewright cut`` proves of each box; what cannot be built is none."""
+    from palewright_drawings.page.jobs.plan_snapshot import best_plans
+
+    told = boards_at({"variant": "herb-trough", "changes": {}}, "box.width")
+    with pytest.raises(InputError):
+        _ = design(load_variant("herb-trough", ["box.width=12 in"]).parameters).fit
+    assert told(12 * INCH) is None
+    for text in ("22 in", "34 in"):
+        box = design(load_variant("herb-trough", [f"box.width={text}"]).parameters)
+        assert box.verdict.passed
+        boards = sum(one.plan.boards for one in best_plans(box))
+        assert told(float(text.split()[0]) * INCH) == boards
+
+
+def test_a_track_is_told_as_it_grows(server: PageServer) -> None:
+    request: dict[str, Any] = {"variant": "stoop-tub", "changes": {}, "key": "box.height"}
+    track, present = asked_track(request, "box.height")
+    assert present == pytest.approx(16 * INCH)
+    status, found = server.ask("track", key="box.foot")
+    assert status == 422 and "allowed" in found["error"]["message"]
+    follows = {"key": "panel.side_rail_width"}  # the front's, where it is not set
+    assert server.ask("track", **follows)[0] == 422
+    status, found = server.ask("track", **follows, present=76.2)
+    assert status == 200
+    assert any(low <= 76.2 <= high and boards for low, high, boards in found["bands"])
+    status, found = server.ask("track", key="box.height")
+    assert status == 200 and found["exact"]
+    grid = [one for low, high, _ in found["bands"] for one in (low, high)]
+    assert grid == sorted(grid)
+    assert found["bands"][0][0] == pytest.approx(track.first * track.step, abs=1e-3)
+    assert found["bands"][-1][1] == pytest.approx(track.last * track.step, abs=1e-3)
