@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 from typing import Any
 
@@ -42,6 +43,15 @@ def middle(place: Locator) -> tuple[float, float]:
     return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
 
 
+def outward(page: Page, name: str) -> tuple[float, float]:
+    """Return the direction in the picture in which a size grows: of its line, to its handle."""
+    index = ["Width", "Depth", "Height"].index(name)
+    drawn = page.locator("#sizes-drawn .sized").nth(index).get_attribute("d") or ""
+    a, b, c, d = (float(one) for one in re.split("[ML ]", drawn)[1:5])
+    long = math.hypot(c - a, d - b)
+    return (c - a) / long, (d - b) / long
+
+
 def inches(page: Page, name: str, of: str = " of the box") -> float:
     said = grip(page, name, of).get_attribute("aria-valuenow")
     return float(said or "nan") / INCH
@@ -68,25 +78,22 @@ def test_a_face_follows_the_hand_by_quarter_inches_and_is_one_step_back(
     before = set_to(opened, key)
     handle = grip(opened, name)
     x, y = middle(handle)
-    # out along its own line: from the middle of the label's line to the handle
-    others = [middle(grip(opened, one)) for one in ("Width", "Depth", "Height")]
-    ox = sum(at[0] for at in others) / 3
-    way = (0.0, -1.0) if name == "Height" else (1.0 if x > ox else -1.0, 0.0)
+    way = outward(opened, name)
     opened.mouse.move(x, y)
     opened.mouse.down()
     seen = []
     for pixel in range(1, 25):
         opened.mouse.move(x + way[0] * pixel, y + way[1] * pixel)
         seen.append(inches(opened, name))
-    opened.mouse.up()
     settled(opened)
+    hx, hy = middle(handle)
+    assert abs((hx - x) * way[0] + (hy - y) * way[1] - 24) < 8  # it is under the hand
+    opened.mouse.up()
     steps = [round(4 * (b - a), 6) for a, b in zip([before, *seen], seen, strict=False)]
     assert set(steps) <= {0.0, 1.0}  # a pixel is never more than a step, and none goes back
     assert seen[-1] > before
     assert all(round(4 * one, 6) == round(4 * one) for one in seen)
     assert set_to(opened, key) == pytest.approx(seen[-1])
-    hx, hy = middle(handle)
-    assert abs((hx - x) * way[0] + (hy - y) * way[1] - 24) < 8  # it ends under the hand
     opened.locator("#undo").click()
     settled(opened)
     assert set_to(opened, key) == before

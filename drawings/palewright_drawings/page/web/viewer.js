@@ -67,6 +67,7 @@ export class Viewer {
     this.camera.up.set(0, 0, 1);
     this.orbit = new Orbit(canvas, () => this.draw(), (x, y) => this.#pick(x, y));
     this.frame = new Frame();
+    this.aimed = new Vector3(); // the frame's shift that the camera has
     this.middle = new Vector3();
     this.apart = 0;
     this.open = 0;
@@ -105,6 +106,12 @@ export class Viewer {
   /** From now on the face opposite to a way (unit vector) stays where it is in the picture when the box changes along it. */
   hold(way) {
     this.held = way?.z ? null : way;
+  }
+
+  /** The hand let go: a box that left the frame meanwhile is seen whole again. */
+  letGo() {
+    this.#measure(false);
+    this.draw();
   }
 
   /** Push the world so that the held face's opposite stays. */
@@ -362,6 +369,7 @@ export class Viewer {
     this.camera.lookAt(middle);
     this.camera.updateProjectionMatrix();
     this.camera.updateMatrixWorld();
+    this.aimed.copy(this.frame.shift);
     this.beside.position.copy(this.#asideOf());
   }
 
@@ -452,7 +460,8 @@ export class Viewer {
     points.push([Math.hypot(x + OUT, y + OUT), 0], [over, HEADROOM * top]);
     const rim = Math.max(...points.map(([radius]) => radius));
     const beside = Math.max(rim + (1 + BESIDE.seen) * BESIDE.radius, x + BESIDE.apart + 2 * BESIDE.radius);
-    if (this.frame.hold(rimsOf(points), beside, another)) this.ground.lay(this.frame.reach);
+    // what the hand holds keeps its scale: else the picture would slide away under it
+    if (!this.handles.held && this.frame.hold(rimsOf(points), beside, another)) this.ground.lay(this.frame.reach);
     const panels = new Map();
     for (const { board, centre } of this.boards.values()) {
       const sum = panels.get(board.panel) || { sum: new Vector3(), count: 0 };

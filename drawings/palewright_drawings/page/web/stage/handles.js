@@ -148,32 +148,37 @@ export class Handles {
     const [ax, ay] = this.viewer.pixels(to.clone());
     const [bx, by] = this.viewer.pixels(to.clone().addScaledVector(way, 10));
     const pixel = 10 / Math.max(1e-6, Math.hypot(bx - ax, by - ay)); // mm
-    const shift = this.viewer.frame.shift.dot(way);
-    const at = to.dot(way) + this.#off(to, way, event) - shift;
-    this.held = { key: one.key, way, to, at, size: this.#size(one), gear: Math.min(1, stepOf(units) / pixel) };
+    const gear = Math.min(1, stepOf(units) / pixel);
+    this.held = { key: one.key, way, to, gear, at: 0, size: this.#size(one), x: event.clientX, y: event.clientY };
+    this.held.at = this.#pointed(event);
     this.viewer.hold(one.board ? null : way);
     this.#want(one);
     this.draw();
   }
 
-  /** How far along a way (mm) the pointer is from a point. */
-  #off(point, way, event) {
-    return nearestOn(point, way, this.viewer.sight(event.clientX, event.clientY).ray);
+  /** Where the pointer is along the held line, mm; the face across stays in the picture, so what is measured moves with it. */
+  #pointed(event) {
+    const { to, way } = this.held;
+    return nearestOn(to, way, this.viewer.sight(event.clientX, event.clientY).ray) - this.viewer.aimed.dot(way);
   }
 
   #drag(one, event) {
     const { held } = this;
     if (held?.key !== one.key) return;
-    // the face across stays where it is in the picture: what is measured moves with the frame
-    const shift = this.viewer.frame.shift.dot(held.way);
-    const now = held.to.dot(held.way) + this.#off(held.to, held.way, event) - shift;
-    this.#set(one, held.size + held.gear * (now - held.at));
+    const now = this.#pointed(event);
+    const pixels = Math.hypot(event.clientX - held.x, event.clientY - held.y);
+    // a pixel is never more than a step, though the line runs away from the eye
+    const most = pixels * stepOf(this.desk.design.units);
+    held.size += Math.min(most, Math.max(-most, held.gear * (now - held.at)));
+    Object.assign(held, { at: now, x: event.clientX, y: event.clientY });
+    this.#set(one, held.size);
   }
 
   #let(one) {
     if (this.held?.key !== one.key) return;
     this.held = null;
     this.desk.end();
+    this.viewer.letGo();
     this.draw();
   }
 
