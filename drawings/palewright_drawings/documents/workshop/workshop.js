@@ -209,10 +209,25 @@
     // ---- the camera, and a frame
     const state = { turn: 0.6, rise: 0.38, apart: 0, mark: "" };
     const tangent = Math.tan(0.26); // half of the angle of view
+    /** From how far all boards are in the picture, whichever way it is turned: mm. */
+    const distance = (rise, narrow) => {
+      let far = 0;
+      for (const { low, high, away } of boards)
+        for (const corner of [...low, ...high]) {
+          const [x, y, z] = along(less(corner, centre), away, state.apart);
+          const round = Math.hypot(x, y);
+          // turned so that it is farthest to the side, nearest, farthest away
+          far = Math.max(far, round * Math.hypot(1 / (tangent * narrow), Math.cos(rise)) + z * Math.sin(rise));
+          for (const near of [round, -round]) {
+            const up = Math.abs(z * Math.cos(rise) - near * Math.sin(rise)) / tangent;
+            far = Math.max(far, up + near * Math.cos(rise) + z * Math.sin(rise));
+          }
+        }
+      return far * 1.03;
+    };
     const eye = () => {
       const { turn, rise } = state;
-      const narrow = Math.min(1, canvas.clientWidth / canvas.clientHeight);
-      const far = (reach * (1 + 0.7 * state.apart)) / (tangent * narrow);
+      const far = distance(rise, canvas.clientWidth / canvas.clientHeight);
       const back_ = [Math.cos(rise) * Math.sin(turn), -Math.cos(rise) * Math.cos(turn), Math.sin(rise)];
       const right = unit(cross([0, 0, 1], back_));
       return { far, back: back_, right, up: cross(back_, right), at: along(centre, back_, far) };
