@@ -108,7 +108,11 @@ def test_a_piece_comes_off_at_the_setting_that_has_its_last_size() -> None:
         )
         if stage == 2:
             assert print_length(size, "inch") == print_length(part.width, "inch")
-        elif not slant:
+            continue
+        assert size > 0, f"{mark}: a fresh end is not its last cut"
+        if stage == 1:
+            assert print_length(part.width, "inch") == "5-3/8 in", f"{mark} is ripped afterwards"
+        if not slant:
             assert print_length(size, "inch") == print_length(part.length, "inch")
 
 
