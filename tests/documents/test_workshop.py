@@ -11,7 +11,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from case_lists import KINDS, mostly_thorough
+from case_lists import mostly_thorough
 from palewright.design import design
 from palewright.parameters.variant_files import shipped_variants
 from palewright.reading.lengths import print_length
@@ -66,7 +66,7 @@ def lines(plan: NumberedPlan) -> list[tuple[int, int, tuple[str, ...], list[CutP
     ]
 
 
-@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), *KINDS))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
 def test_ticks_are_the_places_and_cuts_of_the_printed_saw_list(name: str) -> None:
     for plan in numbered_plans(shipped(name).saw_plans):
         for number, cuts, places, ticked in lines(plan):
@@ -75,7 +75,7 @@ def test_ticks_are_the_places_and_cuts_of_the_printed_saw_list(name: str) -> Non
             assert all(one.cuts > 0 for one in ticked), number
 
 
-@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), *KINDS))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
 def test_each_piece_is_finished_at_one_tick(name: str) -> None:
     made: Counter[str] = Counter()
     wanted: Counter[str] = Counter()
@@ -116,7 +116,7 @@ def test_a_piece_comes_off_at_the_setting_that_has_its_last_size() -> None:
             assert print_length(size, "inch") == print_length(part.length, "inch")
 
 
-@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "bean-tower"))
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
 def test_the_page_is_small_asks_for_nothing_and_runs_only_what_its_policy_names(
     name: str,
 ) -> None:

@@ -101,6 +101,7 @@ def test_ticks_outlast_a_reload_and_the_bar_calls_what_comes_next(phone: Opened)
     assert page.locator("#cautions").get_attribute("open") is None  # they were read
 
 
+@pytest.mark.thorough
 def test_where_nothing_is_kept_the_page_says_so_and_still_ticks(phone: Opened) -> None:
     page = phone(_NO_STORAGE)
     page.get_by_role("button", name="Done").click()
@@ -125,7 +126,8 @@ def test_without_scripts_everything_is_there_to_read(phone: Opened) -> None:
         expect(picture).to_be_visible()
 
 
-@pytest.mark.parametrize("theme", mostly_thorough(["light", "dark"], "light"))
+@pytest.mark.thorough
+@pytest.mark.parametrize("theme", ["light", "dark"])
 def test_axe_finds_nothing(phone: Opened, theme: str) -> None:
     page = phone(color_scheme=theme, bypass_csp=True)  # which lets axe in
     page.get_by_role("button", name="Done").click()
@@ -134,7 +136,7 @@ def test_axe_finds_nothing(phone: Opened, theme: str) -> None:
     assert [(one["id"], one["nodes"][0]["html"][:120]) for one in found] == []
 
 
-@pytest.mark.parametrize("width", [320, 390, 844])
+@pytest.mark.parametrize("width", mostly_thorough([320, 390, 844], 390))
 def test_gloves_find_every_target_and_nothing_sticks_out(phone: Opened, width: int) -> None:
     page = phone(viewport={"width": width, "height": 700})
     small = page.evaluate("""() => [...document.querySelectorAll(
