@@ -27,7 +27,7 @@ its growth comes from ``rendering.wood``), plants and the pot are ``rendering``'
 (``jobs.packed_meshes``). At rest the picture is a mean of samples, each with another sun and patch
 of sky; who asks the browser for less motion, as the tests do, gets one that stays.
 ``pace.levelOf`` says what a machine can bear; frames follow one another by a fence, so that a slow
-one queues none. The ground is a tenth clear: what is opaque in the canvas is box, plants or pot.
+one queues none. The ground is a little clear: what is opaque in the canvas is box, plants or pot.
 Handles know sizes by ``desk`` alone; a ``track`` is told coarse first, kept by all other settings.
 
 Two toolkits were tried. NiceGUI 3.18: 51 packages, 105 MB, where aiohttp comes with CadQuery and

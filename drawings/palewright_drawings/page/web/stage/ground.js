@@ -9,7 +9,7 @@ import { DECK, uniformsOf } from "./wood.js";
 
 const [PITCH, WIDTH, THICK, EASE] = [143, 138, 24, 2.5]; // mm: decking of 5-1/2 in with gaps: common practice, no source
 const OUT = 3.2; // in reaches of the frame, how far the deck goes before it has faded
-const CLEAR = 0.9; // a tenth of the page's own light or dark comes through, so that it sits in either theme
+const CLEAR = 0.85; // some of the page's own light or dark comes through, so that it sits in either theme
 const SHADE = { round: 46, under: 18, most: 0.5 }; // mm and share: judged by eye
 
 export class Ground extends Group {
