@@ -10,6 +10,7 @@ import signal
 import tempfile
 import time
 from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -20,7 +21,7 @@ from palewright.reading.errors import InputError
 from palewright_drawings.page.jobs import queues, short_tasks, workers
 from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
-from palewright_drawings.page.jobs.workers import JobFailed, start_context
+from palewright_drawings.page.jobs.workers import JobFailed, Worker, start_context
 
 
 def _slow(request: Mapping[str, Any]) -> Reply:
@@ -238,3 +239,18 @@ def test_a_folder_with_a_long_name_does_not_keep_the_page_from_starting(
     assert start_context().get_start_method() == "forkserver"
     monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / ("long" * 30)))
     assert start_context().get_start_method() == "spawn"
+
+
+def test_a_worker_that_was_ended_leaves_no_file_open() -> None:
+    """Each change ends some: what they left open once added up until the collector came by."""
+    context = start_context()
+    counts = []
+    with ThreadPoolExecutor(1) as threads:
+        ended = []  # held, so that nothing is closed by the collector
+        for _ in range(3):
+            worker = Worker(context, threads, 0)
+            worker.kill()
+            worker.clear_away()
+            ended.append(worker)
+            counts.append(len(list(Path("/proc/self/fd").iterdir())))
+    assert counts[0] == counts[1] == counts[2]

@@ -191,13 +191,17 @@ class Worker:
 
     def kill(self) -> None:
         """End the process, whatever it does; returns at once."""
-        self._killed = True
-        self._process.kill()
+        if not self._killed:
+            self._killed = True
+            self._process.kill()
 
     def clear_away(self) -> None:
         """Wait until a killed process is gone, and remove what it wrote."""
         self._process.join(_LONGEST_END)
-        self._pipe.close()  # else it stays open until the collector comes by
+        # what is not closed stays open until the collector comes by
+        self._pipe.close()
+        if self._process.exitcode is not None:
+            self._process.close()
         for _ in range(_TRIES):  # a process that is still ending may write amid the removal
             shutil.rmtree(self._folder, ignore_errors=True)
             if not Path(self._folder).exists():
