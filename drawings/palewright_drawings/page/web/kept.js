@@ -37,8 +37,9 @@ export class Kept {
    */
   facts(now, settled) {
     if (!this.design) return now.map(([name]) => [name, this.failed ? "–" : "…"]);
-    const plan = !settled ? this.rough : this.settled && (this.rough || this.settled.layouts) ? { ...this.rough, ...this.settled } : null;
-    return factsOf(this.design, this.full, plan).map(([name, value]) => [name, this.failed && value === "…" ? "–" : value]);
+    const plan = settled && (this.rough || this.settled?.layouts) ? { ...this.rough, ...this.settled } : this.rough;
+    const waits = (name, value) => value === "…" || (settled && !this.settled && (name === "costs" || name === "ask"));
+    return factsOf(this.design, this.full, plan).map(([name, value]) => [name, !waits(name, value) ? value : this.failed ? "–" : "…"]);
   }
 
   /** Asks for all that is missing, one thing after the other, in the units of the page. */
