@@ -25,7 +25,6 @@ from palewright_drawings.paper.figure_placement import place
 
 VARIANTS = sorted(shipped_variants())
 ON_SOLIDS = ["stoop-tub", "bean-tower", "winter-tub", "terrace-crate"]
-HALF_STEP = INCH / 64 + 1e-6
 
 FLAT = {
     "front": lambda x, y, z: (x, z),
@@ -49,9 +48,13 @@ def given_in(box: Design) -> Iterator[tuple[str, Dimension]]:
             yield view, one
 
 
-def printed(text: str) -> float:
-    """The length (mm) that a dimension's text says, without how often it comes."""
-    return read_length(re.sub(r"^\d+ × ", "", text))
+def right(text: str, value: float, units: str) -> bool:
+    """Whether a dimension's text says a length (mm), to the line of a tape and a hair beside it."""
+    step = INCH / 16 if units == "inch" else 1.0
+    off = value - read_length(re.sub(r"^\d+ × |[+-]$", "", text))
+    signs = {"+": (0.25, 0.5), "-": (-0.5, -0.25)}
+    low, high = signs.get(text[-1], (-0.25, 0.25))
+    return low * step - 1e-6 <= off <= high * step + 1e-6
 
 
 @pytest.mark.parametrize("name", ON_SOLIDS)
@@ -66,8 +69,7 @@ def test_every_size_is_the_distance_between_two_corners_of_the_solids(name: str)
             assert min(math.dist(point, other) for other in flat) < 1e-6, (view, one.what)
         axis = 0 if one.side in ("above", "below") else 1
         assert one.value == pytest.approx(abs(one.start[axis] - one.end[axis]))
-        half_step = HALF_STEP if box.parameters.product.units == "inch" else 0.05 + 1e-6
-        assert abs(printed(one.text) - one.value) <= half_step, (view, one.what)
+        assert right(one.text, one.value, box.parameters.product.units), (view, one.what)
         checked += 1
     assert checked >= 20
 
@@ -99,7 +101,7 @@ def test_angles_and_slanted_widths_are_those_of_edges_of_the_solids(name: str) -
     for marks in sizes.widths.values():
         for width in marks:
             assert width.value == pytest.approx(box.parameters.face.brace_width)
-            assert printed(width.text) == pytest.approx(width.value, abs=HALF_STEP)
+            assert right(width.text, width.value, box.parameters.product.units)
 
 
 def wanted_keys(box: Design) -> dict[str, float]:
@@ -223,7 +225,9 @@ def test_sizes_are_written_as_the_shop_reads_them() -> None:
     assert size_text(16.5 * INCH, "inch") == '16-1/2"'
     assert size_text(0.375 * INCH, "inch", 3) == '3 × 3/8"'
     assert size_text(70.0, "metric") == "70 mm"
-    assert size_text(103.25, "metric", 5) == "5 × 103.3 mm"  # halves up
+    assert size_text(103.5, "metric", 5) == "5 × 104 mm-"  # halves up
+    assert size_text((3 + 7 / 32) * INCH, "inch") == '3-1/4"-'
+    assert not right('3-1/4"', (3 + 7 / 32) * INCH, "inch")
 
 
 def test_a_back_of_its_own_pattern_is_measured_and_one_like_the_front_is_not() -> None:

@@ -13,7 +13,7 @@ from palewright.construction.boards import Board
 from palewright.design import Design, design
 from palewright.loads.sources import BASES, JUDGED, RECALLED
 from palewright.parameters.variant_files import load_variant, parameters_from, shipped_variants
-from palewright.reading.lengths import print_length, read_length
+from palewright.reading.lengths import read_length, tape_text
 from palewright.reading.quantities import POUND, PSF
 from palewright_drawings.documents.plan.loads import loads
 from palewright_drawings.json_reports.loads import loads_as_json
@@ -147,7 +147,7 @@ def test_the_plan_tells_how_soil_presses_on_the_staves_and_where_the_weight_lies
         assert shown and float(shown[1]) == pytest.approx(kpa, abs=0.0051)
     assert ("centre of gravity, watered" in rows) == weights.filled
     assert rows["centre of gravity, empty"].startswith(
-        print_length(weights.empty.centre[2], of.parameters.product.units)
+        tape_text(weights.empty.centre[2], of.parameters.product.units)
     )
 
 

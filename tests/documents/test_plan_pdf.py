@@ -103,7 +103,7 @@ def test_it_is_a_sound_file_on_the_paper_that_was_asked_for(name: str, paper: st
     assert used
     for font, embedded in used:
         assert embedded, font
-        assert re.fullmatch(r"/[A-Z]{6}\+DejaVuSans(-\w+)?", font), font
+        assert re.fullmatch(r"/[A-Z]{6}\+(DejaVuSans|SourceSansPro)(-\w+)?", font), font
 
 
 def misplaced(pdf: bytes) -> tuple[list[str], int]:

@@ -174,6 +174,30 @@ def test_no_step_asks_for_a_32nd(name: str) -> None:
     assert re.findall(r"/(?:32|64) in(?! for)", told.replace("\u00a0", " ")) == []
 
 
+SIZES = {
+    "inch": re.compile(r"\d/(?:32|64)\b(?! in (?:pilot|clearance|for the|bit)| in?\)|\d)"),
+    "metric": re.compile(r"\d\.\d+(?: [×x] \d+)* mm(?! (?:pilot|clearance|for the|bit))"),
+}
+"""Sizes between the lines of a tape; drills are bought by such numbers, tapes have none."""
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_every_printed_size_is_on_the_tape_or_says_full_or_bare(name: str) -> None:
+    """All pages but the bench's figures of strength; metric screws are called by tenths."""
+    system = shipped(name).parameters.product.units
+    for told in (read(name).partition("Weight and strength of this box")[0], " ".join(sold(name))):
+        plain = re.sub(r"\b\d\.\d × \d+ mm", "", told)
+        found = [plain[max(0, m.start() - 9) : m.end() + 9] for m in SIZES[system].finditer(plain)]
+        assert found == []
+
+
+def test_a_size_off_the_tape_would_be_seen() -> None:
+    assert SIZES["inch"].findall("3-7/32 in, 11/64 in for the shank, 3/32 in pilot holes") == [
+        "7/32"
+    ]
+    assert SIZES["metric"].search("102.4 × 16 mm") and not SIZES["metric"].search("2.5 mm for the")
+
+
 @cache
 def sold(name: str) -> list[str]:
     """The pages of the edition for a buyer."""

@@ -31,6 +31,7 @@ from palewright_drawings.paper.text_metrics import (
     FACES,
     FAMILY,
     FONTS,
+    TEXT_FAMILY,
     cap_share,
     font_path,
     font_size,
@@ -60,7 +61,7 @@ def test_the_fonts_are_one_family_and_their_licence_lies_beside_them() -> None:
     licence = (FONTS / "LICENSE").read_text(encoding="utf-8")
     plain = " ".join(licence.split())
     styles = {"regular": "Book", "bold": "Bold", "oblique": "Oblique"}
-    assert {path.name for path in FONTS.iterdir()} == {*FACES.values(), "LICENSE"}
+    assert {path.name for path in FONTS.iterdir()} == {*FACES.values(), "LICENSE", *TEXT_FILES}
     for face, style in styles.items():
         path = font_path(face)  # type: ignore[arg-type]
         assert path.read_bytes()[:4] == b"\x00\x01\x00\x00"  # TrueType outlines, not a collection
@@ -72,6 +73,21 @@ def test_the_fonts_are_one_family_and_their_licence_lies_beside_them() -> None:
             assert line.split(".")[0] in plain
         granted = " ".join(names.getDebugName(13).split()).partition("Permission is hereby")[2]
         assert len(granted) > 2000 and granted[:1500] in plain
+
+
+TEXT_FILES = {"SourceSansPro-Regular.ttf", "SourceSansPro-Bold.ttf", "LICENSE-SourceSansPro"}
+
+
+def test_running_text_has_true_fractions_and_its_licence_lies_beside_it() -> None:
+    from fontTools.ttLib import TTFont
+
+    licence = (FONTS / "LICENSE-SourceSansPro").read_text(encoding="utf-8")
+    assert "SIL OPEN FONT LICENSE Version 1.1" in licence and "Reserved Font Name" in licence
+    for name in sorted(TEXT_FILES - {"LICENSE-SourceSansPro"}):
+        font = TTFont(FONTS / name, lazy=True)
+        assert font["name"].getDebugName(1) == TEXT_FAMILY
+        assert "frac" in {one.FeatureTag for one in font["GSUB"].table.FeatureList.FeatureRecord}
+        assert set(map(ord, "½⅛°×–—·−≈→")) <= set(font.getBestCmap())
 
 
 def test_the_fonts_have_every_letter_that_we_print() -> None:

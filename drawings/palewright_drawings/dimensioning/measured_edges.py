@@ -14,7 +14,7 @@ from typing import Literal
 
 from palewright.design import Design
 from palewright.geometry.polygons import Point
-from palewright.reading.lengths import degrees, millimetres, shop_inches
+from palewright.reading.lengths import degrees, tape_text
 from palewright_drawings.paper.figure import AngleMark, Dimension, Side, WidthMark
 from palewright_drawings.projection.projections import Projection
 
@@ -33,9 +33,13 @@ _ALIKE = 0.05
 
 
 def size_text(length: float, system: str, count: int = 1) -> str:
-    """Return a size (mm) as drawings give it, such as ``16-1/2"`` or ``3 × 70 mm``."""
-    inch = system == "inch"
-    text = shop_inches(length).removesuffix(" in") + '"' if inch else millimetres(length)
+    """Return a size (mm) as drawings give it, such as ``16-1/2"`` or ``3 × 70 mm``.
+
+    A hair more or less than a line of the tape is a sign, for want of room: ``3-1/4"-``.
+    """
+    text = tape_text(length, system).replace(" in", '"')
+    for word, sign in ((" full", "+"), (" bare", "-")):
+        text = text.replace(word, sign)
     return text if count == 1 else f"{count} × {text}"
 
 

@@ -14,7 +14,7 @@ from palewright.design import Design
 from palewright.geometry.contours import drawn, extent
 from palewright.geometry.polygons import Point, Polygon
 from palewright.jigs.records import Jig, JigPart
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import tape_reading, tape_text
 from palewright_drawings.figures.jigs_in_use import CHORD, LABEL_AIR, laid_figure, use_figure
 from palewright_drawings.paper.figure import Dimension, Figure, Fill, Label, Round, Side, Stroke
 from palewright_drawings.paper.stroke_font import stroke_text
@@ -163,7 +163,7 @@ def _sizes(jig: Jig, units: str) -> Iterator[Dimension]:
 def _size(start: Point, end: Point, side: Side, row: int, units: str, what: str) -> Dimension:
     """Return one dimension with its text."""
     axis = 0 if side in ("above", "below") else 1
-    text = print_length(abs(end[axis] - start[axis]), units)
+    text = tape_text(abs(end[axis] - start[axis]), units)
     return Dimension(start, end, side, row, text, what)
 
 
@@ -198,7 +198,7 @@ def _part_sizes(jig: Jig, units: str) -> Iterator[tuple[str, str, int]]:
     for part in jig.parts:
         x0, y0, x1, y1 = extent(part.contour)
         size = sorted((x1 - x0, y1 - y0), reverse=True)
-        told = " x ".join(print_length(x, units) for x in (*size, part.thickness))
+        told = " x ".join(tape_text(x, units) for x in (*size, part.thickness))
         key = (part.name.removeprefix("upper ").removeprefix("far "), told)
         found[key] = found.get(key, 0) + jig.count
     for (name, told), count in found.items():
@@ -206,7 +206,7 @@ def _part_sizes(jig: Jig, units: str) -> Iterator[tuple[str, str, int]]:
 
 
 def hole_rows(jig: Jig, units: str) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Yield the guide holes row by row: (from the end fence, from the side fence of each)."""
+    """Yield the guide holes by rows: from the end fence; of each, unitless, from the side one."""
     rows: list[tuple[float, list[float]]] = []
     for x, y in sorted(jig.guides, key=lambda p: (p[1], p[0])):
         if rows and math.isclose(rows[-1][0], y, abs_tol=_SAME):
@@ -214,7 +214,7 @@ def hole_rows(jig: Jig, units: str) -> Iterator[tuple[str, tuple[str, ...]]]:
         else:
             rows.append((y, [x]))
     for y, xs in rows:
-        yield print_length(y, units), tuple(print_length(x, units) for x in sorted(xs))
+        yield tape_text(y, units), tuple(tape_reading(x, units) for x in sorted(xs))
 
 
 def engraved_strokes(part: JigPart) -> Iterator[tuple[Point, ...]]:

@@ -13,7 +13,7 @@ from palewright.construction.boards import Board
 from palewright.construction.joints import Screw
 from palewright.design import Design
 from palewright.geometry.polygons import Point
-from palewright.reading.lengths import noiseless, tape_text
+from palewright.reading.lengths import noiseless, tape_reading
 from palewright_drawings.figures.panels import panel_view
 from palewright_drawings.paper.figure import Figure, Label, Round, Stroke
 
@@ -89,13 +89,13 @@ def screw_map(whole: Figure, screws: Sequence[MappedScrew], scale: float, system
         x, at = left + across, left + place
         points = (x, foot + reach), (x, foot - arm), (at, foot - bend)
         strokes.append(Stroke("hatch", points))
-        text = bare_text(across, system)
+        text = tape_reading(across, system)
         labels.append(Label(text, (at, foot - bend - 0.6 / scale), LETTERS, "right", 90.0))
     for (up, reach), place in zip(sorted(rows.items()), apart(rows, row), strict=True):
         y, at = foot + up, foot + place
         points = (left + reach, y), (left - arm, y), (left - bend, at)
         strokes.append(Stroke("hatch", points))
-        text = bare_text(up, system)
+        text = tape_reading(up, system)
         labels.append(Label(text, (left - bend - 0.6 / scale, at), LETTERS, "right"))
     # those that a cleat or post covers later are shown as well
     rounds = [Round("mark", one.at, one.screw.kind.gauge.head / 2) for one in screws]
@@ -105,11 +105,6 @@ def screw_map(whole: Figure, screws: Sequence[MappedScrew], scale: float, system
         rounds=(*whole.rounds, *rounds),
         labels=(*whole.labels, *labels),
     )
-
-
-def bare_text(length: float, system: str) -> str:
-    """Return a distance as a map says it, without its unit: ``2-1/8``, ``10-7/16 full``."""
-    return tape_text(length, system).replace(" in", "").replace(" mm", "")
 
 
 def apart(places: Sequence[float] | dict[float, float], gap: float) -> list[float]:

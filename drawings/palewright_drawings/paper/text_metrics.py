@@ -1,6 +1,6 @@
 """The fonts of everything printed, and how much paper a line of text takes in them.
 
-One family for drawings, sheets and documents: DejaVu Sans 2.35. It has the fraction signs, the
+One family for drawings, sheets and what is measured: DejaVu Sans 2.35. It has the fraction signs, the
 degree and the multiplication sign, and its licence, kept beside the files, allows embedding.
 
 Letters are measured one by one: kerning and joined letters are switched off where we write text
@@ -19,6 +19,11 @@ Face = Literal["regular", "bold", "oblique"]
 
 FAMILY = "DejaVu Sans"
 """The family's name, as fonts and documents give it."""
+
+TEXT_FAMILY = "Source Sans Pro"
+"""The family of running text, for its true fractions; nothing is measured in it.
+
+Source Sans Pro 2.020, SIL Open Font License 1.1, kept beside the files."""
 
 FACES: dict[Face, str] = {
     "regular": "DejaVuSans.ttf",

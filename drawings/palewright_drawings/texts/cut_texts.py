@@ -8,7 +8,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from palewright.cutting_stock import CutPlan, Layout, PartDemand, Piece, StockBoard
-from palewright.reading.lengths import degrees, noiseless, print_length
+from palewright.reading.lengths import degrees, noiseless, tape_text
 from palewright.sawing.numbered_plans import (
     NumberedLayout,
     NumberedPlan,
@@ -186,7 +186,7 @@ def _kept(plan: CutPlan) -> list[tuple[tuple[float, float], int]]:
 
 
 def _size(length: float, width: float, system: str) -> str:
-    return f"{print_length(length, system)} x {print_length(width, system)}"
+    return f"{tape_text(length, system)} x {tape_text(width, system)}"
 
 
 def _parts(demands: Sequence[PartDemand], system: str) -> Part:
@@ -201,9 +201,9 @@ def _parts(demands: Sequence[PartDemand], system: str) -> Part:
     rows = []
     for part in merged.values():
         row = [_name(part.name, part.role), str(part.count)]
-        row += [print_length(size, system) for size in (part.length, part.width)]
+        row += [tape_text(size, system) for size in (part.length, part.width)]
         if any(part.end_angles):
-            row += [print_length(max(part.edge_lengths()), system), _ends(part.end_angles)]
+            row += [tape_text(max(part.edge_lengths()), system), _ends(part.end_angles)]
         rows.append(row)
     return table(rows, heading, right={1})
 
@@ -290,7 +290,7 @@ def line_size(step: SawStep, line: SawLine, system: str) -> str:
     """Return what is set: a stop or a fence, or no stop where an end is cut fresh."""
     if not line.size:
         return "no stop" if step.stage < 0 else "no stop, fresh end"
-    return f"{_TOOLS[step.stage]} {print_length(line.size, system)}"
+    return f"{_TOOLS[step.stage]} {tape_text(line.size, system)}"
 
 
 def line_made(line: SawLine, *, names: bool) -> str:
@@ -351,9 +351,9 @@ def _layout(one: NumberedLayout, several: bool, kerf: float, system: str) -> lis
             strip = list(group)
             low = strip[0][0].y
             if low > top + kerf + 0.05:
-                waste = print_length(low - top - 2 * kerf, system)
+                waste = tape_text(low - top - 2 * kerf, system)
                 strips.append((waste, "of waste first"))
-            wide = print_length(strip[0][0].width, system)
+            wide = tape_text(strip[0][0].width, system)
             ripped = _numbers(one, 2, block, strip[0][0].strip)
             strips.append((f"{wide} wide{ripped}", _strip(strip, system)))
             top = low + strip[0][0].width
@@ -378,10 +378,10 @@ def _block_heading(layout: Layout, block: int, system: str) -> str:
     """Return how long a block is crosscut, or that it is what is left of the board."""
     stops = {cut.block: cut.setting for cut in layout.cuts if cut.stage == 1}
     if block in stops:
-        return f"block of {print_length(stops[block], system)}"
+        return f"block of {tape_text(stops[block], system)}"
     last = max(piece.block for piece in layout.pieces)
     if -1 in stops and block == last:  # the clipped end is cut off as a block of its own
-        return f"block of {print_length(stops[-1], system)}, measured from the clipped end"
+        return f"block of {tape_text(stops[-1], system)}, measured from the clipped end"
     return "the rest of the board" if stops else "the whole board"
 
 
@@ -393,7 +393,7 @@ def _strip(strip: Sequence[tuple[Piece, tuple[int, int]]], system: str) -> str:
         first = some[0][0]
         numbered = ", ".join(_numbered(piece, numbers) for piece, numbers in some)
         name = f"{first.part} {numbered} {first.role}".strip()
-        told.append(f"{name} {print_length(first.length, system)}")
+        told.append(f"{name} {tape_text(first.length, system)}")
     return " | ".join(told)
 
 

@@ -310,6 +310,6 @@ def _steps(bench: Bench, draft: _CornerDraft, reversal: Reversal) -> Iterator[st
         yield (
             "The holes aim at the middle of a side stile of "
             f"{bench.length(bench.box.sizes.board.thickness)}; thin and thick boards are met "
-            f"{bench.length(spread, 64)} off their middle. See that the side stile is flush with "
+            f"{bench.length(spread)} off their middle. See that the side stile is flush with "
             "the arris before drilling."
         )

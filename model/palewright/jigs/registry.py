@@ -9,7 +9,7 @@ from palewright.construction.boards import Board
 from palewright.construction.box_layout import Box
 from palewright.jigs.records import Jig, JigNote
 from palewright.parameters.tables import Parameters
-from palewright.reading.lengths import INCH, millimetres, shop_inches
+from palewright.reading.lengths import INCH, millimetres, shop_inches, tape_text
 
 _LONGEST_NAME = 28
 """Capitals of a name that fit on the shortest plate."""
@@ -52,12 +52,14 @@ class Bench:
         """What jigs are cut from, in words."""
         return f"{self.length(self.thickness)} plywood"
 
-    def length(self, value: float, denominator: int = 32) -> str:
-        """Return a length (mm) as the shop reads it."""
-        inch = self.parameters.product.units == "inch"
-        return shop_inches(value, denominator) if inch else millimetres(value)
+    def length(self, value: float, denominator: int | None = None) -> str:
+        """Return a length (mm) as a tape has it, or in so fine a part of an inch."""
+        system = self.parameters.product.units
+        if denominator is None:
+            return tape_text(value, system)
+        return shop_inches(value, denominator) if system == "inch" else millimetres(value)
 
-    def engraved(self, value: float, denominator: int = 32) -> str:
+    def engraved(self, value: float, denominator: int | None = None) -> str:
         """Return a length (mm) as it is engraved: in capitals."""
         return self.length(value, denominator).upper()
 

@@ -179,13 +179,22 @@ def tape_text(length: float, system: str) -> str:
     """Return ``length`` (mm) as it is read off a tape: whole 16ths of an inch, or millimetres.
 
     What lies a quarter of that beside a line is ``full`` or ``bare``: ``10-7/16 in full`` is a
-    hair more.
+    hair more. Two sizes that differ in 32nds never read alike.
     """
+    reading = tape_reading(length, system)
+    number, _, hair = reading.partition(" ")
+    return f"{number} {'in' if system == 'inch' else 'mm'} {hair}".rstrip()
+
+
+def tape_reading(length: float, system: str) -> str:
+    """Return what ``tape_text`` does without its unit: ``10-7/16 full``."""
     step = INCH / 16 if system == "inch" else 1.0
     line = float(rounded(length / step, 0)) * step
     told = shop_inches(line, 16) if system == "inch" else millimetres(line, 0)
-    off = round(length - line, _NOISE_FREE)
-    return told if abs(off) < step / 4 else f"{told} {'full' if off > 0 else 'bare'}"
+    # noise of a conversion is no hair; a hair itself is counted up, as halves are
+    share = round((length - line) / step, _NOISE_FREE)
+    hair = " full" if share >= 0.25 else " bare" if share < -0.25 else ""
+    return f"{told.partition(' ')[0]}{hair}"
 
 
 def both_units(length: float) -> str:

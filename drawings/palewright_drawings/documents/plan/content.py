@@ -33,6 +33,7 @@ from palewright_drawings.documents.plan.steps import (
     step_title,
 )
 from palewright_drawings.documents.plan.texts import (
+    HAIR,
     LIP,
     WORDS,
     foot_text,
@@ -48,7 +49,7 @@ from palewright_drawings.figures.views import view_figure
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.pages import PAPERS
-from palewright_drawings.paper.text_metrics import FAMILY
+from palewright_drawings.paper.text_metrics import FAMILY, TEXT_FAMILY
 from palewright_drawings.texts.cut_texts import saw_key
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
@@ -119,7 +120,7 @@ def plan_content(
     progress.advance()
     return {
         "paper": {"width": width, "height": height, "margin": MARGIN},
-        "family": FAMILY,
+        "family": [TEXT_FAMILY, FAMILY],
         "step-width": round(inner[0] * _STEP_SHARE, 3),
         **told,
         **shown,
@@ -146,7 +147,7 @@ def _words(design: Design) -> Json:
         "licence": plan.licence,
         "finish": plan.finish,
         "facts": at_a_glance(design),
-        "words": [*words, LIP],
+        "words": [*words, LIP, HAIR],
         "cautions": sections.cautions(design),
         "lumber": _lumber(design),
         "parts-note": _PARTS_NOTE,
@@ -191,7 +192,8 @@ _PARTS_NOTE = (
 )
 _VIEWS_NOTE = (
     "The box cut through its middle. The sheets that follow give every size that is set, each "
-    "once: top above the front, right side beside it (third angle)."
+    "once: top above the front, right side beside it (third angle). A size with + is full, with - "
+    "bare: a hair more or less."
 )
 _PANELS_NOTE = (
     "As it lies on the bench, outer face down, seen by who drives the screws: the frame, then with "

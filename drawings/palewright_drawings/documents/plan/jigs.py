@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -43,7 +42,7 @@ def _jig(one: JigPictures, width: float, height: float) -> Json:
     jig = one.jig
     count = "a set of two" if jig.count == 2 else f"{jig.count} of it" if jig.count > 1 else "one"
     parts = [(name, size.replace(" x ", " × "), str(number)) for name, size, number in one.parts]
-    holes = [(row, _in_one_unit(across)) for row, across in one.holes]
+    holes = [(row, f"{', '.join(across)} {row.split()[1]}") for row, across in one.holes]
     if not jig.guides:
         height *= _PLAIN
     above = fitted(one.above, width / 2 - 4, height)
@@ -57,12 +56,6 @@ def _jig(one: JigPictures, width: float, height: float) -> Json:
         "above-scale": scale_text(above.scale),
         "laid": picture_of(_cleared(fitted(one.laid, width / 2 - 4, height))).as_json(),
     }
-
-
-def _in_one_unit(sizes: Sequence[str]) -> str:
-    """Return sizes in a line, their unit once at its end."""
-    unit = sizes[-1].rpartition(" ")[2]
-    return ", ".join(size.removesuffix(f" {unit}") for size in sizes) + f" {unit}"
 
 
 def _cleared(placed: Placed) -> Placed:

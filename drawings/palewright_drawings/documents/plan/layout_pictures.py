@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from palewright.cutting_stock import Cut, Layout, Piece, StockBoard
 from palewright.geometry.polygons import Point, Polygon
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import tape_text
 from palewright.sawing.numbered_plans import NumberedLayout
 from palewright.sawing.saw_lists import block_label, board_label
 from palewright_drawings.documents.plan.numbered_cuts import boards_text
@@ -272,7 +272,7 @@ class _Drawer:
         """Return the letters of one piece: mark, panel, length; or less where it is small."""
         size = min(_MARK, piece.width * self.scale * 0.62)
         (_, y), small = self.at(0.0, piece.y + piece.width / 2), min(_DETAIL, size)
-        length = print_length(piece.length, system)
+        length = tape_text(piece.length, system)
         for detail in (f"{piece.kit}  {length}", length, piece.kit, ""):
             wide = text_width(mark, size, "bold")
             wide += 1.4 + text_width(detail, small) if detail else 0.0

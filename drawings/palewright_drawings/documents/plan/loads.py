@@ -15,7 +15,7 @@ from palewright.loads.screw_forces import JERK, LoadedScrews
 from palewright.loads.sources import JUDGED, RECALLED
 from palewright.loads.standing import STATES
 from palewright.loads.weights import Heap, foot_pressures
-from palewright.reading.lengths import both_units, in_one_unit, print_length
+from palewright.reading.lengths import both_units, in_one_unit, print_length, tape_text
 from palewright.reading.quantities import print_mass, print_quantity
 from palewright_drawings.output.json_data import Json
 
@@ -99,11 +99,11 @@ def _place(heap: Heap, design: Design) -> str:
     system = design.parameters.product.units
     x, y, z = heap.centre
     aside = [
-        f"{print_length(abs(by), system)} to the {way}"
+        f"{tape_text(abs(by), system)} to the {way}"
         for by, way in ((x, "right" if x > 0 else "left"), (y, "back" if y > 0 else "front"))
         if abs(by) >= 1.0
     ]
-    return f"{print_length(z, system)} up, {' and '.join(aside) or 'in the middle'}"
+    return f"{tape_text(z, system)} up, {' and '.join(aside) or 'in the middle'}"
 
 
 def _pressures(design: Design) -> TextRows:
@@ -195,7 +195,7 @@ def _movement(design: Design) -> TextRows:
         return []
     system = design.parameters.product.units
     about = "about " if wall.estimate else ""
-    stave = print_length(wall.stave, system)
+    stave = tape_text(wall.stave, system)
     ways = (("swells", wall.swelling), ("shrinks", wall.shrinking))
     told = [f"{way} {about}{both_units(by)}" for way, by in ways if by >= 0.05]
     needs = both_units(wall.swelling) if wall.swelling >= 0.05 else "none"

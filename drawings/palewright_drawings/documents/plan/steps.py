@@ -22,7 +22,7 @@ from palewright.construction.boards import Board
 from palewright.construction.corners import CORNERS
 from palewright.construction.joints import Screw
 from palewright.design import Design
-from palewright.reading.lengths import noiseless, tape_text
+from palewright.reading.lengths import noiseless, tape_reading, tape_text
 from palewright_drawings.documents.plan.drilling import drilled
 from palewright_drawings.documents.plan.hints import HINTS
 from palewright_drawings.documents.plan.texts import screw_text
@@ -112,8 +112,7 @@ def places_along(group: StepScrews, board: Board) -> list[float]:
 def places_text(places: Sequence[float], system: str) -> str:
     """Return the places in a line, such as ``1-7/8, 6, 10-1/8 in``."""
     unit = "in" if system == "inch" else "mm"
-    texts = [tape_text(place, system).replace(f" {unit}", "") for place in places]
-    return f"{', '.join(texts)} {unit}"
+    return f"{', '.join(tape_reading(place, system) for place in places)} {unit}"
 
 
 def marks_counted(design: Design, boards: Sequence[str]) -> list[tuple[str, str, int]]:

@@ -9,7 +9,7 @@ from palewright.catalogue.screws import ScrewKind
 from palewright.construction.liners import Liner, inside_size, soil_bottom
 from palewright.design import Design
 from palewright.parameters.tables import Parameters
-from palewright.reading.lengths import INCH, degrees, print_length
+from palewright.reading.lengths import INCH, degrees, print_length, tape_reading, tape_text
 from palewright.sawing.cut_parts import CutPart
 from palewright_drawings.paper.text_metrics import cap_share, shortened
 
@@ -29,6 +29,9 @@ WORDS = {
 }
 """The trade's words, for who builds from the plan."""
 
+HAIR = ("full, bare", "cut a hair over, or under, that line of the tape")
+"""How sizes between two lines of a tape are told."""
+
 LIP = ("lip", "what a front or back stile reaches past its staves: the side panels seat in it")
 
 _LITRE, _CUBIC_FOOT = 1e6, (12 * INCH) ** 3
@@ -36,10 +39,9 @@ _LITRE, _CUBIC_FOOT = 1e6, (12 * INCH) ** 3
 
 
 def size_line(lengths: Sequence[float], system: str) -> str:
-    """Return sizes in a line, such as ``16-1/2 × 3 × 5/8 in``."""
-    texts = [print_length(length, system) for length in lengths]
-    unit = texts[0].rpartition(" ")[2]
-    return " × ".join(text.rpartition(" ")[0] for text in texts) + f" {unit}"
+    """Return sizes in a line as a tape has them, such as ``16-1/2 bare × 3 × 5/8 in``."""
+    unit = "in" if system == "inch" else "mm"
+    return f"{' × '.join(tape_reading(length, system) for length in lengths)} {unit}"
 
 
 def screw_text(kind: ScrewKind) -> str:
@@ -71,7 +73,7 @@ def ends_text(part: CutPart, system: str) -> str:
     else:
         told = f"one end {_tilt(left)}, the other {_tilt(right)}"
     if part.long_edge - part.short_edge > 0.5:
-        edges = " and ".join(print_length(e, system) for e in (part.long_edge, part.short_edge))
+        edges = " and ".join(tape_text(e, system) for e in (part.long_edge, part.short_edge))
         told += f"; edges {edges}"
     return told
 
@@ -152,4 +154,4 @@ def liner_text(liner: Liner | None, drop: float, system: str) -> str:
     if liner.has_bottom:
         bottom = size_line((liner.width, liner.depth), system)
         told += f"The bottom is {bottom}; fold the corners in, slit it over the drain gaps. "
-    return told + f"Staple its edge {print_length(drop, system)} below the top of the panels."
+    return told + f"Staple its edge {tape_text(drop, system)} below the top of the panels."
