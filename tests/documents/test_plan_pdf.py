@@ -8,6 +8,7 @@ from collections import Counter
 from functools import cache, partial
 from typing import Any
 
+import numpy as np
 import pikepdf
 import pytest
 
@@ -36,6 +37,7 @@ from pdf_pages import (
     fonts,
     outside,
     overlapping,
+    page_image,
     page_sizes,
     page_texts,
     page_words,
@@ -57,6 +59,9 @@ CASES = mostly_thorough(
     ("terrace-crate", "a3"),
 )
 SOME = mostly_thorough(shipped_variants(), "bean-tower", "winter-tub-small")
+TABS = {"Buy", "Cut", "Panels", "Box", "Jigs", "Finish"}
+"""Words at the edge of the paper."""
+
 DESCENDER = 0.7
 """Letters of a last line reach so far (mm) below their base line, into the margin."""
 
@@ -111,6 +116,7 @@ def misplaced(pdf: bytes) -> tuple[list[str], int]:
     texts = page_texts(pdf)
     found, drawings = [], 0
     for page, (words, size) in enumerate(zip(page_words(pdf), page_sizes(pdf), strict=True), 1):
+        words = [w for w in words if not (w.text in TABS and w.box[0] > size[0] - MARGIN)]
         body = [w for w in words if w.box[1] < size[1] - MARGIN]  # below it: the foot line
         sheet = page > 1 and f"{page} of {len(texts)}" not in texts[page - 1]
         drawings += sheet
@@ -159,6 +165,38 @@ def test_no_mark_lies_under_a_cut_number(name: str) -> None:
                 and one["y"] - CAPITALS * one["size"] < foot
             ]
             assert len(within) == 1, within
+
+
+FULL = 0.6
+"""Ink reaches so far down every page but the last, as a share of the room between its margins."""
+
+
+def reached(pdf: bytes) -> list[float]:
+    """How far down each page's ink reaches, its foot line and tab aside."""
+    found = []
+    for page in range(len(page_sizes(pdf))):
+        grey = page_image(pdf, page, 60)
+        edge = round(MARGIN / 25.4 * 60)
+        body = grey[edge:-edge, edge:-edge]
+        rows = np.flatnonzero((body < 200).any(axis=1))
+        found.append(float(rows.max() + 1) / len(body) if len(rows) else 0.0)
+    return found
+
+
+@pytest.mark.parametrize("sell", [False, True], ids=["bench", "sold"])
+@pytest.mark.parametrize("name", SOME)
+def test_no_page_but_the_last_is_less_than_three_fifths_full(name: str, sell: bool) -> None:
+    pdf = (
+        plan_pdf(made(name, "auto"), None, family_of(name), True) if sell else printed(name, "auto")
+    )
+    least = reached(pdf)[:-1]
+    assert [(n, round(full, 2)) for n, full in enumerate(least, 1) if full < FULL] == []
+
+
+def test_an_empty_page_would_be_seen() -> None:
+    data = content("bean-tower", "auto")
+    short = pdf_of("plan", {**data, "parts": data["parts"][:1], "pieces": data["pieces"][:1]})
+    assert min(reached(short)[:-1]) < FULL
 
 
 def test_a_text_out_of_place_would_be_seen() -> None:

@@ -1,7 +1,7 @@
 """The fonts of everything printed, and how much paper a line of text takes in them.
 
-One family for drawings, sheets and what is measured: DejaVu Sans 2.35. It has the fraction signs, the
-degree and the multiplication sign, and its licence, kept beside the files, allows embedding.
+One family for drawings, sheets and what is measured: DejaVu Sans 2.35. It has the fraction signs,
+the degree and the multiplication sign, and its licence, kept beside the files, allows embedding.
 
 Letters are measured one by one: kerning and joined letters are switched off where we write text
 ourselves (``paper.svg``), so that what is measured is what is printed.

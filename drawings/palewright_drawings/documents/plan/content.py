@@ -60,6 +60,9 @@ _STEP_SHARE = 0.52  # two pictures side by side, with their words between
 _STEP_HEIGHT = 0.25
 """Shares of the page's width and height that the picture of a step takes."""
 
+_SECTION_SHARES = (0.74, 0.62, 0.5, 0.4, 0.3, 0.22)
+"""Shares of the page's height of which the section takes the largest that it finds free."""
+
 
 def paper_of(design: Design) -> tuple[float, float]:
     """Return width and height (mm) of the plan's paper, upright."""
@@ -100,15 +103,18 @@ def plan_content(
         **_needs(design, plans, to_sell),
         "saw": sections.saw_list(plans, parameters.product.units),
         "saw-key": saw_key(plans),
+        "pieces": sections.parts(design),
     }
     told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
     progress.advance()
     shown["exploded"] = picture_of(
         fitted(exploded_figure(design), inner[0], inner[1] * _exploded_share(len(design.parts)))
     ).as_json()
-    shown["section"] = picture_of(
-        fitted(section_figure(design), inner[0], inner[1] * 0.7)
-    ).as_json()
+    section = section_figure(design)
+    shown["section"] = [
+        picture_of(fitted(section, inner[0], inner[1] * share)).as_json()
+        for share in _SECTION_SHARES
+    ]
     shown["views"] = [
         picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
         for sheet in view_sheets(design)
