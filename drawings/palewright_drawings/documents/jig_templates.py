@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 from palewright.design import Design
 from palewright.geometry.polygons import bounds
 from palewright.jigs.records import Jig, JigPart
-from palewright.reading.lengths import INCH, noiseless, print_length, tape_text
+from palewright.reading.lengths import INCH, noiseless, print_length, tape_reading, tape_text
 from palewright_drawings.documents.template_strips import StripPart, outline_of, strips_of
 from palewright_drawings.figures.jigs import flat_figure
-from palewright_drawings.figures.panel_maps import LETTERS, apart, bare_text
+from palewright_drawings.figures.panel_maps import LETTERS, apart
 from palewright_drawings.figures.slanted_ends import HEAD, TITLE, Template, title_mark
 from palewright_drawings.paper.figure import Figure, Label, Round, Stroke
 from palewright_drawings.paper.figure_placement import place
@@ -176,12 +176,12 @@ def _small(
     for at, beside in zip(across, apart(across, gap), strict=True):
         strokes.append(Stroke("hatch", ((at, 0.0), (at, -arm), (beside, -end))))
         labels.append(
-            Label(bare_text(at, system), (beside, -end - 0.6 / scale), LETTERS, "right", 90.0)
+            Label(tape_reading(at, system), (beside, -end - 0.6 / scale), LETTERS, "right", 90.0)
         )
     up = sorted({noiseless(y, 1) for _, y in ends} - {0.0})
     for at, beside in zip(up, apart(up, gap), strict=True):
         strokes.append(Stroke("hatch", ((0.0, at), (-arm, at), (-end, beside))))
-        labels.append(Label(bare_text(at, system), (-end - 0.6 / scale, beside), LETTERS, "right"))
+        labels.append(Label(tape_reading(at, system), (-end - 0.6 / scale, beside), LETTERS, "right"))
     for i, strip in enumerate(strips, 1):
         for one in strip:
             a, b, c, d = one.window
