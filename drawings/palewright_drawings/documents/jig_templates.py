@@ -181,7 +181,9 @@ def _small(
     up = sorted({noiseless(y, 1) for _, y in ends} - {0.0})
     for at, beside in zip(up, apart(up, gap), strict=True):
         strokes.append(Stroke("hatch", ((0.0, at), (-arm, at), (-end, beside))))
-        labels.append(Label(tape_reading(at, system), (-end - 0.6 / scale, beside), LETTERS, "right"))
+        labels.append(
+            Label(tape_reading(at, system), (-end - 0.6 / scale, beside), LETTERS, "right")
+        )
     for i, strip in enumerate(strips, 1):
         for one in strip:
             a, b, c, d = one.window
