@@ -184,8 +184,8 @@ def _needs(design: Design, plans: list[NumberedPlan], to_sell: bool) -> Json:
     system = parameters.product.units
     needs = sections.needs(design, plans, jigs=bool(design.jigs.jigs) and not to_sell)
     needs["screw-note"] = (
-        "Screws for outdoors (stainless, or coated for treated wood). What is bought is a tenth "
-        "more than what goes in, rounded up to five."
+        "Screws for outdoors with flat heads that sink (stainless, or coated for treated wood). "
+        "What is bought is a tenth more than what goes in, rounded up to five."
     )
     sizes = design.box.sizes
     drop = sizes.top - filling_top(parameters, sizes)

@@ -17,6 +17,7 @@ from palewright_drawings.documents.plan.shopping_list import (
     boards_to_buy,
     drills,
     screws_to_buy,
+    supplies,
     tools,
 )
 from palewright_drawings.documents.plan.texts import (
@@ -73,6 +74,7 @@ def needs(box: Design, plans: list[NumberedPlan], jigs: bool) -> Json:
             for one in drills(box)
         ],
         "tools": tools(box, jigs),
+        "supplies": supplies(box, jigs),
     }
 
 

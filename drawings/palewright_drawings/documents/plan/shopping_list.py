@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from palewright.catalogue.lumber import Stock
 from palewright.catalogue.screws import ScrewKind
 from palewright.design import Design
+from palewright.reading.lengths import tape_text
 from palewright.sawing.cut_parts import CutPart
 from palewright.sawing.numbered_plans import NumberedPlan
 
@@ -127,13 +128,38 @@ def tools(design: Design, jigs: bool) -> list[str]:
     tilts = tilted(parts)
     if tilts:
         found.append("mitre saw or mitre gauge, set to the angles of the saw list")
-    found.append("drill and driver, countersink bit")
+    found.append("drill and driver, countersink bit, a stop collar for each drill")
     if jigs:
         found.append("for several boxes the jigs of this plan, cut from plywood")
     found.append("two clamps or more, flat bench or floor")
     found.append("sandpaper, 80 and 120 grit, brush or rag for the finish")
     if design.parameters.liner.fit:
         found.append("scissors and stapler for the liner")
+    return found
+
+
+def supplies(design: Design, jigs: bool) -> list[str]:
+    """Return what else is used up: glue, treatment, liner, feet, plywood.
+
+    Args:
+        design: for whom.
+        jigs: whether jigs are made for it.
+    """
+    parameters, kinds = design.parameters, {joint.kind for joint in design.box.joints}
+    found = []
+    if "glue" in kinds:
+        found.append("wood glue for outdoors, for the corners of the cap")
+    if "bed" in kinds:
+        found.append("construction adhesive for outdoors, a cartridge: it fills gaps")
+    if any(parameters.materials.species[part.stock].treated for part in design.parts):
+        found.append("preservative for cut ends of treated wood, by brush")
+    if parameters.liner.fit:
+        found.append("pond liner or strong plastic sheet, and staples that do not rust")
+    if parameters.box.kind == "planter":
+        found.append("two strips of treated wood or four feet, so that the foot dries")
+    if jigs:
+        thick = tape_text(parameters.jig.thickness, parameters.product.units)
+        found.append(f"{thick} plywood for the jigs")
     return found
 
 
