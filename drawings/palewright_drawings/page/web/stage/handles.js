@@ -15,6 +15,7 @@ const WAYS = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 
 const BAND = 0.3; // steps that a band reaches beyond its sizes: between two bands is a gap
 const TIC = 9; // mm of the end marks of a line
 const PILL = [44, 20]; // px that a label needs on either side, to stay in the picture
+const CLEAR = [34, 26]; // px between the middles of grip and label that leave 24 px of the grip free
 
 /** The key that sets the width of a board, or nothing. */
 function keyOf({ role, panel }) {
@@ -291,8 +292,12 @@ export class Handles {
     const [ox, oy] = this.viewer.pixels(middle.addScaledVector(aside, 10));
     const far = Math.hypot(ox - mx, oy - my) || 1;
     const off = on ? 44 : 26; // px: clear of the line, or of its track
-    const x = Math.min(width - PILL[0], Math.max(PILL[0], mx + (off * (ox - mx)) / far));
-    const y = Math.min(height - PILL[1], Math.max(PILL[1], my + (0.8 * off * (oy - my)) / far));
+    const aims = [mx + (off * (ox - mx)) / far, my + (0.8 * off * (oy - my)) / far];
+    // of a narrow board the grip is near: the pill moves off it the way it stands
+    const [dx, dy] = [aims[0] - gx, aims[1] - gy];
+    const clear = Math.max(1, Math.min(CLEAR[0] / (Math.abs(dx) || 1e-6), CLEAR[1] / (Math.abs(dy) || 1e-6)));
+    const x = Math.min(width - PILL[0], Math.max(PILL[0], gx + clear * dx));
+    const y = Math.min(height - PILL[1], Math.max(PILL[1], gy + clear * dy));
     for (const one of [pill, field]) one.style.translate = `${x.toFixed(1)}px ${y.toFixed(1)}px`;
     const inside = gx > 0 && gy > 0 && gx < width && gy < height;
     grip.style.visibility = inside ? "" : "hidden";
