@@ -245,6 +245,7 @@ SENT_ROUND = [
 
 
 @pytest.mark.timeout(120)
+@pytest.mark.thorough
 def test_two_checks_that_ask_for_opposite_things_do_not_send_each_other_round() -> None:
     box = design(load_variant("terrace-crate", SENT_ROUND).parameters)
     assert not box.verdict.passed

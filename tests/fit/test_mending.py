@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pytest
 
+from case_lists import mostly_thorough
 from palewright.fit.cures import WAYS, steps_of
 from palewright.fit.findings import Change
 from palewright.fit.mending import Mending, mended
@@ -151,7 +152,7 @@ def test_the_list_is_as_short_as_it_can_be(name: str, typed: list[str], keys: se
     assert_mends((name, typed, box, verdict), mending)
 
 
-@pytest.mark.parametrize("stand", [16, 18, 22])
+@pytest.mark.parametrize("stand", mostly_thorough([16, 18, 22], 18))
 def test_a_square_box_stays_square(stand: int) -> None:
     typed = ["box.kind=tree", f"tree.stand_diameter={stand} in"]
     for name, square in (("stoop-tub", True), ("herb-trough", False)):

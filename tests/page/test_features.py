@@ -166,6 +166,7 @@ def test_a_first_plan_is_there_before_its_proof(opened: Page) -> None:
     expect(opened.locator("#plan-state")).not_to_contain_text("proof follows")
 
 
+@pytest.mark.thorough
 def test_finish_and_plants_change_the_picture_and_the_way_back_is_exact(opened: Page) -> None:
     bare = picture(opened)
     seen = {bare}

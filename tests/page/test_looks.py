@@ -164,6 +164,7 @@ def green_pixels(page: Page) -> int:
     return int(((green > red) & (green > blue) & (clear > 250)).sum())
 
 
+@pytest.mark.thorough
 def test_a_section_leaves_a_tree_and_its_stand_whole(opened: Page, server: PageServer) -> None:
     show(opened, server, "winter-tub")
     planted(opened, "winter-tub")
@@ -174,6 +175,7 @@ def test_a_section_leaves_a_tree_and_its_stand_whole(opened: Page, server: PageS
         assert green_pixels(opened) > whole  # nothing of it is cut, and more of its stand is seen
 
 
+@pytest.mark.thorough
 def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) -> None:
     planted(opened)
     whole = before = green_pixels(opened)

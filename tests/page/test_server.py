@@ -142,6 +142,7 @@ def test_twenty_open_pages_are_all_answered(server: PageServer) -> None:
         assert list(pool.map(drag, range(20))) == [[200, 200, 200]] * 20
 
 
+@pytest.mark.thorough
 def test_the_frontier_holds_sizes_that_the_boards_make(server: PageServer) -> None:
     ranges = {
         "size.least_width": "15 in", "size.most_width": "18 in", "size.least_height": "12 in",
@@ -155,6 +156,7 @@ def test_the_frontier_holds_sizes_that_the_boards_make(server: PageServer) -> No
     assert server.ask("frontier", boards=True)[0] == 422
 
 
+@pytest.mark.thorough
 def test_the_packet_is_whole(server: PageServer) -> None:
     """Two of them are compared in the thorough tests of the jobs."""
     body = json.dumps({"page": "p", "variant": "terrace-crate", "changes": {}}).encode()

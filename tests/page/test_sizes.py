@@ -54,6 +54,7 @@ def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.Mo
             assert not any(b != a and all(x >= y for x, y in zip(b, a, strict=True)) for b in told)
 
 
+@pytest.mark.thorough
 def test_a_search_tells_what_it_found_through_the_server(
     server: PageServer,
 ) -> None:
@@ -97,6 +98,7 @@ def test_a_search_that_is_ended_keeps_what_it_found_and_says_what_it_did_not_rea
     expect(opened.locator("[id='set-box.height']")).to_have_value("17 in")
 
 
+@pytest.mark.thorough
 def test_sizes_are_marked_as_of_former_settings_and_lead_back_to_them(opened: Page) -> None:
     former = opened.locator("#former")
     search(opened, answer(whole=FOUND))
