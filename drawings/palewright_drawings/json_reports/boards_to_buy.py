@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, NotRequired
+from typing import NotRequired
 
 from typing_extensions import TypedDict
 
@@ -47,7 +47,7 @@ def boards_to_buy(design: Design) -> BoardsToBuyJson:
     system = design.parameters.product.units
     stocks: list[StockToBuyJson] = []
     for one in plans:
-        sold: Any = one.demand.stock or one.demand.board
+        sold = one.demand.stock or one.demand.board
         stocks.append(
             {
                 "name": one.demand.name,

@@ -104,7 +104,7 @@ def verdict_as_json(
         found["solids"] = [_opinion_as_json(one) for one in opinions]
     if mending:
         found["mend"] = {
-            "changes": [{"key": one.key, "value": one.value} for one in mending.changes],
+            "changes": [one.as_json() for one in mending.changes],
             "leaves": [one.code for one in mending.left],
         }
     return found

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from palewright import __version__
 from palewright.catalogue.lumber import Stock, shipped_species, shipped_stock
+from palewright.costing.materials import price_of
 from palewright.fit.findings import CODES
 from palewright.reading.lengths import print_length
 from palewright_drawings.packet.writers import WRITERS, usual_kinds
@@ -63,7 +64,7 @@ def _stocks(shop: Shop) -> dict[str, Any]:
             "wood": stock.species.replace("-", " "),
             "inch": size(stock, "inch"),
             "metric": size(stock, "metric"),
-            "price": f"{shop.board_price[name].price if name in shop.board_price else stock.price}",
+            "price": str(price_of(name, stock, shop)),
             "currency": shop.money.currency,
         }
         for name, stock in shipped_stock().items()

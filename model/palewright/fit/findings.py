@@ -147,6 +147,10 @@ class Change:
     key: str
     value: str
 
+    def as_json(self) -> ChangeJson:
+        """Return the change as JSON-ready data."""
+        return {"key": self.key, "value": self.value}
+
 
 class ChangeJson(TypedDict):
     """One setting to change, its value as ``--set`` takes it."""
@@ -246,7 +250,7 @@ class Finding:
             "remedy": self.remedy,
         }
         if self.changes:
-            found["changes"] = [{"key": one.key, "value": one.value} for one in self.changes]
+            found["changes"] = [one.as_json() for one in self.changes]
         if len(self.changes) == 1:
             found["change"] = found["changes"][0]  # the whole remedy is one setting
         if self.case:
