@@ -133,7 +133,7 @@ def nest_of(box: Design, files: dict[str, bytes]) -> Nest:
 @pytest.fixture(scope="module", params=mostly_thorough(VARIANTS, "stoop-tub", "terrace-crate"))
 def nest(request: pytest.FixtureRequest) -> Nest:
     box = shipped(request.param)
-    return nest_of(box, dict(nested_files(box)))
+    return nest_of(box, dict(nested_files(box, nested_blanks(box))))
 
 
 # --- the files ---
@@ -211,8 +211,10 @@ def test_another_reader_sees_the_same(nest: Nest, tmp_path: Path) -> None:
 
 def test_the_same_box_gives_the_same_bytes(nest: Nest) -> None:
     again = design(nest.box.parameters, nest.box.name)
-    assert dict(nested_files(again)) == nest.files
-    assert router_sheet(again) == router_sheet(nest.box)
+    assert dict(nested_files(again, nested_blanks(again))) == nest.files
+    assert router_sheet(again, nested_blanks(again)) == router_sheet(
+        nest.box, nested_blanks(nest.box)
+    )
 
 
 @pytest.mark.thorough
@@ -222,14 +224,15 @@ def test_the_bytes_do_not_depend_on_the_hash_seed(seed: str) -> None:
         "import hashlib\n"
         "from palewright.design import design\n"
         "from palewright.parameters.variant_files import load_variant\n"
-        "from palewright_drawings.cad_files.nested_boards_dxf import nested_files\n"
+        "from palewright_drawings.cad_files.nested_boards_dxf import nested_blanks, nested_files\n"
         "box = design(load_variant('stoop-tub').parameters, 'stoop-tub')\n"
-        "print(hashlib.sha256(b''.join(dict(nested_files(box)).values())).hexdigest())\n"
+        "files = dict(nested_files(box, nested_blanks(box)))\n"
+        "print(hashlib.sha256(b''.join(files.values())).hexdigest())\n"
     )
     done = run_python("-c", code, PYTHONHASHSEED=seed)
     assert done.returncode == 0, done.stderr
     box = design(load_variant("stoop-tub").parameters, "stoop-tub")
-    content = b"".join(dict(nested_files(box)).values())
+    content = b"".join(dict(nested_files(box, nested_blanks(box))).values())
     assert done.stdout.strip() == hashlib.sha256(content).hexdigest()
 
 
@@ -424,7 +427,7 @@ def test_boards_lie_so_that_least_is_done_from_the_second_face(nest: Nest) -> No
 
 
 def test_the_page_tells_every_layer_and_every_blank(nest: Nest) -> None:
-    page = router_sheet(nest.box).decode("utf-8")
+    page = router_sheet(nest.box, nested_blanks(nest.box)).decode("utf-8")
     for document in nest.documents.values():
         for layer in {entity.dxf.layer for entity in document.modelspace()}:
             count = sum(entity.dxf.layer == layer for entity in document.modelspace())
@@ -454,7 +457,9 @@ def test_a_board_turned_over_wrongly_is_caught(monkeypatch: pytest.MonkeyPatch) 
 
     monkeypatch.setattr(nested_boards_dxf, "way_to_lie", wrong)
     with pytest.raises(AssertionError):
-        test_the_tool_goes_between_any_two_outlines(nest_of(box, dict(nested_files(box))))
+        test_the_tool_goes_between_any_two_outlines(
+            nest_of(box, dict(nested_files(box, nested_blanks(box))))
+        )
     # one stile is drilled as if it lay upside down; all of them would make the box in a mirror
     monkeypatch.setattr(nested_boards_dxf, "way_to_lie", right)
     ways = {one.board.name: one.lying for b in nested_blanks(box) for one in b.boards}
@@ -465,7 +470,7 @@ def test_a_board_turned_over_wrongly_is_caught(monkeypatch: pytest.MonkeyPatch) 
         "from_lower_face",
         lambda hole, lie: below(hole, lie) != (id(hole) in stile),
     )
-    broken = nest_of(box, dict(nested_files(box)))
+    broken = nest_of(box, dict(nested_files(box, nested_blanks(box))))
     assert len(boards_of_outlines(broken)) < len(broken.outlines)
 
 

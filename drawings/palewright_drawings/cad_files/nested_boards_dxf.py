@@ -26,7 +26,6 @@ from palewright.sawing.stock_demands import StockDemand, demands_of, saw_of
 from palewright.sawing.stock_plans import StockPlan, plan_demands
 from palewright.solids.drilled_boards import SINK_ANGLE
 from palewright_drawings.cad_files.dxf_writer import Circle, FlatDrawing, Loop, sheet_bytes
-from palewright_drawings.output.progress import Progress, Silent
 
 _COLOURS = {"0": 8, "1": 4, "2": 1, "3": 30, "4": 7}
 """Colour number of a layer by its turn: the frame, pins, drills, sinks, outside cuts."""
@@ -147,20 +146,15 @@ class Blank:
         return round(x, 4), round(self.base + (self.width - y if second else y), 4)
 
 
-def nested_files(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
+def nested_files(design: Design, blanks: Sequence[Blank]) -> Iterator[tuple[str, bytes]]:
     """Yield name and content of the nest of one box as DXF R2010, in inches or mm.
 
     The second file is there where some blank is turned.
     """
-    progress = progress or Silent()
-    progress.begin("boards.dxf", 2)
-    blanks = nested_blanks(design)
-    progress.advance()
     system, tool = design.parameters.product.units, design.parameters.saw.tool
     yield "boards.dxf", sheet_bytes(face_sheet(blanks, False, tool, system), system)
     if any(blank.turned for blank in blanks):
         yield "boards-turned.dxf", sheet_bytes(face_sheet(blanks, True, tool, system), system)
-    progress.advance()
 
 
 def nested_blanks(design: Design) -> tuple[Blank, ...]:

@@ -19,7 +19,6 @@ from palewright_drawings.cad_files.nested_boards_dxf import (
     blank_size,
     face_sheet,
     laid_outline,
-    nested_blanks,
 )
 from palewright_drawings.documents.html_pages import framed, html_page
 from palewright_drawings.documents.plan.texts import stock_told, title_of
@@ -43,13 +42,8 @@ _WORK = {
 """What is done on a layer, by its turn."""
 
 
-def router_sheet(design: Design) -> bytes:
-    """Return the page for the router operator.
-
-    Raises:
-        InputError: if a part does not fit its stock.
-    """
-    blanks = nested_blanks(design)
+def router_sheet(design: Design, blanks: Sequence[Blank]) -> bytes:
+    """Return the page for the router operator: of a box, and what it is cut from."""
     system = design.parameters.product.units
     unit = "inches" if system == "inch" else "millimetres"
     steps = "\n".join(f"<li>{escape(one)}</li>" for one in _steps(design, blanks))

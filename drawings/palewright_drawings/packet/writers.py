@@ -126,11 +126,15 @@ def _flat(asked: PacketRequest, progress: Progress) -> Files:
 
 
 def _boards(asked: PacketRequest, progress: Progress) -> Files:
-    from palewright_drawings.cad_files.nested_boards_dxf import nested_files
+    from palewright_drawings.cad_files.nested_boards_dxf import nested_blanks, nested_files
     from palewright_drawings.documents.router_sheet import router_sheet
 
-    yield from nested_files(asked.design, progress)
-    yield "boards.html", router_sheet(asked.design)
+    progress.begin("boards.dxf", 2)
+    blanks = nested_blanks(asked.design)
+    progress.advance()
+    yield from nested_files(asked.design, blanks)
+    yield "boards.html", router_sheet(asked.design, blanks)
+    progress.advance()
 
 
 def _plan(asked: PacketRequest, progress: Progress) -> Files:
