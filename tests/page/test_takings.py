@@ -192,8 +192,7 @@ def test_paper_shows_money_only_to_the_maker_who_asks_for_it(opened: Page) -> No
     for name, whose in (("For a buyer", "buyer"), ("For me", "me")):
         opened.locator("#print").click()
         opened.get_by_role("dialog").get_by_role("button", name=name).click()
-        opened.wait_for_timeout(0)
-        assert opened.evaluate("window.printed") == whose
+        opened.wait_for_function("whose => window.printed === whose", arg=whose)
     assert opened.evaluate("document.body.dataset.paper ?? null") is None
     opened.evaluate("document.body.dataset.paper = 'me'")
     opened.emulate_media(media="print")
