@@ -15,22 +15,24 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 
-GOALS = {"build stoop-tub": (10.0, 1024.0)}
-"""Processor seconds and MiB of memory that a command may take: 8.7 s and 694 MiB were measured on
-two quiet cores, the second opinion on the solids among them. The aim is 6 s."""
+GOALS = {"build stoop-tub": (8.0, 1024.0)}
+"""Processor seconds and MiB of memory that a command may take; the aim is 6 s on a quiet core, the
+second opinion on the solids among them, and what is above it is for cores that are not."""
 
 RUNS = 3
 """The best of so many counts: other work slows a processor down, nothing speeds it up."""
 
 
-def run(command: str) -> tuple[float, float]:
+def run(command: str, compiled: str) -> tuple[float, float]:
     """Return the processor time (s) and the most memory (MiB) of one command."""
+    place = os.environ | {"PYTHONPYCACHEPREFIX": compiled}
+    place.pop("PYTHONDONTWRITEBYTECODE", None)
     way = os.pathsep.join(str(ROOT / folder) for folder in ("model", "drawings"))
     before = resource.getrusage(resource.RUSAGE_CHILDREN)
     with tempfile.TemporaryDirectory() as folder:
         subprocess.run(
             [sys.executable, "-m", "palewright_drawings.cli.main", *command.split()],
-            cwd=folder, env={**os.environ, "PYTHONPATH": way}, check=True, capture_output=True,
+            cwd=folder, env={**place, "PYTHONPATH": way}, check=True, capture_output=True,
         )  # fmt: skip
     after = resource.getrusage(resource.RUSAGE_CHILDREN)
     seconds = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
@@ -40,10 +42,11 @@ def run(command: str) -> tuple[float, float]:
 def main() -> int:
     """Run each command and print what it took beside its goal."""
     missed = 0
-    for command, (most, room) in GOALS.items():
-        seconds, held = min(run(command) for _ in range(RUNS))
-        missed += seconds > most or held > room
-        print(f"{command}: {seconds:.1f} s (goal {most:.0f}), {held:.0f} MiB (goal {room:.0f})")
+    with tempfile.TemporaryDirectory() as compiled:  # the first run compiles, as the first ever
+        for command, (most, room) in GOALS.items():
+            seconds, held = min(run(command, compiled) for _ in range(RUNS))
+            missed += seconds > most or held > room
+            print(f"{command}: {seconds:.1f} s (goal {most:.0f}), {held:.0f} MiB (goal {room:.0f})")
     return int(bool(missed) and "--assert" in sys.argv[1:])
 
 

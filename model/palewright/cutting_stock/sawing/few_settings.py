@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 from palewright.cutting_stock.master.highs import (
     INFINITY,
     Model,
-    integer_model,
     is_optimal,
     make_whole,
     quiet_model,
+    root_model,
     solve_integer,
     suggest,
 )
@@ -38,9 +38,6 @@ SLOPES = 12
 
 KICKS = (0.0, 0.3, 1.0, 1.0, 3.0)
 """Prices times one of these, drawn for each setting, are a start of their own."""
-
-FIRST_NODES = 1
-"""A search for few settings ends with the root: what its heuristics find is seldom bettered."""
 
 SUPPORTS, NEAR = 40, 50
 """Patterns of an integer program: what linear programs use, and what needs few settings more."""
@@ -194,7 +191,7 @@ class _SlopeScaling:
         needs = self.needs[here] > 0
         paid = np.flatnonzero(needs.any(0))
         number, total = len(here), len(here) + len(paid)
-        model = integer_model(FIRST_NODES)
+        model = root_model()
         self._fill(model, here, np.append(np.zeros(number), self.worth[paid]))
         make_whole(model)
         for place, setting in enumerate(paid, number):

@@ -16,8 +16,8 @@ import numpy as np
 from palewright.cutting_stock.master.highs import (
     INFINITY,
     Model,
-    integer_model,
     make_whole,
+    root_model,
     solve_integer,
     suggest,
 )
@@ -32,7 +32,7 @@ from palewright.cutting_stock.master.search_strategy import top_columns
 from palewright.cutting_stock.problem.integer_units import IntegerProblem
 from palewright.cutting_stock.problem.patterns import Recipe
 from palewright.cutting_stock.problem.work_clock import now
-from palewright.cutting_stock.sawing.few_settings import FIRST_NODES, fewer_settings
+from palewright.cutting_stock.sawing.few_settings import fewer_settings
 from palewright.cutting_stock.sawing.post_optimisation import (
     evened_blocks,
     gathered_waste,
@@ -257,7 +257,7 @@ class _SettingsProgram:
         Columns: uses of each pattern, then a yes for each setting, then for each pattern whether it
         leaves the longest offcut.
         """
-        model = integer_model(FIRST_NODES)
+        model = root_model()
         number, first = len(self.pool), len(self.pool) + len(every)
         counts = np.array([column.counts for column in self.pool])
         caps = useful_at_most(counts, self.covering.demand)
