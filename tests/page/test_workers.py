@@ -19,6 +19,7 @@ import pytest
 
 from palewright.reading.errors import InputError
 from palewright_drawings.page.jobs import queues, short_tasks, workers
+from palewright_drawings.page.jobs.kept_answers import KeptAnswers
 from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.workers import JobFailed, Worker, start_context
@@ -107,6 +108,44 @@ def test_the_newest_job_wins_and_the_older_is_ended(tmp_path: Path) -> None:
         assert len(lane.workers) == 1
 
     asyncio.run(_with_lane(Lane(1, 60.0, True), use))
+
+
+@pytest.mark.usefixtures("odd_tasks")
+def test_what_was_answered_is_not_worked_out_again(tmp_path: Path) -> None:
+    async def use(lane: Lane) -> None:
+        begun = tmp_path / "begun"
+        asked = {"seconds": 0.01, "begun": str(begun)}
+        first = await lane.run("a", "slow", asked)
+        begun.unlink()
+        again = await lane.run("b", "slow", dict(reversed(asked.items())))
+        assert again == first
+        assert not begun.exists()
+        other = asyncio.ensure_future(lane.run("a", "slow", {"seconds": 3600, "begun": str(begun)}))
+        while not begun.exists():
+            await asyncio.sleep(0.01)
+        assert await lane.run("a", "slow", asked) == first  # newer, though it was known
+        with pytest.raises(Superseded):
+            await other
+        with pytest.raises(InputError):
+            await lane.run("a", "save", {})
+        with pytest.raises(InputError):  # a refusal is no answer that is kept
+            await lane.run("a", "save", {})
+
+    asyncio.run(_with_lane(Lane(1, 60.0, True, keeps=4096), use))
+
+
+def test_answers_are_kept_up_to_so_many_bytes_the_longest_unasked_go_first() -> None:
+    kept = KeptAnswers(400)
+    for number in range(3):
+        kept.keep("cut", {"n": number}, Reply("text/plain", bytes(100)))
+    assert kept.of("cut", {"n": 0}) is not None
+    assert kept.of("first", {"n": 0}) is None
+    kept.keep("cut", {"n": 3}, Reply("text/plain", bytes(100)))
+    assert [kept.of("cut", {"n": number}) is not None for number in range(4)] == [
+        True, False, True, True,
+    ]  # fmt: skip
+    kept.keep("cut", {"n": 4}, Reply("text/plain", bytes(401)))
+    assert all(kept.of("cut", {"n": number}) is None for number in range(5))
 
 
 @pytest.mark.usefixtures("odd_tasks")

@@ -52,6 +52,9 @@ LATE = ("price",)
 LONG = ("frontier", "packet", "file", "picture", "batch", "track")
 """Tasks that take their time; they tell how far they are where the request says ``tell``."""
 
+KEPT = 8 * 1024 * 1024
+"""Bytes of answers that a lane keeps: some hundred boxes. Judgement."""
+
 LONGEST_SENDING = 10.0
 """Seconds that a request's body may take to arrive."""
 
@@ -77,8 +80,9 @@ class Lanes:
     def __init__(self, figures: Figures) -> None:
         """Make the lanes, whose workers price by some figures; `start` starts their processes."""
         # workers, seconds that a job may take, whether a newer one ends it, how nice: a judgement
-        quick, soon = Lane(2, 20.0, figures=figures), Lane(2, 20.0, True, 5, figures)
-        late, long = Lane(1, 120.0, True, 10, figures), Lane(2, 300.0, True, 10, figures)
+        quick = Lane(2, 20.0, figures=figures, keeps=KEPT)
+        soon = Lane(2, 20.0, True, 5, figures, KEPT)
+        late, long = Lane(1, 120.0, True, 10, figures, KEPT), Lane(2, 300.0, True, 10, figures)
         self.figures = figures
         self.all = (quick, soon, late, long)
         self.by_task = {

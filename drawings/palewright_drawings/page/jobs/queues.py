@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING, Any
 
+from palewright_drawings.page.jobs.kept_answers import KeptAnswers
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.workers import JobFailed, TellPage, Worker, start_context
 
@@ -31,6 +32,7 @@ class Lane:
         ends_superseded: bool = False,
         niceness: int = 0,
         figures: Figures | None = None,
+        keeps: int = 0,
     ) -> None:
         """Note what the lane is.
 
@@ -41,7 +43,10 @@ class Lane:
                 which is cheaper for short ones.
             niceness: how much processor time the workers leave to others, 0 to 19.
             figures: what the workers price by; as shipped by default.
+            keeps: bytes of answers kept for when they are asked for again, where they follow from
+                the request alone.
         """
+        self._kept = KeptAnswers(keeps)
         self._figures = figures
         self._count = count
         self._seconds = seconds
@@ -93,14 +98,18 @@ class Lane:
             JobFailed: if the job crashed or took too long, or too many wait already.
         """
         key = page, task
-        if older := self._open.get(key):
+        if older := self._open.pop(key, None):
             older.cancel()
-        elif len(self._open) >= MOST_OPEN:
+        if kept := self._kept.of(task, request):
+            return kept
+        if len(self._open) >= MOST_OPEN:
             raise JobFailed("too many jobs wait already; try again")
         job = asyncio.ensure_future(self._do(task, request, tell))
         self._open[key] = job
         try:
-            return await job
+            reply = await job
+            self._kept.keep(task, request, reply)
+            return reply
         except asyncio.CancelledError:
             if self._open.get(key) is not job:
                 raise Superseded from None
