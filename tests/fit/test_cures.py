@@ -220,6 +220,7 @@ def assert_all_cured(seed: int) -> tuple[int, int]:
     return sum(bool(f.changes) for f in found), len(found)
 
 
+@pytest.mark.thorough
 def test_remedies_of_random_variants_cure_them() -> None:
     counts = [assert_all_cured(seed) for seed in range(4)]
     # most are cured: else the test above tries nothing

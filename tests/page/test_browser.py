@@ -143,6 +143,7 @@ def test_the_downloaded_packet_agrees_with_its_manifest(opened: Page, tmp_path: 
             assert hashlib.sha256(whole.read(f"stoop-tub/{name}")).hexdigest() in str(told)
 
 
+@pytest.mark.thorough
 def test_the_keyboard_alone_reaches_and_changes_everything_shown(opened: Page) -> None:
     opened.keyboard.press("Tab")
     expect(opened.locator(".skip")).to_be_focused()
@@ -214,6 +215,7 @@ def test_a_size_of_the_frontier_is_loaded(opened: Page) -> None:
         assert int(boards.split()[3].rstrip(",")) <= 7
 
 
+@pytest.mark.thorough
 def test_a_cut_leaves_closed_faces_and_the_way_back_is_exact(opened: Page) -> None:
     knife = opened.locator("#section")
     whole = picture(opened)

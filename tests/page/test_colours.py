@@ -80,6 +80,7 @@ def test_what_lies_over_is_between_and_contrast_has_no_order(a: Colour, b: Colou
     assert 0 <= luminance(seen) <= 1 + 1e-12
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "opened", mostly_thorough(SCREENS[::3], SCREENS[3]), indirect=True, ids=["light", "dark"]
 )

@@ -66,6 +66,7 @@ def leader_ends(page: Page) -> list[tuple[float, float]]:
     return [(float(x), float(y)) for x, y in found]
 
 
+@pytest.mark.thorough
 def test_clearances_and_faults_stand_on_the_boards(opened: Page) -> None:
     gaps = opened.locator("#tags .tag.gap")
     expect(gaps).to_have_count(0)
@@ -287,6 +288,7 @@ def test_at_four_times_the_type_nothing_sticks_out(opened: Page) -> None:
     assert opened.evaluate("document.documentElement.scrollWidth") <= 320
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("opened", [{"color_scheme": "dark"}], indirect=True)
 def test_paper_shows_picture_sizes_findings_parts_and_layouts_on_its_first_page(
     opened: Page,

@@ -106,6 +106,7 @@ HOLD_PAUSES = """() => {
 PASS_PAUSES = "() => { for (const act of pauses.values()) act(); pauses.clear(); }"
 
 
+@pytest.mark.thorough
 def test_strokes_of_a_key_are_one_step_back_until_a_pause_another_key_or_another_place(
     opened: Page,
 ) -> None:

@@ -215,6 +215,7 @@ def border(page: Page) -> int:
     return int(solid[[0, -1]].sum() + solid[:, [0, -1]].sum())
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "opened",
     [thorough({}), PHONE, thorough(NARROW)],
