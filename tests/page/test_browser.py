@@ -14,7 +14,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from page_browsers import RULES, open_group, picture, settled, take_packet
+from page_browsers import RULES, at_rest, open_group, picture, settled, take_packet
 
 
 def lasting_facts(page: Page) -> list[str]:
@@ -58,6 +58,7 @@ def test_drag_until_it_does_not_fit_read_why_and_take_the_remedy(opened: Page) -
 
 
 def test_pick_a_board_in_the_picture_and_see_it_in_the_lists(opened: Page) -> None:
+    at_rest(opened)
     box = opened.locator("#canvas").bounding_box()
     assert box
     opened.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.62)

@@ -13,7 +13,7 @@ from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
 from case_lists import mostly_thorough, thorough
-from page_browsers import TOO_SMALL, open_group, picture, planted, settled
+from page_browsers import TOO_SMALL, at_rest, open_group, picture, planted, settled
 from palewright.design import design
 from palewright.fit.findings import CODES
 from palewright.parameters.variant_files import load_variant
@@ -70,6 +70,7 @@ def leader_ends(page: Page) -> list[tuple[float, float]]:
 def test_clearances_and_faults_stand_on_the_boards(opened: Page) -> None:
     gaps = opened.locator("#tags .tag.gap")
     expect(gaps).to_have_count(0)
+    at_rest(opened)
     opened.locator("#gaps").check()
     expect(gaps).to_have_count(4)
     assert set(gaps.all_text_contents()) == {"lip 3/16 in"}
@@ -111,9 +112,9 @@ def test_a_picked_board_is_found_in_its_board_of_stock(opened: Page) -> None:
     opened.locator("#explode").fill("0.6")
     box = opened.locator("#canvas").bounding_box()
     assert box
+    at_rest(opened)
     for share in (0.5, 0.45, 0.55, 0.4, 0.6, 0.65):
         opened.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] * share)
-        picture(opened)  # waits until it is drawn
         if opened.locator("#picked").is_visible():
             break
     told = opened.locator("#picked").inner_text()

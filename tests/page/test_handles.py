@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -13,17 +14,19 @@ from hypothesis import strategies as st
 from playwright.sync_api import Locator, Page, expect
 
 from case_lists import mostly_thorough
-from page_browsers import settled
+from page_browsers import at_rest, settled
 from page_process import PageServer
 from palewright.design import design
 from palewright.parameters.variant_files import load_variant
 from palewright.reading.errors import InputError
 from palewright_drawings.output.progress import Silent
+from palewright_drawings.page.control_groups import shaping
 from palewright_drawings.page.jobs.size_tracks import (
     COARSE,
+    Bill,
     Track,
     asked_track,
-    boards_at,
+    bill_at,
     filled,
     track_of,
 )
@@ -75,6 +78,7 @@ def test_a_face_follows_the_hand_by_quarter_inches_and_is_one_step_back(
     opened: Page, name: str
 ) -> None:
     key = f"box.{name.lower()}"
+    at_rest(opened)
     before = set_to(opened, key)
     handle = grip(opened, name)
     x, y = middle(handle)
@@ -86,6 +90,7 @@ def test_a_face_follows_the_hand_by_quarter_inches_and_is_one_step_back(
         opened.mouse.move(x + way[0] * pixel, y + way[1] * pixel)
         seen.append(inches(opened, name))
     settled(opened)
+    at_rest(opened)
     hx, hy = middle(handle)
     assert abs((hx - x) * way[0] + (hy - y) * way[1] - 24) < 8  # it is under the hand
     opened.mouse.up()
@@ -160,59 +165,106 @@ def test_a_picked_board_has_a_handle_across_it(opened: Page) -> None:
 def test_the_face_across_stays_where_it_is_in_the_picture(opened: Page) -> None:
     """The width's line begins at the face across: its lower end does not move, nor does scale."""
     start = "() => document.querySelector('#sizes-drawn .sized').getAttribute('d').slice(1, 12)"
+    at_rest(opened)
     before = opened.evaluate(start)
     grip(opened, "Width").focus()
     for _ in range(6):
         opened.keyboard.press("ArrowRight")
     settled(opened)
     assert set_to(opened, "box.width") == 20.5
+    at_rest(opened)
     assert opened.evaluate(start) == before
 
 
 def test_a_handle_says_and_paints_what_is_known_along_it(opened: Page) -> None:
-    bands = [[304.8, 330.2, None], [336.55, 482.6, 8], [488.95, 508.0, 9]]
-    told = {"key": "box.width", "step": 6.35, "bands": bands, "exact": True}
-    head = json.dumps({"kind": "application/json", "bytes": len(json.dumps(told))})
-    opened.route("**/track", lambda route: route.fulfill(body=f"{head}\n{json.dumps(told)}"))
+    tell_tracks(opened)
     handle = grip(opened, "Width")
     handle.focus()
-    expect(handle).to_have_attribute("aria-valuetext", "19 in, 8 boards")
+    expect(handle).to_have_attribute("aria-valuetext", "19 in, 8 boards, 28.00 USD")
     kinds = opened.locator("#sizes-drawn .band").evaluate_all(
         "all => all.map((one) => one.getAttribute('class'))"
     )
-    assert kinds == ["band no", "band same", "band more"]
-    expect(opened.locator(".legend")).to_contain_text("8 boards or fewer")
+    assert kinds == ["band no", "band least", "band same", "band more"]
+    expect(opened.locator(".legend")).to_contain_text("no dearer than 8 boards")
     opened.keyboard.press("ArrowRight")
-    expect(handle).to_have_attribute("aria-valuetext", "19-1/4 in, 9 boards")
+    expect(handle).to_have_attribute("aria-valuetext", "19-1/4 in, 8 boards, 31.00 USD")
     opened.locator("#canvas").focus()
     expect(opened.locator("#sizes-drawn .band")).to_have_count(0)
 
 
-def steps_of(track: Track, boards: dict[int, int | None]) -> tuple[list[Track], list[int]]:
+BANDS = [
+    [304.8, 330.2, None, None], [336.55, 381.0, 8, 25.0], [387.35, 482.6, 8, 28.0],
+    [488.95, 508.0, 8, 31.0],
+]  # fmt: skip
+"""Eight boards all along, some of them of a dearer stock: the price tells, not the number."""
+
+
+def tell_tracks(page: Page) -> None:
+    """Have the server's answer along any size given."""
+    told = json.dumps({"step": 6.35, "bands": BANDS, "currency": "USD", "exact": True})
+    head = json.dumps({"kind": "application/json", "bytes": len(told)})
+    page.route("**/track", lambda route: route.fulfill(body=f"{head}\n{told}"))
+
+
+def test_a_slider_is_painted_with_what_is_known_while_a_hand_is_near(opened: Page) -> None:
+    """Bands lie where the knob would be; another control of the panel moves nowhere by it."""
+    tell_tracks(opened)
+    row = opened.locator(".control", has=opened.locator("[id='set-box.width']"))
+    slider = row.locator("input[type=range]")
+    before = row.bounding_box()
+    slider.focus()
+    bands = row.locator(".known i")
+    expect(bands).to_have_count(4)
+    assert bands.evaluate_all("all => all.map((one) => one.className)") == [
+        "no", "least", "same", "more",
+    ]  # fmt: skip
+    expect(row.locator(".along")).to_have_text("8 boards, 28.00 USD")
+    expect(slider).to_have_attribute("aria-valuetext", "19 in · 8 boards, 28.00 USD")
+    low, reach = (float(slider.get_attribute(end) or "nan") for end in ("min", "max"))
+    track, band = slider.bounding_box(), bands.nth(2).bounding_box()
+    assert track and band
+    knob = 16  # px, of the browser's own
+    scale = (track["width"] - knob) / (reach - low)
+    ends = [387.35 - 6.35 / 2, 482.6 + 6.35 / 2]
+    at = [track["x"] + knob / 2 + scale * (mm - low) for mm in ends]
+    assert [band["x"], band["x"] + band["width"]] == pytest.approx(at, abs=1.0)
+    assert row.bounding_box() == before
+    opened.keyboard.press("Shift+ArrowRight")
+    expect(row.locator(".along")).to_have_text("8 boards, 31.00 USD")
+    opened.locator("#canvas").focus()
+    expect(bands).to_have_count(0)
+    expect(row.locator(".along")).to_have_text("")
+    for other in ("saw.kerf", "jig.margin"):  # no size of the box: nothing is known along it
+        assert other not in shaping()
+
+
+def steps_of(track: Track, boards: dict[int, Bill | None]) -> tuple[list[Track], list[int]]:
     """Fill a track by a table; return what was known each time, and the sizes tried in order."""
     tried: list[int] = []
 
-    def look(size: float) -> int | None:
+    def look(size: float) -> Bill | None:
         tried.append(round(size / track.step))
         return boards[tried[-1]]
 
     return list(filled(track, 480.0, look, Silent())), tried
 
 
-@given(st.lists(st.tuples(st.integers(9, 40), st.one_of(st.none(), st.integers(1, 3))), min_size=1))
+BILL = st.tuples(st.integers(1, 3), st.sampled_from([10.0, 12.5]))
+
+
+@given(st.lists(st.tuples(st.integers(9, 40), st.one_of(st.none(), BILL)), min_size=1))
 def test_bands_meet_within_a_step_coarse_first_and_nothing_is_tried_twice(
-    runs: list[tuple[int, int | None]],
+    runs: list[tuple[int, Bill | None]],
 ) -> None:
     """Runs as long as the coarse step are all found, against the whole table."""
     table = [boards for long, boards in runs for _ in range(long)]
-    track = track_of(0.0, 5.0 * (len(table) - 1), "box.width", 2.5 * len(table), "metric")
-    track.first, track.last = 0, len(table) - 1
+    track = Track("box.width", 5.0, 0, len(table) - 1)
     states, tried = steps_of(track, dict(enumerate(table)))
     assert states
     assert len(tried) == len(set(tried))
     for size, boards in enumerate(table):
-        (found,) = [n for low, high, n in track.bands() if low <= 5.0 * size <= high]
-        assert found == boards
+        (found,) = [tuple(one) for low, high, *one in track.bands() if low <= 5.0 * size <= high]
+        assert found == (boards or (None, None))
     first = tried[: len(track.coarse(480.0))]
     assert all(b - a <= COARSE for a, b in zip(sorted(first), sorted(first)[1:], strict=False))
     assert track.as_json()["exact"]
@@ -230,13 +282,15 @@ def test_a_track_lies_on_the_shops_grid_within_what_the_key_takes(
     assert (track.step, track.first, track.last) == (step, first, last)
     near = track_of(400.0, 500.0, "box.width", 482.6, "metric")
     assert (near.first, near.last) == (80, 100)
+    lip = track_of(0.0, 200.0, "panel.lip", 30.0, "inch")  # by sixteenths, 50 mm to either side
+    assert (lip.step, lip.first, lip.last) == (25.4 / 16, 0, 50)
 
 
 def test_boards_along_a_size_are_those_of_the_cut_plan() -> None:
     """Against what ``palewright cut`` proves of each box; what cannot be built is none."""
     from palewright_drawings.page.jobs.plan_snapshot import best_plans
 
-    told = boards_at({"variant": "herb-trough", "changes": {}}, "box.width")
+    told = bill_at({"variant": "herb-trough", "changes": {}}, "box.width")
     with pytest.raises(InputError):
         _ = design(load_variant("herb-trough", ["box.width=12 in"]).parameters).fit
     assert told(12 * INCH) is None
@@ -244,23 +298,27 @@ def test_boards_along_a_size_are_those_of_the_cut_plan() -> None:
         box = design(load_variant("herb-trough", [f"box.width={text}"]).parameters)
         assert box.verdict.passed
         boards = sum(one.plan.boards for one in best_plans(box))
-        assert told(float(text.split()[0]) * INCH) == boards
+        # all of one stock, at the price that stands in the yard's list
+        (price,) = {board.stock.price for board in box.box.boards.values()}
+        found = told(float(text.split()[0]) * INCH)
+        assert found == (boards, pytest.approx(float(boards * Decimal(str(price)))))
 
 
 def test_a_track_is_told_as_it_grows(server: PageServer) -> None:
     request: dict[str, Any] = {"variant": "stoop-tub", "changes": {}, "key": "box.height"}
     track, present = asked_track(request, "box.height")
     assert present == pytest.approx(16 * INCH)
-    status, found = server.ask("track", key="box.foot")
+    status, found = server.ask("track", key="saw.kerf")
     assert status == 422 and "allowed" in found["error"]["message"]
     follows = {"key": "panel.side_rail_width"}  # the front's, where it is not set
     assert server.ask("track", **follows)[0] == 422
     status, found = server.ask("track", **follows, present=76.2)
     assert status == 200
-    assert any(low <= 76.2 <= high and boards for low, high, boards in found["bands"])
+    assert any(low <= 76.2 <= high and boards for low, high, boards, _ in found["bands"])
     status, found = server.ask("track", key="box.height")
     assert status == 200 and found["exact"]
-    grid = [one for low, high, _ in found["bands"] for one in (low, high)]
+    assert found["currency"] == "USD"
+    grid = [one for low, high, *_ in found["bands"] for one in (low, high)]
     assert grid == sorted(grid)
     assert found["bands"][0][0] == pytest.approx(track.first * track.step, abs=1e-3)
     assert found["bands"][-1][1] == pytest.approx(track.last * track.step, abs=1e-3)

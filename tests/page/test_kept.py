@@ -64,7 +64,8 @@ def test_a_box_kept_before_its_figures_come_gets_them(opened: Page) -> None:
 def test_a_box_kept_before_it_is_drawn_is_the_one_that_is_set(opened: Page) -> None:
     held: list[Route] = []
     opened.route("**/design", lambda route: held.append(route))
-    typed(opened, "box.width", "18 in")
+    with opened.expect_request("**/design"):
+        typed(opened, "box.width", "18 in")
     opened.locator("#keep").click()
     assert kept(opened, "outside") == "…"
     held[0].continue_()
@@ -88,6 +89,22 @@ def test_the_kept_column_follows_the_units(opened: Page) -> None:
     typed(opened, "box.width", "500")
     settled(opened)
     assert kept(opened, "outside") == "482.6 × 482.6 × 406.4 mm"
+
+
+def test_the_kept_box_survives_a_reload(opened: Page) -> None:
+    opened.locator("#keep").click()
+    typed(opened, "box.width", "22 in")
+    expect(opened).to_have_url(re.compile(r"width=%2222\+in"))  # some time after it is shown
+    opened.reload()
+    settled(opened)
+    outside = opened.locator("#facts tr", has_text="outside").locator("td")
+    expect(outside.nth(0)).to_contain_text("22 × ")
+    expect(outside.nth(1)).to_contain_text("19 × ")
+    boards = opened.locator("#facts tr", has_text="boards to buy").locator("td")
+    expect(boards.nth(1)).to_contain_text("proven least")
+    opened.locator("#take").click()
+    settled(opened)
+    expect(opened.locator("[id='set-box.width']")).to_have_value("19 in")
 
 
 PAGE = ROOT / "drawings" / "palewright_drawings" / "page" / "web"
@@ -171,7 +188,8 @@ def test_prices_are_compared_like_with_like(opened: Page) -> None:
     opened.locator("#keep").click()
     opened.unroute("**/price")
     opened.route("**/price", lambda route: held.append(route))
-    typed(opened, "box.width", "22 in")
+    with opened.expect_request("**/price"):
+        typed(opened, "box.width", "22 in")
     expect(opened.locator("#sum-costs")).to_have_text("≈ 210.00")
     expect(opened.locator("#facts tr", has_text="costs")).to_contain_text("(now +20.00)")
     assert cost(opened, 0).startswith("210.00 USD, first figure")

@@ -279,6 +279,8 @@ def test_on_a_desk_the_box_and_all_its_controls_stay_in_view(opened: Page, heigh
     opened.set_viewport_size({"width": 1440, "height": height})
     for press in ("#facts-heading", "#parts button >> nth=1"):
         opened.locator(press).click()
+        # it hears of the scrolling with the next frame
+        expect(opened.locator(".stage")).to_have_class("stage low")
         view, last = (opened.locator(one).bounding_box() for one in ("#canvas", ".views"))
         assert view and last
         assert view["y"] >= 0 and last["y"] + last["height"] <= height

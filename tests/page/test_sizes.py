@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
@@ -13,8 +14,11 @@ from case_lists import mostly_thorough
 from page_browsers import settled
 from page_process import PageServer
 from page_sizes import FOUND, answer, search, size
+from palewright.costing import box_budgets
+from palewright.costing.shop_file import shipped_figures
 from palewright.parameters.variant_files import load_variant
 from palewright.size_search.pareto_search import frontiers_of
+from palewright.size_search.pareto_sizes import BoxSize, Frontier
 from palewright.size_search.size_grid import places_of
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.page.jobs import partial_sizes
@@ -52,6 +56,50 @@ def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.Mo
         told = [sides(size) for size in one["sizes"]]
         for a in told:
             assert not any(b != a and all(x >= y for x, y in zip(b, a, strict=True)) for b in told)
+
+
+def test_a_budget_of_money_tells_what_it_affords_on_the_way(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Each size told costs no more, though dearer ones of as many boards were found."""
+    monkeypatch.setattr(partial_sizes, "PAUSE", 0.0)
+    changes = [*SMALL, "size.most_width=15 in", "size.looks=drawn", "lumber.cap=fence-34"]
+    parameters, shop = load_variant("stoop-tub", changes).parameters, shipped_figures()[0]
+    parts: list[dict[str, Any]] = []
+    money = 26.0
+    found = partial_sizes.afforded(
+        parameters, "spend", money, shop, Silent(), lambda one: parts.append(dict(one)), 60.0
+    )
+    told = [size for one in parts for size in one["sizes"]]
+    assert told and all(size["cost"] <= money for size in told)
+    assert found.frontier.sizes  # though the largest of the most boards cost more
+    assert all(size.cost <= money for size in found.frontier.sizes)
+
+
+def test_a_budget_of_minutes_tells_each_better_offer() -> None:
+    changes = [*SMALL, "size.looks=drawn"]
+    parameters, shop = load_variant("stoop-tub", changes).parameters, shipped_figures()[0]
+    asked: list[list[int]] = []
+    parts: list[dict[str, Any]] = []
+
+    def search(counts: Sequence[int]) -> list[Frontier]:
+        asked.append(list(counts))
+        side = 50.0 * counts[0]
+        return [Frontier(counts[0], (BoxSize(side, side, side, (), counts[0], 1, 0.9, 1.0),))]
+
+    minutes = iter([100.0, 200.0, 900.0, 300.0, 500.0])
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(box_budgets, "build_minutes", lambda *_: next(minutes))
+        patch.setattr(partial_sizes, "sought", lambda _, counts, *__: search(counts))
+        patch.setattr(
+            partial_sizes, "frontier_as_json", lambda one, _, times: {"boards": one.boards}
+        )
+        found = partial_sizes.afforded(
+            parameters, "minutes", 400.0, shop, Silent(), lambda one: parts.append(dict(one)), 60.0
+        )
+    assert [counts for (counts,) in asked] == [2, 4, 8, 6, 7]
+    assert [one["boards"] for one in parts] == [2, 4, 6]
+    assert found.frontier.boards == 6
 
 
 @pytest.mark.thorough

@@ -19,6 +19,7 @@ from palewright.parameters.variant_files import load_variant
 from palewright_drawings.page import request_guard
 from palewright_drawings.page.jobs.design_snapshot import snapshot
 from palewright_drawings.page.jobs.grown_plants import grown_in, thing_beside
+from palewright_drawings.page.jobs.packed_meshes import of_solids, packed
 from palewright_drawings.rendering.plants.beds import bed_of
 from palewright_drawings.rendering.plants.clearances import box_obstacles
 from palewright_drawings.rendering.plants.plantings import spring_planting
@@ -91,9 +92,9 @@ def test_what_is_packed_is_what_the_pictures_show() -> None:
     box = design(load_variant("stoop-tub").parameters, "stoop-tub")
     around, seed = box_obstacles(box), box.parameters.lumber.seed
     grown = spring_planting(bed_of(box, around, seed), around, seed)
-    packed = grown_in(box)
-    assert packed == grown_in(box)
-    alone, *flocks = unpacked(packed)
+    content = packed(grown_in(box))
+    assert content == packed(grown_in(box))
+    alone, *flocks = unpacked(content)
     assert [one["name"] for one in flocks] == [one.name for one in grown.flocks if len(one.places)]
     kept = [one for one in grown.flocks if len(one.places)]
     for told, flock in zip(flocks, kept, strict=True):
@@ -112,7 +113,7 @@ def test_what_is_packed_is_what_the_pictures_show() -> None:
 )
 def test_what_grows_suits_the_box(name: str) -> None:
     """A climber where there is a trellis, needles for a tree, tulips else; all above the ground."""
-    flocks = unpacked(grown_in(design(load_variant(name).parameters, name)))
+    flocks = unpacked(packed(grown_in(design(load_variant(name).parameters, name))))
     names = {one["name"] for one in flocks}
     kind = {"bean-tower": "bean", "winter-tub": "twig", "herb-trough": "tulip"}[name]
     assert any(one.startswith(kind) for one in names), names
@@ -124,7 +125,7 @@ def test_what_grows_suits_the_box(name: str) -> None:
 
 
 def test_the_thing_beside_the_box_is_a_pot_of_six_inches() -> None:
-    (flock,) = unpacked(thing_beside())
+    (flock,) = unpacked(of_solids(thing_beside()))
     points = np.concatenate([solid["points"] for solid in flock["solids"]])
     assert np.ptp(points, axis=0)[:2] == pytest.approx(6 * 25.4, abs=0.1)
     assert points[:, 2].min() == 0

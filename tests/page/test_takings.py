@@ -40,7 +40,8 @@ def test_a_packet_waits_for_the_box_as_it_is_set_and_is_of_nothing_else(
     opened.route("**/design", lambda route: held.append(route))
     sent: list[dict[str, object]] = []
     opened.on("request", lambda one: sent.append({one.url.rpartition("/")[2]: one.post_data_json}))
-    opened.locator("#variant").select_option("sill-box")
+    with opened.expect_request("**/design"):
+        opened.locator("#variant").select_option("sill-box")
     take_packet(opened)  # nothing but the box before is shown as yet
     job = opened.locator("#packet-job")
     expect(job.get_by_role("button", name="stop")).to_be_visible()

@@ -99,6 +99,10 @@ def test_money_pays_for_a_cap_of_another_stock_too() -> None:
     assert search.counts == [3, 4, 5]  # 5 x 3.40 is 17, and leaves nothing for the cap
     assert found.frontier.boards == 4
     assert [round(size.cost, 2) for size in found.frontier.sizes] == [17.6]
+    search = Asked(cap=9.0)  # a dear cap: none of those is paid for, so fewer boards are sought
+    found = box_budgets.within_money(parameters("lumber.cap=fence-34"), 18.0, search)
+    assert search.counts == [3, 4, 5, 2]
+    assert [round(size.cost, 2) for size in found.frontier.sizes] == [15.8]
 
 
 def test_minutes_are_those_of_the_first_build(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -173,10 +173,19 @@ def planted(page: Page, name: str = "stoop-tub") -> None:
 
 
 def settled(page: Page) -> None:
-    """Wait until all lumber is judged and the plan is there."""
-    expect(page.locator("#cases")).to_contain_text("mixed lumber")
+    """Wait until all lumber is judged and the plan is there.
+
+    The plan first: it is asked for once the box is drawn, so that the verdict that stands there
+    then is of no box before.
+    """
     expect(page.locator("#layouts")).not_to_have_class("busy")
     page.locator("#layouts figure").first.wait_for()
+    expect(page.locator("#cases")).to_contain_text("mixed lumber")
+
+
+def at_rest(page: Page) -> None:
+    """Wait until the picture is drawn as it is: places in it, of lines and labels, hold."""
+    expect(page.locator("#canvas")).to_have_attribute("data-still", "true")
 
 
 def take_packet(page: Page, whose: str = "For me") -> None:

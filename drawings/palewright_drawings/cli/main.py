@@ -113,7 +113,12 @@ def build(
     from palewright_drawings.output.progress import shown_progress
     from palewright_drawings.packet.packet import write_packet
     from palewright_drawings.packet.packet_size import large_text
-    from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds
+    from palewright_drawings.packet.writers import (
+        WRITERS,
+        PacketRequest,
+        asked_kinds,
+        require_sellable,
+    )
     from palewright_drawings.texts.check_text import verdict_line
 
     require_folder("--out", out)
@@ -140,13 +145,8 @@ def build(
     say(large_text(box, chosen))
     if not may_be_written(found, box, despite_faults, progress):
         return DOES_NOT_FIT
-    standing = [one.code for one in box.verdict.findings if one.severity == "warning"]
-    if to_sell and standing and not despite_faults:
-        raise InputError(
-            f"warnings stand: {', '.join(dict.fromkeys(standing))}; mend them first "
-            "(palewright check --fix), or add --despite-faults",
-            key="--to-sell",
-        )
+    if to_sell and not despite_faults:
+        require_sellable(box, ways=" (palewright check --fix), or add --despite-faults")
     asked = PacketRequest(box, lambda: figures, partial(relatives_of, found.path), to_sell=to_sell)
     folder = write_packet(asked, out, chosen, progress, say)
     say([verdict_line(box)])

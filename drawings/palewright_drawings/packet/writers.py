@@ -251,6 +251,23 @@ def usual_kinds(table: Mapping[str, Writer[Any]] = WRITERS) -> list[str]:
     return [kind for kind, writer in table.items() if writer.usual]
 
 
+def require_sellable(design: Design, key: str = "--to-sell", ways: str = "") -> None:
+    """Complain where faults or warnings stand: a buyer cannot ask the maker at the saw.
+
+    Args:
+        design: the box.
+        key: where it was said that it is for a buyer.
+        ways: what to do about it beside mending, in words.
+
+    Raises:
+        InputError: naming their codes.
+    """
+    standing = [one.code for one in design.verdict.findings if one.severity != "note"]
+    if standing:
+        told = ", ".join(dict.fromkeys(standing))
+        raise InputError(f"faults or warnings stand: {told}; mend them first{ways}", key=key)
+
+
 def asked_kinds(
     only: Sequence[str] = (),
     also: Sequence[str] = (),

@@ -28,7 +28,11 @@ its growth comes from ``rendering.wood``), plants and the pot are ``rendering``'
 of sky; who asks the browser for less motion, as the tests do, gets one that stays.
 ``pace.levelOf`` says what a machine can bear; frames follow one another by a fence, so that a slow
 one queues none. The ground is a little clear: what is opaque in the canvas is box, plants or pot.
-Handles know sizes by ``desk`` alone; a ``track`` is told coarse first, kept by all other settings.
+Handles know sizes by ``desk`` alone; ``stage/tracks.js`` asks what lies along a key while a hand is
+near its handle or slider (``jobs.size_tracks``: coarse first), and keeps it by all other settings.
+Once all is worked out and the picture has rested, ``stage/tracing.js`` asks for the same view path-
+traced (``jobs.traced_views``, a lane of its own at the lowest priority) and lays it over it;
+the next ``Viewer.draw`` ends it, and with it the worker that traces.
 
 Two toolkits were tried. NiceGUI 3.18: 51 packages, 105 MB, where aiohttp comes with CadQuery and
 the front end is one bundle of 0.6 MB; one small model took 36 ms at the median there and 10 with

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any
 
 from palewright.catalogue.lumber import shipped_stock
@@ -31,14 +32,28 @@ GROUPS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 """Heading, then the tables of the variant file below it: our own order, outside to paper."""
 
+SHAPES = ("box", "panel", "face", "wall", "cap", "floor", "liner", "tree", "trellis")
+"""Tables whose lengths are sizes of the box or of its boards: what is known along them is told."""
+
+
+@cache
+def shaping() -> dict[str, tuple[float, float]]:
+    """Return every length that shapes the box, with the least and greatest that it takes, mm."""
+    return {
+        one.key: (round(read_length(one.low), 4), round(read_length(one.high), 4))
+        for name in SHAPES
+        for one in tables()[name][1]
+        if one.kind == "length"
+    }
+
 
 def control_groups() -> list[dict[str, Any]]:
     """Return the groups: ``{"heading", "controls": [...]}``, every setting in exactly one.
 
     A control is ``{"key", "label", "words", "first", "kind", "meaning", "allowed", "auto", "low",
-    "high", "reach", "among"}``; ``low`` and ``high`` of a length are mm, of a count or number plain
-    numbers. ``words`` are others for its name, ``first`` its place among the dozen, or None;
-    ``reach`` (mm) is where a slider's scale ends.
+    "high", "reach", "shapes", "among"}``; ``low`` and ``high`` of a length are mm, of a count or
+    number plain numbers. ``words`` are others for its name, ``first`` its place among the dozen, or
+    None; ``reach`` (mm) is where a slider's scale ends; ``shapes``: it is one of `shaping`.
     """
     known = tables()
     shipped = [load_variant(name).parameters for name in shipped_variants()]
@@ -83,6 +98,7 @@ def _control(setting: Setting, shipped: Sequence[Parameters]) -> dict[str, Any]:
         "low": low,
         "high": high,
         "reach": reach,
+        "shapes": setting.key in shaping(),
         "among": list(setting.among) or _names(setting.key),
     }
 

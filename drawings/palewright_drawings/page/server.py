@@ -14,8 +14,6 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from palewright.reading.errors import InputError
-from palewright_drawings.page.jobs.grown_plants import thing_beside
-from palewright_drawings.page.jobs.packed_meshes import KIND
 from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.shop_figures import kept_figures
@@ -49,11 +47,14 @@ SOON = ("verdict", "first", "cut", "plants")
 LATE = ("price",)
 """What is sought once the plan is there: seconds of work that nothing else waits for."""
 
-LONG = ("frontier", "packet", "file", "picture", "batch", "track")
+LONG = ("frontier", "packet", "file", "picture", "batch", "track", "beside")
 """Tasks that take their time; they tell how far they are where the request says ``tell``."""
 
 KEPT = 8 * 1024 * 1024
 """Bytes of answers that a lane keeps: some hundred boxes. Judgement."""
+
+TRACED = ("view",)
+"""What is made for a picture at rest: one at once, behind all else, given up at a touch."""
 
 LONGEST_SENDING = 10.0
 """Seconds that a request's body may take to arrive."""
@@ -75,7 +76,7 @@ _LONGEST_PAGE_NAME = 64
 
 
 class Lanes:
-    """The four lanes of one server: quick, soon, late and long."""
+    """The five lanes of one server: quick, soon, late, long and traced."""
 
     def __init__(self, figures: Figures) -> None:
         """Make the lanes, whose workers price by some figures; `start` starts their processes."""
@@ -83,11 +84,13 @@ class Lanes:
         quick = Lane(2, 20.0, figures=figures, keeps=KEPT)
         soon = Lane(2, 20.0, True, 5, figures, KEPT)
         late, long = Lane(1, 120.0, True, 10, figures, KEPT), Lane(2, 300.0, True, 10, figures)
+        traced = Lane(1, 300.0, True, 15, figures, KEPT)
         self.figures = figures
-        self.all = (quick, soon, late, long)
+        self.all = (quick, soon, late, long, traced)
         self.by_task = {
             **dict.fromkeys(QUICK, quick), **dict.fromkeys(SOON, soon),
             **dict.fromkeys(LATE, late), **dict.fromkeys(LONG, long),
+            **dict.fromkeys(TRACED, traced),
         }  # fmt: skip
 
     def start(self) -> None:
@@ -113,7 +116,6 @@ def application(lanes: Lanes, door: Door) -> web.Application:
         app.router.add_get(place, partial(_file, content, kind))
     begin = json.dumps(start_data(lanes.figures), ensure_ascii=False).encode()
     app.router.add_get("/start", partial(_file, begin, "application/json"))
-    app.router.add_get("/beside", partial(_file, thing_beside(), KIND))
     for task, lane in lanes.by_task.items():
         app.router.add_post(f"/{task}", partial(_job, lane, task))
     return app

@@ -54,25 +54,39 @@ def within_money(parameters: Parameters, money: float, search: SearchBoards) -> 
     most = min(int(money / price + 1e-9), MOST_BOARDS)
     if not most:
         raise InputError(f"a board costs {price:.2f}; allowed: at least that", key="--spend")
-    counts = range(most, max(0, most - (_FEWER if len(demands) > 1 else 0) - 1), -1)
-    best: Frontier | None = None
-    for frontier in search(sorted(counts)):
-        paid = tuple(size for size in frontier.sizes if size.cost <= money + 1e-9)
-        drawn = frontier.drawn if frontier.drawn and frontier.drawn.cost <= money + 1e-9 else None
-        found = replace(frontier, sizes=paid, drawn=drawn)
-        if best is None or _most(found) >= _most(best):
-            best = found
-    if best is None:
-        raise InputError("no number of boards was sought", key="--spend")
+    few = max(1, most - (_FEWER if len(demands) > 1 else 0))
+    best = max((_paid(one, money) for one in search(range(few, most + 1))), key=_most)
+    while not best.sizes and few > 1:  # what else is bought takes more of it than was thought
+        few -= 1
+        (best,) = (_paid(one, money) for one in search([few]))
     return Afforded(best, {})
 
 
+def _paid(frontier: Frontier, money: float) -> Frontier:
+    """Return what of a frontier costs no more than so much."""
+    paid = tuple(size for size in frontier.sizes if size.cost <= money + 1e-9)
+    drawn = frontier.drawn
+    kept = drawn if drawn and drawn.cost <= money + 1e-9 else None
+    return replace(frontier, sizes=paid, drawn=kept)
+
+
 def within_minutes(
-    parameters: Parameters, minutes: float, shop: Shop, search: SearchBoards
+    parameters: Parameters,
+    minutes: float,
+    shop: Shop,
+    search: SearchBoards,
+    told: Callable[[Afforded], None] = lambda _: None,
 ) -> Afforded:
     """Return the largest boxes whose first one is built in so many minutes.
 
     Twice as many boards are tried while some box is quick enough, then numbers between.
+
+    Args:
+        parameters: the variant.
+        minutes: that the first box may take.
+        shop: whose work it is.
+        search: for boxes of some numbers of boards.
+        told: told the best so far each time that there is a better.
 
     Raises:
         InputError: if no box is.
@@ -94,6 +108,7 @@ def within_minutes(
             if quick:
                 drawn = frontier.drawn if frontier.drawn in quick else None
                 best = Afforded(replace(frontier, sizes=quick, drawn=drawn), times)
+                told(best)
         else:
             many = count
         count = (few + many) // 2 if many <= MOST_BOARDS else 2 * count

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 import zipfile
+from base64 import b64encode
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,14 @@ from typing import Any
 from palewright.design import Design
 from palewright.reading.errors import InputError, nearest
 from palewright_drawings.output.progress import Progress
-from palewright_drawings.packet.writers import WRITERS, PacketRequest, asked_kinds, usual_kinds
+from palewright_drawings.packet.writers import (
+    WRITERS,
+    PacketRequest,
+    asked_kinds,
+    require_sellable,
+    usual_kinds,
+)
+from palewright_drawings.page.control_groups import shaping
 from palewright_drawings.page.jobs.asked_variants import read_asked
 from palewright_drawings.page.jobs.replies import Reply, json_reply
 from palewright_drawings.page.jobs.shop_figures import kept_figures
@@ -47,14 +55,14 @@ def _frontier(request: Mapping[str, Any], progress: Progress) -> Reply:
     from palewright_drawings.page.jobs.partial_sizes import afforded, searched
     from palewright_drawings.texts.size_search_text import frontier_as_json
 
-    parameters = read_asked(request).parameters
+    parameters, shop = read_asked(request).parameters, kept_figures()[0]
+    part = progress.part if isinstance(progress, ToldProgress) else None
     for key in ("spend", "minutes"):
         if key in request:
             most = float(_whole(request, key, 1, MOST_BUDGET))
-            found = afforded(parameters, key, most, kept_figures()[0], progress, FRONTIER_WORK)
+            found = afforded(parameters, key, most, shop, progress, part, FRONTIER_WORK)
             return json_reply(frontier_as_json(found.frontier, parameters, found.minutes))
     count = _whole(request, "boards", 1, MOST_BOARDS)
-    part = progress.part if isinstance(progress, ToldProgress) else None
     sizes = searched(parameters, count, progress, part, FRONTIER_WORK)
     return json_reply(frontier_as_json(sizes, parameters))
 
@@ -77,16 +85,12 @@ def _box_of(request: Mapping[str, Any]) -> tuple[Design, bool]:
     """Return the box to make files of, and whether they are for a buyer.
 
     Raises:
-        InputError: as ``build --to-sell`` does: where warnings stand and ``despite_faults`` is not
-            said.
+        InputError: as `require_sellable` does, unless ``despite_faults`` is said.
     """
     box = read_asked(request).design()
     to_sell = request.get("to_sell") is True
     if to_sell and request.get("despite_faults") is not True:
-        standing = [one.code for one in box.verdict.findings if one.severity != "note"]
-        if standing:
-            told = ", ".join(dict.fromkeys(standing))
-            raise InputError(f"faults or warnings stand: {told}; mend them first", key="to_sell")
+        require_sellable(box, "to_sell")
     return box, to_sell
 
 
@@ -142,14 +146,39 @@ def _picture(request: Mapping[str, Any], progress: Progress) -> Reply:
 
 def _track(request: Mapping[str, Any], progress: Progress) -> Reply:
     """Return where a size fits and what boards it takes; what is known on the way is told."""
-    from palewright_drawings.page.jobs.size_tracks import KEYS, asked_track, boards_at, filled
+    from palewright_drawings.page.jobs.size_tracks import asked_track, bill_at, filled
 
-    key = _word(request, "key", KEYS)
+    key = _word(request, "key", shaping())
     track, present = asked_track(request, key)
-    for found in filled(track, present, boards_at(request, key), progress):
+    for found in filled(track, present, bill_at(request, key), progress):
         if isinstance(progress, ToldProgress):
             progress.part(found.as_json())
     return json_reply(track.as_json())
+
+
+def _view(request: Mapping[str, Any], progress: Progress) -> Reply:
+    """Return the stage path-traced, as WebP; each pass on the way is told: ``samples``, ``webp``.
+
+    Raises:
+        InputError: for an eye that sees nothing, or without the extra ``pictures``.
+    """
+    from palewright_drawings.listing.rendered_picture import require_pictures
+    from palewright_drawings.page.jobs.traced_views import PASSES, read_view, traced
+
+    view, content = read_view(request.get("view")), b""
+    require_pictures()
+    for samples, content in traced(read_asked(request).design(), view):
+        if isinstance(progress, ToldProgress) and samples < sum(PASSES):
+            progress.part({"samples": samples, "webp": b64encode(content).decode()})
+    return Reply("image/webp", content)
+
+
+def _beside(_request: Mapping[str, Any], _progress: Progress) -> Reply:
+    """Return the thing that stands beside every box: here, so that the server imports no mesh."""
+    from palewright_drawings.page.jobs.grown_plants import thing_beside
+    from palewright_drawings.page.jobs.packed_meshes import KIND, of_solids
+
+    return Reply(KIND, of_solids(thing_beside()))
 
 
 def _word(request: Mapping[str, Any], key: str, allowed: Iterable[str]) -> str:
@@ -195,5 +224,7 @@ LONG_TASKS: dict[str, Callable[[Mapping[str, Any], Progress], Reply]] = {
     "picture": _picture,
     "batch": _batch,
     "track": _track,
+    "beside": _beside,
+    "view": _view,
 }
 """All long tasks by the name under which the page asks for them."""

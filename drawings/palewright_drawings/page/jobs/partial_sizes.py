@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Executor, Future
@@ -54,7 +55,7 @@ def searched(
     Raises:
         InputError: as `frontiers_of` does.
     """
-    watched = _Watched(parameters, count, part) if part else None
+    watched = _Watched(parameters, [count], part) if part else None
     return sought(parameters, [count], 1, progress, work, watched)[0]
 
 
@@ -63,7 +64,13 @@ _SEARCHES = 6
 
 
 def afforded(
-    parameters: Parameters, kind: str, most: float, shop: Shop, progress: Progress, work: float
+    parameters: Parameters,
+    kind: str,
+    most: float,
+    shop: Shop,
+    progress: Progress,
+    part: TellFrontier | None,
+    work: float,
 ) -> Afforded:
     """Return the largest boxes of so much money for boards, or of so many minutes.
 
@@ -73,6 +80,8 @@ def afforded(
         most: money, or minutes.
         shop: whose work it is.
         progress: told how far the search is.
+        part: told now and then what is found so far. Of minutes that is what was timed: the boxes
+            of each number of boards that was searched whole.
         work: counted work for all of it, in seconds of a quiet processor.
 
     Raises:
@@ -81,13 +90,19 @@ def afforded(
     from palewright.costing.box_budgets import within_minutes, within_money
 
     def search(counts: Sequence[int]) -> list[Frontier]:
-        share = work if kind == "spend" else work / _SEARCHES
-        return sought(parameters, counts, 1, progress, share)
+        if kind == "minutes":
+            return sought(parameters, counts, 1, progress, work / _SEARCHES)
+        watched = _Watched(parameters, counts, part, most) if part else None
+        return sought(parameters, counts, 1, progress, work, watched)
+
+    def told(best: Afforded) -> None:
+        if part:
+            part(frontier_as_json(best.frontier, parameters, best.minutes))
 
     try:
         if kind == "spend":
             return within_money(parameters, most, search)
-        return within_minutes(parameters, most, shop, search)
+        return within_minutes(parameters, most, shop, search, told)
     except InputError as error:
         raise InputError(error.message, key=error.key.lstrip("-")) from None
 
@@ -95,8 +110,15 @@ def afforded(
 class _Watched(Executor):
     """Does all at once in this process, and looks at what is found over widths and depths."""
 
-    def __init__(self, parameters: Parameters, count: int, part: TellFrontier) -> None:
-        self._parameters, self._count, self._part = parameters, count, part
+    def __init__(
+        self,
+        parameters: Parameters,
+        counts: Sequence[int],
+        part: TellFrontier,
+        money: float = math.inf,
+    ) -> None:
+        self._parameters, self._counts, self._part = parameters, counts, part
+        self._money = money
         self._places, self._heights = places_of(parameters), heights_of(parameters)
         self._reached = 0
         self._told = time.monotonic()
@@ -117,8 +139,12 @@ class _Watched(Executor):
     def _take(self, answer: ColumnAnswer) -> None:
         """Take in what was found over one width and depth, and tell it after a pause."""
         self._reached += 1
-        self._sizes += [size for count, size in answer.sizes if count == self._count]
-        self._open += [size for count, size in answer.open if count == self._count]
+        self._sizes += [
+            size
+            for count, size in answer.sizes
+            if count in self._counts and size.cost <= self._money + 1e-9
+        ]
+        self._open += [size for count, size in answer.open if count in self._counts]
         now = time.monotonic()
         if now - self._told >= PAUSE:
             self._told = now
@@ -131,7 +157,7 @@ class _Watched(Executor):
         self._open = list(left.values())
         places = self._places[self._reached :]
         found = Frontier(
-            self._count,
+            max(self._counts),
             tuple(self._sizes),
             (),
             tuple(self._open),

@@ -51,9 +51,9 @@ def _price(request: Mapping[str, Any]) -> Reply:
 def _plants(request: Mapping[str, Any]) -> Reply:
     """Return what grows in the box, for its picture."""
     from palewright_drawings.page.jobs.grown_plants import grown_in
-    from palewright_drawings.page.jobs.packed_meshes import KIND
+    from palewright_drawings.page.jobs.packed_meshes import KIND, packed
 
-    return Reply(KIND, grown_in(read_asked(request).design()))
+    return Reply(KIND, packed(grown_in(read_asked(request).design())))
 
 
 def _save(request: Mapping[str, Any]) -> Reply:

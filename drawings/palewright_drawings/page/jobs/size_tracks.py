@@ -1,4 +1,4 @@
-"""What the model knows along one size of a box: where it fits, and how many boards it takes.
+"""What the model knows along one size of a box: where it fits, how many boards, at what price.
 
 Sizes are tried on the shop's grid, coarsely first, then halfway between neighbours that differ,
 until bands meet within a step; always from the present size outward, so that what is near the hand
@@ -20,18 +20,18 @@ from palewright.reading.lengths import INCH
 from palewright.sawing.stock_demands import demands_of, saw_of
 from palewright.sawing.stock_plans import plan_demands
 from palewright_drawings.output.progress import Progress
-from palewright_drawings.page.control_groups import control_groups
+from palewright_drawings.page.control_groups import shaping
 from palewright_drawings.page.jobs.asked_variants import read_asked
-
-KEYS = (
-    "box.width", "box.depth", "box.height", "cap.width", "face.brace_width", "floor.slat_width",
-    "panel.stile_width", "panel.side_stile_width", "panel.rail_width", "panel.side_rail_width",
-    "trellis.strip_width",
-)  # fmt: skip
-"""Sizes that have a track: of the box, and the widths of its boards."""
+from palewright_drawings.page.jobs.shop_figures import kept_figures
 
 STEPS = {"inch": INCH / 4, "metric": 5.0}
 """The grid of a handle, mm: sizes that a maker says aloud; a judgement."""
+
+FINE_STEPS = {"inch": INCH / 16, "metric": 1.0}
+"""The grid of a small size, mm: the shop's step."""
+
+SMALL = 100.0
+"""Sizes under it are small, mm: a quarter of an inch more of a lip is another lip."""
 
 COARSE = 8
 """Steps between the sizes that are tried first: 2 in or 40 mm, a third of a board."""
@@ -39,12 +39,19 @@ COARSE = 8
 REACH = (0.6, 1.6)
 """Shares of the present size between which its track lies: farther off it is another box."""
 
+LEAST_REACH = 50.0
+"""So far a track reaches to either side at least, mm: else that of a size of nothing is none."""
+
 PLAN_WORK = 1.0
 """Counted work for the boards of one size: first plans say one more at some sizes of a trough,
 which contradicts the figure beside the verdict."""
 
-Band = tuple[float, float, int | None]
-"""From, to (mm, on the grid), and the boards of every size tried between; None: it does not fit."""
+Bill = tuple[int, float]
+"""Boards to buy, and what they cost by the shop's figures."""
+
+Band = tuple[float, float, int | None, float | None]
+"""From, to (mm, on the grid), boards and their price of every size tried between; None: it does
+not fit."""
 
 
 @dataclass
@@ -56,14 +63,16 @@ class Track:
         step: of the grid, mm.
         first: number of the grid's first size: it is so many steps.
         last: number of its last.
-        known: boards by number of steps; None where it does not fit.
+        currency: of the prices.
+        known: what boards it takes, by number of steps; None where it does not fit.
     """
 
     key: str
     step: float
     first: int
     last: int
-    known: dict[int, int | None] = field(default_factory=dict)
+    currency: str = ""
+    known: dict[int, Bill | None] = field(default_factory=dict)
 
     def coarse(self, present: float) -> list[int]:
         """Return the numbers that are tried first, from the present size (mm) outward."""
@@ -88,11 +97,10 @@ class Track:
         """Return runs of sizes tried that are alike, in order."""
         found: list[Band] = []
         for number in sorted(self.known):
-            boards, size = self.known[number], round(number * self.step, 3)
-            if found and found[-1][2] == boards:
-                found[-1] = (found[-1][0], size, boards)
-            else:
-                found.append((size, size, boards))
+            boards, price = self.known[number] or (None, None)
+            size = round(number * self.step, 3)
+            begun = found.pop()[0] if found and found[-1][2:] == (boards, price) else size
+            found.append((begun, size, boards, price))
         return found
 
     def as_json(self) -> dict[str, Any]:
@@ -101,6 +109,7 @@ class Track:
             "key": self.key,
             "step": self.step,
             "bands": self.bands(),
+            "currency": self.currency,
             "exact": not self.between(),
         }
 
@@ -115,21 +124,23 @@ def track_of(low: float, high: float, key: str, present: float, units: str) -> T
         present: what it is now, mm.
         units: of the box, ``inch`` or ``metric``.
     """
-    step = STEPS[units]
-    first = math.ceil(max(low, REACH[0] * present) / step - 1e-9)
-    last = math.floor(min(high, REACH[1] * present) / step + 1e-9)
+    step = (FINE_STEPS if present < SMALL else STEPS)[units]
+    least = min(REACH[0] * present, present - LEAST_REACH)
+    most = max(REACH[1] * present, present + LEAST_REACH)
+    first = math.ceil(max(low, least) / step - 1e-9)
+    last = math.floor(min(high, most) / step + 1e-9)
     return Track(key, step, first, max(first, last))
 
 
 def filled(
-    track: Track, present: float, tried: Callable[[float], int | None], progress: Progress
+    track: Track, present: float, tried: Callable[[float], Bill | None], progress: Progress
 ) -> Iterator[Track]:
     """Yield a track after each size that was tried; the last is exact.
 
     Args:
         track: as `track_of` made it.
         present: the present size, mm.
-        tried: from a size (mm) to its boards, None where it does not fit.
+        tried: from a size (mm) to its boards and their price, None where it does not fit.
         progress: told how many sizes are tried.
     """
     todo = track.coarse(present)
@@ -142,12 +153,15 @@ def filled(
         todo = track.between(present)
 
 
-def boards_at(request: Mapping[str, Any], key: str) -> Callable[[float], int | None]:
-    """Return what tells, for a size (mm), how many boards the box takes; None if it cannot be."""
+def bill_at(request: Mapping[str, Any], key: str) -> Callable[[float], Bill | None]:
+    """Return what tells, for a size (mm), the boards of the box; None if it cannot be."""
+    from palewright.costing.materials import boards_cost
+
+    shop, _ = kept_figures()
     asked = {one: request[one] for one in ("variant", "text", "file") if one in request}
     others = request.get("changes") or {}
 
-    def tried(size: float) -> int | None:
+    def tried(size: float) -> Bill | None:
         try:
             box = design(
                 read_asked({**asked, "changes": {**others, key: f"{size:.4f} mm"}}).parameters
@@ -158,7 +172,7 @@ def boards_at(request: Mapping[str, Any], key: str) -> Callable[[float], int | N
             plans = plan_demands(demands_of([(box, 1)]), saw, (), PLAN_WORK, setup_seconds=0.0)
         except InputError:
             return None
-        return sum(one.plan.boards for one in plans)
+        return sum(one.plan.boards for one in plans), float(boards_cost(plans, shop))
 
     return tried
 
@@ -175,13 +189,14 @@ def asked_track(request: Mapping[str, Any], key: str) -> tuple[Track, float]:
         InputError: if the request cannot be used.
     """
     parameters = read_asked(request).parameters
-    one = next(one for group in control_groups() for one in group["controls"] if one["key"] == key)
+    low, high = shaping()[key]
     table, _, name = key.partition(".")
     present = getattr(getattr(parameters, table), name)
     if present is None:
         present = request.get("present")
-        if not isinstance(present, int | float) or not one["low"] <= present <= one["high"]:
-            limits = f"{one['low']:g} to {one['high']:g}"
+        if not isinstance(present, int | float) or not low <= present <= high:
+            limits = f"{low:g} to {high:g}"
             raise InputError(f"takes the drawn size in mm, {limits}", key="present")
-    found = track_of(one["low"], one["high"], key, float(present), parameters.product.units)
+    found = track_of(low, high, key, float(present), parameters.product.units)
+    found.currency = kept_figures()[0].money.currency
     return found, float(present)

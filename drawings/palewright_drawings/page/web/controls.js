@@ -3,6 +3,7 @@
 import { make, put, putAttribute } from "./elements.js";
 import { withUnit } from "./lengths.js";
 import { LengthSlider } from "./sliders.js";
+import { knownAt } from "./stage/tracks.js";
 
 const TURNS = { "tree.stand_diameter": "tree", "trellis.fit": "planter" }; // of one place in the dozen
 const spoken = (word) => word.replaceAll("-", " ");
@@ -11,10 +12,11 @@ const spoken = (word) => word.replaceAll("-", " ");
 export class Controls {
   /**
    * `dozen` takes the controls that come first, `folds` all others by group; `stocks` says what each stock is, and
-   * `others` are rows that are found by their words: pairs of an element and text.
+   * `others` are rows that are found by their words: pairs of an element and text; `tracks` know what lies along a length.
    */
-  constructor({ dozen, folds, others }, groups, wishes, stocks) {
-    Object.assign(this, { wishes, stocks, others, folds, byKey: new Map(), units: "inch", kind: "", query: "" });
+  constructor({ dozen, folds, others }, groups, wishes, stocks, tracks) {
+    Object.assign(this, { wishes, stocks, others, folds, tracks, byKey: new Map(), units: "inch", kind: "", query: "", near: null });
+    tracks.listen(() => this.#tellKnown());
     const rows = [];
     for (const group of groups) {
       const box = make("details", { className: "group" }, make("summary", { textContent: group.heading }));
@@ -40,15 +42,17 @@ export class Controls {
     back.addEventListener("click", () => this.wishes.drop(one.key));
     const entry = this.#entry(one, id);
     entry.setAttribute("aria-describedby", hint.id);
+    const known = make("span", { className: "along" });
     row.append(make("div", { className: "head" }, label, back), hint);
-    const control = { one, row, back, entry, number, slider: null, caption: null };
+    const control = { one, row, back, entry, number, known, slider: null, caption: null };
     const line = make("div", { className: "line" });
     if (one.kind === "length") {
-      const moved = (text) => { entry.value = text; this.wishes.set({ [one.key]: text }, one.key); };
+      const moved = (text) => { entry.value = text; this.wishes.set({ [one.key]: text }, one.key); this.#tellKnown(); };
       control.slider = new LengthSlider(one, () => this.units, moved, () => this.wishes.endGesture());
+      if (one.shapes) this.#watch(control);
       line.append(control.slider.track);
     }
-    line.append(entry);
+    line.append(entry, known);
     row.append(line);
     if (one.among.some((word) => this.stocks[word])) row.append((control.caption = make("p", { className: "caption" })));
     row.append(make("p", { className: "wrong", id: `${id}-wrong`, hidden: true }));
@@ -76,6 +80,36 @@ export class Controls {
       else set(field.value);
     });
     return field;
+  }
+
+  /** While a hand is near a slider, what is known along it is painted there. */
+  #watch(control) {
+    const { one, slider } = control;
+    const near = () => {
+      this.#tellKnown(null);
+      this.near = control;
+      this.tracks.come(one.key, () => slider.drawn);
+      this.#tellKnown();
+    };
+    const away = () => {
+      if (this.near !== control || slider.track.matches(":hover, :focus-within")) return;
+      this.#tellKnown(null);
+      this.near = null;
+      this.tracks.go(one.key);
+    };
+    slider.track.addEventListener("pointerenter", near);
+    slider.input.addEventListener("focus", near);
+    slider.track.addEventListener("pointerleave", away);
+    slider.input.addEventListener("blur", away);
+  }
+
+  #tellKnown(track = this.near && this.tracks.of(this.near.one.key)) {
+    if (!this.near) return;
+    const { known, slider } = this.near;
+    slider.paint(track);
+    const told = track ? knownAt(track, slider.mm) : "";
+    put(known, { textContent: told });
+    slider.tell(told);
   }
 
   #option(word) {
@@ -106,9 +140,10 @@ export class Controls {
       else if (entry.tagName === "SELECT") this.#choose(entry, value ?? "");
       else if (document.activeElement !== entry) put(entry, { value: String(value?.text ?? value ?? "") });
       if (caption) put(caption, { textContent: this.#caption(value) });
-      if (slider && document.activeElement !== slider.input)
-        slider.show(value?.mm ?? number?.mm ?? one.low, value?.text ?? (number ? `auto, ${number.text}` : "auto"));
+      if (slider) slider.drawn = value?.mm ?? number?.mm ?? one.low;
+      if (slider && document.activeElement !== slider.input) slider.show(slider.drawn, value?.text ?? (number ? `auto, ${number.text}` : "auto"));
     }
+    this.#tellKnown();
     if (this.kind !== values.box.kind) {
       this.kind = values.box.kind;
       this.find(this.query);

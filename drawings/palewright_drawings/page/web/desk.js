@@ -14,11 +14,17 @@ export class Desk {
     this.plan = null; // the boards and the price, once they are there
     this.state = "begins"; // "busy", "shown", "refused" (the design is the one before), "away" (no server)
     this.why = ""; // in words, where it is refused
+    this.tracks = null; // what is known along a size
   }
 
   /** What the maker set over the variant, by key. */
   get changes() {
     return this.#wishes.now.changes;
+  }
+
+  /** Whether all that the server works out by itself of the box is there. */
+  get settled() {
+    return this.state === "shown" && Boolean(this.full && (this.plan?.price.settled || this.plan?.unsettled));
   }
 
   /** What the server is asked of all that is set. */

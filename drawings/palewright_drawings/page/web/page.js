@@ -16,6 +16,7 @@ import { asked } from "./questions.js";
 import { afterRest, beside, newestOnly, start } from "./server.js";
 import { wireShelf } from "./shelf.js";
 import { wireSizes } from "./sizes.js";
+import { Tracks } from "./stage/tracks.js";
 import { Tags } from "./tags.js";
 import { Viewer } from "./viewer.js";
 import { requestOf, Wishes, wishesOf } from "./wishes.js";
@@ -30,6 +31,7 @@ const shown = { design: null, of: null, full: null, plan: null, rough: null, set
 
 const wishes = new Wishes(() => send());
 const desk = new Desk(wishes);
+desk.tracks = new Tracks(desk);
 let controls;
 let known;
 let viewer;
@@ -292,7 +294,9 @@ function showSums() {
 function keep() {
   if (!shown.design || shown.refused) return say("Nothing to keep: this cannot be built.");
   shown.kept?.end();
-  shown.kept = new Kept(wishes.now, showFacts);
+  wishes.kept = wishes.now;
+  shown.kept = new Kept(wishes.kept, showFacts);
+  address();
   showFacts();
 }
 
@@ -472,7 +476,7 @@ async function begin() {
   at("figures").textContent = `Figures of costs and price: ${known.figures}.`;
   at("variant").append(make("option", { value: "", textContent: "your file", hidden: true }),
     ...known.variants.map((one) => make("option", { value: one.variant, textContent: one.title })));
-  controls = new Controls({ dozen: at("dozen"), folds: at("controls"), others: [[at("look").closest(".control"), "finish shown paint oil stain colour picture"]] }, known.groups, wishes, known.stocks);
+  controls = new Controls({ dozen: at("dozen"), folds: at("controls"), others: [[at("look").closest(".control"), "finish shown paint oil stain colour picture"]] }, known.groups, wishes, known.stocks, desk.tracks);
   for (const name of [...Object.keys(known.pictures.finishes), "weathered"])
     at("look").append(make("option", { value: name, textContent: name.replaceAll("-", " ") }));
   viewer = madeViewer();
@@ -487,7 +491,8 @@ async function begin() {
 /** Begin from the settings in the address; returns whether it holds any. */
 function beginLinked() {
   const linked = wishesOf(location.hash);
-  if (linked && !wishes.recall(location.hash)) wishes.begin(linked.variant, linked.changes, linked.file);
+  if (linked && wishes.recall(location.hash)) shown.kept = wishes.kept && new Kept(wishes.kept, showFacts);
+  else if (linked) wishes.begin(linked.variant, linked.changes, linked.file);
   return linked !== null;
 }
 

@@ -36,7 +36,7 @@ export async function ask(task, request, signal) {
 export const start = async () => (await fetch("/start")).json();
 
 /** The thing whose size everyone knows, as the server packs it. */
-export const beside = async () => (await fetch("/beside")).arrayBuffer();
+export const beside = async () => (await ask("beside", {})).arrayBuffer();
 
 /** Asks with the newest request only: while one is under way, later ones replace each other. */
 export function newestOnly(task, done, failed) {

@@ -2,8 +2,10 @@
 
 import { make, put, putAttribute } from "./elements.js";
 import { lengthText, shopStep } from "./lengths.js";
+import { bandsFrom } from "./stage/tracks.js";
 
 const PAUSE = 700; // ms after which the next stroke of a key is a step of its own
+const DIGIT = 9; // px of a digit in a band, with room beside it
 const NEAR = 14; // px from the knob's middle that are still the knob
 
 export class LengthSlider {
@@ -11,6 +13,7 @@ export class LengthSlider {
   #moved;
   #ended;
   #mm = 0;
+  drawn = 0; // what the box that is shown has, mm
 
   /** `moved(text)` hears of each value on the way, `ended()` of the end of a gesture; `units()` says inch or metric. */
   constructor({ key, label, low, high, reach }, units, moved, ended) {
@@ -21,7 +24,8 @@ export class LengthSlider {
     this.input = make("input", { type: "range", min: low, max: reach, step: "any", tabIndex: 0 });
     this.input.setAttribute("aria-label", `${label}, slider`);
     this.input.dataset.key = key;
-    this.track = make("span", { className: "track" }, this.input);
+    this.known = make("span", { className: "known" });
+    this.track = make("span", { className: "track" }, this.known, this.input);
     this.input.addEventListener("input", () => this.#go(this.input.valueAsNumber));
     for (const event of ["change", "blur"]) this.input.addEventListener(event, this.#ended);
     this.track.addEventListener("pointerdown", (event) => this.#hold(event));
@@ -33,6 +37,31 @@ export class LengthSlider {
     this.#mm = mm;
     put(this.input, { valueAsNumber: Math.min(mm, this.reach) });
     putAttribute(this.input, "aria-valuetext", text);
+  }
+
+  /** The value that it stands at, mm. */
+  get mm() {
+    return this.#mm;
+  }
+
+  /** Say what is known of where it stands, behind its value. */
+  tell(known) {
+    const { ariaValueText: said } = this.input;
+    const [value] = (said ?? "").split(" · ");
+    putAttribute(this.input, "aria-valuetext", known ? `${value} · ${known}` : value);
+  }
+
+  /** Paint what is known along it, or nothing. */
+  paint(track) {
+    const share = (mm) => (Math.min(Math.max(mm, this.low), this.reach) - this.low) / (this.reach - this.low);
+    const bands = track ? bandsFrom(track, this.drawn) : [];
+    const { clientWidth: wide } = this.known; // px
+    this.known.replaceChildren(...bands.map(({ low, high, boards, kind }) => {
+      const [from, to] = [low - track.step / 2, high + track.step / 2].map(share);
+      const band = make("i", { className: kind, textContent: (to - from) * wide > DIGIT * String(boards ?? 0).length ? boards ?? "" : "" });
+      Object.assign(band.style, { left: `${100 * from}%`, width: `${100 * (to - from)}%` });
+      return band;
+    }));
   }
 
   #go(mm) {

@@ -18,6 +18,7 @@ import { Orbit } from "./stage/orbit.js";
 import { driverOf, levelOf, whenDrawn } from "./stage/pace.js";
 import { edges, logOf, prism } from "./stage/prisms.js";
 import { Refining } from "./stage/refining.js";
+import { Tracing } from "./stage/tracing.js";
 import { Woods } from "./stage/wood.js";
 
 const FAULT = new Color("#c22f1b");
@@ -78,6 +79,7 @@ export class Viewer {
     this.calm = window.matchMedia("(prefers-reduced-motion: reduce)");
     new ResizeObserver(() => this.draw()).observe(canvas);
     this.handles = new Handles(canvas.parentElement, this, desk);
+    if (looks.installed) this.tracing = new Tracing(canvas.parentElement, canvas, desk, () => this.#seen());
     this.note = make("p", { className: "beside", hidden: true });
     canvas.parentElement.append(this.note);
   }
@@ -270,6 +272,7 @@ export class Viewer {
     this.sample = 0;
     this.canvas.dataset.samples = "0";
     clearTimeout(this.resting);
+    this.tracing?.end();
     this.#next(() => this.#moving());
   }
 
@@ -318,7 +321,8 @@ export class Viewer {
 
   #refineAfter(took) {
     const { samples, pause } = levelOf(this.driver, this.frames);
-    if (this.step || this.sample >= samples) return;
+    if (this.step) return;
+    if (this.sample >= samples) return this.tracing?.begin();
     const go = () => this.#next(() => {
       this.light.sample(this.sample, this.frame.middle, this.#shadowed(), this.orbit.around);
       this.ground.shade.visible = false;
@@ -329,6 +333,19 @@ export class Viewer {
     });
     if (pause) this.resting = setTimeout(go, pause * took);
     else go();
+  }
+
+  /** What of the stage is seen, for the path tracer; null where it shows what no photograph does. */
+  #seen() {
+    if (this.apart || this.open || this.chosen.size || this.marks.size) return null;
+    const { clientWidth: width, clientHeight: height } = this.canvas;
+    const { x, y } = this.frame.shift;
+    return {
+      at: this.camera.position.toArray(), towards: this.frame.middle.toArray(), width, height,
+      angle: (360 / Math.PI) * Math.atan(Math.tan(HALF) * Math.max(1, width / height)),
+      look: this.coat, grown: Boolean(this.grown && this.contents.plants), pot: this.beside.position.toArray().slice(0, 2),
+      reach: this.ground.reach, middle: [x, y],
+    };
   }
 
   #shadowed() {

@@ -14,6 +14,7 @@ export class Wishes {
     this.future = [];
     this.gesture = "";
     this.begun = null; // until a design of it was seen
+    this.kept = null; // what another box was set to, that is kept to compare
   }
 
   /** Begin from a shipped variant, or from an opened file: its `name` and `text`. */
@@ -91,7 +92,7 @@ export class Wishes {
 
   /** Keeps the steps back in this window, so that a reload finds them: as many as have room. */
   remember() {
-    const said = JSON.stringify({ link: this.link, now: this.now, past: this.past.slice(-KEPT_STEPS) });
+    const said = JSON.stringify({ link: this.link, now: this.now, past: this.past.slice(-KEPT_STEPS), kept: this.kept });
     try {
       sessionStorage.setItem(STEPS, said.length < MOST_KEPT ? said : "");
     } catch {
@@ -103,9 +104,10 @@ export class Wishes {
   recall(hash) {
     if (this.now !== NOTHING) return false;
     try {
-      const { link, now, past } = JSON.parse(sessionStorage.getItem(STEPS));
+      const { link, now, past, kept } = JSON.parse(sessionStorage.getItem(STEPS));
       if (`#${link}` !== hash) return false;
-      Object.assign(this, { now, past });
+      // a box that is kept as it stands there is the same one again
+      Object.assign(this, { now, past, kept: JSON.stringify(kept) === JSON.stringify(now) ? now : kept });
     } catch {
       return false;
     }

@@ -159,6 +159,15 @@ def rays_of(camera: Camera) -> Floats:
     return x[:, None] * right + y[:, None] * up - back
 
 
+def pixel_rays(camera: Camera) -> Floats:
+    """Return the directions through the middles of all pixels: (height, width, 3), 1 mm ahead."""
+    right, up, back = axes(camera)
+    half = math.tan(math.radians(camera.angle / 2)) / max(camera.width, camera.height)
+    x = (2.0 * np.arange(camera.width) + 1.0 - camera.width) * half
+    y = (camera.height - 1.0 - 2.0 * np.arange(camera.height)) * half
+    return np.asarray(x[None, :, None] * right + y[:, None, None] * up - back)
+
+
 def sight_of(camera: Camera, wall: float) -> FloorSight:
     """Return what a camera before a wall sees; the wall faces -y at ``wall`` mm along y."""
     at, rays = np.asarray(camera.at), rays_of(camera)

@@ -10,8 +10,8 @@ from __future__ import annotations
 import math
 import tempfile
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +29,7 @@ from palewright_drawings.rendering.scene.scene import (
     Sky,
     Surface,
 )
+from palewright_drawings.rendering.tracer.cameras import pixel_rays
 from palewright_drawings.rendering.tracer.mesh_merging import (
     Planking,
     TexturedMesh,
@@ -50,6 +51,9 @@ _BOUNCES = 8
 _SURE = 2
 """Bounces before paths that carry little light are ended by chance: leaves swallow most of it."""
 
+
+_NEAR = 10.0
+"""The camera sees nothing nearer, mm."""
 
 _BRIGHTEST = 60.0
 """Light above white counts up to this, times white, for halos: judged by eye."""
@@ -79,6 +83,7 @@ class Rendering:
         self._even = self._mi.load_dict(_sensor(self._mi, camera, "stratified"))
         # traced apart from the light: a few samples of these are enough
         self._guide = self._mi.load_dict({"type": "aov", "aovs": "albedo:albedo,normal:sh_normal"})
+        self._far = self._mi.load_dict({"type": "aov", "aovs": "far:depth"})
 
     def traced(
         self,
@@ -103,17 +108,47 @@ class Rendering:
         count = math.ceil(samples / most)
         each = math.ceil(samples / count)
         began = time.monotonic()
-        total = np.zeros((self.camera.height, self.camera.width, 3))
-        for i in range(count):
+        means = self.means([each] * count, seed)
+        for done in range(1, count):
+            next(means)
+            if told is not None:
+                spent = time.monotonic() - began
+                told(done / count, spent * (count - done) / done)
+        mean = next(means)
+        if told is not None:
+            told(1.0, 0.0)
+        return mean
+
+    def means(self, passes: Iterable[int], seed: int = 0) -> Iterator[Pixels]:
+        """Yield after each pass the mean of all so far, linear light: (height, width, 3).
+
+        Args:
+            passes: samples a pixel of each.
+            seed: another seed, other noise.
+        """
+        total, count = np.zeros((self.camera.height, self.camera.width, 3)), 0
+        for i, each in enumerate(passes):
             traced = self._mi.render(
                 self.loaded, integrator=self.tracer, spp=each, seed=seed * 100_003 + i
             )
-            total += _sound(traced)
-            if told is not None:
-                share = (i + 1) / count
-                spent = time.monotonic() - began
-                told(share, spent / share - spent)
-        return np.asarray(total / count, dtype=np.float32)
+            total += each * _sound(traced)
+            count += each
+            yield np.asarray(total / count, dtype=np.float32)
+
+    def places(self) -> Floats:
+        """Return what is seen at four places in each pixel, two by two: mm.
+
+        Shape (2 height, 2 width, 3), to a part of a pixel; not a number where nothing is. Each is
+        one ray's, so that none is a mean of what lies before and behind.
+        """
+        fine = replace(self.camera, width=2 * self.camera.width, height=2 * self.camera.height)
+        sensor = self._mi.load_dict(_sensor(self._mi, fine))
+        far = self._mi.render(self.loaded, sensor=sensor, integrator=self._far, spp=1, seed=0)
+        away = np.array(far, dtype=np.float64)[..., 0]
+        rays = pixel_rays(fine)
+        # its own ends count from where the camera begins to see
+        along = np.where(away > 0.0, away, np.nan) / np.linalg.norm(rays, axis=-1) + _NEAR
+        return np.asarray(fine.at) + rays * along[..., None]
 
     def guides(self, seed: int = 0, samples: int = 4) -> tuple[Pixels, Pixels]:
         """Return the scene's own albedo and normals, each (height, width, 3).
@@ -255,7 +290,7 @@ def _sensor(mi: Any, camera: Camera, sampler: str = "independent") -> dict[str, 
         "fov_axis": "larger",
         "principal_point_offset_x": camera.shift[0],
         "principal_point_offset_y": camera.shift[1],
-        "near_clip": 10.0,
+        "near_clip": _NEAR,
         "far_clip": 100_000.0,
         "to_world": place,
         "film": {

@@ -27,13 +27,18 @@ FLOORING = "flooring"
 """The panel of planks that are no part of the box but lie under it."""
 
 _UNSEEN = 0.12
-"""Faces that look away from all cameras have so many of the pixels a mm: they only throw light."""
+"""Faces that look away from the camera have so many of the pixels a mm: they only throw light."""
+
+BEFORE: Vector = (0.0, -1.0, 0.0)
+"""Where all cameras of the scenes stand: before the box."""
 
 _ENDS_DARKER = 0.86
 """Open pores at the ends drink light: judged by eye."""
 
 
-def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -> Skin:
+def board_skin(
+    board: Board, grain: Grain, density: float, ease: float = EASE, seen_from: Vector = BEFORE
+) -> Skin:
     """Return a board's skin in box coordinates.
 
     Args:
@@ -41,10 +46,11 @@ def board_skin(board: Board, grain: Grain, density: float, ease: float = EASE) -
         grain: its wood.
         density: pixels a mm of wood.
         ease: radius of eased edges, mm.
+        seen_from: direction (unit vector, level) to the eye.
     """
     outline = distinct(board.outline)
     ease = _ease_of(board, ease)
-    pictures = list(_face_pictures(outline, board, grain, density))
+    pictures = list(_face_pictures(outline, board, grain, density, seen_from))
     atlas, tops = _stacked(pictures)
     seats = tuple(seats_on(board, ease).values())
     pieces = list(patches(outline, board.thickness, ease, seats))
@@ -79,12 +85,16 @@ def _ease_of(board: Board, ease: float) -> float:
 
 
 def _face_pictures(
-    outline: list[tuple[float, float]], board: Board, grain: Grain, density: float
+    outline: list[tuple[float, float]],
+    board: Board,
+    grain: Grain,
+    density: float,
+    seen_from: Vector,
 ) -> Iterator[NDArray[np.uint8]]:
     """Yield the datum face, the far face, then each wall, as pictures with y or z upward."""
     thickness = board.thickness
     for level, out in ((0.0, (0.0, 0.0, -1.0)), (thickness, (0.0, 0.0, 1.0))):
-        dots = density * _share_seen(board, out)
+        dots = density * _share_seen(board, out, seen_from)
         nx, ny = (max(2, round(size * dots)) for size in (board.length, board.width))
         x, y = np.linspace(0, board.length, nx), np.linspace(board.width, 0, ny)
         colours = grain.face(x, y, np.array([level]))[:, :, 0].transpose(1, 0, 2)
@@ -92,7 +102,7 @@ def _face_pictures(
     for i, start in enumerate(outline):
         end = outline[(i + 1) % len(outline)]
         dx, dy = unit(end[0] - start[0], end[1] - start[1])
-        dots = density * _share_seen(board, (dy, -dx, 0.0))
+        dots = density * _share_seen(board, (dy, -dx, 0.0), seen_from)
         run, nz = (max(2, round(size * dots)) for size in (math.dist(start, end), thickness))
         z, share = np.linspace(thickness, 0, nz), np.linspace(0, 1, run)
         px, py = (start[axis] + share * (end[axis] - start[axis]) for axis in (0, 1))
@@ -116,13 +126,10 @@ def _wall_colours(grain: Grain, x: Floats, y: Floats, z: Floats) -> NDArray[np.f
     )
 
 
-def _share_seen(board: Board, out: Vector) -> float:
-    """Return the share of its dots that a face needs.
-
-    All cameras stand before the box, and nobody looks under a floor.
-    """
-    _, back, up = board.placement.direction_out(out)
-    away = back > 0.7 or (board.panel == FLOORING and up < 0.7)
+def _share_seen(board: Board, out: Vector, seen_from: Vector) -> float:
+    """Return the share of its dots that a face needs; nobody looks under a floor."""
+    x, y, up = board.placement.direction_out(out)
+    away = x * seen_from[0] + y * seen_from[1] < -0.7 or (board.panel == FLOORING and up < 0.7)
     return _UNSEEN if away else 1.0
 
 

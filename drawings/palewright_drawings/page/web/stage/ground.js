@@ -38,7 +38,7 @@ export class Ground extends Group {
 
   /** Lay a deck for a frame that reaches so far (mm). */
   lay(reach) {
-    const out = OUT * reach;
+    const out = (this.reach = OUT * reach); // mm
     this.deck.material.userData.fading.value.z = out;
     const rows = Math.ceil(out / PITCH);
     const planks = [];

@@ -4,7 +4,7 @@ import { Vector3 } from "three";
 import { make, put, putAttribute } from "../elements.js";
 import { INCH, lengthText, withUnit } from "../lengths.js";
 import { draw } from "../plan_lists.js";
-import { bandAt, Tracks } from "./tracks.js";
+import { bandAt, bandsFrom, knownAt } from "./tracks.js";
 
 export const OUT = 58; // mm that a dimension line lies off the box
 const PAUSE = 700; // ms after which the next stroke of a key is a step of its own, as at the sliders
@@ -38,10 +38,9 @@ export class Handles {
   /** Over a picture in `place`; the viewer says where things are, the desk takes what is set. */
   constructor(place, viewer, desk) {
     Object.assign(this, { place, viewer, desk, held: null, asked: {} });
-    this.tracks = new Tracks(desk, () => this.draw());
     this.picture = draw("svg", { id: "sizes-drawn", "aria-hidden": "true" });
     this.legend = make("p", { className: "legend", hidden: true },
-      ...[["same", "so many boards"], ["more", "more boards"], ["no", "does not fit"]].map(([kind, text]) => make("span", { className: kind, textContent: text })));
+      ...[["least", "cheapest"], ["same", "no dearer than now"], ["more", "dearer"], ["no", "does not fit"]].map(([kind, text]) => make("span", { className: kind, textContent: text })));
     const group = make("div", { className: "handles" });
     group.setAttribute("role", "group");
     group.setAttribute("aria-label", "Sizes on the box");
@@ -49,6 +48,7 @@ export class Handles {
     this.picked = this.all.at(-1);
     place.append(this.picture, group, this.legend);
     desk.subscribe(() => this.#hear());
+    desk.tracks.listen(() => this.draw());
   }
 
   #made(key, name, group) {
@@ -73,7 +73,12 @@ export class Handles {
     for (const end of ["pointerup", "pointercancel"]) grip.addEventListener(end, () => this.#let(one));
     grip.addEventListener("keydown", (event) => this.#key(one, event));
     grip.addEventListener("keyup", () => { one.pause = setTimeout(() => this.desk.end(), PAUSE); });
-    const near = (is) => () => { one.near = is; if (is) this.#want(one); this.draw(); };
+    const near = (is) => () => {
+      one.near = is;
+      if (is) this.#come(one);
+      else this.desk.tracks.go(one.key);
+      this.draw();
+    };
     for (const event of ["pointerenter", "focus"]) grip.addEventListener(event, near(true));
     for (const event of ["pointerleave", "blur"]) grip.addEventListener(event, near(false));
     return one;
@@ -98,15 +103,14 @@ export class Handles {
     this.draw();
   }
 
-  #want(one) {
-    this.tracks.want(one.key, this.#drawnSize(one));
+  #come(one) {
+    this.desk.tracks.come(one.key, () => this.#drawnSize(one));
   }
 
   /** A change came: what was set elsewhere is shown, what is held stays with the hand. */
   #hear() {
     const { desk } = this;
     if (desk.state === "shown") this.asked = this.held ? { [this.held.key]: this.asked[this.held.key] } : {};
-    this.tracks.outdated(this.held?.key || this.all.find((one) => one.near)?.key || "");
     this.draw();
   }
 
@@ -153,7 +157,7 @@ export class Handles {
     this.held = { key: one.key, way, to, gear, at: 0, size: this.#size(one), x: event.clientX, y: event.clientY };
     this.held.at = this.#pointed(event);
     this.viewer.hold(one.board ? null : way);
-    this.#want(one);
+    this.#come(one);
     this.draw();
   }
 
@@ -245,7 +249,7 @@ export class Handles {
       if (!one.key || (one.board && !viewer.boards.has(one.board))) continue;
       const { from, to, way, aside } = this.#line(one);
       const on = this.held ? this.held.key === one.key : one.near;
-      const track = on ? this.tracks.of(one.key) : null;
+      const track = on ? desk.tracks.of(one.key) : null;
       if (track) {
         tracked = bandAt(track, this.#drawnSize(one));
         for (const [band, text] of this.#bands(track, this.#drawnSize(one), from, way)) {
@@ -261,15 +265,13 @@ export class Handles {
     }
     this.picture.replaceChildren(...drawn, ...over);
     put(this.legend, { hidden: !tracked });
-    if (tracked) put(this.legend.firstChild, { textContent: tracked[2] === null ? "fits" : `${tracked[2]} boards or fewer` });
+    if (tracked) put(this.legend.children[1], { textContent: tracked[2] === null ? "fits" : `no dearer than ${tracked[2]} boards` });
   }
 
   /** The bands of a track, where the face would stand, each with its boards where there is room. */
   #bands(track, drawn, from, way) {
     const there = (mm) => from.clone().addScaledVector(way, mm);
-    const now = bandAt(track, drawn)[2] ?? Infinity;
-    return track.bands.map(([low, high, boards]) => {
-      const kind = boards === null ? "no" : boards > now ? "more" : "same";
+    return bandsFrom(track, drawn).map(({ low, high, boards, kind }) => {
       const pair = [low - BAND * track.step, high + BAND * track.step].map(there);
       const [[ax, ay], [bx, by]] = pair.map((one) => this.viewer.pixels(one.clone()));
       const band = draw("path", { class: `band ${kind}`, d: this.#path(pair) });
@@ -310,12 +312,11 @@ export class Handles {
     const text = (!(key in this.asked) && this.desk.size(key)?.text) || lengthText(mm, units);
     if (field.hidden) put(pill, { textContent: text });
     putAttribute(pill, "aria-label", `${text}, type another`);
-    const band = bandAt(track, mm);
-    const known = !band ? "" : band[2] === null ? ", does not fit" : `, ${band[2]} boards`;
+    const known = knownAt(track, mm);
     const [low, high] = track ? [track.bands[0][0], track.bands.at(-1)[1]] : MOST;
     for (const [name, value] of [["valuenow", mm], ["valuemin", Math.min(low, mm)], ["valuemax", Math.max(high, mm)]])
       putAttribute(grip, `aria-${name}`, String(Math.round(value * 100) / 100));
-    putAttribute(grip, "aria-valuetext", text + known);
+    putAttribute(grip, "aria-valuetext", [text, known].filter(Boolean).join(", "));
   }
 }
 
