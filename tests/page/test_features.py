@@ -19,6 +19,7 @@ from palewright.fit.findings import CODES
 from palewright.parameters.variant_files import load_variant
 from palewright_drawings.output.progress import Silent
 from palewright_drawings.packet.writers import WRITERS, PacketRequest
+from shipped_designs import shipped
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
 
@@ -90,6 +91,22 @@ def test_clearances_and_faults_stand_on_the_boards(opened: Page) -> None:
     assert any(text.startswith(CODES["PW102"].title) for text in told)
     opened.locator("#marks").uncheck()
     assert faults.all_text_contents() == ["lip short by 1/8 in"] * 4
+
+
+def test_parts_that_are_pulled_apart_have_their_letters(opened: Page) -> None:
+    tags = opened.locator("#tags .tag.part")
+    expect(tags).to_have_count(0)
+    opened.locator("#explode").fill("0.9")
+    marks = [part.mark for part in shipped("stoop-tub").parts]
+    expect(tags).to_have_count(len(marks))
+    # in the picture, or in the list of what has no room there
+    seen = opened.locator("#tags .tag.part:visible")
+    expect(seen.first).to_be_visible()
+    at_rest(opened)
+    listed = [text.split(":")[0] for text in opened.locator("#more li").all_text_contents()]
+    assert sorted([*seen.all_text_contents(), *listed]) == sorted(marks)
+    opened.locator("#explode").fill("0")
+    expect(tags).to_have_count(0)
 
 
 def test_a_finding_is_shown_on_its_boards_and_in_the_lists(opened: Page) -> None:

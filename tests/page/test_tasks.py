@@ -113,3 +113,13 @@ def test_the_saw_sheet_for_the_phone(hand: Hand) -> None:
         hand.press(hand.page.get_by_role("button", name="Sheet for the saw"))
     assert sent.value.post_data_json["kind"] == "workshop"
     assert hand.done() == 1
+
+
+def test_what_is_taken_away_is_in_reach_at_every_width(opened: Page) -> None:
+    """The saw sheet was once hidden on a tablet and a phone, which it is for."""
+    for width in (320, 390, 561, 820, 960, 1024, 1440):
+        opened.set_viewport_size({"width": width, "height": 844})
+        for name in ("Undo", "Copy link", "Sheet for the saw", "Download the packet"):
+            button = opened.get_by_role("button", name=name)
+            expect(button).to_be_in_viewport(ratio=0.99)
+        expect(opened.locator("#verdict")).to_be_in_viewport(ratio=0.99)

@@ -100,6 +100,12 @@ document.getElementById("cases").textContent.includes("mixed lumber")
 """
 
 
+_PRICED = """
+drags.calls.some((call) => call.task === "/price" && call.read && !call.given_up)
+  && !document.getElementById("sum-costs").parentElement.classList.contains("rough")
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class Drag:
     """What one drag took, all in ms.
@@ -172,6 +178,11 @@ def drag(page: Page, key: str, share: float, count: int, pause: float = 40.0) ->
 def rest(page: Page) -> float:
     """Return how long after the last change (ms) all lumber is judged and the plan is there."""
     return _wait(page, _SETTLED) - float(page.evaluate("drags.moves.at(-1).asked"))
+
+
+def priced(page: Page) -> float:
+    """Return how long after the last change (ms) the price is settled."""
+    return _wait(page, _PRICED) - float(page.evaluate("drags.moves.at(-1).asked"))
 
 
 def share_below(times: tuple[float, ...] | list[float], percent: float) -> float:

@@ -25,6 +25,7 @@ const REST = 120; // ms without a change before the slower work is asked for
 const LONG_REST = 250; // and before seconds of work are asked for
 const RECONNECT = 2000; // ms after which a server that did not answer is asked again
 const MOST_TAGS = 5;
+const LETTERED = 0.3; // pulled apart so far, a board of each part has its letter
 const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
 const shown = { design: null, of: null, full: null, plan: null, rough: null, settled: null, kept: null, chosen: new Set(), finding: null, asked: 0, tries: 0, unjudged: "", refused: "", waiting: [] };
@@ -248,7 +249,7 @@ function showFindingList(findings) {
 /** The lip at a corner in words: a maker reads no minus. */
 const lipText = ({ lip, texts: [text] }) => (lip < 0 ? `lip short by ${text.replace("-", "")}` : `lip ${text}`);
 
-/** Clearances at the corners and what is wrong, on the boards themselves. */
+/** Clearances at the corners, letters of parts that are pulled apart, and what is wrong, on the boards themselves. */
 function showTags() {
   const { design, full, finding } = shown;
   if (!design) return;
@@ -256,6 +257,8 @@ function showTags() {
   if (at("gaps").checked)
     for (const seat of design.seats)
       found.push({ text: lipText(seat), said: `${lipText(seat)}, ${seat.corner}`, corner: seat.corner, at: seat.at, board: seat.boards[1], kind: seat.lip < 0 ? "fault" : "gap" });
+  if (viewer.apart > LETTERED)
+    for (const { mark, role, boards: [board] } of design.parts) found.push({ text: mark, said: `${mark}: ${role}`, at: viewer.middleOf(board), board, kind: "part" });
   const faults = at("marks").checked ? (full || design).findings.filter((one) => one.severity === "fault") : [];
   const told = new Map(); // one label for a kind of finding, however many boards have it
   for (const one of finding ? [finding] : faults) told.set(one.code, [...(told.get(one.code) || []), one]);
@@ -438,7 +441,7 @@ function listen() {
     const link = `${location.origin}/#${wishes.link}`;
     await navigator.clipboard.writeText(link).then(() => say("Link copied."), () => say("Not copied: the browser forbids it. The address of this page is the link."));
   });
-  at("explode").addEventListener("input", (event) => viewer.explode(event.target.valueAsNumber));
+  at("explode").addEventListener("input", (event) => { viewer.explode(event.target.valueAsNumber); showTags(); });
   at("section").addEventListener("input", (event) => viewer.cutOpen(event.target.valueAsNumber));
   at("again").addEventListener("click", () => { shown.unjudged = ""; shown.tries = 1; showFindings(); askVerdict(request()); });
   at("marks").addEventListener("change", showFindings);

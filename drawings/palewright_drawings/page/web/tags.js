@@ -1,4 +1,4 @@
-// Labels over the picture with leaders to the boards: clearances at the corners, what was found.
+// Labels over the picture with leaders to the boards: clearances at the corners, letters of parts, what was found.
 
 import { make, put, renew } from "./elements.js";
 import { coverage, leaderEnd, placeLabels } from "./label_places.js";
@@ -8,7 +8,7 @@ const LINE = 19; // px from one line of a label to the next
 const PAD = [7, 3];
 const MORE = { width: 120, height: 46 }; // px that the count of labels without room takes at the lower left
 const LONGEST = [230, 165, 110]; // px of a line, as many ways to break a text
-const RANKS = ["fault", "warning", "note", "gap"];
+const RANKS = ["fault", "warning", "note", "gap", "part"];
 
 const dotAt = ([x, y]) => `M${(x - 2.5).toFixed(1)} ${y.toFixed(1)}a2.5 2.5 0 1 0 5 0a2.5 2.5 0 1 0-5 0`;
 
