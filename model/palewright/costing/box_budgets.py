@@ -75,7 +75,7 @@ def within_minutes(
     minutes: float,
     shop: Shop,
     search: SearchBoards,
-    told: Callable[[Afforded], None] = lambda _: None,
+    better: Callable[[Afforded], None] = lambda _: None,
 ) -> Afforded:
     """Return the largest boxes whose first one is built in so many minutes.
 
@@ -86,7 +86,7 @@ def within_minutes(
         minutes: that the first box may take.
         shop: whose work it is.
         search: for boxes of some numbers of boards.
-        told: told the best so far each time that there is a better.
+        better: told each offer that is the best so far.
 
     Raises:
         InputError: if no box is.
@@ -108,7 +108,7 @@ def within_minutes(
             if quick:
                 drawn = frontier.drawn if frontier.drawn in quick else None
                 best = Afforded(replace(frontier, sizes=quick, drawn=drawn), times)
-                told(best)
+                better(best)
         else:
             many = count
         count = (few + many) // 2 if many <= MOST_BOARDS else 2 * count

@@ -148,7 +148,7 @@ class Rendering:
         rays = pixel_rays(fine)
         # its own ends count from where the camera begins to see
         along = np.where(away > 0.0, away, np.nan) / np.linalg.norm(rays, axis=-1) + _NEAR
-        return np.asarray(fine.at) + rays * along[..., None]
+        return np.asarray(np.asarray(fine.at) + rays * along[..., None])
 
     def guides(self, seed: int = 0, samples: int = 4) -> tuple[Pixels, Pixels]:
         """Return the scene's own albedo and normals, each (height, width, 3).
