@@ -16,11 +16,13 @@ from jsonschema import Draft202012Validator
 import oracle_variants
 from case_lists import KINDS, mostly_thorough, thorough
 from command_runs import run_here
-from palewright.design import design
+from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright_drawings.json_reports.published_schemas import PUBLISHED, published_schema
 from palewright_drawings.json_reports.report import report_file
+from palewright_drawings.output.progress import Silent
+from palewright_drawings.packet.writers import WRITERS, PacketRequest
 from shipped_designs import shipped
 
 
@@ -75,6 +77,44 @@ def test_an_object_with_a_key_less_or_more_is_refused() -> None:
             else:
                 del one[pick.choice(owed)]
             assert not judge.is_valid(broken), (place, one)
+
+
+def report_of(box: Design, to_sell: bool = False) -> dict[str, Any]:
+    """What a packet's report tells."""
+    files = dict(WRITERS["report"].files(PacketRequest(box, to_sell=to_sell), Silent()))
+    found: dict[str, Any] = json.loads(files["report.json"])
+    return found
+
+
+def test_the_price_stands_in_the_makers_report_alone(tmp_path: Path) -> None:
+    judge = validator("report")
+    mine, sold = (report_of(shipped("sill-box"), to_sell) for to_sell in (False, True))
+    assert judge.is_valid(mine) and judge.is_valid(sold)
+    assert {key: one for key, one in mine.items() if key != "price"} == sold
+    price = mine["price"]
+    done = run_here("price", "sill-box:1", "--json", cwd=tmp_path)
+    whole = json.loads(done.stdout)
+    (box,) = whole["boxes"]
+    for key in ("materials", "wage", "overhead", "packing", "cost"):
+        assert price[key] == box[key]
+    offer = box["offers"][0]
+    assert [price["sell_at"], price["fees"], price["left"]] == [
+        offer["price"], offer["fees"], offer["profit"],
+    ]  # fmt: skip
+    boards = [Decimal(one["cost"]) for one in whole["materials"] if one["unit"] == "boards"]
+    assert Decimal(price["boards"]) == sum(boards) > 0
+    assert (price["currency"], price["minutes"]) == (whole["currency"], whole["minutes"])
+    for key in price:
+        assert not judge.is_valid(mine | {"price": {k: v for k, v in price.items() if k != key}})
+        assert not judge.is_valid(mine | {"price": price | {key: None}})
+    assert not judge.is_valid(mine | {"price": price | {"nobody-named-this": "1"}})
+
+
+def test_what_cannot_be_sawn_has_no_price() -> None:
+    wide = load_variant("stoop-tub", ["panel.stile_width=7 in"]).parameters
+    told = report_of(design(wide))
+    assert "refusal" in told["cut"] and "price" not in told
+    validator("report").validate(told)
 
 
 @pytest.mark.parametrize("command", [("check", "check"), ("build", "report")])

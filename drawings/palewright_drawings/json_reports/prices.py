@@ -3,15 +3,80 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
-from palewright.costing.batch_price import BatchPrice, BoxPrice
+from typing_extensions import TypedDict
+
+from palewright.costing.batch_price import BatchPrice, BoxPrice, price_batch
 from palewright.costing.board_choices import BoardChoice, cuts_of
 from palewright.costing.currency import Currency
 from palewright.costing.lumber_comparison import LumberPrice
 from palewright.costing.selling_price import BreakEven, PricedPiece
 from palewright.costing.shop_file import Shop
+from palewright.design import Design
+from palewright.reading.errors import InputError
+from palewright_drawings.json_reports.boards_to_buy import boards_to_buy
 from palewright_drawings.texts.shop_texts import figures_as_json
+
+
+class OneBoxPriceJson(TypedDict):
+    """What one box costs its maker, built alone, and what it must be sold for.
+
+    Amounts are text in ``currency``, by the shop's ``figures``; ``minutes`` of work. ``sell_at``
+    leaves the wanted margin, ``fees`` go off it, ``left`` is profit.
+    """
+
+    currency: str
+    figures: str
+    boards: str
+    materials: str
+    wage: str
+    overhead: str
+    packing: str
+    cost: str
+    minutes: float
+    sell_at: str
+    fees: str
+    left: str
+
+
+def one_box_price(design: Design, shop: Shop, source: str) -> OneBoxPriceJson | None:
+    """Return the price of one box, as ``palewright price`` tells it of a batch of one.
+
+    None where a part fits on no board: what is bought says so.
+
+    Args:
+        design: the box.
+        shop: whose figures.
+        source: where those come from, in words.
+
+    Raises:
+        InputError: for a margin that no price leaves, at its key of the shop's file.
+    """
+    if "refusal" in boards_to_buy(design):
+        return None
+    try:
+        priced = price_batch([(design, 1)], shop)
+    except InputError as error:
+        raise error.at(file=source) from None
+    (box,), coins = priced.boxes, shop.coins
+    offer = box.offers[0]
+    bought = [one.cost for one in priced.materials if one.unit == "boards"]
+    return {
+        "currency": coins.name,
+        "figures": source,
+        "boards": coins.text(sum(bought, Decimal(0))),
+        "materials": coins.text(box.materials),
+        "wage": coins.text(box.wage),
+        "overhead": coins.text(box.overhead),
+        "packing": coins.text(box.packing),
+        "cost": coins.text(box.cost),
+        "minutes": round(priced.minutes, 2),
+        "sell_at": coins.text(offer.price),
+        "fees": coins.text(offer.fees),
+        "left": coins.text(offer.profit),
+    }
 
 
 def batch_as_json(priced: BatchPrice, shop: Shop) -> dict[str, Any]:

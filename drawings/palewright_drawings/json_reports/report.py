@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from typing import NotRequired
 
 from typing_extensions import TypedDict
 
@@ -31,6 +32,7 @@ from palewright_drawings.json_reports.parameters import (
     length_as_json,
     parameters_as_json,
 )
+from palewright_drawings.json_reports.prices import OneBoxPriceJson
 from palewright_drawings.json_reports.verdicts import VerdictJson, verdict_as_json
 from palewright_drawings.texts.cautions import cautions_of
 
@@ -156,7 +158,8 @@ class ReportJson(WoodJson):
     """What ``report.json`` holds of one box.
 
     Lengths are mm (``…_mm``) or ``{"mm", "text"}``; coordinates are the box's: x right, y back, z
-    up, front at -y. Nothing in it comes from the shop's figures: it may go with what is sold.
+    up, front at -y. ``price`` stands in the maker's edition alone: nothing else in it comes from
+    the shop's figures, and the edition to sell has none.
     """
 
     tool: str
@@ -170,20 +173,25 @@ class ReportJson(WoodJson):
     liner: LinerJson | None
     boards: list[BoardJson]
     cut: BoardsToBuyJson
+    price: NotRequired[OneBoxPriceJson]
     screws: list[CountedScrewsJson]
     screw_places: list[ScrewPlaceJson]
     cautions: list[CautionJson]
     steps: list[StepJson]
 
 
-def report_file(design: Design) -> bytes:
-    """Return the report as JSON, UTF-8, ending in a newline."""
-    text = json.dumps(report(design), indent=2, ensure_ascii=False, allow_nan=False)
+def report_file(design: Design, price: OneBoxPriceJson | None = None) -> bytes:
+    """Return the report as JSON, UTF-8, ending in a newline; arguments as for ``report``."""
+    text = json.dumps(report(design, price), indent=2, ensure_ascii=False, allow_nan=False)
     return f"{text}\n".encode()
 
 
-def report(design: Design) -> ReportJson:
+def report(design: Design, price: OneBoxPriceJson | None = None) -> ReportJson:
     """Return the report as JSON-ready data.
+
+    Args:
+        design: the box.
+        price: what it costs and sells for; none in what is sold.
 
     Raises:
         InputError: if the parameters cannot be built at all.
@@ -203,6 +211,7 @@ def report(design: Design) -> ReportJson:
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
         "cut": boards_to_buy(design),
+        **({} if price is None else {"price": price}),
         "screws": screws_as_json(box.screws, system),
         "screw_places": [_placed(one) for one in placed_screws(box)],
         "cautions": [

@@ -72,7 +72,14 @@ def check_as_json(
     opinions: Sequence[SolidOpinion] = (),
     mending: Mending | None = None,
 ) -> CheckJson:
-    """Return verdict and boards to buy as JSON-ready data; see ``verdict_as_json``."""
+    """Return verdict and boards to buy as JSON-ready data; see ``verdict_as_json``.
+
+    Args:
+        design: the box.
+        shop: whose prices of boards.
+        opinions: what the solids say, in the lumber cases where they were asked.
+        mending: the one list of changes that cures it, if any.
+    """
     cut, coins = boards_to_buy(design), shop.coins
     cost = "" if "refusal" in cut else coins.text(boards_cost(design.board_plans, shop))
     return {

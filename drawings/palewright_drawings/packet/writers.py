@@ -186,10 +186,12 @@ def _cutlist(asked: PacketRequest, progress: Progress) -> Files:
 
 
 def _report(asked: PacketRequest, progress: Progress) -> Files:
+    from palewright_drawings.json_reports.prices import one_box_price
     from palewright_drawings.json_reports.report import report_file
 
     progress.begin("report", 1)
-    yield "report.json", report_file(asked.design)
+    price = None if asked.to_sell else one_box_price(asked.design, *asked.figures())
+    yield "report.json", report_file(asked.design, price)
     progress.advance()
 
 
@@ -230,7 +232,7 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
         Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part", _cutlist),
-        Writer("report", "report.json", "sizes, verdict, screws, weight, cautions, steps", _report),
+        Writer("report", "report.json", "sizes, verdict, screws, loads, steps as data", _report),
         Writer("costs", "maker/*", "what it costs and sells for: not to be sold", _costs, True),
         Writer(
             "pictures",
