@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import ast
+import itertools
 import shutil
 import subprocess
 import sys
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -150,6 +153,39 @@ def test_no_file_grows_past_its_limit() -> None:
 def test_only_the_design_stands_outside_a_room() -> None:
     loose = {name: {path.stem for path in home.glob("*.py")} for name, home in PACKAGES.items()}
     assert loose == {"palewright": {"__init__", "design"}, "palewright_drawings": {"__init__"}}
+
+
+def public_functions(path: Path) -> Iterator[tuple[str, ast.FunctionDef]]:
+    """Yield the public functions of a file, and the public methods of its public classes.
+
+    Left out are commands, whose arguments their help tells, and methods that a Protocol explains.
+    """
+    for one in ast.parse(path.read_text(encoding="utf-8")).body:
+        inside = one.body if isinstance(one, ast.ClassDef) else [one]
+        for found in inside:
+            named = isinstance(found, ast.FunctionDef) and found.name not in PROMISED | COMMANDS
+            if named and "_" not in {found.name[0], getattr(one, "name", "_")[0]}:
+                yield f"{path.stem}.{found.name}", found
+
+
+PROMISED = {"best", "all_above"}
+"""Methods whose arguments `PricingProblem` tells once for all that it stands for."""
+
+COMMANDS = {"build", "check", "cut", "price", "season", "size", "picture", "listing", "page"}
+"""Commands of the command line."""
+
+
+def test_functions_of_many_arguments_say_what_each_is() -> None:
+    """Under ``Args:``, whose completeness ruff sees to (D417)."""
+    silent, many = [], 0
+    for name, one in itertools.chain.from_iterable(map(public_functions, PATHS)):
+        taken = [a.arg for a in (*one.args.posonlyargs, *one.args.args, *one.args.kwonlyargs)]
+        if len(set(taken) - {"self", "cls"}) >= 4:
+            many += 1
+            told = ast.get_docstring(one) or ""
+            silent += [] if "Args:" in told or "rguments as for" in told else [name]
+    assert silent == []
+    assert many > 100
 
 
 def test_every_room_says_what_is_in_it() -> None:

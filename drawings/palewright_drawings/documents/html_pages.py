@@ -16,7 +16,15 @@ from palewright_drawings.paper.svg import marks_svg
 def framed(
     marks: Sequence[Mark], size: tuple[float, float], alt: str, caption: str, kind: str = "box"
 ) -> str:
-    """Return marks as a picture of the page, its bytes within the page."""
+    """Return marks as a picture of the page, its bytes within the page.
+
+    Args:
+        marks: in the order in which they are drawn, mm from the upper left corner.
+        size: width and height, mm.
+        alt: what it shows, for who does not see it.
+        caption: what stands below it.
+        kind: its class in the page's style: ``box`` or ``board``.
+    """
     svg = base64.b64encode(marks_svg(marks, *size, "", alt)).decode()
     return (
         f'<figure class="{kind}"><img src="data:image/svg+xml;base64,{svg}" alt="{escape(alt)}">'

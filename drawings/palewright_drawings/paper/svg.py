@@ -50,7 +50,13 @@ def marks_svg(marks: Iterable[Mark], width: float, height: float, title: str, al
 def inline_svg(marks: Iterable[Mark], width: float, height: float, alt: str) -> str:
     """Return marks as an element of a web page, which sets their family and their size.
 
-    No ``style`` stands in it, since a page's policy may refuse that. Arguments as ``marks_svg``.
+    No ``style`` stands in it, since a page's policy may refuse that.
+
+    Args:
+        marks: in the order in which they are drawn, mm from the upper left corner.
+        width: of the picture, mm.
+        height: of the picture, mm.
+        alt: what it shows, for who does not see it.
     """
     head = (
         f'<svg viewBox="0 0 {number(width)} {number(height)}" role="img" '

@@ -67,6 +67,13 @@ def cap_parts(
     """Return the cap's boards, their screws into the top rails, and their joints.
 
     The screws aim at the middle of each rail's own thickness.
+
+    Args:
+        parameters: what was asked.
+        sizes: the sizes that follow from it, mm.
+        panels: the panels' boards by name, laid out.
+        placed: screws that stand already: new ones keep clear of them.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
     """
     parts = Parts()
     plane = Plane((0.0, 0.0, sizes.top), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))

@@ -70,8 +70,14 @@ def spread(
 ) -> list[float]:
     """Return places for screws from ``low`` to ``high``, no further apart than ``pitch``, all mm.
 
-    One in the middle where two would come too near each other. ``shift`` (a share of the distance
-    between two) moves them all up, one fewer then.
+    One in the middle where two would come too near each other.
+
+    Args:
+        low: the first place, mm.
+        high: the last, mm.
+        pitch: the greatest distance between two, mm.
+        screw: whose thickness says what is too near.
+        shift: moves all up by this share of the distance between two, one fewer then; 0 to 1.
     """
     if high - low < TOLERANCES.apart * screw.diameter:
         return [(low + high) / 2]
@@ -86,6 +92,13 @@ def dodged(
     """Return heights moved just so far that they stand at lines of a tape, clear of those taken.
 
     A height that finds no free line between ``low`` and ``high`` stays: the checks report it.
+
+    Args:
+        heights: wanted, mm.
+        taken: heights of other screws, mm.
+        low: the least that is allowed, mm.
+        high: the greatest, mm.
+        tape: whose lines they move to.
     """
     found: list[float] = []
     for height in heights:
@@ -124,6 +137,14 @@ def edge_corner(
 
     The screws aim at the middle of the inner stile's own thickness, as a jig that bears on its
     face finds it.
+
+    Args:
+        corner: which one.
+        boards: the panels' boards by name, laid out.
+        placed: screws that stand already: new ones keep clear of them.
+        screw: that holds it.
+        pitch: the greatest distance between two screws, mm.
+        sizes: of the box, mm.
     """
     outer, inner = boards[corner.outer_stile], boards[corner.inner_stile]
     xs = [point[0] for point in inner.corners]
@@ -167,6 +188,17 @@ def corner_post(
 
     The post is pressed against the end staves of both panels. Screws go through stile and stave
     into the post's faces, at heights that keep them clear of each other and of the wall screws.
+
+    Args:
+        corner: which one.
+        boards: the panels' boards by name, laid out.
+        placed: screws that stand already: new ones keep clear of them.
+        stock: the post is cut from it.
+        screw: that holds it.
+        pitch: the greatest distance between two screws of one panel, mm.
+        bottom: height of the post's lower end, mm.
+        sizes: of the box, mm.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
     """
     outer_stave = end_stave(corner.outer, corner.outer_stile, boards)
     inner_stave = end_stave(corner.inner, corner.inner_stile, boards)

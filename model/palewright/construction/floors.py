@@ -102,6 +102,13 @@ def cleat_floor(
 ) -> Parts:
     """Return cleats screwed to two walls and the loose slats that bear on them.
 
+    Args:
+        parameters: what was asked.
+        sizes: the sizes that follow from it, mm.
+        panels: the panels' boards by name, laid out.
+        placed: screws that stand already: new ones keep clear of them.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+
     Raises:
         InputError: if the floor would lie outside the box.
     """
@@ -218,6 +225,12 @@ def hung_floor(
     Middle slats lie between the front stiles and reach under rails and staves; the two outermost
     lie between the stiles' backs and are held along the side walls.
 
+    Args:
+        parameters: what was asked.
+        sizes: the sizes that follow from it, mm.
+        panels: the panels' boards by name, laid out.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+
     Raises:
         InputError: if there is no room below the walls or between the stiles.
     """
@@ -313,7 +326,15 @@ def floor_parts(
     placed: Sequence[Screw],
     thickness: ThicknessOf,
 ) -> Parts:
-    """Return the floor that the variant asks for, its screws clear of those already placed."""
+    """Return the floor that the variant asks for, its screws clear of those already placed.
+
+    Args:
+        parameters: what was asked.
+        sizes: the sizes that follow from it, mm.
+        panels: the panels' boards by name, laid out.
+        placed: screws that stand already: new ones keep clear of them.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+    """
     kind = parameters.floor.kind
     if kind == "none":
         return Parts()

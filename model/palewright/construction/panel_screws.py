@@ -68,7 +68,15 @@ def _shared_room(
 def crossing_points(
     frame: PatternPiece, stave: PatternPiece, screw: ScrewKind, pitch: float, share: Share
 ) -> tuple[Point, ...]:
-    """Return the screw places (u, v) where a frame piece crosses a stave; may be none."""
+    """Return the screw places (u, v) where a frame piece crosses a stave; may be none.
+
+    Args:
+        frame: in the panel's own (u, v), mm.
+        stave: likewise.
+        screw: that goes through both: it keeps its edge distances.
+        pitch: the greatest distance between two screws along a frame piece, mm.
+        share: how much of the advised edge and end distances is kept, 0 to 1 each.
+    """
     region = _shared_room(frame, stave, screw, share)
     if not region:
         return ()
@@ -371,6 +379,16 @@ def panel_parts(
     """Return the joints and screws between one panel's frame and its staves.
 
     Each frame piece is one joint onto all the staves it crosses.
+
+    Args:
+        panel: its name.
+        plane: where it stands in the box.
+        frame: its outer pieces in the plane's (u, v), mm.
+        staves: likewise, behind them.
+        screw: that goes through both.
+        pitch: the greatest distance between two screws along a frame piece, mm.
+        sizes: of the box, mm.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
     """
     parts = Parts()
     inward = tuple(-x for x in plane.out)

@@ -307,6 +307,13 @@ def lay_panel(
 
     An outer panel's plane is fixed by the length of the side panels. An inner panel is held so
     that its thickest frame board is flush with the outer panels' stile edges.
+
+    Args:
+        plan: which panel, and how wide.
+        frame: its outer pieces in the panel's own (u, v), mm.
+        staves: likewise, behind them.
+        sizes: of the box, mm.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
     """
     stock = sizes.board
     thick = {

@@ -76,6 +76,13 @@ def trellis_parts(
 ) -> Parts:
     """Return packers, uprights and level bars with their screws and joints.
 
+    Args:
+        parameters: what was asked.
+        sizes: the sizes that follow from it, mm.
+        panels: the panels' boards by name, laid out.
+        placed: screws that stand already: new ones keep clear of them.
+        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+
     Raises:
         InputError: if the box is too low or too narrow to hold a trellis.
     """

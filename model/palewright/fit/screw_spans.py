@@ -167,6 +167,12 @@ def segment_distance(a0: Floats, a1: Floats, b0: Floats, b1: Floats) -> float:
 
     The least distance is between the lines where both feet lie on the segments, else at an end
     of one of them.
+
+    Args:
+        a0: one end of the first segment: x, y, z, mm.
+        a1: its other end.
+        b0: one end of the second.
+        b1: its other end.
     """
     u, v, w = a1 - a0, b1 - b0, a0 - b0
     a, b, c, d, e = u @ u, u @ v, v @ v, u @ w, v @ w

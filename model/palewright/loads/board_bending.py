@@ -93,6 +93,12 @@ def rail_pushes(panel: str, load: LineLoad, box: Box, weights: Weights) -> dict[
 
     The staves' ends, and below them what soil presses on a bottom rail that they leave free. No
     soil reaches above the staves.
+
+    Args:
+        panel: which wall.
+        load: on the staves between the rails; its supports are these.
+        box: laid out.
+        weights: of the box and its filling.
     """
     low = box.sizes.stave_ends(panel in ("front", "back"))[0]
     bare = pressed_between(weights)(box.sizes.foot, low)

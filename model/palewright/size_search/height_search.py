@@ -135,7 +135,12 @@ def later_look(
 ) -> SizeLook:
     """Return what a longer look at an open size finds: the fit check comes first.
 
-    most: counted work for the plan, in seconds; sound: as a `ColumnAsk` has it.
+    Args:
+        parameters: the box as drawn.
+        size: what was left open.
+        boards: that it may take.
+        most: counted work for the plan, in seconds.
+        sound: as a `ColumnAsk` has it.
     """
     with counted() as work:
         spot = _TriedSize(parameters, size.sides, size.look, sound)
@@ -179,7 +184,11 @@ def _completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
 def enriched(parameters: Parameters, size: BoxSize, most: float, sound: frozenset[str]) -> BoxSize:
     """Return a size in the least spare look that its boards allow, one thing after the other.
 
-    most: counted work for each plan, in seconds; sound: as a `ColumnAsk` has it.
+    Args:
+        parameters: the box as drawn.
+        size: an offer.
+        most: counted work for each plan, in seconds.
+        sound: as a `ColumnAsk` has it.
     """
     with counted():
         for key in SPARED:

@@ -11,10 +11,10 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from palewright.construction.boards import Board, Hole, Placement
 from palewright.construction.line_spans import half_spaces
+from palewright.geometry.arrays import Floats, Ints
 from palewright.geometry.contours import Contour, arc_middle
 from palewright.jigs.records import JigPart
 from palewright.solids.drilled_boards import sink_depth
@@ -29,7 +29,7 @@ MESH_ANGLE = 0.35
 """Greatest turn (radians) between two facets of a hole: 18 to a circle, which leave a fiftieth of
 it in the wood, and a pilot hole right to 0.02 mm, finer than a drill cuts (judgement)."""
 
-TriangleArrays = tuple[NDArray[np.float64], NDArray[np.int64]]
+TriangleArrays = tuple[Floats, Ints]
 """Vertices (n, 3) in mm and triangles (m, 3)."""
 
 

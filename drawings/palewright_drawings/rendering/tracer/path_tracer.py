@@ -16,9 +16,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
-from palewright.geometry.arrays import Floats
+from palewright.geometry.arrays import Bytes, Floats, Singles
 from palewright.reading.errors import InputError
 from palewright_drawings.rendering.scene.scene import (
     Camera,
@@ -39,8 +38,6 @@ from palewright_drawings.rendering.tracer.mesh_merging import (
     stays_copied,
 )
 from palewright_drawings.rendering.tracer.ply import write_ply
-
-Pixels = NDArray[np.float32]
 
 _PASS = 2_500_000
 """Rays from the camera in one pass, about: what is told and what Ctrl-C waits for."""
@@ -90,7 +87,7 @@ class Rendering:
         samples: int,
         told: Callable[[float, float], None] | None = None,
         seed: int = 0,
-    ) -> Pixels:
+    ) -> Singles:
         """Return the denoised picture, linear light, shape (height, width, 3).
 
         Args:
@@ -102,7 +99,7 @@ class Rendering:
 
     def noisy(
         self, samples: int, told: Callable[[float, float], None] | None = None, seed: int = 0
-    ) -> Pixels:
+    ) -> Singles:
         """Return the mean of all passes, linear light, noise and all: (height, width, 3)."""
         most = max(1, _PASS // (self.camera.height * self.camera.width))
         count = math.ceil(samples / most)
@@ -119,7 +116,7 @@ class Rendering:
             told(1.0, 0.0)
         return mean
 
-    def means(self, passes: Iterable[int], seed: int = 0) -> Iterator[Pixels]:
+    def means(self, passes: Iterable[int], seed: int = 0) -> Iterator[Singles]:
         """Yield after each pass the mean of all so far, linear light: (height, width, 3).
 
         Args:
@@ -150,7 +147,7 @@ class Rendering:
         along = np.where(away > 0.0, away, np.nan) / np.linalg.norm(rays, axis=-1) + _NEAR
         return np.asarray(np.asarray(fine.at) + rays * along[..., None])
 
-    def guides(self, seed: int = 0, samples: int = 4) -> tuple[Pixels, Pixels]:
+    def guides(self, seed: int = 0, samples: int = 4) -> tuple[Singles, Singles]:
         """Return the scene's own albedo and normals, each (height, width, 3).
 
         Args:
@@ -164,7 +161,7 @@ class Rendering:
         return np.clip(layers[..., :3], 0, 1), layers[..., 3:6]
 
     @staticmethod
-    def denoised(colour: Pixels, albedo: Pixels, normal: Pixels) -> Pixels:
+    def denoised(colour: Singles, albedo: Singles, normal: Singles) -> Singles:
         """Return a picture without its noise."""
         import mitsuba_oidn
 
@@ -197,7 +194,7 @@ def renderer() -> Any:
     return mitsuba
 
 
-def shown(linear: Pixels, exposure: float = 1.0, warmth: float = 1.0) -> NDArray[np.uint8]:
+def shown(linear: Singles, exposure: float = 1.0, warmth: float = 1.0) -> Bytes:
     """Return a linear picture as sRGB bytes: exposed, balanced, highlights rolled off.
 
     Middle tones stay as they are; light above 0.7 bends towards white and never clips hard.
@@ -211,7 +208,7 @@ def shown(linear: Pixels, exposure: float = 1.0, warmth: float = 1.0) -> NDArray
     return np.asarray(np.clip(curve * 255.0 + 0.5, 0, 255), dtype=np.uint8)
 
 
-def glowing(linear: Pixels, share: float) -> Pixels:
+def glowing(linear: Singles, share: float) -> Singles:
     """Return a picture in which what is far brighter than white glows, as in a lens.
 
     Args:

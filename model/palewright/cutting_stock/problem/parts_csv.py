@@ -64,7 +64,10 @@ def parts_from_text(
     read_length: Callable[[str], float],
     tell: Callable[[str], None] = untold,
 ) -> tuple[PartDemand, ...]:
-    """As `read_parts`, from the text itself; `name` stands for the file in messages."""
+    """As `read_parts`, from the text itself; `name` stands for the file in messages.
+
+    Other arguments as for `read_parts`.
+    """
     if "\0" in text:
         raise PartsListError(f"{name}: is not text; a UTF-8 CSV file is needed")
     rows = _rows(text, name)
