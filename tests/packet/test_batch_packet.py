@@ -9,6 +9,7 @@ import json
 import re
 from collections import Counter, defaultdict
 from fnmatch import fnmatch
+from fractions import Fraction
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -18,8 +19,10 @@ import pytest
 
 from command_runs import run_here
 from packet_files import contents, differing
+from palewright.assembly.placed_screws import numbered_steps
 from palewright.construction.boards import Board
 from palewright.sawing.stock_demands import saw_of
+from palewright_drawings.documents.plan.steps import step_title
 from palewright_drawings.output.atomic_folders import MANIFEST
 from palewright_drawings.packet.batch_writers import BATCH_WRITERS
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words, syntax_problems
@@ -163,6 +166,29 @@ def test_each_piece_has_one_label_that_names_its_box_its_tray_and_its_board(pack
         assert sorted(boxes[number]) == sorted(shipped(name).box.boards)
 
 
+def test_sizes_in_the_lists_are_on_the_tape_and_millimetres_beside_them_agree(
+    packet: Path,
+) -> None:
+    told = [(row["length"], row["length_mm"]) for row in rows(packet, "cutlist.csv")]
+    told += [(row["size"], row["size_mm"]) for row in rows(packet, "saw-list.csv") if row["size"]]
+    for row in rows(packet, "labels.csv"):
+        told += [(row[key], "") for key in ("length", "width") if row[key]]
+    hairs = 0
+    for text, mm in told:
+        size, unit, hair = re.fullmatch(r"([\d/-]+) (in|mm)( full| bare)?", text).groups()  # type: ignore[union-attr]
+        whole, _, part = size.rpartition("-") if "-" in size else ("0", "", size)
+        line = Fraction(whole) + Fraction(part)
+        assert unit == "mm" or (16 * line).denominator == 1
+        hairs += bool(hair)
+        if mm:
+            off = float(mm) - float(line) * (25.4 if unit == "in" else 1.0)
+            step = 25.4 / 16 if unit == "in" else 1.0
+            low = {" full": 0.25, " bare": -0.5}.get(hair or "", -0.25)  # of the way to a line
+            high = {" full": 0.5, " bare": -0.25}.get(hair or "", 0.25)
+            assert low * step - 0.006 <= off <= high * step + 0.006, (text, mm)
+    assert hairs > 5
+
+
 def test_the_kits_the_cut_list_and_the_router_files_count_the_same_pieces(packet: Path) -> None:
     labels = rows(packet, "labels.csv")
     kits = rows(packet, "kits.csv")
@@ -254,6 +280,25 @@ def test_boards_settings_and_money_are_those_of_cut_and_price(packet: Path, tmp_
     pages = " ".join(page_texts((packet / "maker" / "costs.pdf").read_bytes()))
     for box in price["boxes"]:
         assert box["unit_cost"] in pages and box["offers"][0]["price"] in pages
+
+
+def test_each_kind_of_box_has_the_plan_of_its_bench(packet: Path) -> None:
+    """Its parts, maps and steps; what is bought and sawn is told by the batch's own papers."""
+    for folder in ("plans", "templates"):
+        assert {one.stem for one in (packet / folder).iterdir()} == set(ASKED)
+    for name in ASKED:
+        box = shipped(name)
+        pages = page_texts((packet / "plans" / f"{name}.pdf").read_bytes())
+        words = " ".join(" ".join(pages).split())
+        for part in box.parts:
+            assert f"{part.mark} {part.count} {part.role}" in words, part.mark
+        steps = words[words.index("Putting it together", words.index("Panels")) :]
+        for number, step in enumerate(numbered_steps(box.box), 1):
+            assert re.search(rf"\b{number} +{re.escape(step_title(step.step))}", steps), number
+        for title in ("Board layouts", "Saw list", "At the saw"):
+            assert title not in words
+        boards = sum(one.plan.boards for one in box.saw_plans)
+        assert f"{boards} fence boards" not in words and "saw plan" in words
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from palewright.design import Design
 from palewright.parameters.tables import Parameters
-from palewright.reading.lengths import print_length, rounded
+from palewright.reading.lengths import rounded, tape_text
 from palewright.sawing.cut_parts import CutPart
 
 COLUMNS = (
@@ -18,7 +18,7 @@ COLUMNS = (
     "length_mm", "width_mm", "thickness_mm", "long_edge_mm", "short_edge_mm",
     "boards",
 )  # fmt: skip
-"""Header of the list. Lengths as the shop writes them (to 1/32 in, or 0.1 mm), then in mm."""
+"""Header of the list. Lengths as they are read off a tape, then in mm."""
 
 
 def cut_list(design: Design) -> bytes:
@@ -61,7 +61,7 @@ def _row(part: CutPart, parameters: Parameters, boxes: int) -> list[str | int]:
         part.role,
         part.count * boxes,
         parameters.materials.name_of(part.stock),
-        *(print_length(size, parameters.product.units) for size in sizes),
+        *(tape_text(size, parameters.product.units) for size in sizes),
         angles_text(part.left_angles),
         angles_text(part.right_angles),
         *(str(rounded(size, 2)) for size in sizes),

@@ -43,14 +43,19 @@ _BOX_STEPS = (
     ("jigs", "With a router, cut the jigs from jigs/ instead."),
     ("boards", "With a router, read boards.html, then run boards.dxf; flat/ has each board alone."),
     ("plan", "Put it together by the plan's steps, tray by tray, then finish it as it says."),
-    ("costs", "maker/ is for you alone: take it out of what you sell or hand on."),
+    (
+        "costs",
+        "maker/, and the price in report.json, are for you alone: build what you sell or hand on "
+        "with --to-sell, which leaves them out.",
+    ),
 )
 """What is done in which order, each with the kind of file that it needs."""
 
 _BATCH_STEPS = (
     ("buying", "Buy by buying-list.pdf; look first what is on the shelf."),
     ("labels", "Print labels.pdf on sheets of labels. They lie box by box, tray by tray."),
-    ("jigs", "Make the jigs, once for the whole batch."),
+    ("templates", "Make the jigs, once for the whole batch, by the paper in templates/."),
+    ("jigs", "With a router, cut the jigs from jigs/ instead."),
     ("saw", "Cut by saw-plan.pdf: set the saw once a line, make every cut with its number."),
     (
         "workshop",
@@ -61,7 +66,7 @@ _BATCH_STEPS = (
         "Stick its label on each piece as it leaves the saw, on the face it names, arrow up.",
     ),
     ("kits", "Lay the pieces into trays by kits.pdf: a card lies on the trays of each box."),
-    ("kits", "Build the boxes one after the other, by the plan of each variant: {plans}."),
+    ("plans", "Build the boxes one after the other, each by the plan of its kind in plans/."),
     ("flat", "With a router, flat/ has a file for each kind of board; index.csv counts them."),
     ("costs", "maker/ has what the batch costs and what to ask: for you alone."),
 )
@@ -92,8 +97,7 @@ def batch_read_first(batch: PrintedBatch, kinds: Collection[str], told: Told) ->
     if len(designs) == 1:
         pictures.append(_picture(exploded_figure(designs[0]), "Its parts, by their letters."))
     pictures.append(_layout(batch))
-    plans = ", ".join(f"palewright build {one.name}" for one in designs)
-    steps = [text.format(plans=plans) for kind, text in _BATCH_STEPS if kind in kinds]
+    steps = [text for kind, text in _BATCH_STEPS if kind in kinds]
     count = len(batch.boxes)
     boards = " + ".join(str(plan.plan.plan.boards) for plan in batch.plans)
     tagline = f"A batch of {count} {'box' if count == 1 else 'boxes'} from {boards} boards"

@@ -1,7 +1,7 @@
 """The writers of a batch's packet: a table as that of one box. Importing it loads no heavy library.
 
-All of it is the shop's own: it is built by, never sold. What is in one box, and how that goes
-together, stays in the box's own packet, whose letters it shares.
+All of it is the shop's own: it is built by, never sold. The plans of its boxes are those of each
+box's own packet, whose letters it shares, without what the batch's own papers say of the saw.
 """
 
 from __future__ import annotations
@@ -106,6 +106,21 @@ def _kits(asked: BatchRequest, progress: Progress) -> Files:
     yield from _told("kit cards", kit_files(asked.printed), progress)
 
 
+def _plans(asked: BatchRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.plan.content import plan_pdf
+
+    for design, _ in asked.batch:
+        yield f"plans/{design.name}.pdf", plan_pdf(design, progress, in_batch=True)
+
+
+def _templates(asked: BatchRequest, progress: Progress) -> Files:
+    from palewright_drawings.documents.template_sheets import templates_pdf
+
+    for design, _ in asked.batch:
+        if content := templates_pdf(design, progress):
+            yield f"templates/{design.name}.pdf", content
+
+
 def _buying(asked: BatchRequest, progress: Progress) -> Files:
     from palewright_drawings.documents.batch.buying_list import buying_files
 
@@ -163,6 +178,8 @@ BATCH_WRITERS: dict[str, Writer[BatchRequest]] = {
         Writer("workshop", "workshop.html", "for the phone at the saw: cuts, trays", _workshop),
         Writer("labels", "labels.*", "a label a piece, by box and tray: PDF and CSV", _labels),
         Writer("kits", "kits.*", "a card a box, for its trays: PDF and CSV", _kits),
+        Writer("plans", "plans/*", "how each kind of box goes together: maps, steps", _plans),
+        Writer("templates", "templates/*", "paper templates of the jigs at full size", _templates),
         Writer("jigs", "jigs/*", "jigs, once for the batch: for the router, and solid", _jigs),
         Writer("flat", "flat/*", "a DXF for each kind of board, and their counts", _flat),
         Writer("cutlist", "cutlist.csv", "what to cut: a row a part, counted", _cutlist),

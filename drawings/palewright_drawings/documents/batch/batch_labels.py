@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import tape_text
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
 from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 from palewright_drawings.documents.labels import PieceLabel, box_labels, labels_data, short_ends
@@ -48,8 +48,8 @@ def label_rows(batch: PrintedBatch) -> Iterator[list[str]]:
                     box.design.name,
                     tray,
                     name,
-                    print_length(part.length, system),
-                    print_length(part.width, system),
+                    tape_text(part.length, system),
+                    tape_text(part.width, system),
                     short_ends(part),
                     str(origin.board),
                 ]

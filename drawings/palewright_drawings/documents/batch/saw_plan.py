@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 
-from palewright.reading.lengths import print_length, rounded
+from palewright.reading.lengths import rounded, tape_text
 from palewright.sawing.saw_lists import SawLine
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
 from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
@@ -137,4 +137,4 @@ def _sizes(line: SawLine, system: str) -> tuple[str, str]:
     """Return what is set, as the shop writes it and in mm; nothing where there is no stop."""
     if not line.size:
         return "", ""
-    return print_length(line.size, system), str(rounded(line.size, 2))
+    return tape_text(line.size, system), str(rounded(line.size, 2))

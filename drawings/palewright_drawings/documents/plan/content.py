@@ -70,7 +70,11 @@ def paper_of(design: Design) -> tuple[float, float]:
 
 
 def plan_content(
-    design: Design, progress: Progress, relatives: Relatives = tuple, to_sell: bool = False
+    design: Design,
+    progress: Progress,
+    relatives: Relatives = tuple,
+    to_sell: bool = False,
+    in_batch: bool = False,
 ) -> Json:
     """Return what the template of the plan takes.
 
@@ -79,6 +83,7 @@ def plan_content(
         progress: told of each of five steps.
         relatives: gives name and parameters of the variants that share its base.
         to_sell: the edition for a buyer: without jigs, strength in a few lines.
+        in_batch: the edition for a batch, whose own papers tell what is bought and sawn.
 
     Raises:
         InputError: if a part does not fit its stock.
@@ -86,7 +91,7 @@ def plan_content(
     parameters = design.parameters
     width, height = paper_of(design)
     inner = (width - 2 * MARGIN, height - 2 * MARGIN)
-    plans = numbered_plans(design.saw_plans)
+    plans = [] if in_batch else numbered_plans(design.saw_plans)
     progress.advance()
     shown = {
         "cover": picture_of(
@@ -97,7 +102,7 @@ def plan_content(
     }
     progress.advance()
     told = {
-        **_words(design),
+        **_words(design, plans),
         **(sold_words(design) if to_sell else bench_words(design)),
         "family-sizes": sections.family(design, relatives()),
         **_needs(design, plans, to_sell),
@@ -105,7 +110,8 @@ def plan_content(
         "saw-key": saw_key(plans),
         "pieces": sections.parts(design),
     }
-    told["saw-cautions"] = [*saw_cautions([p.plan.plan for p in plans], parameters.product.units)]
+    sawn = [one.plan.plan for one in plans]
+    told["saw-cautions"] = [*saw_cautions(sawn, parameters.product.units)] if sawn else []
     progress.advance()
     shown["exploded"] = picture_of(
         fitted(exploded_figure(design), inner[0], inner[1] * _exploded_share(len(design.parts)))
@@ -138,7 +144,7 @@ def _exploded_share(parts: int) -> float:
     return max(0.3, 0.48 - 0.02 * max(0, parts - 12))
 
 
-def _words(design: Design) -> Json:
+def _words(design: Design, plans: list[NumberedPlan]) -> Json:
     """Return titles, notes and what the buyer is told."""
     parameters = design.parameters
     plan = parameters.plan
@@ -152,11 +158,11 @@ def _words(design: Design) -> Json:
         "contact": plan.contact,
         "licence": plan.licence,
         "finish": plan.finish,
-        "facts": at_a_glance(design),
+        "facts": at_a_glance(design, plans),
         "words": [*words, LIP, HAIR],
         "cautions": sections.cautions(design),
         "lumber": _lumber(design),
-        "parts-note": _PARTS_NOTE,
+        "parts-note": _PARTS_NOTE if plans else f"{_PARTS_NOTE} {_BATCH_NOTE}",
         "layouts-note": sections.LAYOUTS_NOTE,
         "saw-note": sections.SAW_NOTE,
         "panels-note": _PANELS_NOTE,
@@ -184,9 +190,11 @@ def _needs(design: Design, plans: list[NumberedPlan], to_sell: bool) -> Json:
     system = parameters.product.units
     needs = sections.needs(design, plans, jigs=bool(design.jigs.jigs) and not to_sell)
     needs["screw-note"] = (
-        "Screws for outdoors with flat heads that sink (stainless, or coated for treated wood). "
-        "What is bought is a tenth more than what goes in, rounded up to five."
+        "Screws for outdoors with flat heads that sink (stainless, or coated for treated wood)."
     )
+    if plans:
+        more = " What is bought is a tenth more than what goes in, rounded up to five."
+        needs["screw-note"] += more
     sizes = design.box.sizes
     drop = sizes.top - filling_top(parameters, sizes)
     return {"needs": needs, "liner": liner_text(liner_of(parameters, sizes), drop, system)}
@@ -195,6 +203,10 @@ def _needs(design: Design, plans: list[NumberedPlan], to_sell: bool) -> Json:
 _PARTS_NOTE = (
     "Lengths run along the grain, over everything: long point to long point where an end is "
     "slanted. The mark is written on each piece as it comes off the saw."
+)
+_BATCH_NOTE = (
+    "The batch's saw plan says which boards they are cut from, its labels which box each piece is "
+    "for. Where a batch has several kinds of box, marks there begin with the kind's number."
 )
 _VIEWS_NOTE = (
     "The box cut through its middle. The sheets that follow give every size that is set, each "
@@ -292,16 +304,22 @@ def plan_pdf(
     progress: Progress | None = None,
     relatives: Relatives = tuple,
     to_sell: bool = False,
+    in_batch: bool = False,
 ) -> bytes:
     """Return the plan as PDF/UA-1; it tells the sizes of the variants of one family.
 
-    With ``to_sell`` it is the edition for a buyer, else the one for the maker's bench.
+    Args:
+        design: the box.
+        progress: told of each step.
+        relatives: gives name and parameters of the variants that share its base.
+        to_sell: the edition for a buyer, else the one for the maker's bench.
+        in_batch: leave the saw to the batch's own plan.
 
     Raises:
         InputError: if a part does not fit its stock.
     """
     progress = progress or Silent()
     progress.begin("plan.pdf", 6)
-    content = pdf_of("plan", plan_content(design, progress, relatives, to_sell))
+    content = pdf_of("plan", plan_content(design, progress, relatives, to_sell, in_batch))
     progress.advance()
     return content

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from palewright.construction.liners import filling_top, inside_size, soil_bottom
 from palewright.design import Design
 from palewright.reading.lengths import in_one_unit
 from palewright.reading.quantities import print_mass, print_quantity
+from palewright.sawing.numbered_plans import NumberedPlan
 from palewright_drawings.documents.plan.texts import (
     boards_told,
     holds_text,
@@ -17,11 +18,16 @@ from palewright_drawings.documents.plan.texts import (
 )
 
 
-def at_a_glance(design: Design) -> list[tuple[str, str]]:
-    """Return what the cover says, as (what, how much)."""
+def at_a_glance(design: Design, plans: Sequence[NumberedPlan]) -> list[tuple[str, str]]:
+    """Return what the cover says, as (what, how much).
+
+    Args:
+        design: the box.
+        plans: how its boards are cut; none where a batch is cut together.
+    """
     parameters, sizes = design.parameters, design.box.sizes
     system = parameters.product.units
-    boards = boards_told((p.demand.stock, p.plan.boards) for p in design.saw_plans)
+    boards = boards_told((p.plan.demand.stock, p.plan.plan.boards) for p in plans)
     found = [("outside, over the cap", size_line(outside(parameters), system))]
     if parameters.box.kind == "planter":
         deep = max(0.0, filling_top(parameters, sizes) - soil_bottom(parameters, sizes))
@@ -31,7 +37,7 @@ def at_a_glance(design: Design) -> list[tuple[str, str]]:
     weights = design.loads.weights
     found += [
         ("holds", holds_text(design)),
-        ("cut from", boards),
+        *([("cut from", boards)] if plans else []),
         ("put together with", f"{len(design.box.screws)} screws"),
         ("empty", f"about {print_mass(weights.empty.mass, system)}"),
     ]
