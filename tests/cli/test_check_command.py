@@ -93,9 +93,9 @@ def test_many_faults_of_one_kind_are_told_as_one() -> None:
     other = Finding("PW703", ("a",), 2.0, 1.0, "mm", "a is long")
     told = plain(findings_text([*many, other], "inch")).splitlines()
     assert told == [
-        "fault   PW101: bar 5 is in the way",
-        "        and 4 more like it: --all",
-        "fault   PW703: a is long",
+        "fault PW101: bar 5 is in the way",
+        "      and 4 more like it: --all",
+        "fault PW703: a is long",
     ]
     assert plain(findings_text([*many, other], "inch", notes=True)).count("PW101: ") == 5
     assert plain(findings_text(many[:3], "inch")).count("PW101: ") == 3

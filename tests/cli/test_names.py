@@ -179,5 +179,5 @@ def test_a_new_makers_first_hour(tmp_path: Path) -> None:
     assert "# long" in file.read_text(encoding="utf-8")
     assert "cross" in typed("list|faces")
     assert "boards" in typed("cut|my-tub")
-    assert "sell at" in typed("price|my-tub")
+    assert "sell at" in typed("price|my-tub:1")
     assert "packets/my-tub" in typed("build|my-tub|--only|cutlist")

@@ -512,9 +512,9 @@ def test_no_more_are_sold_than_were_made(count: int) -> None:
 
 
 def test_a_parcel_says_what_is_billed() -> None:
-    assert billed_text(29.5) == "65.0 lb (29.5 kg)"  # 29.5 / .45359237 = 65.04
-    assert billed_text(12.5) == "27.6 lb (12.5 kg)"
-    assert billed_text(3 * 0.01) == "0.1 lb (0.03 kg)"
+    assert billed_text(29.5, "inch") == "65.0 lb"  # 29.5 / .45359237 = 65.04
+    assert billed_text(12.5, "metric") == "12.5 kg"
+    assert billed_text(3 * 0.01, "metric") == "0.03 kg"
 
 
 def test_figures_that_are_as_shipped_are_counted_and_foreign_amounts_told(tmp_path: Path) -> None:

@@ -492,10 +492,10 @@ def test_several_numbers_of_boards_are_a_list_a_table_and_a_chart(tmp_path: Path
     assert {row[0] for row in offers} == {"5", "6"}
     for boards, answer in zip(("5", "6"), rows, strict=False):
         mine = [row for row in offers if row[0] == boards]
-        litres = [float(row[row.index("l") - 1]) for row in mine]
+        gallons = [float(row[row.index("gal") - 1]) for row in mine]
         assert [row[1] for row in mine] == [str(i) for i in range(1, len(mine) + 1)]
-        assert litres == sorted(litres, reverse=True)
-        assert f"({litres[0]:.1f} l), as drawn" in answer
+        assert gallons == sorted(gallons, reverse=True)
+        assert f"({gallons[0]:g} gal), as drawn" in answer
     assert ElementTree.parse(tmp_path / "c.svg").getroot().tag.endswith("svg")
 
 

@@ -39,6 +39,7 @@ from palewright_drawings.cli.options import (
     VARIANT,
     VARIANTS,
     Commands,
+    HelpContext,
     broken_off_after,
     kind_names,
     print_json,
@@ -303,6 +304,7 @@ _JOB: tuple[tuple[click.Command, str, str], ...] = (
 
 for _command, _words, _example in _JOB:
     _command.short_help, _command.epilog = _words, f"Example: palewright {_example}"
+    _command.context_class = HelpContext
     main.add_command(_command)
 
 

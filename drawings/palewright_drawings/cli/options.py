@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 import secrets
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -13,7 +14,7 @@ import click
 
 from palewright.parameters.variant_files import TAKEN
 from palewright.reading.errors import InputError, nearest
-from palewright_drawings.output.terminal import show
+from palewright_drawings.output.terminal import pairs, show
 
 if TYPE_CHECKING:
     from palewright_drawings.output.terminal import Part
@@ -198,24 +199,54 @@ def broken_off_after(seconds: float | None) -> Iterator[None]:
         say(f"broken off by the clock after {seconds:g} s; with more time it may come out better")
 
 
-START = """\
-palewright designs planter boxes from fence boards, and proves that they fit.
+_START = (
+    ("palewright variants", "what there is to begin from"),
+    ("palewright new my-tub --base stoop-tub", "a file of your own, my-tub.toml"),
+    ("palewright check my-tub", "does it fit, what does it take, what mends it"),
+    ("palewright size my-tub --boards 4", "the largest boxes that four boards make"),
+    ("palewright cut my-tub:10", "the fewest boards for ten, and the saw list"),
+    ("palewright price my-tub:10", "what ten cost, and what to ask for one"),
+    ("palewright build my-tub", "the packet: plan, jigs, labels, files"),
+    ("palewright page", "the same in the browser, while you drag"),
+)
+"""What is typed first, and what comes of it."""
 
-  palewright variants                      what there is to begin from
-  palewright new my-tub --base stoop-tub   a file of your own, my-tub.toml
-  palewright check my-tub                  does it fit, what does it take, what mends it
-  palewright size my-tub --boards 4        the largest boxes that four boards make
-  palewright cut my-tub:10                 the fewest boards for ten, and the saw list
-  palewright price my-tub:10               what ten cost, and what to ask for one
-  palewright build my-tub                  the packet: plan, jigs, labels, files
-  palewright page                          the same in the browser, while you drag
 
-palewright --help names all commands; palewright check --help tells of one, with an example."""
-"""What somebody reads who types the bare name."""
+def start_text() -> list[Part]:
+    """Return what somebody reads who types the bare name."""
+    return [
+        "palewright designs planter boxes from fence boards, and proves that they fit.",
+        "",
+        pairs(_START, indent=2, gap=3),
+        "",
+        "palewright --help names all commands; palewright check --help tells of one, with an "
+        "example.",
+    ]
+
+
+class _Headed(click.HelpFormatter):
+    """Help whose headings stand out in a terminal."""
+
+    def write_heading(self, heading: str) -> None:
+        """Write a heading."""
+        self.write(click.style(f"{' ' * self.current_indent}{heading}:", bold=True) + "\n")
+
+
+class HelpContext(click.Context):
+    """A command as it is typed: its help is plain in a pipe, and where NO_COLOR asks for it."""
+
+    formatter_class = _Headed
+
+    def __init__(self, *args: Any, **how: Any) -> None:
+        super().__init__(*args, **how)
+        if os.environ.get("NO_COLOR"):
+            self.color = False
 
 
 class Commands(click.Group):
     """A group that takes text alone, and names the nearest command for a typing slip."""
+
+    context_class = HelpContext
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Refuse what no file can be called or hold: NUL, and bytes that are no text.
@@ -226,7 +257,7 @@ class Commands(click.Group):
             if "\0" in arg or not _is_text(arg):
                 raise click.UsageError(f"'{arg}' is no text; allowed: UTF-8 without NUL", ctx)
         if not args:
-            show(START)
+            show(start_text())
             ctx.exit(0)
         return super().parse_args(ctx, args)
 

@@ -20,6 +20,12 @@ if TYPE_CHECKING:
     Part = RenderableType
     """A line, or a piece of text that knows how to be set in a width."""
 
+    Cell = str | RenderableType
+    """What stands in a table: text as it is, or a part."""
+
+    Row = tuple[Cell, Cell]
+    """A label and what stands beside it."""
+
 PIPED = 100
 """Letters in a line where no terminal says how wide it is: the same in every pipe and file."""
 
@@ -38,7 +44,7 @@ def coloured(text: str, what: str) -> Text:
 
 
 def table(
-    rows: Iterable[Sequence[str | Text]],
+    rows: Iterable[Sequence[Cell]],
     heading: Sequence[str] = (),
     *,
     right: Collection[int] = (),
@@ -73,7 +79,7 @@ def table(
     return indented(made, indent)
 
 
-def pairs(rows: Iterable[tuple[str | Text, str | Text]], indent: int = 0, gap: int = GAP) -> Part:
+def pairs(rows: Iterable[Row], indent: int = 0, gap: int = GAP) -> Part:
     """Return labels with their texts beside them, which wrap."""
     return table(rows, indent=indent, gap=gap)
 
@@ -85,11 +91,11 @@ def indented(part: Part, indent: int) -> Part:
     return Padding(part, (0, 0, 0, indent), expand=False) if indent else part
 
 
-def _text(cell: str | Text) -> Text:
+def _text(cell: Cell) -> RenderableType:
     """Return a cell as it stands: nothing in it is taken for markup."""
     from rich.text import Text
 
-    return cell if isinstance(cell, Text) else Text(cell)
+    return Text(cell) if isinstance(cell, str) else cell
 
 
 _moving: list[Live] = []

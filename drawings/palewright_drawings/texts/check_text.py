@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from palewright.fit.mending import Mending
     from palewright.fit.verdict import Verdict
     from palewright.parameters.variant_files import Variant
-    from palewright_drawings.output.terminal import Part
+    from palewright_drawings.output.terminal import Part, Row
 
 
 def sizes_text(sides: Sequence[float], system: str) -> str:
@@ -52,17 +52,19 @@ def findings_text(findings: Sequence[Finding], system: str, notes: bool = False)
         notes: whether to tell the notes too; else how many there are.
     """
     told = [f for f in findings if notes or f.severity != "note"]
-    said: list[Part] = []
+    rows: list[Row] = []
     for finding in told:
         alike = [f for f in told if f.changes and f.changes == finding.changes] or [finding]
         same = [f for f in told if f.code == finding.code]
         if not notes and len(same) > _MANY:
             if finding is same[0]:
                 worst = max(same, key=lambda one: one.distance)
-                said.append(_finding(worst, True, system))
-                said.append(f"{'':<8}and {len(same) - 1} more like it: --all")
+                rows += _finding(worst, True, system)
+                rows.append(("", f"and {len(same) - 1} more like it: --all"))
         elif alike[0] is finding:
-            said += [_finding(one, one is alike[-1], system) for one in alike]
+            for one in alike:
+                rows += _finding(one, one is alike[-1], system)
+    said: list[Part] = [pairs(rows, gap=1)] if rows else []
     hidden = len(findings) - len(told)
     if hidden:
         said.append(f"{_count(hidden, 'note')}: --notes")
@@ -73,7 +75,7 @@ _MANY = 3
 """More findings of one code than these are told as one."""
 
 
-def _finding(finding: Finding, remedied: bool, system: str) -> Part:
+def _finding(finding: Finding, remedied: bool, system: str) -> list[Row]:
     """Return a finding in two lines where that can be.
 
     The remedy stands on its own where that takes no third line; what helps besides is left out
@@ -81,20 +83,20 @@ def _finding(finding: Finding, remedied: bool, system: str) -> Part:
     """
     case = f" ({finding.case} boards)" if finding.case not in ("", "nominal") else ""
     head = f"{finding.code}: {in_one_unit(finding.brief or finding.message, system)}{case}"
-    mark = coloured(f"{finding.severity:<7}", finding.severity)
+    mark = coloured(finding.severity, finding.severity)
     remedy = finding.remedy if remedied else ""
-    apart = pairs([(mark, head), ("", remedy)] if remedy else [(mark, head)], gap=1)
+    apart: list[Row] = [(mark, head), ("", remedy)] if remedy else [(mark, head)]
     if finding.severity == "note" or _lines(apart) <= 2:
         return apart
-    together = pairs([(mark, f"{head}: {remedy}" if remedy else head)], gap=1)
+    together: list[Row] = [(mark, f"{head}: {remedy}" if remedy else head)]
     if _lines(together) > 2 and remedied and finding.changes and finding.advice:
         return _finding(replace(finding, advice=""), remedied, system)
     return together
 
 
-def _lines(part: Part) -> int:
-    """Return how many lines a part takes in a pipe."""
-    return len(plain([part]).splitlines())
+def _lines(rows: Sequence[Row]) -> int:
+    """Return how many lines a finding takes in a pipe, beside warnings: the longest mark."""
+    return len(plain([pairs([("warning", ""), *rows], gap=1)]).splitlines()) - 1
 
 
 def _count(number: int, what: str) -> str:

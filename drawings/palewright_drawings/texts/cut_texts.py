@@ -30,7 +30,7 @@ from palewright_drawings.output.terminal import indented, pairs, table
 from palewright_drawings.texts.saw_cautions import saw_cautions
 
 if TYPE_CHECKING:
-    from palewright_drawings.output.terminal import Part
+    from palewright_drawings.output.terminal import Part, Row
 
 _TOOLS = {0: "fence", 1: "stop", 2: "fence", 3: "stop"}
 """What sets the size of a step, by its stage: rips at the fence, crosscuts at the stop."""
@@ -341,10 +341,11 @@ def _layout(one: NumberedLayout, several: bool, kerf: float, system: str) -> lis
     named = f" (offcut on hand, {size})" if layout.on_hand else f" ({size})" if several else ""
     said: list[Part] = [f"  {boards}{named}"]
     numbered = list(zip(layout.pieces, one.pieces, strict=True))
+    blocks: list[Row] = []
     for block, inside in groupby(numbered, key=lambda pair: pair[0].block):
         label = block_label(layout, numbers, block)
         heading = f"{_block_heading(layout, block, system)}{_numbers(one, 1, block)}"
-        said.append(pairs([(f"{label:<5}", heading)], indent=4))
+        blocks.append((label, heading))
         strips = []
         top = -kerf
         for _, group in groupby(inside, key=lambda pair: pair[0].strip):
@@ -357,7 +358,8 @@ def _layout(one: NumberedLayout, several: bool, kerf: float, system: str) -> lis
             ripped = _numbers(one, 2, block, strip[0][0].strip)
             strips.append((f"{wide} wide{ripped}", _strip(strip, system)))
             top = low + strip[0][0].width
-        said.append(pairs(strips, indent=11))
+        blocks.append(("", pairs(strips)))
+    said.append(pairs(blocks, indent=4))
     kept = [_size(o.length, o.width, system) for o in layout.offcuts if o.usable]
     return [*said, indented(f"keep: {', '.join(kept)}", 4)] if kept else said
 

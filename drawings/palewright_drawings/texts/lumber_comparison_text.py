@@ -10,7 +10,7 @@ from palewright.costing.lumber_comparison import Alternative, differing_findings
 from palewright.costing.shop_file import SHIPPED
 from palewright.fit.findings import SEVERITIES
 from palewright.loads.box_loads import DEFERS
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import in_one_unit, print_length
 from palewright.reading.quantities import POUND, print_mass
 from palewright_drawings.output.terminal import pairs, table
 from palewright_drawings.texts.check_text import size_text
@@ -48,10 +48,10 @@ def _rows(alternatives: Sequence[Alternative]) -> list[tuple[str, list[str]]]:
     rows: list[tuple[str, Callable[[Alternative], str]]] = [
         ("boards for one box", lambda one: str(one.boards)),
         ("cost of all boards", lambda one: coins.text(one.cost)),
-        ("weight empty", lambda one: print_mass(one.design.loads.weights.empty.mass)),
+        ("weight empty", lambda one: print_mass(one.design.loads.weights.empty.mass, system)),
     ]
     if first.design.loads.weights.filled:
-        soaked = lambda one: print_mass(one.design.loads.weights.saturated.mass)  # noqa: E731
+        soaked = lambda one: print_mass(one.design.loads.weights.saturated.mass, system)  # noqa: E731
         rows.append(("weight soaked", soaked))
     rows += [
         ("bending used", lambda one: _share(one.bending_used)),
@@ -86,11 +86,15 @@ def comparison_text(alternatives: Sequence[Alternative], source: str = SHIPPED) 
     """
     made = _made(alternatives)
     first, shop = made[0].design, made[0].shop
+    system = first.parameters.product.units
     plans = [plan for one in made for plan in one.plans]
     differing = differing_findings(made)
     refused = [(f"{one.name}, cannot be made:", one.refusal) for one in alternatives if one.refusal]
     found = [
-        (f"{finding.severity} {finding.code}, {', '.join(names)}:", finding.message)
+        (
+            f"{finding.severity} {finding.code}, {', '.join(names)}:",
+            in_one_unit(finding.message, system),
+        )
         for finding, names in differing
     ]
     lives = [

@@ -86,6 +86,7 @@ def _batch_rows(shop: Shop) -> list[_PriceRow]:
 def _box_rows(i: int, made: Sequence[BatchPrice], shop: Shop) -> list[_PriceRow]:
     """Return the lines about one variant, the i-th of each batch; amounts are of a piece."""
     first, coins = made[0].boxes[i], shop.coins
+    system = first.design.parameters.product.units
 
     def of(cell: Callable[[BoxPrice], str]) -> Callable[[BatchPrice], str]:
         return lambda one: cell(one.boxes[i])
@@ -106,10 +107,10 @@ def _box_rows(i: int, made: Sequence[BatchPrice], shop: Shop) -> list[_PriceRow]
         rows += _offer_rows(i, k, shop)
     return [
         *rows,
-        ("  weight", of(lambda box: print_mass(box.work.mass_kg + box.work.screws_kg))),
+        ("  weight", of(lambda box: print_mass(box.work.mass_kg + box.work.screws_kg, system))),
         ("  as a parcel", of(carton_text)),
-        ("    weighs", of(lambda box: print_mass(box.shipment.mass))),
-        ("    billed as", of(lambda box: billed_text(box.shipment.billed))),
+        ("    weighs", of(lambda box: print_mass(box.shipment.mass, system))),
+        ("    billed as", of(lambda box: billed_text(box.shipment.billed, system))),
         ("    about, not in the price", of(
             lambda b: b.shipment.refusal or coins.text(b.shipment.cost or Decimal(0)))),
     ]  # fmt: skip

@@ -296,11 +296,11 @@ def _pays(count: int) -> str:
 
 def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
     """Return one piece as a parcel."""
-    sent, size = box.shipment, carton_text(box)
+    sent, size, system = box.shipment, carton_text(box), box.design.parameters.product.units
     why = "size" if sent.dimensional > sent.mass else "weight"
-    billed = f"billed as {billed_text(sent.billed)} for its {why}"
+    billed = f"billed as {billed_text(sent.billed, system)} for its {why}"
     cost = sent.refusal or f"about {shop.coins.text(sent.cost or Decimal(0))}, not in the price"
-    return [f"as a parcel: {size}, {print_mass(sent.mass)}", f"  {billed}; {cost}"]
+    return [f"as a parcel: {size}, {print_mass(sent.mass, system)}", f"  {billed}; {cost}"]
 
 
 def carton_text(box: BoxPrice) -> str:
@@ -310,9 +310,11 @@ def carton_text(box: BoxPrice) -> str:
     return f"{size} in" if system == "inch" else size
 
 
-def billed_text(kilograms: float) -> str:
+def billed_text(kilograms: float, system: str) -> str:
     """Return the mass that a carrier bills, not rounded again: to the last of its steps."""
-    return f"{kilograms / POUND:.1f} lb ({round(kilograms, 3):.10g} kg)"
+    if system == "inch":
+        return f"{kilograms / POUND:.1f} lb"
+    return f"{round(kilograms, 3):.10g} kg"
 
 
 def plain_screw_texts(materials: Sequence[Material]) -> list[str]:

@@ -12,7 +12,7 @@ from palewright.catalogue.lumber import LUMBER_CASES
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
-from palewright.reading.quantities import print_mass
+from palewright.reading.quantities import print_mass, print_supply
 from palewright.size_search.offers import by_volume, ranks_of, setting_text, settings_of
 from palewright.size_search.pareto_search import WORK, frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, largest_of
@@ -213,6 +213,12 @@ def frontier_text(
     """Return what is largest in a sentence each, then a table of offers, the largest first.
 
     What is not said there, and what to do about it, stands below it.
+
+    Args:
+        frontiers: what was found, a number of boards each.
+        parameters: the box as drawn.
+        work: counted work that the search was given, in seconds.
+        times: minutes that a size takes to build, where they were asked.
     """
     system = parameters.product.units
     told: list[Part] = [_answer(frontier, system) for frontier in frontiers]
@@ -244,7 +250,7 @@ def _row(
         str(boards),
         str(pick),
         size_words(size, system),
-        f"{size.volume:.1f} l",
+        _volume(size.volume, system),
         f"{100 * size.yield_:.0f} %",
         f"{size.cost:.2f}" if size.cost else "",
         print_mass(size.weight, system),
@@ -262,10 +268,11 @@ def _answer(frontier: Frontier, system: str) -> str:
     """Return in a sentence or two the largest box, what the drawn look makes, and what is sure."""
     boards = f"{frontier.boards} board{'' if frontier.boards == 1 else 's'}"
     best, drawn = largest_of(frontier.sizes), frontier.drawn
+    most = _volume(frontier.bound, system)
     if best is None:
-        sure = "none is possible" if frontier.proven else f"none above {frontier.bound:.1f} l is"
+        sure = "none is possible" if frontier.proven else f"none above {most} is"
         return f"{boards}: no box of the sizes sought; {sure}."
-    told = f"{boards}: {size_words(best, system)} ({best.volume:.1f} l)"
+    told = f"{boards}: {size_words(best, system)} ({_volume(best.volume, system)})"
     if not best.look:
         told += ", as drawn"
     elif drawn is None:
@@ -274,11 +281,16 @@ def _answer(frontier: Frontier, system: str) -> str:
         more = 100 * (best.volume / drawn.volume - 1)
         told += (
             f", slimmer than drawn: {more:.0f} % more than as drawn, which makes "
-            f"{size_words(drawn, system)} ({drawn.volume:.1f} l)"
+            f"{size_words(drawn, system)} ({_volume(drawn.volume, system)})"
         )
     if frontier.proven:
         return f"{told}. Proven: none of the sizes and looks sought holds more."
-    return f"{told}. Not proven the largest: none holds more than {frontier.bound:.1f} l."
+    return f"{told}. Not proven the largest: none holds more than {most}."
+
+
+def _volume(litres: float, system: str) -> str:
+    """Return what a box holds, as a shop of these units says it."""
+    return print_supply(litres, "l", system)
 
 
 def _sought(frontiers: Sequence[Frontier], parameters: Parameters) -> str:
