@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import io
+import itertools
 import math
 import re
 from collections import Counter
@@ -26,9 +28,9 @@ from palewright_drawings.cad_files.board_dxf import (
     FlatView,
     drill_notes,
     dxf_bytes,
-    flat_dxfs,
     flat_view,
 )
+from palewright_drawings.cad_files.board_kinds import kind_files
 
 INCH = {"face": {"front": "cross", "sides": "slant"}, "floor": {"kind": "hung"}}
 METRIC = {"product": {"units": "metric"}, "face": {"front": "peak"}, "corner": {"style": "post"}}
@@ -41,9 +43,18 @@ def tub(request: pytest.FixtureRequest) -> Design:
     return design(parameters_from(request.param, {}), "tub")
 
 
+def written(tub: Design) -> tuple[list[dict[str, str]], dict[str, bytes]]:
+    """The index of one box, and each file by the first board that it is of."""
+    made = dict(kind_files([(tub, 1)]))
+    text = io.StringIO(made.pop("index.csv").decode(), newline="")
+    index = list(csv.DictReader(text, strict=True))
+    assert [row["file"] for row in index] == list(made)
+    return index, {row["boards"].split()[0]: made[row["file"]] for row in index}
+
+
 @pytest.fixture(scope="module")
 def files(tub: Design) -> dict[str, bytes]:
-    return dict(flat_dxfs(tub))
+    return written(tub)[1]
 
 
 @pytest.fixture(scope="module")
@@ -59,8 +70,12 @@ def layer_of(hole: Hole) -> str:
     return "PILOT_DATUM" if hole.axis[2] > 0 else "PILOT_FAR"
 
 
-def test_one_file_a_board(tub: Design, files: dict[str, bytes]) -> None:
-    assert list(files) == list(tub.box.boards)
+def test_one_file_for_boards_that_are_alike(tub: Design, files: dict[str, bytes]) -> None:
+    index, _ = written(tub)
+    named = [row["boards"].split() for row in index]
+    assert sorted(itertools.chain(*named)) == sorted(tub.box.boards)
+    assert [int(row["in_a_box"]) for row in index] == list(map(len, named))
+    assert len(files) == len(index) < len(tub.box.boards)
 
 
 def test_audit_finds_nothing(drawings: dict[str, Any]) -> None:
@@ -207,11 +222,13 @@ def test_every_angled_end_is_told_beside_it_on_its_own_layer(
     assert seen >= 4
 
 
-def test_label_says_mark_name_and_size(tub: Design, drawings: dict[str, Any]) -> None:
+def test_label_says_mark_role_count_and_size(tub: Design, drawings: dict[str, Any]) -> None:
     marks = {name: part.mark for part in tub.parts for name in part.boards}
+    counts = {row["boards"].split()[0]: row["in_a_box"] for row in written(tub)[0]}
     for name, document in drawings.items():
         texts = [t.dxf.text for t in document.modelspace().query('TEXT[layer=="LABEL"]')]
-        assert texts[0] == f"{marks[name]}  {name}"
+        role = tub.box.boards[name].role
+        assert texts[0] == f"{marks[name]}  {role}, {counts[name]} in a box"
         assert texts[1].count(" x ") == 2
         assert texts[1].count("in" if tub.parameters.product.units == "inch" else "mm") == 3
 
@@ -275,8 +292,7 @@ def test_another_reader_sees_the_same(tub: Design, files: dict[str, bytes], tmp_
 def test_bytes_do_not_depend_on_what_was_written_before(
     tub: Design, files: dict[str, bytes]
 ) -> None:
-    for name, content in reversed(list(flat_dxfs(tub))):
-        assert content == files[name]
+    assert written(tub)[1] == files
 
 
 def test_ezdxf_keeps_its_own_setting() -> None:

@@ -31,6 +31,7 @@ from palewright.design import Design, design
 from palewright.parameters.variant_files import parameters_from
 from palewright.solids.kernel_solids import MESH_ANGLE, MESH_TOLERANCE
 from palewright_drawings.cad_files import stl_and_glb
+from palewright_drawings.cad_files.board_kinds import board_kinds
 from palewright_drawings.cad_files.colours import board_colour, hex_of, linear
 from palewright_drawings.cad_files.step import step_file
 from palewright_drawings.cad_files.step_part21 import SCHEMA, escaped, finished
@@ -283,19 +284,21 @@ def test_stl_of_every_board_is_closed_in_its_own_frame_and_as_large_as_the_solid
 ) -> None:
     volumes = volumes_of(tub.solids)
     written = dict(stl_and_glb.board_stls(tub))
-    assert written.keys() == tub.box.boards.keys()
-    for name, content in written.items():
+    kinds = {kind.name: kind.boards for kind in board_kinds(tub)}
+    assert written.keys() == kinds.keys()
+    assert sum(map(len, kinds.values())) == len(tub.box.boards)
+    for name, board in ((name, board) for name, boards in kinds.items() for board in boards):
+        content = written[name]
         count = struct.unpack_from("<I", content, 80)[0]
         assert len(content) == 84 + 50 * count
         assert content.startswith(b"palewright")
         read = stl.Mesh.from_file("x", fh=io.BytesIO(content))
         assert len(read.vectors) == count
         assert read.is_closed(exact=True)
-        board = tub.box.boards[name]
         low, high = read.vectors.min(axis=(0, 1)), read.vectors.max(axis=(0, 1))
         assert low == pytest.approx([0, 0, 0], abs=1e-4)
         assert high == pytest.approx([board.length, board.width, board.thickness], rel=1e-6)
-        assert abs(float(read.get_mass_properties()[0]) - volumes[name]) < chord_error(board)
+        assert abs(float(read.get_mass_properties()[0]) - volumes[board.name]) < chord_error(board)
 
 
 def chord_error(board: Board) -> float:

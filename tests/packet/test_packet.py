@@ -29,6 +29,7 @@ from palewright.design import Design, design
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import parameters_from
 from palewright.reading.errors import InputError
+from palewright_drawings.cad_files.board_kinds import board_kinds
 from palewright_drawings.output import atomic_folders
 from palewright_drawings.output.atomic_folders import MANIFEST
 from palewright_drawings.output.progress import Progress, Silent
@@ -96,14 +97,15 @@ def python(code: str, *args: str, seed: str = "0") -> str:
 
 
 def test_the_packet_holds_every_kind_and_nothing_else(tub: Design, packet: Path) -> None:
-    boards = list(tub.box.boards)
     wanted = {"model.step", "model.stl", "model.glb", "boards.html", MANIFEST}
     wanted |= {"boards.dxf", "boards-turned.dxf"}
     wanted |= {"maker/costs.pdf", "maker/costs.json", "READ-FIRST.html"}
     wanted |= {"cutlist.csv", "report.json", "plan.pdf", "labels.pdf", "templates.pdf"}
     wanted |= {"workshop.html"}
     wanted |= {f"elevations/{name}.dxf" for name in ("front", "side", "top", "section")}
-    wanted |= {f"parts/{name}.stl" for name in boards} | {f"flat/{name}.dxf" for name in boards}
+    kinds = [kind.name for kind in board_kinds(tub)]
+    wanted |= {f"parts/{name}.stl" for name in kinds} | {f"flat/{name}.dxf" for name in kinds}
+    wanted |= {"flat/index.csv"}
     wanted |= {f"jigs/{jig.name}.{end}" for jig in tub.jigs.jigs for end in ("dxf", "step")}
     assert set(contents(packet)) == wanted
     assert packet.name == "tub"

@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from palewright.construction.boards import Board, Hole
-from palewright.design import Design
 from palewright.geometry.polygons import Point
 from palewright.reading.lengths import degrees, drill_size, print_length
 from palewright_drawings.cad_files.dxf_writer import (
@@ -23,7 +22,6 @@ from palewright_drawings.cad_files.dxf_writer import (
     Text,
     sheet_bytes,
 )
-from palewright_drawings.output.progress import Progress, Silent
 
 LAYERS = {
     "OUTLINE": 7,
@@ -164,17 +162,6 @@ def _note(hole: Hole, system: str) -> str:
     side = "datum" if hole.axis[2] > 0 else "far"
     sunk = f", sunk {drill_size(hole.sink, system)}" if hole.sink > hole.diameter else ""
     return f"drill {drill}, {deep}, from the {side} face{sunk}"
-
-
-def flat_dxfs(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
-    """Yield (board name, DXF R2010) of each board; see ``flat_view`` for what is drawn."""
-    progress = progress or Silent()
-    progress.begin("flat boards", len(design.box.boards))
-    marks = {name: part.mark for part in design.parts for name in part.boards}
-    system = design.parameters.product.units
-    for name, board in design.box.boards.items():
-        yield name, dxf_bytes(flat_view(board, marks[name], system), system)
-        progress.advance()
 
 
 def dxf_bytes(view: FlatView, system: str) -> bytes:

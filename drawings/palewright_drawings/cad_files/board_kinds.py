@@ -10,6 +10,7 @@ from palewright.design import Design
 from palewright.sawing.cut_parts import CutPart
 from palewright_drawings.cad_files.board_dxf import dxf_bytes, flat_view
 from palewright_drawings.cad_files.cutlist_csv import csv_bytes
+from palewright_drawings.output.progress import Progress, Silent
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,21 +52,27 @@ COLUMNS = ("file", "variant", "mark", "role", "in_a_box", "in_the_batch", "board
 """Header of the index."""
 
 
-def kind_files(batch: Sequence[tuple[Design, int]]) -> Iterator[tuple[str, bytes]]:
+def kind_files(
+    batch: Sequence[tuple[Design, int]], progress: Progress | None = None
+) -> Iterator[tuple[str, bytes]]:
     """Yield (path, content): the DXF R2010 of each kind once, then ``index.csv`` with the counts.
 
     Args:
         batch: designs and how many boxes of each; a folder a variant where there are several.
+        progress: told of each kind.
     """
-    rows = []
+    progress, rows = progress or Silent(), []
     for design, boxes in batch:
         folder = f"{design.name}/" if len(batch) > 1 else ""
         system = design.parameters.product.units
-        for kind in board_kinds(design):
+        kinds = board_kinds(design)
+        progress.begin("flat boards", len(kinds))
+        for kind in kinds:
             path, count = f"{folder}{kind.name}.dxf", len(kind.boards)
             shown = replace(kind.boards[0], name=f"{kind.part.role}, {count} in a box")
             yield path, dxf_bytes(flat_view(shown, kind.part.mark, system), system)
             names = " ".join(board.name for board in kind.boards)
             counts = str(count), str(count * boxes)
+            progress.advance()
             rows.append([path, design.name, kind.part.mark, kind.part.role, *counts, names])
     yield "index.csv", csv_bytes(COLUMNS, rows)

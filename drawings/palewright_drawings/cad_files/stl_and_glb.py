@@ -1,4 +1,4 @@
-"""Surfaces of triangles: ``model.stl``, one STL a board, and ``model.glb``.
+"""Surfaces of triangles: ``model.stl``, one STL a kind of board, and ``model.glb``.
 
 STL is in mm and glTF in metres with y up, as its standard says. trimesh writes both; what it has
 no word for, our name and exact colours, is laid in. The bytes follow from the design alone.
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from palewright import __version__
 from palewright.design import Design
 from palewright.solids.surfaces import matrix
+from palewright_drawings.cad_files.board_kinds import board_kinds
 from palewright_drawings.cad_files.colours import board_colour, hex_of, linear
 from palewright_drawings.output.progress import Progress, Silent
 
@@ -72,11 +73,12 @@ def box_stl(design: Design, progress: Progress | None = None) -> bytes:
 
 
 def board_stls(design: Design, progress: Progress | None = None) -> Iterator[tuple[str, bytes]]:
-    """Yield (board name, binary STL in the board's own frame, mm): datum face at z = 0."""
-    progress = progress or Silent()
-    progress.begin("parts", len(design.box.boards))
-    for name in design.box.boards:
-        yield name, stl_bytes(name, [design.surfaces.own(name).copy()])
+    """Yield (name of a kind, binary STL in the board's own frame, mm): datum face at z = 0."""
+    progress, kinds = progress or Silent(), board_kinds(design)
+    progress.begin("parts", len(kinds))
+    for kind in kinds:
+        surface = design.surfaces.own(kind.boards[0].name)
+        yield kind.name, stl_bytes(kind.name, [surface.copy()])
         progress.advance()
 
 

@@ -41,7 +41,7 @@ _BOX_STEPS = (
     ),
     ("templates", "For more than one box, make the jigs first, from templates.pdf."),
     ("jigs", "With a router, cut the jigs from jigs/ instead."),
-    ("boards", "With a router, read boards.html, then run boards.dxf; flat/ has each board alone."),
+    ("boards", "With a router, read boards.html, then run boards.dxf; flat/ has each kind alone."),
     ("plan", "Put it together by the plan's steps, tray by tray, then finish it as it says."),
     (
         "costs",

@@ -198,7 +198,7 @@ def report(design: Design, price: OneBoxPriceJson | None = None) -> ReportJson:
     """
     box, parameters = design.box, design.parameters
     system = parameters.product.units
-    return {
+    found: ReportJson = {
         "tool": "palewright",
         "version": __version__,
         "variant": design.name,
@@ -211,7 +211,6 @@ def report(design: Design, price: OneBoxPriceJson | None = None) -> ReportJson:
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),
         "cut": boards_to_buy(design),
-        **({} if price is None else {"price": price}),
         "screws": screws_as_json(box.screws, system),
         "screw_places": [_placed(one) for one in placed_screws(box)],
         "cautions": [
@@ -227,6 +226,9 @@ def report(design: Design, price: OneBoxPriceJson | None = None) -> ReportJson:
             for one in numbered_steps(box)
         ],
     }
+    if price is not None:
+        found["price"] = price
+    return found
 
 
 def sizes_as_json(sizes: Sizes, system: str) -> SizesJson:

@@ -138,7 +138,8 @@ def _cutlist(asked: BatchRequest, progress: Progress) -> Files:
 def _flat(asked: BatchRequest, progress: Progress) -> Files:
     from palewright_drawings.cad_files.board_kinds import kind_files
 
-    yield from _told("flat boards", kind_files(asked.batch), progress, "flat/")
+    for path, content in kind_files(asked.batch, progress):
+        yield f"flat/{path}", content
 
 
 def _jigs(asked: BatchRequest, progress: Progress) -> Files:

@@ -33,13 +33,12 @@ def packet_bytes(design: Design, kinds: Iterable[str]) -> float:
     """
     boards = list(design.box.boards.values())
     shapes = list({board.shape_key: board for board in boards}.values())
-    surface = _STL_TRIANGLE * sum(map(triangles_of, boards))
     sizes = {
         "step": _STEP_BOARD * len(boards) + _STEP_HOLE * sum(len(one.holes) for one in shapes),
-        "stl": surface,
+        "stl": _STL_TRIANGLE * sum(map(triangles_of, boards)),
         "glb": _GLB_TRIANGLE * sum(map(triangles_of, shapes)),
-        "parts": surface,
-        "flat": _DXF_BOARD * len(boards) + _DXF_HOLE * sum(len(one.holes) for one in boards),
+        "parts": _STL_TRIANGLE * sum(map(triangles_of, shapes)),
+        "flat": _DXF_BOARD * len(shapes) + _DXF_HOLE * sum(len(one.holes) for one in shapes),
     }
     asked = set(kinds)
     found = sum(size for kind, size in sizes.items() if kind in asked)

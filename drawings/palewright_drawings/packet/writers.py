@@ -119,10 +119,10 @@ def _parts(asked: PacketRequest, progress: Progress) -> Files:
 
 
 def _flat(asked: PacketRequest, progress: Progress) -> Files:
-    from palewright_drawings.cad_files.board_dxf import flat_dxfs
+    from palewright_drawings.cad_files.board_kinds import kind_files
 
-    for name, content in flat_dxfs(asked.design, progress):
-        yield f"flat/{name}.dxf", content
+    for path, content in kind_files([(asked.design, 1)], progress):
+        yield f"flat/{path}", content
 
 
 def _boards(asked: PacketRequest, progress: Progress) -> Files:
@@ -222,8 +222,8 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
         Writer("step", "model.step", "the whole box for CAD: names, colours, millimetres", _step),
         Writer("stl", "model.stl", "the whole box as one surface, millimetres", _stl),
         Writer("glb", "model.glb", "the whole box for viewers and web pages, metres", _glb),
-        Writer("parts", "parts/*.stl", "each board alone, datum face down, millimetres", _parts),
-        Writer("flat", "flat/*.dxf", "each board flat: outline, holes, end angles", _flat),
+        Writer("parts", "parts/*.stl", "each kind of board alone, datum face down, mm", _parts),
+        Writer("flat", "flat/*", "a DXF for each kind of board, and their counts", _flat),
         Writer("boards", "boards*", "boards nested for the router, and what to do", _boards),
         Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
         Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
