@@ -302,11 +302,11 @@ def test_findings_that_one_change_mends_stand_together() -> None:
     apart = Finding("PW504", ("b",), 1.0, 2.0, "mm", "b is short", "plane it")
     note = Finding("PW305", ("b",), 1.0, 2.0, "mm", "near", "clamp it")
     assert plain(findings_text([one, apart, other, note], "inch")).splitlines() == [
-        "fault   PW203: a is loose",
-        "fault   PW701: a is 1 in",
-        "        set k to 1 in",
-        "fault   PW504: b is short",
-        "        plane it",
+        "fault PW203: a is loose",
+        "fault PW701: a is 1 in",
+        "      set k to 1 in",
+        "fault PW504: b is short",
+        "      plane it",
         "1 note: --notes",
     ]
     assert "25.4 mm" in plain(findings_text([other], "metric"))

@@ -164,7 +164,7 @@ def _detail(batch: BatchPrice, shop: Shop) -> Json:
             for one in batch.materials
         ],
         "work": [
-            [one.name, often_text(one), f"{one.pace:g}", f"{one.total:.0f}"]
+            [one.name, often_text(one, system_of(batch)), f"{one.pace:g}", f"{one.total:.0f}"]
             for one in batch.operations
         ],
         "boxes": [_box(box, shop, len(designs) > 1) for box in batch.boxes],

@@ -197,7 +197,7 @@ def report(design: Design, price: OneBoxPriceJson | None = None) -> ReportJson:
         InputError: if the parameters cannot be built at all.
     """
     box, parameters = design.box, design.parameters
-    system = parameters.product.units
+    system, wood = parameters.product.units, wood_as_json(design)
     found: ReportJson = {
         "tool": "palewright",
         "version": __version__,
@@ -206,7 +206,11 @@ def report(design: Design, price: OneBoxPriceJson | None = None) -> ReportJson:
         "parameters": parameters_as_json(parameters),
         "verdict": verdict_as_json(design),
         "sizes": sizes_as_json(box.sizes, system),
-        **wood_as_json(design),
+        "wood_volume_l": wood["wood_volume_l"],
+        "wood_mass_kg": wood["wood_mass_kg"],
+        "screws_mass_kg": wood["screws_mass_kg"],
+        "empty_mass_kg": wood["empty_mass_kg"],
+        "centre_of_mass_mm": wood["centre_of_mass_mm"],
         "loads": loads_as_json(design),
         "liner": liner_sheet(parameters, box.sizes),
         "boards": _boards(design),

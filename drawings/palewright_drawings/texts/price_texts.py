@@ -13,7 +13,7 @@ from palewright.costing.materials import Material
 from palewright.costing.selling_price import HUNDRED, BreakEven, PricedPiece
 from palewright.costing.shop_file import Shop
 from palewright.design import Design
-from palewright.reading.lengths import print_length
+from palewright.reading.lengths import tape_reading
 from palewright.reading.quantities import POUND, print_mass, print_supply
 from palewright_drawings.output.terminal import indented, table
 from palewright_drawings.texts.shop_texts import figure_texts
@@ -192,7 +192,7 @@ def _work(priced: BatchPrice) -> Part:
     rows = [
         (
             one.name,
-            often_text(one),
+            often_text(one, system_of(priced)),
             f"{one.pace:g}{', set-up' if one.setup else ''}",
             f"{one.total:.0f}",
         )
@@ -218,9 +218,11 @@ _MODELS = {
 }
 
 
-def often_text(one: Operation) -> str:
+def often_text(one: Operation, system: str) -> str:
     """Return how often, or how much, an operation is done."""
-    often = f"{one.times:.1f}" if one.unit == "m²" else f"{one.times:.0f}"
+    if one.unit == "m²":
+        return print_supply(one.times, one.unit, system)
+    often = f"{one.times:.0f}"
     unit = one.unit.removesuffix("es") if often == "1" and one.unit.endswith("ches") else one.unit
     return f"{often} {unit}"
 
@@ -306,8 +308,8 @@ def parcel_texts(box: BoxPrice, shop: Shop) -> list[str]:
 def carton_text(box: BoxPrice) -> str:
     """Return the size of one piece packed."""
     sides, system = box.shipment.sides, box.design.parameters.product.units
-    size = " x ".join(print_length(side, system).removesuffix(" in") for side in sides)
-    return f"{size} in" if system == "inch" else size
+    size = " x ".join(tape_reading(side, system) for side in sides)
+    return f"{size} {'in' if system == 'inch' else 'mm'}"
 
 
 def billed_text(kilograms: float, system: str) -> str:

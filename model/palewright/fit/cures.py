@@ -23,7 +23,7 @@ from palewright.fit.trials import Changes, Trials, applied
 from palewright.fit.verdict import Verdict
 from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters, ScrewTable
-from palewright.reading.lengths import INCH, print_length
+from palewright.reading.lengths import INCH, print_length, to_shop
 
 WORK = 240
 """Most boxes laid out for the remedies of one verdict; a whole verdict lays out 6."""
@@ -426,7 +426,11 @@ def _screws(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
 
 
 def _stocks(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
-    """Yield thinner, thicker or longer stocks: of the same wood first, then the nearest in size."""
+    """Yield thinner, thicker or longer stocks.
+
+    First those that a shop of the box's units sells, of the same wood, the nearest in size.
+    """
+    system = parameters.product.units
     now = parameters.materials.stock[key.partition(".")[2]]  # type: ignore[index]
     kept = parameters.materials.stocks
 
@@ -435,8 +439,14 @@ def _stocks(key: str, sign: str, parameters: Parameters) -> Iterator[Change]:
             return kept[name].length - now.length
         return (kept[name].thickness - now.thickness) * (1 if sign == ">" else -1)
 
+    def foreign(name: str) -> bool:
+        return abs(kept[name].thickness - to_shop(kept[name].thickness, system)) > 1e-6
+
     fitting = [name for name in kept if more(name) > 0 and kept[name].width >= 0.8 * now.width]
-    near = sorted(fitting, key=lambda name: (kept[name].species != now.species, more(name), name))
+    near = sorted(
+        fitting,
+        key=lambda name: (foreign(name), kept[name].species != now.species, more(name), name),
+    )
     yield from (Change(key, name) for name in near[:3])
 
 

@@ -28,6 +28,7 @@ def shared_volumes(fit: FitCase) -> Iterator[Finding]:
             "mm3",
             f"{first} and {second} share {shared.volume:.0f} mm³, {both_units(shared.depth)} deep",
             *_clash_remedy(boards[first], boards[second], shared.depth, fit),
+            brief=f"{first} and {second} lie {both_units(shared.depth)} deep in each other",
         )
 
 

@@ -56,7 +56,7 @@ def widths(fit: FitCase) -> Iterator[Finding]:
             worst.width,
             limit,
             "mm",
-            f"a {role} of {both_units(worst.width)} is wider than the stock's true width of "
+            f"{_one(role)} of {both_units(worst.width)} is wider than the stock's true width of "
             f"{both_units(limit)}",
             *remedy,
         )
@@ -68,10 +68,15 @@ def widths(fit: FitCase) -> Iterator[Finding]:
             worst.width,
             safe,
             "mm",
-            f"a {role} of {both_units(worst.width)} is narrower than the safe rip of "
+            f"{_one(role)} of {both_units(worst.width)} is narrower than the safe rip of "
             f"{both_units(safe)}",
             *_wider(worst, safe, fit),
         )
+
+
+def _one(role: str) -> str:
+    """Return a board's role with its article: ``a rail``, ``an upright``."""
+    return f"{'an' if role[0] in 'aeiou' else 'a'} {role}"
 
 
 def _width_of(board: Board, fit: FitCase) -> tuple[str, float]:
@@ -117,7 +122,7 @@ def lengths(fit: FitCase) -> Iterator[Finding]:
             worst.length,
             limit,
             "mm",
-            f"a {role} of {both_units(worst.length)} is longer than the stock's "
+            f"{_one(role)} of {both_units(worst.length)} is longer than the stock's "
             f"{both_units(limit)} between squared ends",
             *_shorter(worst, limit, fit),
         )
