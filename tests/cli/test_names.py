@@ -18,6 +18,7 @@ from palewright.fit.findings import CODES
 from palewright.parameters.schema import FEW, keys_of
 from palewright.parameters.variant_files import shipped_variants
 from palewright_drawings.cli.main import main
+from palewright_drawings.packet.batch_writers import BATCH_WRITERS
 from palewright_drawings.packet.writers import WRITERS
 
 
@@ -41,6 +42,22 @@ def test_help_stands_in_the_order_of_the_job_each_with_an_example(tmp_path: Path
         told = run_here(name, "--help", cwd=tmp_path).stdout
         (example,) = re.findall(r"Example: palewright ([a-z]+)", told)
         assert example == name
+
+
+@pytest.mark.parametrize(
+    ("command", "named"),
+    [
+        ("build", [*WRITERS, *BATCH_WRITERS]),
+        ("check", [*shipped_stock(), *shipped_species()]),
+        ("price", [*shipped_stock(), *shipped_species()]),
+        ("new", [*FACE_PATTERNS, *shipped_stock()]),
+    ],
+)
+def test_help_ends_with_the_names_that_are_taken(
+    command: str, named: list[str], tmp_path: Path
+) -> None:
+    told = run_here(command, "--help", cwd=tmp_path).stdout.partition("Names:")[2]
+    assert set(named) <= set(re.findall(r"[\w-]+", re.sub(r"-\n +", "-", told)))
 
 
 @pytest.mark.parametrize("command", ["check", "build", "size", "picture", "listing"])
@@ -111,6 +128,8 @@ def test_all_names_are_listed(tmp_path: Path) -> None:
     data = json.loads(run_here("list", "faces", "lumber", "--json", cwd=tmp_path).stdout)
     assert data == {"faces": list(FACE_PATTERNS), "lumber": list(shipped_stock())}
     assert "woods" not in run_here("list", "faces", cwd=tmp_path).stdout
+    data = json.loads(run_here("list", "batch-kinds", "--json", cwd=tmp_path).stdout)
+    assert data == {"batch-kinds": list(BATCH_WRITERS)}
     # a listed screw is one that a file takes
     (screw,) = re.findall(r"such as '(#14 x 2 in)'", text)
     done = run_here("check", "stoop-tub", "--set", f"screws.cap={screw}", cwd=tmp_path)

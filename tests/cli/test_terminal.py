@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,6 +21,7 @@ from palewright.costing.batch_price import price_batch
 from palewright.costing.lumber_comparison import alternatives_of
 from palewright.costing.shop_file import SHIPPED, load_shop
 from palewright.parameters.variant_files import load_variant
+from palewright_drawings.cli.main import main
 from palewright_drawings.output import progress
 from palewright_drawings.output.progress import Bar, Lines, Shares, shown_progress
 from palewright_drawings.output.terminal import (
@@ -106,6 +108,13 @@ def test_a_terminal_gets_its_width_and_colour_unless_asked_for_none(
     assert bool(re.search(r"\x1b\[(?:\d+;)*3\dm", text)) is coloured
     bare = re.sub(r"\x1b\[[\d;]*m", "", text)
     assert 40 < max(len(line.rstrip()) for line in bare.splitlines()) <= 60
+
+
+@pytest.mark.parametrize(("no_color", "bold"), [("", True), ("1", False)])
+def test_headings_of_help_stand_out_unless_asked_for_no_colour(no_color: str, bold: bool) -> None:
+    told = CliRunner(env={"NO_COLOR": no_color}).invoke(main, ["size", "--help"], color=True)
+    assert ("\x1b[1mOptions:\x1b[0m" in told.output) is bold
+    assert "Options:" in told.output and ("\x1b" in told.output) is bold
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a terminal of its own")

@@ -40,8 +40,11 @@ from palewright_drawings.cli.options import (
     VARIANTS,
     Commands,
     HelpContext,
+    NamesLast,
     broken_off_after,
+    file_kinds,
     kind_names,
+    lumber_names,
     print_json,
     saw_options,
     say,
@@ -72,7 +75,7 @@ def main() -> None:
     """
 
 
-@click.command()
+@click.command(cls=NamesLast, names=file_kinds)
 @VARIANTS
 @click.option(
     "--out",
@@ -86,7 +89,7 @@ def main() -> None:
 @click.option("--only", "kinds", multiple=True, metavar="KIND", shell_complete=kind_names,
               help="Write only this kind of file; may be repeated.")  # fmt: skip
 @click.option("--to-sell", is_flag=True,
-              help="Leave out what is for you alone: maker/ with the costs.")  # fmt: skip
+              help="Leave out what is for you alone: maker/, the report's price.")  # fmt: skip
 @SHOP
 @click.option("--with", "also", multiple=True, metavar="KIND", shell_complete=kind_names,
               help="Also write this kind, which takes long: pictures.")  # fmt: skip
@@ -107,7 +110,7 @@ def build(
     """Check the box and write its shop packet to DIR/<variant>/.
 
     With a COUNT, or several variants, it is the packet of a batch: saw plan, labels, kit cards,
-    buying list, jigs, costs for all boxes together.
+    buying list, jigs, costs for all boxes together, and the plan of each kind of box.
     """
     from palewright.parameters.variant_files import relatives_of
     from palewright_drawings.cli.batch_builds import build_batch, may_be_written
@@ -155,7 +158,7 @@ def build(
     return FITS if box.verdict.passed else DOES_NOT_FIT
 
 
-@click.command()
+@click.command(cls=NamesLast, names=lumber_names)
 @VARIANT
 @click.option("--solids", is_flag=True,
               help="Measure the solids with their holes too, as a second opinion.")  # fmt: skip

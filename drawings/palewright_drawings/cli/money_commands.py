@@ -12,8 +12,10 @@ from palewright_drawings.cli.options import (
     AS_JSON,
     FEWEST,
     SETTINGS,
+    NamesLast,
     broken_off_after,
     ended_by,
+    lumber_names,
     print_json,
     say,
     variant_names,
@@ -37,7 +39,7 @@ SHOP = click.option(
 )
 
 
-@click.command()
+@click.command(cls=NamesLast, names=lumber_names)
 @click.argument("variants", nargs=-1, metavar="VARIANT[:COUNT]...", shell_complete=variant_names)
 @SHOP
 @click.option(

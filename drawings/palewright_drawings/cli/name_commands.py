@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 import click
 
 from palewright.reading.errors import InputError, nearest
-from palewright_drawings.cli.options import AS_JSON, print_json, say, variant_names, write_whole
+from palewright_drawings.cli.options import (
+    AS_JSON,
+    Names,
+    NamesLast,
+    print_json,
+    say,
+    variant_names,
+    write_whole,
+)
 from palewright_drawings.output.terminal import show, table
 
 if TYPE_CHECKING:
@@ -32,7 +40,7 @@ def variants(as_json: bool) -> int:
     return 0
 
 
-@click.command()
+@click.command(cls=NamesLast, names=lambda: _listed("faces", "lumber", "screws"))
 @click.argument("name")
 @click.option("--base", metavar="VARIANT", default="", shell_complete=variant_names,
               help="Begin from this variant: only what differs needs a line.")  # fmt: skip
@@ -103,11 +111,19 @@ def _screws() -> Rows:
 
 
 def _kinds() -> Rows:
-    """Return the kinds of files of a packet, for build --only and --with."""
+    """Return the kinds of files of a box's packet."""
     from palewright_drawings.packet.writers import WRITERS
 
     for kind, writer in WRITERS.items():
         yield kind, writer.where, writer.purpose + ("" if writer.usual else " (by --with only)")
+
+
+def _batch_kinds() -> Rows:
+    """Return the kinds of files of a batch's packet."""
+    from palewright_drawings.packet.batch_writers import BATCH_WRITERS
+
+    for kind, writer in BATCH_WRITERS.items():
+        yield kind, writer.where, writer.purpose
 
 
 _SUBJECTS: dict[str, tuple[str, Callable[[], Rows]]] = {
@@ -116,12 +132,18 @@ _SUBJECTS: dict[str, tuple[str, Callable[[], Rows]]] = {
     "woods": ("--lumber", _woods),
     "screws": ("screws.wall and the other screws", _screws),
     "kinds": ("build --only, build --with", _kinds),
+    "batch-kinds": ("build --only of a batch", _batch_kinds),
 }
 """What can be listed: for which settings or options, and the rows."""
 
 
+def _listed(*subjects: str) -> Names:
+    """Return the names of some subjects."""
+    return {word: [str(row[0]) for row in _SUBJECTS[word][1]()] for word in subjects}
+
+
 @click.command("list")
-@click.argument("subjects", nargs=-1, metavar="[faces|lumber|woods|screws|kinds]...")
+@click.argument("subjects", nargs=-1, metavar="[faces|lumber|woods|screws|kinds|batch-kinds]...")
 @AS_JSON
 def names(subjects: tuple[str, ...], as_json: bool) -> int:
     """List the names that settings and options take; all without a subject."""
@@ -131,7 +153,7 @@ def names(subjects: tuple[str, ...], as_json: bool) -> int:
             raise InputError(f"{told}; allowed: {', '.join(_SUBJECTS)}")
     asked = subjects or tuple(_SUBJECTS)
     if as_json:
-        print_json({word: [row[0] for row in map(list, _SUBJECTS[word][1]())] for word in asked})
+        print_json(_listed(*asked))
         return 0
     said: list[Part] = []
     for word in asked:

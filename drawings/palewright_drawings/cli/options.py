@@ -29,11 +29,29 @@ def variant_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> l
     return names + here
 
 
-def kind_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
-    """Complete the kinds of files a packet holds."""
+Names = dict[str, Iterable[str]]
+"""Which names an option takes, or what they are of."""
+
+
+def file_kinds() -> Names:
+    """Return the kinds of files that a packet holds, of a box and of a batch."""
+    from palewright_drawings.packet.batch_writers import BATCH_WRITERS
     from palewright_drawings.packet.writers import WRITERS
 
-    return [kind for kind in WRITERS if kind.startswith(typed)]
+    return {"--only": WRITERS, "of a batch": BATCH_WRITERS}
+
+
+def lumber_names() -> Names:
+    """Return the lumber that ships, by stock and by wood."""
+    from palewright.catalogue.lumber import shipped_species, shipped_stock
+
+    return {"--lumber": (*shipped_stock(), *shipped_species())}
+
+
+def kind_names(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
+    """Complete the kinds of files a packet holds."""
+    known = dict.fromkeys(kind for kinds in file_kinds().values() for kind in kinds)
+    return [kind for kind in known if kind.startswith(typed)]
 
 
 def setting_keys(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[str]:
@@ -74,7 +92,7 @@ SETTINGS = click.option(
     multiple=True,
     metavar="KEY=VALUE",
     shell_complete=setting_keys,
-    help="Override one key of the variant.",
+    help="Override one key of the variant; palewright settings has them all.",
 )
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON on stdout.")
 
@@ -241,6 +259,27 @@ class HelpContext(click.Context):
         super().__init__(*args, **how)
         if os.environ.get("NO_COLOR"):
             self.color = False
+
+
+class NamesLast(click.Command):
+    """A command whose help ends with the names that its options take."""
+
+    def __init__(self, *args: Any, names: Callable[[], Names], **how: Any) -> None:
+        """Make it; ``names`` are looked up when its help is asked for."""
+        super().__init__(*args, **how)
+        self._names = names
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the example, then the names."""
+        super().format_epilog(ctx, formatter)
+        taken = {name for option in self.params for name in option.opts}
+        rows = [
+            (key, ", ".join(known))
+            for key, known in self._names().items()
+            if key in taken or not key.startswith("--")
+        ]
+        with formatter.section("Names"):
+            formatter.write_dl(rows)
 
 
 class Commands(click.Group):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,14 +10,14 @@ import click
 
 from palewright.reading.errors import InputError
 from palewright_drawings.cli.asked_box import laid_out, read_variant
-from palewright_drawings.cli.options import SETTINGS, VARIANT, say, write_whole
+from palewright_drawings.cli.options import SETTINGS, VARIANT, Names, NamesLast, say, write_whole
 from palewright_drawings.output.places import require_place
 
 Command = Callable[..., Any]
 """A function that an option is put on."""
 
 
-def _names() -> dict[str, Iterable[str]]:
+def _names() -> Names:
     """Return the names that each option takes."""
     from palewright_drawings.listing.pictured_wood import OWN
     from palewright_drawings.listing.rendered_picture import SCENES
@@ -37,21 +37,16 @@ def _completed(_ctx: click.Context, option: click.Parameter, typed: str) -> list
     return [name for name in _names()[option.opts[0]] if name.startswith(typed)]
 
 
-class _NamesLast(click.Command):
-    """A command whose help ends with the names that its options take."""
+class _ScenesLast(NamesLast):
+    """A command whose help ends with the names that its options take, and with the scenes."""
 
     def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the example, the names, and what each scene shows."""
         super().format_epilog(ctx, formatter)
         from palewright_drawings.listing.rendered_picture import SCENE_WORDS
 
-        taken = {name for option in self.params for name in option.opts}
-        rows = [(key, ", ".join(known)) for key, known in _names().items() if key in taken]
-        with formatter.section("Names"):
-            formatter.write_dl(rows)
-        if "--scene" in taken:
-            with formatter.section("Scenes"):
-                formatter.write_dl(list(SCENE_WORDS.items()))
+        with formatter.section("Scenes"):
+            formatter.write_dl(list(SCENE_WORDS.items()))
 
 
 def _named(option: str, default: str, text: str) -> Callable[[Command], Command]:
@@ -66,7 +61,7 @@ _WOOD = _named("--lumber", "own", "Picture all boards in this wood.")
 _QUICK = click.option("--quick", is_flag=True, help="Few samples: to see whether it is right.")
 
 
-@click.command(cls=_NamesLast)
+@click.command(cls=_ScenesLast, names=_names)
 @VARIANT
 @_named("--scene", "studio", "What is round it.")
 @_named("--view", "hero", "Where from.")
@@ -115,7 +110,7 @@ def picture(
     return 0
 
 
-@click.command(cls=_NamesLast)
+@click.command(cls=NamesLast, names=_names)
 @VARIANT
 @_FINISH
 @_WOOD

@@ -9,15 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from palewright.costing.batch_price import BatchPrice
-from palewright.costing.shop_file import Shop
-from palewright.design import Design
-from palewright_drawings.documents.batch.batch_pieces import PrintedBatch, batch_name, printed_batch
 from palewright_drawings.json_reports.parameters import parameters_as_json
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.packet.writers import Files, Writer
+
+if TYPE_CHECKING:
+    from palewright.costing.batch_price import BatchPrice
+    from palewright.costing.shop_file import Shop
+    from palewright.design import Design
+    from palewright_drawings.documents.batch.batch_pieces import PrintedBatch
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,8 @@ class BatchRequest:
     @cached_property
     def printed(self) -> PrintedBatch:
         """The batch, every piece in its box."""
+        from palewright_drawings.documents.batch.batch_pieces import printed_batch
+
         return printed_batch(self.priced)
 
     @property
@@ -49,6 +53,8 @@ class BatchRequest:
     @property
     def name(self) -> str:
         """What its folder is called."""
+        from palewright_drawings.documents.batch.batch_pieces import batch_name
+
         return batch_name(self.priced.boxes)
 
     @property
