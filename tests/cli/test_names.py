@@ -189,7 +189,7 @@ def test_a_new_makers_first_hour(tmp_path: Path) -> None:
     text = file.read_text(encoding="utf-8")
     file.write_text(text.replace('# width = "19 in"', 'width = "19"'), encoding="utf-8")
     assert "box.width" in typed("check|my-tub", 2)
-    file.write_text(text.replace('# width = "19 in"', 'width = "80 in"  # long'), encoding="utf-8")
+    file.write_text(f'{text}[screws]\nwall = "#8 x 1-1/4 in"  # long\n', encoding="utf-8")
     broken = typed("check|my-tub", 1)
     assert "does not fit" in broken and "--fix" in broken
     code = re.findall(r"fault (PW\d+)", broken)[0]
