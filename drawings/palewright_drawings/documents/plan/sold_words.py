@@ -18,7 +18,7 @@ from palewright_drawings.documents.plan.texts import (
 )
 
 
-def at_a_glance(design: Design, plans: Sequence[NumberedPlan]) -> list[tuple[str, str]]:
+def at_a_glance(design: Design, plans: Sequence[NumberedPlan] = ()) -> list[tuple[str, str]]:
     """Return what the cover says, as (what, how much).
 
     Args:
