@@ -284,7 +284,7 @@ def _answer(frontier: Frontier, system: str) -> str:
             f"{size_words(drawn, system)} ({_volume(drawn.volume, system)})"
         )
     if frontier.proven:
-        return f"{told}. Proven: none of the sizes and looks sought holds more."
+        return f"{told}. Proven: no size or look sought holds more."
     return f"{told}. Not proven the largest: none holds more than {most}."
 
 
