@@ -162,6 +162,30 @@ def test_a_picked_board_has_a_handle_across_it(opened: Page) -> None:
     expect(handle).to_be_hidden()
 
 
+@pytest.mark.parametrize(
+    ("role", "name", "key"),
+    [("cap", "Overhang of the cap", "cap.overhang"), ("rail", "Foot of the box", "box.foot")],
+)
+def test_a_picked_cap_has_its_overhang_and_a_picked_rail_the_foot(
+    opened: Page, role: str, name: str, key: str
+) -> None:
+    opened.locator("#parts tr", has_text=role).first.locator("button").click()
+    handle = grip(opened, name, "")
+    before = set_to(opened, key)
+    assert inches(opened, name, "") == pytest.approx(before)
+    at_rest(opened)
+    x, y = middle(handle)
+    handle.focus()
+    opened.keyboard.press("ArrowRight")
+    settled(opened)
+    assert set_to(opened, key) == pytest.approx(before + 0.25)
+    at_rest(opened)
+    there = middle(handle)
+    assert math.hypot(there[0] - x, there[1] - y) > 1  # px: the line grew by a quarter of an inch
+    opened.keyboard.press("Escape")
+    expect(handle).to_be_hidden()
+
+
 def test_the_face_across_stays_where_it_is_in_the_picture(opened: Page) -> None:
     """The width's line begins at the face across: its lower end does not move, nor does scale."""
     start = "() => document.querySelector('#sizes-drawn .sized').getAttribute('d').slice(1, 12)"

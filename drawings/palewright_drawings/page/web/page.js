@@ -25,6 +25,7 @@ const REST = 120; // ms without a change before the slower work is asked for
 const LONG_REST = 250; // and before seconds of work are asked for
 const RECONNECT = 2000; // ms after which a server that did not answer is asked again
 const MOST_TAGS = 5;
+const MOST_NAMED = 3; // boards on the card: it hides what lies under it
 const LETTERED = 0.3; // pulled apart so far, a board of each part has its letter
 const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
@@ -355,7 +356,9 @@ function showCard(boards, origins) {
   card.hidden = !boards.length;
   if (!boards.length) return;
   const [one] = boards;
-  const heading = boards.length === 1 ? one.name : `${boards.length} boards: ${boards.map((board) => board.name).join(", ")}`;
+  const names = boards.slice(0, MOST_NAMED).map((board) => board.name).join(", ");
+  const more = boards.length > MOST_NAMED ? ` and ${boards.length - MOST_NAMED} more` : "";
+  const heading = boards.length === 1 ? names : `${boards.length} boards: ${names}${more}`;
   const close = make("button", { type: "button", className: "quiet", textContent: "Close" });
   close.addEventListener("click", () => choose([]));
   const alike = new Set(boards.map((board) => board.mark)).size === 1;

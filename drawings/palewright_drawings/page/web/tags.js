@@ -63,10 +63,17 @@ export class Tags {
     }
     const seen = this.tags.filter((tag) => tag.from);
     const kept = { x: 0, y: height - MORE.height, ...MORE };
-    const places = placeLabels(seen, { width, height, kept }, coverage(this.viewer.bodies(), width, height));
+    const places = placeLabels(seen, { width, height, kept }, coverage([...this.viewer.bodies(), ...this.#buttons()], width, height));
     this.tags.forEach((tag) => { tag.last = places[seen.indexOf(tag)] || null; });
     for (const tag of this.tags) this.#set(tag);
     this.#tell(this.tags.filter((tag) => !tag.last));
+  }
+
+  /** What lies over the picture's top, as corners in it, px: a label under it is not seen. */
+  #buttons() {
+    const { left, top } = this.picture.getBoundingClientRect();
+    const boxes = [...document.querySelectorAll(".views > *")].map((one) => one.getBoundingClientRect());
+    return boxes.map((box) => [box.left, box.right].flatMap((x) => [box.top, box.bottom].map((y) => [x - left, y - top])));
   }
 
   /** The ways to break each text into lines, for a picture so wide. */

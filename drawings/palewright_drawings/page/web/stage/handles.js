@@ -17,6 +17,8 @@ const TIC = 9; // mm of the end marks of a line
 const PILL = [44, 20]; // px that a label needs on either side, to stay in the picture
 const CLEAR = [34, 26]; // px between the middles of grip and label that leave 24 px of the grip free
 
+const BEYOND = { cap: ["cap.overhang", "Overhang of the cap"], rail: ["box.foot", "Foot of the box"] }; // what else a board of a role shows
+
 /** The key that sets the width of a board, or nothing. */
 function keyOf({ role, panel }) {
   if (panel === "trellis") return "trellis.strip_width";
@@ -44,8 +46,8 @@ export class Handles {
     const group = make("div", { className: "handles" });
     group.setAttribute("role", "group");
     group.setAttribute("aria-label", "Sizes on the box");
-    this.all = [...Object.entries(SIZES), ["", ""]].map(([key, name]) => this.#made(key, name, group));
-    this.picked = this.all.at(-1);
+    this.all = [...Object.entries(SIZES), ["", ""], ["", ""]].map(([key, name]) => this.#made(key, name, group));
+    [this.picked, this.beyond] = this.all.slice(-2);
     place.append(this.picture, group, this.legend);
     desk.subscribe(() => this.#hear());
     desk.tracks.listen(() => this.draw());
@@ -93,13 +95,21 @@ export class Handles {
     if (!key) put(one.field, { hidden: true });
   }
 
-  /** Boards were picked: where all play one role, the width of the first has a handle; those of the front lead the sides'. */
+  /**
+   * Boards were picked: where all play one role, the width of the first has a handle; those of the front lead the sides'.
+   * A cap has one for its overhang besides, the lowest rail one for the foot.
+   */
   pick(boards) {
     const alike = new Set(boards.map(({ role }) => role)).size === 1;
     const board = boards.find(({ panel }) => !SIDES.includes(panel)) || boards[0];
     const key = alike ? keyOf(board) : "";
     this.picked.board = key && board.name;
     this.#call(this.picked, key, key ? `Width of the ${board.role}` : "");
+    const [more = "", name = ""] = (key && BEYOND[board.role]) || [];
+    const lowest = more && boards.filter(({ panel }) => panel === board.panel).map((one) => [this.#lowEdge(one.name).z, one.name]).sort(([a], [b]) => a - b)[0];
+    const is = more && (board.role !== "rail" || Math.abs(lowest[0] - this.desk.size(more).mm) < 1);
+    this.beyond.board = is ? lowest[1] : "";
+    this.#call(this.beyond, is ? more : "", is ? name : "");
     this.draw();
   }
 
@@ -119,17 +129,32 @@ export class Handles {
     return this.desk.size(key)?.mm ?? this.viewer.across(board).width;
   }
 
+  /** The middle of the lower edge of a board that stands upright, mm. */
+  #lowEdge(name) {
+    const { edge, way, width } = this.viewer.across(name);
+    const other = edge.clone().addScaledVector(way, width);
+    return other.z < edge.z ? other : edge.clone();
+  }
+
   /** The size (mm) that a handle is set to, drawn already or not. */
   #size(one) {
     return this.asked[one.key] ?? this.#drawnSize(one);
   }
 
-  /** A dimension line where it is seen best (mm): `from`, `to`, the `way` it grows, `aside` of it. */
+  /** A dimension line where it is seen best (mm): `from`, `to`, the `way` it grows, `aside` of it, where its `label` stands if not there. */
   #line(one) {
     const { key } = one;
     const size = this.#size(one);
+    if (key === "box.foot") {
+      const ground = this.#lowEdge(one.board).setZ(0);
+      return { from: ground, to: ground.clone().setZ(size), way: new Vector3(0, 0, 1), aside: this.viewer.across(one.board).along };
+    }
     if (one.board) {
       const { edge, way, along } = this.viewer.across(one.board);
+      if (key === "cap.overhang") {
+        const face = edge.clone().addScaledVector(way, this.#drawnSize(one));
+        return { from: face, to: face.clone().addScaledVector(way, -size), way: way.clone().negate(), aside: along, label: way.clone().negate() };
+      }
       return { from: edge, to: edge.clone().addScaledVector(way, size), way, aside: along };
     }
     const [width, depth] = ["box.width", "box.depth"].map((name) => this.desk.size(name).mm);
@@ -247,7 +272,7 @@ export class Handles {
     let tracked = null;
     for (const one of this.all) {
       if (!one.key || (one.board && !viewer.boards.has(one.board))) continue;
-      const { from, to, way, aside } = this.#line(one);
+      const { from, to, way, aside, label = aside } = this.#line(one);
       const on = this.held ? this.held.key === one.key : one.near;
       const track = on ? desk.tracks.of(one.key) : null;
       if (track) {
@@ -260,7 +285,7 @@ export class Handles {
       const ends = [from, to].flatMap((end) => [-TIC, TIC].map((by) => end.clone().addScaledVector(aside, by)));
       const path = [[from, to], ends.slice(0, 2), ends.slice(2)].map((pair) => this.#path(pair)).join("");
       drawn.push(draw("path", { class: "halo", d: path }), draw("path", { class: on ? "sized on" : "sized", d: path }));
-      this.#place(one, from, to, aside, [width, height], on);
+      this.#place(one, from, to, label, [width, height], on);
       this.#say(one, track);
     }
     this.picture.replaceChildren(...drawn, ...over);
