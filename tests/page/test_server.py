@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import json
+import logging
 import os
 import signal
 import subprocess
@@ -16,7 +17,7 @@ import pytest
 
 from page_process import PageServer, page_server
 from palewright.parameters.variant_files import load_variant
-from palewright_drawings.page.request_guard import HEADERS, LARGEST_REQUEST
+from palewright_drawings.page.request_guard import HEADERS, LARGEST_REQUEST, is_our_own
 from palewright_drawings.page.server import FILES
 
 
@@ -219,3 +220,15 @@ def test_ctrl_c_ends_it_and_its_workers() -> None:
         running.send("GET", "/")
     listed = subprocess.run(["ps", "-eo", "ppid"], capture_output=True, text=True).stdout.split()
     assert str(group) not in listed
+
+
+def test_a_request_that_is_none_is_no_line_in_the_terminal_and_our_own_mistakes_are() -> None:
+    from aiohttp.http_exceptions import BadHttpMessage
+
+    def record(error: Exception | None) -> logging.LogRecord:
+        told = (type(error), error, None) if error else None
+        return logging.LogRecord("page", logging.ERROR, "", 0, "Error handling request", (), told)
+
+    assert not is_our_own(record(BadHttpMessage("both lengths")))
+    assert is_our_own(record(ZeroDivisionError("by nothing")))
+    assert is_our_own(record(None))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
@@ -22,8 +23,10 @@ HEADERS = {
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
+    "Server": "palewright",
 }
-"""Sent with every answer: nothing but our own files runs, and nothing is fetched elsewhere."""
+"""Sent with every answer: nothing but our own files runs, and nothing is fetched elsewhere; whose
+version answers is nobody's business."""
 
 
 def refusal(headers: Callable[[str], str | None], method: str, port: int) -> str:
@@ -48,6 +51,14 @@ def refusal(headers: Callable[[str], str | None], method: str, port: int) -> str
     if method == "POST" and headers("Content-Type") != "application/json":
         return "takes JSON only"
     return ""
+
+
+def is_our_own(record: logging.LogRecord) -> bool:
+    """Return whether what went wrong is worth a line in the terminal: a broken request is not."""
+    from aiohttp.http_exceptions import HttpProcessingError
+
+    error = record.exc_info[1] if record.exc_info else None
+    return not isinstance(error, HttpProcessingError)
 
 
 async def add_headers(_request: web.Request, response: web.StreamResponse) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 from collections.abc import Callable, Mapping
 from functools import partial
 from importlib import resources
@@ -20,7 +21,7 @@ from palewright_drawings.page.jobs.shop_figures import kept_figures
 from palewright_drawings.page.jobs.workers import JobFailed, TellPage
 from palewright_drawings.page.listening import Door
 from palewright_drawings.page.progress_stream import told_answer
-from palewright_drawings.page.request_guard import LARGEST_REQUEST, add_headers
+from palewright_drawings.page.request_guard import LARGEST_REQUEST, add_headers, is_our_own
 from palewright_drawings.page.start_data import start_data
 
 if TYPE_CHECKING:
@@ -194,9 +195,12 @@ async def serve(port: int, ready: Callable[[str], None], figures: Figures | None
     from aiohttp import web
 
     lanes, door = Lanes(figures or kept_figures()), Door()
+    logger = logging.getLogger(__name__)
+    logger.addFilter(is_our_own)
     runner = web.AppRunner(
         application(lanes, door),
         access_log=None,
+        logger=logger,
         handler_cancellation=True,
         keepalive_timeout=LONGEST_SILENCE,
         auto_decompress=False,  # a small body must stay small
