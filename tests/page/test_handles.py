@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from playwright.sync_api import Locator, Page, expect
 
-from case_lists import mostly_thorough
+from case_lists import mostly_thorough, thorough
 from page_browsers import at_rest, settled
 from page_process import PageServer
 from palewright.design import design
@@ -164,7 +164,10 @@ def test_a_picked_board_has_a_handle_across_it(opened: Page) -> None:
 
 @pytest.mark.parametrize(
     ("role", "name", "key"),
-    [("cap", "Overhang of the cap", "cap.overhang"), ("rail", "Foot of the box", "box.foot")],
+    [
+        thorough(("cap", "Overhang of the cap", "cap.overhang")),
+        ("rail", "Foot of the box", "box.foot"),
+    ],
 )
 def test_a_picked_cap_has_its_overhang_and_a_picked_rail_the_foot(
     opened: Page, role: str, name: str, key: str

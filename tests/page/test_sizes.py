@@ -58,6 +58,7 @@ def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.Mo
             assert not any(b != a and all(x >= y for x, y in zip(b, a, strict=True)) for b in told)
 
 
+@pytest.mark.thorough  # the quick one of what is told on the way is of boards
 def test_a_budget_of_money_tells_what_it_affords_on_the_way(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
