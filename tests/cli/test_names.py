@@ -168,7 +168,9 @@ def test_new_writes_the_dozen_settings_that_matter(tmp_path: Path) -> None:
         **{table: {} for table in {key.partition(".")[0] for key in FEW} - {"product"}},
         "product": {"title": "Low tub"},
     }
-    assert '# width = "19 in"' in text and "palewright list faces" in text
+    assert '# width = "19 in"' in text
+    for names in (FACE_PATTERNS, shipped_stock()):
+        assert ", ".join(names) in text
     assert run_here("check", "low-tub", cwd=tmp_path).returncode == 0
 
 

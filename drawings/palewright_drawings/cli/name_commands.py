@@ -55,7 +55,11 @@ def new(name: str, base: str, every: bool) -> int:
         raise InputError(f"'{base}' cannot begin from its own name; choose another", key="base")
     said = load_variant(base).said if base else None
     title = path.stem.replace("-", " ").capitalize()
-    write_whole(path, template(title, base, said, few=not every).encode(), new=True)
+    known = _listed("faces", "lumber")
+    of_key = {f"face.{side}": known["faces"] for side in ("front", "sides", "back")}
+    of_key |= {f"lumber.{use}": known["lumber"] for use in ("board", "cap", "post", "strip")}
+    text = template(title, base, said, few=not every, names=of_key)
+    write_whole(path, text.encode(), new=True)
     say(f"edit it, then: palewright check {path}")
     return 0
 

@@ -117,6 +117,7 @@ def template_lines(
     said: Mapping[str, Any] | None = None,
     off: Container[str] = (),
     keys: Container[str] | None = None,
+    names: Mapping[str, Iterable[str]] | None = None,
 ) -> list[str]:
     """Return the tables of a file, a line a setting with its meaning and what is allowed.
 
@@ -125,8 +126,9 @@ def template_lines(
         said: values by table and key, shown instead of the defaults.
         off: keys that are commented out.
         keys: those that are written; all by default.
+        names: that a key may have, where only another room knows them.
     """
-    lines = []
+    lines, known = [], names or {}
     for name, (purpose, every) in tables(model).items():
         group = [one for one in every if keys is None or one.key in keys]
         if not group:
@@ -136,7 +138,8 @@ def template_lines(
             key = one.key.partition(".")[2]
             value = said.get(name, {}).get(key, one.default) if said else one.default
             mark = "# " if one.key in off else ""
-            lines.append(f"{mark}{key} = {toml_value(value)}    # {one.meaning}; {one.allowed}")
+            allowed = ", ".join(known[one.key]) if one.key in known else one.allowed
+            lines.append(f"{mark}{key} = {toml_value(value)}    # {one.meaning}; {allowed}")
     return lines
 
 
@@ -145,6 +148,7 @@ def template(
     base: str = "",
     said: Mapping[str, Any] | None = None,
     few: bool = False,
+    names: Mapping[str, Iterable[str]] | None = None,
 ) -> str:
     """Return a variant file that says every setting with its default, commented.
 
@@ -153,6 +157,7 @@ def template(
         base: name of a variant to begin from; then every setting is left commented out.
         said: what the base says, by table and key: shown instead of the defaults.
         few: only what is changed first.
+        names: that a key may have, where only another room knows them.
     """
     lines = ["# A variant of your own. Lengths take a unit: '16 1/2 in', '16-1/2\"', '419 mm'."]
     if base:
@@ -161,7 +166,7 @@ def template(
     shown = {**(said or {})}
     shown["product"] = {**shown.get("product", {}), "title": title}
     off = set(keys_of()) - {"product.title"} if base else ()
-    lines += template_lines(Parameters, shown, off, FEW if few else None)
+    lines += template_lines(Parameters, shown, off, FEW if few else None, names)
     if few:
         lines += [
             "",
