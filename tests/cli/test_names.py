@@ -8,14 +8,17 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from pydantic import BaseModel
 
 from command_runs import assert_refused, run_here
 from palewright.catalogue.lumber import shipped_species, shipped_stock
 from palewright.construction.face_patterns import FACE_PATTERNS
+from palewright.costing.shop_file import Shop
 from palewright.fit.cures import WAYS, settings_of
 from palewright.fit.explanations import EXPLANATIONS
 from palewright.fit.findings import CODES
 from palewright.parameters.schema import FEW, keys_of
+from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import shipped_variants
 from palewright_drawings.cli.main import main
 from palewright_drawings.packet.batch_writers import BATCH_WRITERS
@@ -154,6 +157,19 @@ def test_explanations_are_of_findings_and_name_settings_that_there_are() -> None
     for code, one in EXPLANATIONS.items():
         for key in re.findall(r"\b([a-z]+\.[a-z_]+)\b", " ".join((one.means, one.why, one.sketch))):
             assert key in keys_of() or key.partition(".")[0] not in known, (code, key)
+
+
+@pytest.mark.parametrize(
+    ("args", "model"), [(["settings"], Parameters), (["shop", "--table"], Shop)]
+)
+def test_all_settings_are_a_table_that_fits(
+    args: list[str], model: type[BaseModel], tmp_path: Path
+) -> None:
+    told = run_here(*args, cwd=tmp_path).stdout.splitlines()
+    assert told[0].split() == ["key", "default", "allowed", "meaning"]
+    assert max(map(len, told)) <= 100
+    letters = re.sub(r"\s", "", "".join(told))
+    assert all(re.sub(r"\s", "", key) in letters for key in keys_of(model))
 
 
 def test_new_writes_the_dozen_settings_that_matter(tmp_path: Path) -> None:

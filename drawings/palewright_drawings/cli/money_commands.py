@@ -143,16 +143,20 @@ def _first_answer(shop: Shop) -> Callable[[list[BatchPrice]], None]:
 
 @click.command("shop")
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a shop file instead.")
-@click.option("--table", is_flag=True, help="Print every key as a table instead.")
-def shop_command(schema: bool, table: bool) -> int:
+@click.option("--table", "as_table", is_flag=True, help="Print every key as a table instead.")
+def shop_command(schema: bool, as_table: bool) -> int:
     """Print a shop file to fill in: rates, minutes, fees."""
     from palewright.costing.shop_file import Shop, shipped_text
-    from palewright.parameters.schema import json_schema, reference_table
+    from palewright.parameters.schema import json_schema, reference_rows
+    from palewright_drawings.cli.name_commands import REFERENCE
+    from palewright_drawings.output.terminal import table
 
     if schema:
         print_json(json_schema(Shop))
+    elif as_table:
+        show([table(reference_rows(Shop), REFERENCE)])
     else:
-        click.echo(reference_table(Shop) if table else shipped_text(), nl=False)
+        click.echo(shipped_text(), nl=False)
     return 0
 
 

@@ -68,13 +68,17 @@ def new(name: str, base: str, every: bool) -> int:
 @click.option("--schema", is_flag=True, help="Print the JSON Schema of a variant file.")
 def settings_command(schema: bool) -> int:
     """Print every key of a variant file with its default, range and meaning."""
-    from palewright.parameters.schema import json_schema, reference_table
+    from palewright.parameters.schema import json_schema, reference_rows
 
     if schema:
         print_json(json_schema())
     else:
-        click.echo(reference_table(), nl=False)
+        show([table(reference_rows(), REFERENCE)])
     return 0
+
+
+REFERENCE = ("key", "default", "allowed", "meaning")
+"""Over the columns of all settings of a file."""
 
 
 def _faces() -> Rows:

@@ -176,14 +176,12 @@ def template(
     return "\n".join(lines)
 
 
-def reference_table(model: type[BaseModel] = Parameters) -> str:
-    """Return every setting as a Markdown table."""
-    rows = ["| key | default | allowed | meaning |", "| --- | --- | --- | --- |"]
-    rows += [
-        f"| `{one.key}` | `{toml_value(one.default)}` | {one.allowed} | {one.meaning} |"
+def reference_rows(model: type[BaseModel] = Parameters) -> list[tuple[str, str, str, str]]:
+    """Return (key, default, what is allowed, meaning) of every setting."""
+    return [
+        (one.key, toml_value(one.default), one.allowed, one.meaning)
         for one in settings(model).values()
     ]
-    return "\n".join(rows) + "\n"
 
 
 class _Written(GenerateJsonSchema):
