@@ -139,15 +139,18 @@ def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
     for joint in fit.box.joints:
         if joint.kind != "bearing" or fit.box.boards[joint.boards[0]].role != "slat":
             continue
-        length = bearing_of(joint, fit)
+        length, slat, cleat = bearing_of(joint, fit), joint.boards[0], joint.onto[0]
         if length < limit - 1e-6:
+            told = f"{slat} bears on {both_units(length)} of {cleat}"
+            if length < 0:
+                told = f"{slat} ends {both_units(-length)} before {cleat}, on which it should bear"
             yield Finding(
                 "PW504",
                 (*joint.boards, *joint.onto),
                 length,
                 limit,
                 "mm",
-                f"{joint.boards[0]} bears on {both_units(length)} of {joint.onto[0]}",
+                told,
                 *longer_slat(floor.play, limit - length, system),
                 group="slats",
             )
