@@ -6,6 +6,7 @@ import base64
 import io
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -19,7 +20,19 @@ from page_process import PageServer
 from palewright.design import design
 from palewright.parameters.variant_files import load_variant
 from palewright.reading.errors import InputError
-from palewright_drawings.page.jobs.traced_views import PASSES, read_view
+from palewright_drawings.page import request_guard
+from palewright_drawings.page.jobs.traced_views import (
+    _CLEAR,
+    _FADES,
+    _PITCH,
+    _STUMP,
+    _SUN,
+    _WIDTH,
+    PASSES,
+    read_view,
+)
+
+WEB = Path(request_guard.__file__).parent / "web" / "stage"
 
 VIEW: dict[str, Any] = {
     "at": [-900.0, -1100.0, 700.0], "towards": [0.0, 0.0, 180.0], "angle": 40.0, "width": 300,
@@ -167,3 +180,17 @@ def test_without_the_renderer_nothing_is_traced(unopened: Page, server: PageServ
     settled(unopened)
     expect(unopened.locator("#traced")).to_have_count(0)
     expect(unopened.locator("#picture-missing")).to_be_visible()
+
+
+def test_sun_deck_and_stump_are_those_of_the_stage() -> None:
+    """The same numbers stand in the scripts: else the picture would jump as it is laid over."""
+    said = {
+        "light": [f"SUN = {{ aside: {_SUN[0]}, above: {_SUN[1]}"],
+        "ground": [f"[PITCH, WIDTH, THICK, EASE] = [{_PITCH:g}, {_WIDTH:g}", f"CLEAR = {_CLEAR};"],
+        "wood": [f"smoothstep({_FADES} * fading.z, fading.z"],
+        "contents": [f"STUMP = {_STUMP};"],
+    }
+    for name, texts in said.items():
+        script = (WEB / f"{name}.js").read_text(encoding="utf-8")
+        for text in texts:
+            assert text in script, (name, text)
