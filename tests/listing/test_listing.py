@@ -13,6 +13,7 @@ import sys
 import time
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -22,13 +23,17 @@ from PIL import Image
 
 from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_here
+from oracle.solids import Solid, read_step
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import read_length
 from palewright.reading.quantities import POUND
+from palewright_drawings.cad_files.step import step_file
+from palewright_drawings.json_reports.report import report_file
 from palewright_drawings.listing import listing as listing_sets
 from palewright_drawings.listing.listing import part_folder, pictures_kept, write_listing
+from palewright_drawings.listing.listing_words import BUYERS, MAKERS, SLOT, listing_text, plants
 from palewright_drawings.listing.rendered_picture import PictureRequest, RenderedPicture, box_points
 from palewright_drawings.listing.shots import (
     FINISHES_SHOWN,
@@ -38,7 +43,7 @@ from palewright_drawings.listing.shots import (
     scene_for,
     shots_of,
 )
-from palewright_drawings.listing.texts import BUYERS, MAKERS, listing_text, overall
+from palewright_drawings.listing.texts import overall
 from palewright_drawings.output.progress import Told
 from palewright_drawings.rendering.scene.scene import Camera
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framed
@@ -62,15 +67,16 @@ def test_every_number_of_the_words_is_the_models(name: str) -> None:
     told = list(lengths(text))
     for inches, metric in told:  # both say the same: to half a sixteenth and half of a last digit
         assert inches == pytest.approx(metric, abs=25.4 / 32 + 0.5 + 1e-6)
-    for (inches, metric), size in zip(told, overall(of), strict=False):
+    outside = lengths(text.partition("Overall:")[2])
+    for (inches, metric), size in zip(outside, overall(of), strict=False):
         assert inches == pytest.approx(size, abs=25.4 / 32 + 1e-6)
         assert metric == pytest.approx(size, abs=0.5 + 1e-6)
     weights = of.loads.weights
     masses = [tuple(map(float, pair)) for pair in re.findall(r"([\d.]+) lb \(([\d.]+) kg\)", text)]
     filled = [weights.saturated.mass] if weights.filled else []
-    assert len(masses) == 1 + len(filled)
+    told_masses = [weights.empty.mass, *filled, weights.empty.mass]  # and once for the parcel
     # drilled, so a little lighter than the whole boards that are weighed here
-    for (pounds, kilograms), mass in zip(masses, [weights.empty.mass, *filled], strict=True):
+    for (pounds, kilograms), mass in zip(masses, told_masses, strict=True):
         assert kilograms == pytest.approx(mass, abs=0.55) and pounds == pytest.approx(
             mass / POUND, abs=0.02 * mass / POUND + 0.55
         )
@@ -93,9 +99,128 @@ def test_cautions_are_said_to_the_buyer_where_they_apply(name: str) -> None:
         assert (words in text) == (topic in topics)
     tree = of.parameters.box.kind == "tree"
     assert ("Not included: tree, stand, lights" in text) == tree
-    assert ("food plants" in text) == ("treated wood" in topics and not tree)
+    assert ("food plants" in text) == (not tree)
+    assert "Ask the seller" not in text, "the seller speaks"
     assert "eye and ear protection" not in text  # said to makers
     assert not re.search(r"[$€£]|price", text)
+
+
+class Measured:
+    """A box as it is measured on its STEP file, mm."""
+
+    def __init__(self, solids: dict[str, Solid]) -> None:
+        """Measure what a listing tells."""
+        self.count = len(solids)
+        low = np.min([one.low for one in solids.values()], axis=0)
+        high = np.max([one.high for one in solids.values()], axis=0)
+        self.overall = high - low
+
+        def some(*words: str) -> list[Solid]:
+            return [one for name, one in solids.items() if any(word in name for word in words)]
+
+        staves = {
+            panel: some(f"{panel}.stave", f"{panel}.filler") for panel in ("front", "back", "left")
+        }
+        self.front = min(one.low[1] for one in some("front.stile"))
+        self.inside_front = max(one.high[1] for one in staves["front"])
+        self.inside_left = max(one.high[0] for one in staves["left"])
+        self.inside = (-2 * self.inside_left, -2 * self.inside_front)  # the box is about its middle
+        self.air = min(one.low[2] for one in some("rail", "stave", "filler")) - low[2]
+        self.slats = sorted(some("slat"), key=lambda one: tuple(one.low))
+        self.floor = max((one.high[2] for one in self.slats), default=0.0)
+        self.ladder = high[2] - max(one.high[2] for one in some("cap") or solids.values())
+
+    @property
+    def gaps(self) -> set[float]:
+        """Between one slat and the next."""
+        found = set()
+        for one, other in pairwise(self.slats):
+            apart = np.maximum(other.low - one.high, one.low - other.high)
+            found.add(round(float(apart.max()), 2))
+        return found
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "herb-trough"))
+def test_sizes_in_the_words_are_those_of_the_solids(name: str) -> None:
+    """Measured on the STEP file as another program reads it; both units from the true size."""
+    of, text = box(name), listing_text(box(name))
+    solids = Measured(read_step(step_file(of)))
+
+    def told(before: str) -> list[tuple[float, float]]:
+        (line,) = [line for line in text.splitlines() if before in line]
+        return list(lengths(line.partition(before)[2]))
+
+    def same(said: tuple[float, float], size: float) -> None:
+        inches, metric = said
+        assert inches == pytest.approx(size, abs=25.4 / 32 + 1e-3)
+        assert metric == pytest.approx(size, abs=0.5 + 1e-3), "from the true size, not from inches"
+
+    for said, size in zip(told("Overall: "), solids.overall, strict=True):
+        same(said, float(size))
+    for title in (text.splitlines()[2], *[x for x in text.splitlines() if "one piece of" in x]):
+        (metric,) = re.findall(r"\(([\d.]+) x ([\d.]+) x ([\d.]+) cm\)", title)
+        for one, size in zip(metric, solids.overall, strict=True):
+            assert float(one) * 10 == pytest.approx(float(size), abs=0.5 + 1e-3)
+    assert f"{solids.count} boards, " in text
+    report = json.loads(report_file(of))
+    assert f"together, with {len(report['screw_places'])} screws" in text
+    same(told("a frame on staves, ")[0], float(solids.inside_front - solids.front))
+    if "of air below" in text:
+        same(told("It stands on its corners: ")[0], float(solids.air))
+    else:
+        assert solids.air < 0.01
+    if "I leave gaps of " in text:
+        gaps = solids.gaps
+        assert any(abs(told("I leave gaps of ")[0][0] - gap) < 0.9 for gap in gaps)
+    if "I raised its floor" in text:
+        same(told("I raised its floor to ")[0], float(solids.floor))
+    if of.parameters.trellis.fit:
+        same(told("ladder reaches ")[0], float(solids.ladder))
+    room = [line for line in text.splitlines() if "Room for soil: " in line or "Inside: " in line]
+    for line in room:
+        wide, deep, high = list(lengths(line))
+        same(wide, solids.inside[0])
+        same(deep, solids.inside[1])
+        litres = float(re.findall(r"about (\d+) litres", line)[0])
+        assert litres == pytest.approx(wide[1] * deep[1] * high[1] / 1e6, rel=0.02)
+        assert high[1] < solids.overall[2] - solids.floor
+    assert bool(room) == (of.parameters.box.kind == "planter")
+
+
+def test_plants_stand_a_hand_apart() -> None:
+    """Counted by hand: 8 in from one to the next, one where there is room for none."""
+    assert plants(32 * 25.4, 9 * 25.4) == 4 and plants(16 * 25.4, 16 * 25.4) == 4
+    assert plants(15.9 * 25.4, 16 * 25.4) == 2 and plants(100.0, 100.0) == 1
+    text = listing_text(box("herb-trough"))
+    assert "Room for 3 herbs, 8 in (20.3 cm) from one to the next" in text
+
+
+@pytest.mark.parametrize("name", shipped_variants())
+def test_what_only_the_maker_knows_is_a_slot(name: str) -> None:
+    """Lead time, shipping, care, treatment, an own line: asked for, counted, never made up."""
+    text = listing_text(box(name))
+    slots = SLOT.findall(text)
+    for wanted in ("lead time", "shipping", "care", "finishes", "own", "damaged"):
+        assert any(wanted in one for one in slots), wanted
+    on_wood = [one for one in slots if "food plants" in one or "treated with" in one]
+    assert len(on_wood) == 1
+    assert f"in the {len(slots)} places" in text.splitlines()[0]
+    rest = SLOT.sub("", text).partition("\n")[2]
+    assert "[" not in rest and "]" not in rest
+    assert not re.search(r"\bdays\b|\bweeks?\b|carrier|food[- ]safe|non-?toxic", rest)
+
+
+def test_a_box_for_herbs_says_and_shows_herbs() -> None:
+    of = box("herb-trough")
+    text = listing_text(of)
+    assert "herb planter" in text.splitlines()[2] and "herbs" in text.splitlines()[4]
+    for shot in shots_of(of, REQUEST):
+        assert "tulip" not in shot.alt and "flower" not in shot.alt, shot.name
+    heroes = [shot for shot in shots_of(of, REQUEST) if shot.name.startswith("hero")]
+    assert heroes and all("planted with herbs on a porch" in shot.alt for shot in heroes)
+    scenes = {take.request.scene for shot in shots_of(of, REQUEST) for take in shot.takes}
+    assert "winter-room" not in scenes, "no conifer grows in a trough"
+    assert "planted with spring flowers" in shots_of(box("stoop-tub"), REQUEST)[0].alt
 
 
 def test_what_the_box_has_is_what_the_words_say() -> None:
@@ -105,8 +230,8 @@ def test_what_the_box_has_is_what_the_words_say() -> None:
     text = listing_text(design(bare.parameters, "tub"), "ink-paint", "cedar")
     assert "A liner" not in text and "stainless steel screws" in text
     assert "Pictured: cedar, ink paint." in text
-    assert "closes round a tree" in listing_text(box("winter-tub"))
-    assert "lowered over the stand" in listing_text(box("winter-tub-small"))
+    assert "to close round a tree that" in listing_text(box("winter-tub"))
+    assert "lower it over the stand" in listing_text(box("winter-tub-small"))
     assert "not for loose soil" in listing_text(box("porch-cube"))
     assert "drops in and lifts out" in listing_text(box("bean-tower"))
 
@@ -116,12 +241,13 @@ def test_words_tell_where_the_pictures_differ_from_the_box() -> None:
     said = listing_text(tower, "sage-paint", "cedar")
     assert "Pictured: cedar, sage paint." in said
     assert "another wood than this box is of: douglas fir and treated pine." in said
-    assert f"another finish than this box gets: {tower.parameters.plan.finish}" in said
-    assert "another finish" in listing_text(tower, "bare")
+    differs = "[FILL IN: which finish a buyer gets: the pictures show"
+    assert f"{differs} sage paint, your plan says: {tower.parameters.plan.finish}]" in said
+    assert f"{differs} bare wood, " in listing_text(tower, "bare")
     for finish, named in (("oil", "Two coats of oil."), ("sage-paint", "Paint, sage, two coats.")):
         same = load_variant("stoop-tub", [f'plan.finish="{named}"'])
         text = listing_text(design(same.parameters, "tub"), finish, "treated-pine")
-        assert "Pictured: treated pine" in text and "another" not in text
+        assert "Pictured: treated pine" in text and differs not in text
     none = design(load_variant("stoop-tub", ['plan.finish=""']).parameters, "tub")
     assert "this box gets" not in listing_text(none, "bare")
     assert "this box gets none" in listing_text(none, "oil")
@@ -144,10 +270,11 @@ def test_alt_texts_say_what_is_pictured(name: str) -> None:
 
 def test_the_liner_and_all_props_are_told() -> None:
     text = listing_text(box("stoop-tub"))
-    assert "A liner, which keeps wet soil off the boards. The pictures do not show it." in text
-    assert "line the box" not in text and "the liner keeps it off the boards" in text
-    bare = load_variant("stoop-tub", ["liner.fit=false"])
-    assert "line the box for those" in listing_text(design(bare.parameters, "tub"))
+    assert "I line it" in text and "The pictures do not show the liner." in text
+    assert "food plants behind a liner" in text
+    bare = listing_text(design(load_variant("stoop-tub", ["liner.fit=false"]).parameters, "tub"))
+    assert "I line it" not in bare and "A liner" not in bare
+    assert "this box has no liner" in bare
     for prop in ("plants", "trees", "lights", "pots", "cans", "parcels"):
         assert prop in text.rpartition("Pictures are computed")[2]
 
@@ -225,7 +352,11 @@ def test_scenes_suit_the_box(name: str) -> None:
     tree, trellis = of.parameters.box.kind == "tree", of.parameters.trellis.fit
     scenes = {take.request.scene for shot in shots.values() for take in shot.takes}
     assert ("spring-porch" in scenes) != tree, "nothing grows in a tree box"
-    assert ("garden" in scenes) == trellis and ("winter-room" in scenes) == (not trellis)
+    assert ("garden" in scenes) != ("winter-room" in scenes), "one season beside the first"
+    assert trellis <= ("garden" in scenes)
+    soil = of.loads.weights.soil
+    if "winter-room" in scenes and not tree:
+        assert soil.height > 200 and of.parameters.product.grows == "flowers"
     assert shots["hero-square"].takes[0].request.scene == scene_for(of)
     assert ("seasons" in shots) == (not tree)
     tenths = [math.floor(value + 0.5 + 1e-6) for value in overall(of)]  # halves up: 31.75 is 31.8

@@ -91,7 +91,7 @@ def unpacked(content: bytes) -> list[dict[str, Any]]:
 def test_what_is_packed_is_what_the_pictures_show() -> None:
     box = design(load_variant("stoop-tub").parameters, "stoop-tub")
     around, seed = box_obstacles(box), box.parameters.lumber.seed
-    grown = spring_planting(bed_of(box, around, seed), around, seed)
+    grown = spring_planting(box, bed_of(box, around, seed), around, seed)
     content = packed(grown_in(box))
     assert content == packed(grown_in(box))
     alone, *flocks = unpacked(content)

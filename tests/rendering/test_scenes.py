@@ -163,7 +163,7 @@ def test_fewer_needles_cover_as_much() -> None:
 @pytest.mark.parametrize("name", ["stoop-tub", "bean-tower", "sill-box"])
 def test_soil_fills_the_box_and_stays_inside_its_walls(name: str) -> None:
     around = box_obstacles(box(name))
-    grown = spring_planting(bed_of(box(name), around, 1), around, 1)
+    grown = spring_planting(box(name), bed_of(box(name), around, 1), around, 1)
     points = vertices(grown)["soil"]
     walls = [board for board in box(name).box.boards.values()
              if board.panel in ("front", "back", "left", "right", "cap")]  # fmt: skip
@@ -194,7 +194,7 @@ def test_a_box_for_pots_has_pots_standing_on_its_floor(settings: list[str]) -> N
         assert np.ptp(pot[:, 0]) > 0.9 * min(hollow.width, hollow.depth)
     for one, other in pairwise(pots):
         assert (other.min(axis=0) > one.max(axis=0)).any()
-    assert any(key.startswith("tulip") for key in vertices(spring_planting(bed, around, 1)))
+    assert any(key.startswith("tulip") for key in vertices(spring_planting(of, bed, around, 1)))
 
 
 def test_a_leaf_in_a_board_is_seen_by_the_test_and_left_out_by_the_plant() -> None:
@@ -212,7 +212,13 @@ def test_a_leaf_in_a_board_is_seen_by_the_test_and_left_out_by_the_plant() -> No
 
 @pytest.mark.parametrize(
     ("name", "scene"),
-    mostly_thorough(GROWN, ("sill-box", "spring-porch"), ("bean-tower", "garden"), GROWN[-1]),
+    mostly_thorough(
+        GROWN,
+        ("sill-box", "spring-porch"),
+        ("herb-trough", "spring-porch"),
+        ("bean-tower", "garden"),
+        GROWN[-1],
+    ),
 )
 def test_a_box_is_full_whatever_its_size(name: str, scene: str) -> None:
     copies = {flock.name: len(flock.places) for flock in scene_of(name, scene).flocks}
@@ -220,6 +226,13 @@ def test_a_box_is_full_whatever_its_size(name: str, scene: str) -> None:
         assert sum(count for key, count in copies.items() if key.startswith("twig")) > 700
         return
     bed = bed_of(box(name), box_obstacles(box(name)), 1)
+    if box(name).parameters.product.grows == "herbs":
+        kinds = ("rosemary", "basil", "chive", "parsley", "sage", "thyme-trail")
+        assert all(
+            sum(n for key, n in copies.items() if key.startswith(kind)) >= 12 for kind in kinds
+        )
+        assert not any(key.startswith(("tulip", "daisy", "bedding")) for key in copies)
+        return
     leaves = sum(count for key, count in copies.items() if key.startswith("bedding"))
     assert leaves > 0.4 * sum(room.width * room.depth for room in bed.roots) / 240.0
     assert any("trail" in key and count for key, count in copies.items()) == bed.loose
@@ -251,7 +264,7 @@ def test_the_same_seed_grows_the_same_and_another_does_not() -> None:
     around = box_obstacles(box("sill-box"))
     bed = bed_of(box("sill-box"), around, 1)
     first, again, other = (
-        np.concatenate(list(vertices(spring_planting(bed, around, seed)).values()))
+        np.concatenate(list(vertices(spring_planting(box("sill-box"), bed, around, seed)).values()))
         for seed in (1, 1, 2)
     )
     assert np.array_equal(first, again)

@@ -22,8 +22,8 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright_drawings.listing.image_encoding import image_file
 from palewright_drawings.listing.rendered_picture import PictureRequest, pictured
-from palewright_drawings.listing.shots import IN_SCENE, scene_for
-from palewright_drawings.listing.texts import kind_words, overall_size, wood_words
+from palewright_drawings.listing.shots import in_scene, scene_for
+from palewright_drawings.listing.texts import grows_herbs, kind_words, overall_size, wood_words
 from palewright_drawings.output.progress import Told, within
 
 PAGE, PICTURES = "README.md", "pictures"
@@ -65,7 +65,7 @@ class Entry:
         """What is kept in the picture: a digest of what is seen of the box, not of its price."""
         box, parameters = self.design.box, self.design.parameters
         seen = [
-            [scene_for(self.design), parameters.lumber.seed, parameters.tree.model_dump_json()],
+            [_planted(self.design), parameters.lumber.seed, parameters.tree.model_dump_json()],
             [[name, board.stock.species, [_tenths(corner) for corner in board.corners]]
              for name, board in box.boards.items()],
             [[_tenths(screw.head), screw.kind.label] for screw in box.screws],
@@ -77,6 +77,11 @@ class Entry:
     def picture(self) -> Path:
         """Where its picture is."""
         return self.path.parent / PICTURES / f"{self.name}.jpg"
+
+
+def _planted(design: Design) -> str:
+    """Return in which scene a box stands, and what grows there."""
+    return f"{scene_for(design)}{', herbs' if grows_herbs(design) else ''}"
 
 
 def _tenths(point: Vector) -> list[int]:
@@ -145,7 +150,7 @@ def gallery_text(entries: list[Entry]) -> str:
 
 def _picture(entry: Entry) -> str:
     made = entry.design
-    what = f"{kind_words(made)} of {wood_words(made)}, {IN_SCENE[scene_for(made)]}"
+    what = f"{kind_words(made)} of {wood_words(made)}, {in_scene(made, scene_for(made))}"
     place = f"{PICTURES}/{entry.picture.name}"
     return f'<img src="{place}" width="240" alt="{_escaped(entry.name)}: a {what}">'
 

@@ -21,10 +21,10 @@ from palewright.design import Design
 from palewright.reading.errors import InputError
 from palewright_drawings.json_reports.parameters import parameters_as_json
 from palewright_drawings.listing.image_encoding import image_file
+from palewright_drawings.listing.listing_words import listing_text
 from palewright_drawings.listing.pictured_wood import OWN
 from palewright_drawings.listing.rendered_picture import pictured
 from palewright_drawings.listing.shots import ListingRequest, Shot, shots_of
-from palewright_drawings.listing.texts import listing_text
 from palewright_drawings.output.atomic_folders import (
     MANIFEST,
     TOOL,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -10,6 +11,7 @@ import numpy as np
 from palewright.design import Design
 from palewright.geometry.arrays import Bytes, Floats
 from palewright.reading.errors import InputError
+from palewright.reading.lengths import INCH
 from palewright_drawings.listing.picture_grid import PictureGrid
 from palewright_drawings.listing.pictured_wood import OWN
 from palewright_drawings.listing.rendered_picture import (
@@ -26,6 +28,7 @@ from palewright_drawings.listing.size_camera import sized_view
 from palewright_drawings.listing.size_graphics import sized
 from palewright_drawings.listing.texts import (
     finish_words,
+    grows_herbs,
     kind_words,
     name_words,
     overall_size,
@@ -64,7 +67,18 @@ IN_SCENE = {
     "winter-room": "with a lit conifer in a room in the evening",
     "garden": "planted for summer in a garden, with a climber",
 }
-"""What the scenes show, for who cannot see them."""
+"""What the scenes show, for who cannot see them, where flowers grow in the box."""
+
+_DEEP, _WIDE = 9 * INCH, 14 * INCH
+"""Least soil (mm) and least side of a box in which a conifer is pictured: a judgement."""
+
+
+def in_scene(design: Design, scene: str) -> str:
+    """Return what a scene shows of a box, for who cannot see it."""
+    told = IN_SCENE[scene]
+    if grows_herbs(design) and scene != "winter-room":
+        told = re.sub("planted with spring flowers|planted for summer", "planted with herbs", told)
+    return told if design.parameters.trellis.fit else told.replace(", with a climber", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +168,10 @@ def seasons_of(design: Design) -> tuple[tuple[str, str], ...]:
     """Return (season, scene) of the scenes that a box can stand in: one for a tree box."""
     if design.parameters.box.kind == "tree":
         return (("winter", "winter-room"),)
-    if design.parameters.trellis.fit:  # a conifer would stand in its trellis
+    soil, sizes = design.loads.weights.soil, design.box.sizes
+    deep = soil.height >= _DEEP and min(sizes.width, sizes.depth) >= _WIDE
+    # a conifer would stand in a trellis, and does not live in a trough of herbs or on a sill
+    if design.parameters.trellis.fit or grows_herbs(design) or not deep:
         return (("spring", "spring-porch"), ("summer", "garden"))
     return (("spring", "spring-porch"), ("winter", "winter-room"))
 
@@ -188,7 +205,9 @@ def _heroes(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     """Return the box in use, in each shape that markets ask for."""
     scene, title = scene_for(design), design.parameters.product.title
     caption = f"{title}: {overall_size(design)}"
-    alt = f"A {_what(design, request)}: in use, {IN_SCENE[scene]}. It is {size_line(design)}."
+    alt = (
+        f"A {_what(design, request)}: in use, {in_scene(design, scene)}. It is {size_line(design)}."
+    )
     return tuple(
         Shot(f"hero-{name}", caption, alt,
              (Take(request.of(scene, "hero", shape_of(name, request.pixels))),))
@@ -268,7 +287,7 @@ def _seasons(design: Design, request: ListingRequest) -> tuple[Shot, ...]:
     grid = PictureGrid(request.pixels, round(0.75 * request.pixels), len(seasons), 1)
     takes = tuple(Take(request.of(scene, "hero", grid.shape)) for _, scene in seasons)
     names = [season for season, _ in seasons]
-    said = " and ".join(f"in {name}, {IN_SCENE[scene]}" for name, scene in seasons)
+    said = " and ".join(f"in {name}, {in_scene(design, scene)}" for name, scene in seasons)
     shot = Shot(
         "seasons",
         " and ".join(names).capitalize(),

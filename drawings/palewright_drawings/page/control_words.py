@@ -79,7 +79,9 @@ NAMES: Mapping[str, str] = {
     "jig.slack": "jig slack",
     "jig.letter": "jig letters",
     "product.note": "note for the shop",
+    "product.grows": "what grows in it",
     "product.units": "units of lengths",
+    "plan.color": "colour of the plan",
     "plan.paper": "paper of the plan",
     "plan.labels": "label sheet",
     "plan.maker": "maker",
@@ -148,6 +150,7 @@ SYNONYMS: Mapping[str, str] = {
     "plan.finish": "paint oil stain varnish colour",
     "plan.contact": "mail telephone",
     "plan.maker": "author who",
+    "plan.color": "brand accent cover",
     "jig.thickness": "plywood template",
     "size.looks": "slimmer proportions",
 }

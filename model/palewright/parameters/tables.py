@@ -68,6 +68,8 @@ SawOrder = Literal["best", "crosscut-first", "rip-first"]
 Coating = Literal["rated", "hot-dip", "stainless", "zinc", "plain"]
 Ground = Literal["anywhere", "ground", "deck"]
 UnitSystem = Literal["inch", "metric"]
+Grows = Literal["flowers", "herbs"]
+PlanColor = Literal["blue", "green", "teal", "plum", "wine", "rust", "brown", "slate"]
 Paper = Literal["auto", "letter", "tabloid", "a4", "a3"]
 LabelSheetName = Literal[
     "auto", "letter-3x10", "letter-2x10", "letter-2x5", "a4-3x8", "a4-3x7", "a4-2x7"
@@ -79,6 +81,11 @@ class ProductTable(Record):
 
     title: str = text_field("Untitled box", "what the customer reads")
     note: str = text_field("", "one line for the shop")
+    grows: Grows = choice_field(
+        "flowers",
+        "what its pictures show in it; a listing speaks of herbs too",
+        ("flowers", "herbs"),
+    )
     units: UnitSystem = choice_field("inch", "how lengths are printed", ("inch", "metric"))
 
 
@@ -373,6 +380,11 @@ class PlanTable(Record):
         ("auto", "letter-3x10", "letter-2x10", "letter-2x5", "a4-3x8", "a4-3x7", "a4-2x7"),
     )
     maker: str = text_field("", "who made the plan; empty: not printed")
+    color: PlanColor = choice_field(
+        "blue",
+        "your colour on the plan's cover, headings and tabs",
+        ("blue", "green", "teal", "plum", "wine", "rust", "brown", "slate"),
+    )
     contact: str = text_field("", "where a buyer asks: a mail address, a page, a telephone")
     licence: str = text_field(
         "Build as many as you like, for yourself or to sell. The plan itself may not be copied, "

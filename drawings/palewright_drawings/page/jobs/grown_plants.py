@@ -28,7 +28,7 @@ def grown_in(design: Design) -> GrownPlants:
     bed = bed_of(design, around, seed)
     if any(board.role == "upright" for board in design.box.boards.values()):
         return summer_planting(design, bed, around, seed)
-    return spring_planting(bed, around, seed)
+    return spring_planting(design, bed, around, seed)
 
 
 def thing_beside(x: float = 0.0, y: float = 0.0) -> tuple[Solid, ...]:

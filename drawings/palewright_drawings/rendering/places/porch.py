@@ -50,7 +50,7 @@ def spring_porch(design: Design, finish: SurfaceFinish, density: float, framing:
     wall = float(high[1]) + _BEHIND
     size = float(np.ptp(corners, axis=0).max())
     hollow, around = hollow_of(design), box_obstacles(design, wall - 12.0)
-    grown = spring_planting(bed_of(design, around, seed), around, seed)
+    grown = spring_planting(design, bed_of(design, around, seed), around, seed)
     stock = next(iter(boards.values())).stock
     props = clay_pot(float(high[0]) + 150.0, float(0.75 * low[1] + 0.25 * high[1]))
     subject = np.concatenate(

@@ -11,6 +11,7 @@ from palewright_drawings.rendering.plants.beds import Bed
 from palewright_drawings.rendering.plants.box_interior import Hollow
 from palewright_drawings.rendering.plants.clearances import Obstacles
 from palewright_drawings.rendering.plants.flowers import ball, daisy, spike, trumpet, tulip
+from palewright_drawings.rendering.plants.herbs import herbs
 from palewright_drawings.rendering.plants.plants import (
     Blooms,
     GrownPlants,
@@ -45,12 +46,20 @@ def tallest(hollow: Hollow) -> float:
     return float(np.clip(0.62 * min(hollow.width, hollow.depth) + 90.0, 170.0, 340.0))
 
 
-def spring_planting(bed: Bed, around: Obstacles, seed: int) -> GrownPlants:
+def spring_planting(design: Design, bed: Bed, around: Obstacles, seed: int) -> GrownPlants:
     """Return tulips over daisies and violet spikes, with stems that trail over the edge.
 
-    Nothing trails from pots: they stand deep in the box.
+    Nothing trails from pots: they stand deep in the box. Herbs where the box is for herbs.
+
+    Args:
+        design: the box.
+        bed: where plants stand.
+        around: what they keep off.
+        seed: what they are drawn from.
     """
     hollow, tall = bed.hollow, tallest(bed.hollow)
+    if design.parameters.product.grows == "herbs":
+        return together([*_kitchen(bed, around, tall, seed)])
     grown = [bed.growth]
     for soil, words in _rooms(bed, seed):
         grown.append(mound(soil, around, "bedding", 0.34 * tall, ("spring", *words)))
@@ -70,6 +79,18 @@ def _rooms(bed: Bed, seed: int) -> Iterator[tuple[Hollow, tuple[int, ...]]]:
     """Yield each soil with what its plants are drawn from: no two pots alike."""
     for i, soil in enumerate(bed.roots):
         yield soil, (seed, i) if i else (seed,)
+
+
+def _kitchen(bed: Bed, around: Obstacles, tall: float, seed: int) -> Iterator[GrownPlants]:
+    """Yield herbs, and thyme that trails over the edge."""
+    yield bed.growth
+    for soil, words in _rooms(bed, seed):
+        yield from herbs(soil, around, tall, words)
+    if bed.loose:
+        edge = bed.hollow.width + 2 * bed.hollow.depth
+        length = (0.15 * bed.hollow.rim, 0.45 * bed.hollow.rim)
+        words = ("thyme", seed)
+        yield trailing(bed.hollow, around, "thyme", int(edge / 60), length, words, 5.0)
 
 
 def _spring(soil: Hollow, tall: float, words: tuple[int, ...]) -> tuple[Blooms, ...]:
@@ -96,19 +117,29 @@ def summer_planting(design: Design, bed: Bed, around: Obstacles, seed: int) -> G
         seed: what they are drawn from.
     """
     hollow, tall = bed.hollow, tallest(bed.hollow)
-    grown = [bed.growth]
-    for soil, words in _rooms(bed, seed):
-        grown.append(mound(soil, around, "bedding", 0.42 * tall, ("summer", *words), spill=0.2))
-        grown += [blooming(flower, soil, around) for flower in _summer(soil, tall, words)]
-    if bed.loose:
-        edge = hollow.width + 2 * hollow.depth
-        length = (0.3 * hollow.rim, 0.8 * hollow.rim)
-        grown.append(trailing(hollow, around, "coin", int(edge / 40), length, ("coin", seed), 8.0))
+    if design.parameters.product.grows == "herbs":
+        grown = [*_kitchen(bed, around, tall, seed)]
+    else:
+        grown = [*_flowering(bed, around, tall, seed)]
     uprights = [board for board in design.box.boards.values() if board.role == "upright"]
     if uprights:
         flower = trumpet(_PLUM, _PLUM_DEEP, (seed, 0))
         grown.append(climbing(uprights, hollow, around, "bean", ("bean", seed), flower))
     return together(grown)
+
+
+def _flowering(bed: Bed, around: Obstacles, tall: float, seed: int) -> Iterator[GrownPlants]:
+    """Yield the flowers of summer."""
+    hollow = bed.hollow
+    yield bed.growth
+    for soil, words in _rooms(bed, seed):
+        yield mound(soil, around, "bedding", 0.42 * tall, ("summer", *words), spill=0.2)
+        for flower in _summer(soil, tall, words):
+            yield blooming(flower, soil, around)
+    if bed.loose:
+        edge = hollow.width + 2 * hollow.depth
+        length = (0.3 * hollow.rim, 0.8 * hollow.rim)
+        yield trailing(hollow, around, "coin", int(edge / 40), length, ("coin", seed), 8.0)
 
 
 def _summer(soil: Hollow, tall: float, words: tuple[int, ...]) -> tuple[Blooms, ...]:
