@@ -63,7 +63,7 @@ def test_every_screw_is_on_the_map_and_its_distances_are_printed(name: str) -> N
     unit = "in" if system == "inch" else "mm"
     for panel, *_ in panel_kinds(of.box):
         screws = mapped_screws(of, panel)
-        figure = screw_map(panel_figures(of, panel)[1], screws, 0.25, system)
+        figure = screw_map(panel_figures(of, panel)[1].at(0.25), screws, 0.25, system)
         for angle, places in ((90.0, [s.across for s in screws]), (0.0, [s.up for s in screws])):
             texts = [x.text for x in figure.labels if not x.ringed and x.angle == angle]
             printed = [

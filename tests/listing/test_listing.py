@@ -13,7 +13,6 @@ import sys
 import time
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -23,13 +22,12 @@ from PIL import Image
 
 from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_here
-from oracle.solids import Solid, read_step
+from measured_boxes import measured
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import read_length
 from palewright.reading.quantities import POUND
-from palewright_drawings.cad_files.step import step_file
 from palewright_drawings.json_reports.report import report_file
 from palewright_drawings.listing import listing as listing_sets
 from palewright_drawings.listing.listing import part_folder, pictures_kept, write_listing
@@ -105,46 +103,11 @@ def test_cautions_are_said_to_the_buyer_where_they_apply(name: str) -> None:
     assert not re.search(r"[$€£]|price", text)
 
 
-class Measured:
-    """A box as it is measured on its STEP file, mm."""
-
-    def __init__(self, solids: dict[str, Solid]) -> None:
-        """Measure what a listing tells."""
-        self.count = len(solids)
-        low = np.min([one.low for one in solids.values()], axis=0)
-        high = np.max([one.high for one in solids.values()], axis=0)
-        self.overall = high - low
-
-        def some(*words: str) -> list[Solid]:
-            return [one for name, one in solids.items() if any(word in name for word in words)]
-
-        staves = {
-            panel: some(f"{panel}.stave", f"{panel}.filler") for panel in ("front", "back", "left")
-        }
-        self.front = min(one.low[1] for one in some("front.stile"))
-        self.inside_front = max(one.high[1] for one in staves["front"])
-        self.inside_left = max(one.high[0] for one in staves["left"])
-        self.inside = (-2 * self.inside_left, -2 * self.inside_front)  # the box is about its middle
-        self.air = min(one.low[2] for one in some("rail", "stave", "filler")) - low[2]
-        self.slats = sorted(some("slat"), key=lambda one: tuple(one.low))
-        self.floor = max((one.high[2] for one in self.slats), default=0.0)
-        self.ladder = high[2] - max(one.high[2] for one in some("cap") or solids.values())
-
-    @property
-    def gaps(self) -> set[float]:
-        """Between one slat and the next."""
-        found = set()
-        for one, other in pairwise(self.slats):
-            apart = np.maximum(other.low - one.high, one.low - other.high)
-            found.add(round(float(apart.max()), 2))
-        return found
-
-
 @pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "herb-trough"))
 def test_sizes_in_the_words_are_those_of_the_solids(name: str) -> None:
     """Measured on the STEP file as another program reads it; both units from the true size."""
     of, text = box(name), listing_text(box(name))
-    solids = Measured(read_step(step_file(of)))
+    solids = measured(name)
 
     def told(before: str) -> list[tuple[float, float]]:
         (line,) = [line for line in text.splitlines() if before in line]

@@ -24,6 +24,7 @@ from palewright.construction.boards import Board
 from palewright.sawing.stock_demands import saw_of
 from palewright_drawings.documents.plan.steps import step_title
 from palewright_drawings.output.atomic_folders import MANIFEST
+from palewright_drawings.packet import pictures
 from palewright_drawings.packet.batch_writers import BATCH_WRITERS
 from pdf_pages import outside, overlapping, page_sizes, page_texts, page_words, syntax_problems
 from saw_replay import Sold, miscut
@@ -384,7 +385,10 @@ def test_read_first_lists_what_is_there_and_asks_the_network_for_nothing(packet:
     assert [steps.index(name) for name in order] == sorted(steps.index(name) for name in order)
 
 
-def test_one_box_opens_with_read_first_too_and_says_no_more_than_it_has(tmp_path: Path) -> None:
+def test_one_box_opens_with_read_first_too_and_says_no_more_than_it_has(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pictures, "cover_photo", lambda *_: None)  # its own tests take one
     only = [f"--only={kind}" for kind in ("read-first", "plan", "cutlist", "costs")]
     packet = built(tmp_path, "sill-box", *only)
     check_read_first(packet)

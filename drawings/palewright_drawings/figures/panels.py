@@ -5,13 +5,15 @@ Origin and directions: right is to the right of who drives the screws, up is up 
 
 from __future__ import annotations
 
-import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
 
 from palewright.construction.boards import Board, Vector, cross
 from palewright.design import Design
-from palewright.geometry.polygons import centroid
+from palewright.geometry.polygons import Point, bounds, centroid
 from palewright_drawings.paper.figure import Figure, Label
 from palewright_drawings.projection.convex_bodies import board_body
 from palewright_drawings.projection.projections import Projection
@@ -23,15 +25,68 @@ _UP: Vector = (0.0, 0.0, 1.0)
 _LETTERS = 2.0
 """Height of capitals in the ringed marks, mm of paper: judged by eye."""
 
-_CLEAR, _ASIDE, _MOST = 22.0, 8.0, 8
-"""A mark keeps so far (mm) from screws, moved along its board in such steps, so many at most."""
+_CLEAR = 5.4
+"""The middle of a mark keeps so far (mm of paper) from the middles of screws: its ring's radius,
+3.2 where it holds two letters, that of a head, and a hair."""
+
+_PLACES = 25
+"""Places tried along a board, and a fifth as many across it."""
 
 _ON_TOP = {"stave", "filler", "cleat", "post"}
 """Roles that are laid on the frame of a wall."""
 
 
-def panel_figures(design: Design, panel: str) -> tuple[Figure, Figure]:
-    """Return the frame alone and the whole panel, parts marked, seen by who screws it."""
+@dataclass(frozen=True)
+class PanelDrawing:
+    """A drawing of a panel, marks left out, and the boards that get one.
+
+    Attributes:
+        figure: lines, circles and fills.
+        marked: names of boards, with their marks.
+        design: the box.
+        view: how it is seen.
+        heads: where screws are seen, mm of the figure.
+    """
+
+    figure: Figure
+    marked: Mapping[str, str]
+    design: Design
+    view: Projection
+    heads: tuple[Point, ...]
+
+    def at(self, scale: float) -> Figure:
+        """Return the figure for a scale on paper, each mark where it hides no screw."""
+        clear = _CLEAR / scale
+        labels = [
+            Label(mark, self._place(self.design.box.boards[name], clear), _LETTERS, ringed=True)
+            for name, mark in self.marked.items()
+        ]
+        return self.figure.with_marks(labels=labels)
+
+    def _place(self, board: Board, clear: float) -> Point:
+        """Return the place on a board that is clear of screws and nearest to its middle."""
+        middle = centroid(board.outline)
+        x0, y0, x1, y1 = bounds(board.outline)
+        shares = (np.arange(_PLACES) + 0.5) / _PLACES
+        places = [
+            self.view.flat(board.placement.out(x0 + a * (x1 - x0), y0 + b * (y1 - y0)))
+            for a in shares
+            for b in (0.5, 0.3, 0.7, 0.15, 0.85)
+        ]
+        home = self.view.flat(board.placement.out(*middle))
+        tried = np.array([home, *places])
+        room = np.full(len(tried), np.inf)
+        if self.heads:
+            room = np.linalg.norm(tried[:, None] - np.array(self.heads), axis=2).min(axis=1)
+        away = np.linalg.norm(tried - np.array(home), axis=1)
+        free = room >= clear
+        best = int(np.argmin(np.where(free, away, np.inf)) if free.any() else np.argmax(room))
+        x, y = tried[best].tolist()
+        return x, y
+
+
+def panel_figures(design: Design, panel: str) -> tuple[PanelDrawing, PanelDrawing]:
+    """Return the frame alone and the whole panel, seen by who screws it."""
     boards = [board for board in design.box.boards.values() if board.panel == panel]
     projection = panel_view(design, panel)
     on_top = {"bar"} if panel == "trellis" else _ON_TOP
@@ -39,8 +94,8 @@ def panel_figures(design: Design, panel: str) -> tuple[Figure, Figure]:
     frame = [board for board in boards if board.role not in on_top]
     what = "trellis" if panel == "trellis" else f"{panel} panel"
     return (
-        _figure(design, frame, frame, projection, f"{panel}-frame", f"Frame of the {what}"),
-        _figure(design, boards, upper, projection, f"{panel}-whole", f"The whole {what}"),
+        _drawing(design, frame, frame, projection, f"{panel}-frame", f"Frame of the {what}"),
+        _drawing(design, boards, upper, projection, f"{panel}-whole", f"The whole {what}"),
     )
 
 
@@ -62,41 +117,34 @@ def _driven_along(design: Design, panel: str) -> Vector:
     return max(axes, key=lambda axis: axes[axis])
 
 
-def _figure(
+def _drawing(
     design: Design,
-    boards: Iterable[Board],
+    boards: Sequence[Board],
     marked: Iterable[Board],
     projection: Projection,
     name: str,
     alt: str,
-) -> Figure:
+) -> PanelDrawing:
     """Return a view of some boards along the screws, some of them with their marks."""
     new = {board.name for board in marked}
     shot = shot_of((board_body(board) for board in boards), projection)
     lines = drawn(shot, lambda one: _manner(one in new), lit=False)
-    return Figure(
+    figure = Figure(
         name=name,
         title=alt,
         alt=f"{alt}, seen from the inside" if projection.toward[2] == 0 else alt,
         strokes=lines.strokes,
         rounds=lines.rounds,
         fills=lines.fills,
-        labels=tuple(_mark(design, board, projection) for board in marked),
     )
+    marks = {name: part.mark for part in design.parts for name in part.boards if name in new}
+    # those that a cleat or a post covers are on the map as well
+    names = {board.name for board in boards}
+    driven = [s.head for s in design.box.screws if names.intersection(s.stack)]
+    heads = (*(one.centre for one in lines.rounds), *(projection.flat(head) for head in driven))
+    return PanelDrawing(figure, marks, design, projection, tuple(heads))
 
 
 def _manner(new: bool) -> Manner:
     """Return how a board is drawn: what is laid on last in its own tone, the rest behind it."""
     return Manner(tone="wood", deep=0.0) if new else Manner(tone="wood", hidden=True, deep=0.12)
-
-
-def _mark(design: Design, board: Board, projection: Projection) -> Label:
-    """Return the ringed mark of a board, on its middle or beside it, where it hides no screw."""
-    mark = next(part.mark for part in design.parts if board.name in part.boards)
-    x, y = centroid(board.outline)
-    holes = [hole.start[:2] for hole in board.holes]
-    places = sorted((x + i * _ASIDE for i in range(-_MOST, _MOST + 1)), key=lambda at: abs(at - x))
-    x = max(
-        places, key=lambda at: min((min(math.dist((at, y), h), _CLEAR) for h in holes), default=0)
-    )
-    return Label(mark, projection.flat(board.placement.out(x, y)), _LETTERS, ringed=True)

@@ -16,6 +16,10 @@ from palewright_drawings.projection.projected_bodies import Projected
 RING = 0.028
 """Radius of a ringed mark as a share of the drawing's larger side: 3 mm where it is 110 mm wide."""
 
+_OFF_SCREWS = 0.066
+"""The same for what it keeps from screws, which no ring may hide: 2.6 mm on a side of 40 mm, the
+least that a step's picture has."""
+
 _GRID = 9
 """Places tried along each side of a face."""
 
@@ -47,13 +51,16 @@ def part_labels(
     if not wanted:
         return []
     first, last = _sticks(strokes)
+    pins = [stroke for stroke in strokes if stroke.layer == "mark"]
+    driven = _sticks(pins) if pins else None
     low, high = np.minimum(first, last).min(axis=0), np.maximum(first, last).max(axis=0)
     ring = RING * float((high - low).max())
+    more = (_OFF_SCREWS / RING - 1) * ring
     placed: list[Label] = []
     beside: list[tuple[str, Point]] = []
     for mark, names in wanted.items():
         taken = np.array([label.at for label in placed]).reshape(-1, 2)
-        room, at = _best(shot, names, first, last, taken, ring)
+        room, at = _best(shot, names, (first, last), driven, taken, ring, more)
         if room >= ring and len(mark) <= _RINGED:
             placed.append(Label(mark, at, _SIZE, ringed=True))
         elif room > 0:
@@ -74,12 +81,16 @@ def _sticks(strokes: Sequence[Stroke]) -> tuple[Floats, Floats]:
 def _best(
     shot: Projected,
     names: Sequence[str],
-    first: Floats,
-    last: Floats,
+    lines: tuple[Floats, Floats],
+    pins: tuple[Floats, Floats] | None,
     taken: Floats,
     ring: float,
+    more: float,
 ) -> tuple[float, Point]:
-    """Return the place on any of some boards with most room (mm to the next line), and the room."""
+    """Return the place on any of some boards with most room (mm to the next line), and the room.
+
+    From pins it is ``more`` mm less.
+    """
     best, at = 0.0, (0.0, 0.0)
     for name in names[:_MOST_BOARDS]:
         body = shot.scene.index[name]
@@ -92,7 +103,9 @@ def _best(
             points = _inside(piece)
             if not len(points):
                 continue
-            room = _distances(points, first, last, _AMPLE * ring)
+            room = _distances(points, *lines, _AMPLE * ring)
+            if pins is not None:
+                room = np.minimum(room, _distances(points, *pins, _AMPLE * ring + more) - more)
             if len(taken):
                 apart = np.linalg.norm(points[:, None] - taken[None], axis=2).min(axis=1)
                 room = np.minimum(room, apart - ring)

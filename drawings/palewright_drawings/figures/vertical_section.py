@@ -38,8 +38,7 @@ def section_figure(design: Design, cut: SectionCut | None = None) -> Figure:
         cut: ``depth`` cuts from front to back and looks to the left; ``width`` cuts from left to
             right and looks to the back. None: along the slats, so that what they bear on is cut.
     """
-    if cut is None:
-        cut = "depth" if slats_run_back(design.box.sizes, design.parameters.floor.play) else "width"
+    cut = cut or section_cut(design)
     boards = design.box.boards
     view, normal = _looks(cut)
     reach = cut_place(boards, normal)
@@ -66,6 +65,12 @@ def section_figure(design: Design, cut: SectionCut | None = None) -> Figure:
         strokes=cut_strokes(lines.strokes, rings),
         fills=(*lines.fills, *(Fill("grain", ring, board=name) for name, ring in rings.items())),
     )
+
+
+def section_cut(design: Design) -> SectionCut:
+    """Return which way a box is cut so that its slats are cut along: what they bear on is seen."""
+    back = slats_run_back(design.box.sizes, design.parameters.floor.play)
+    return "depth" if back else "width"
 
 
 _TITLES = {

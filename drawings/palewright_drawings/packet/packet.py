@@ -102,8 +102,8 @@ def _fill(fresh: Path, asked: PacketRequest | BatchRequest, progress: Progress) 
             whole.parent.mkdir(parents=True, exist_ok=True)
             whole.write_bytes(content)
             files[path] = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
-            if writer.repeats:
-                files[path]["same bytes"] = writer.repeats
+            if told := writer.repeats(asked):
+                files[path]["same bytes"] = told
         _give_back()
     text = json.dumps(manifest(asked.subject(), files), indent=2, ensure_ascii=False)
     (fresh / MANIFEST).write_text(f"{text}\n", encoding="utf-8", newline="\n")

@@ -5,12 +5,35 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from palewright.design import Design
-from palewright_drawings.listing.rendered_picture import PictureRequest, picture_file
-from palewright_drawings.listing.shots import scene_for
+from palewright.reading.errors import InputError
+from palewright_drawings.documents.plan.cover import Photo
+from palewright_drawings.listing.rendered_picture import (
+    PictureRequest,
+    picture_file,
+    require_pictures,
+)
+from palewright_drawings.listing.shots import in_scene, scene_for
+from palewright_drawings.listing.texts import kind_words, wood_words
 from palewright_drawings.output.progress import Progress, Shares, within
 
 PIXELS, SAMPLES = 1000, 32
 """Side of a picture, and samples a pixel: judged by eye."""
+
+COVER, COVER_SAMPLES = (960, 622), 4
+"""Pixels of the cover's picture (113 an inch of Letter), and samples: in seconds, and clean after
+denoising (judged by eye)."""
+
+
+def cover_photo(design: Design, progress: Progress) -> Photo | None:
+    """Return the picture on the cover of a plan that is sold; None without the extra."""
+    try:
+        require_pictures()
+    except InputError:
+        return None
+    scene = scene_for(design)
+    asked = PictureRequest(scene, "hero", shape=COVER, samples=COVER_SAMPLES)
+    alt = f"A {kind_words(design)} of {wood_words(design)}, {in_scene(design, scene)}"
+    return Photo(picture_file(design, asked, Shares(progress, "cover"), "JPEG"), alt)
 
 
 def packet_pictures(

@@ -70,7 +70,7 @@ class Writer(Generic[Asked]):
         private: for the maker alone: left out of what is sold or handed on.
         usual: whether every packet holds it; else it is written where it is asked for.
         ready: complains before any work if something is missing that it needs.
-        repeats: where the same input gives the same bytes, if not everywhere.
+        repeats: where the same input gives the same bytes, if not everywhere; of what is asked.
     """
 
     kind: str
@@ -80,7 +80,7 @@ class Writer(Generic[Asked]):
     private: bool = False
     usual: bool = True
     ready: Callable[[], None] = lambda: None
-    repeats: str = ""
+    repeats: Callable[[Asked], str] = lambda _: ""
 
 
 def _read_first(asked: PacketRequest, progress: Progress) -> Files:
@@ -139,8 +139,11 @@ def _boards(asked: PacketRequest, progress: Progress) -> Files:
 
 def _plan(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.documents.plan.content import plan_pdf
+    from palewright_drawings.packet.pictures import cover_photo
 
-    yield "plan.pdf", plan_pdf(asked.design, progress, asked.relatives, asked.to_sell)
+    design, to_sell = asked.design, asked.to_sell
+    photo = cover_photo(design, progress) if to_sell else None
+    yield "plan.pdf", plan_pdf(design, progress, asked.relatives, to_sell, photo)
 
 
 def _workshop(asked: PacketRequest, progress: Progress) -> Files:
@@ -215,6 +218,9 @@ def _pictures_ready() -> None:
     require_pictures()
 
 
+_PICTURED = "on processors of one kind"
+"""Where path-traced pictures come out alike: their sums are taken in the order of its lanes."""
+
 WRITERS: dict[str, Writer[PacketRequest]] = {
     writer.kind: writer
     for writer in (
@@ -227,7 +233,13 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
         Writer("boards", "boards*", "boards nested for the router, and what to do", _boards),
         Writer("elevations", "elevations/*.dxf", "dimensioned views at full size", _elevations),
         Writer("jigs", "jigs/*", "drilling jigs: flat for the router, and as solids", _jigs),
-        Writer("plan", "plan.pdf", "the printed plan: boards, saw list, maps, steps", _plan),
+        Writer(
+            "plan",
+            "plan.pdf",
+            "the printed plan: boards, saw list, maps, steps",
+            _plan,
+            repeats=lambda asked: _PICTURED if asked.to_sell else "",
+        ),
         Writer("workshop", "workshop.html", "for the phone: cuts to tick, maps, 3D", _workshop),
         Writer("labels", "labels.pdf", "a label a piece, tray by tray, with a code", _labels),
         Writer("templates", "templates.pdf", "paper templates at full size", _templates),
@@ -241,7 +253,7 @@ WRITERS: dict[str, Writer[PacketRequest]] = {
             _pictures,
             usual=False,
             ready=_pictures_ready,
-            repeats="on processors of one kind",
+            repeats=lambda _: _PICTURED,
         ),
     )
 }

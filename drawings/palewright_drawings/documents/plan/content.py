@@ -16,11 +16,12 @@ from palewright.reading.lengths import print_length
 from palewright.sawing.numbered_plans import NumberedPlan, numbered_plans
 from palewright_drawings.dimensioning.sheets import paper_for, view_sheets
 from palewright_drawings.documents.plan import sections
+from palewright_drawings.documents.plan.cover import HEIGHT as COVER_HEIGHT
+from palewright_drawings.documents.plan.cover import Photo, accent_of, cover_picture
 from palewright_drawings.documents.plan.jigs import jig_notes, jigs, jigs_for
 from palewright_drawings.documents.plan.loads import loads
 from palewright_drawings.documents.plan.maps import maps
 from palewright_drawings.documents.plan.pictures import (
-    filling,
     fitted,
     picture_of,
     picture_of_marks,
@@ -44,8 +45,7 @@ from palewright_drawings.documents.plan.texts import (
 from palewright_drawings.documents.typst_pdf import pdf_of
 from palewright_drawings.figures.assembly_steps import step_pictures
 from palewright_drawings.figures.exploded_view import exploded_figure
-from palewright_drawings.figures.vertical_section import section_figure
-from palewright_drawings.figures.views import view_figure
+from palewright_drawings.figures.section_marks import marked_section
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.output.progress import Progress, Silent
 from palewright_drawings.paper.pages import PAPERS
@@ -56,8 +56,8 @@ from palewright_drawings.texts.saw_cautions import saw_cautions
 MARGIN = 18.0
 """Clear paper round a page of the plan, mm: room for a punch and a thumb."""
 
-_STEP_SHARE = 0.52  # two pictures side by side, with their words between
-_STEP_HEIGHT = 0.25
+STEP_SHARE = 0.46  # beside its words
+STEP_HEIGHT = 0.165
 """Shares of the page's width and height that the picture of a step takes."""
 
 _SECTION_SHARES = (0.74, 0.62, 0.5, 0.4, 0.3, 0.22)
@@ -75,6 +75,7 @@ def plan_content(
     relatives: Relatives = tuple,
     to_sell: bool = False,
     in_batch: bool = False,
+    photo: Photo | None = None,
 ) -> Json:
     """Return what the template of the plan takes.
 
@@ -84,6 +85,7 @@ def plan_content(
         relatives: gives name and parameters of the variants that share its base.
         to_sell: the edition for a buyer: without jigs, strength in a few lines.
         in_batch: the edition for a batch, whose own papers tell what is bought and sawn.
+        photo: what the cover shows; None: the box as drawn.
 
     Raises:
         InputError: if a part does not fit its stock.
@@ -94,9 +96,7 @@ def plan_content(
     plans = [] if in_batch else numbered_plans(design.saw_plans)
     progress.advance()
     shown = {
-        "cover": picture_of(
-            filling(view_figure(design, "corner"), inner[0] * 0.86, inner[1] * 0.55)
-        ).as_json(),
+        "cover": cover_picture(design, width, height * COVER_HEIGHT, photo).as_json(),
         "parts": sections.parts(design),
         "layouts": sections.layouts(plans, (inner[1], inner[0] / 3), parameters.product.units),
     }
@@ -116,7 +116,7 @@ def plan_content(
     shown["exploded"] = picture_of(
         fitted(exploded_figure(design), inner[0], inner[1] * _exploded_share(len(design.parts)))
     ).as_json()
-    section = section_figure(design)
+    section = marked_section(design)
     shown["section"] = [
         picture_of(fitted(section, inner[0], inner[1] * share)).as_json()
         for share in _SECTION_SHARES
@@ -127,13 +127,14 @@ def plan_content(
     ]
     shown["jigs"] = [] if to_sell else jigs(design, inner[0], inner[1] * 0.42)
     progress.advance()
-    shown["panels"] = maps(design, *inner, with_jigs=not to_sell)
+    shown["panels"] = maps(design, *inner, with_jigs=not to_sell, to_sell=to_sell)
     shown["steps"] = _steps(design, inner, with_jigs=not to_sell)
     progress.advance()
     return {
         "paper": {"width": width, "height": height, "margin": MARGIN},
         "family": [TEXT_FAMILY, FAMILY],
-        "step-width": round(inner[0] * _STEP_SHARE, 3),
+        "accent": accent_of(design),
+        "step-width": round(inner[0] * STEP_SHARE, 3),
         **told,
         **shown,
     }
@@ -273,7 +274,7 @@ def _finishing(design: Design) -> list[str]:
 
 def _steps(design: Design, inner: tuple[float, float], *, with_jigs: bool) -> list[Json]:
     """Return the steps at the bench, in groups."""
-    width, height = inner[0] * _STEP_SHARE, inner[1] * _STEP_HEIGHT
+    width, height = inner[0] * STEP_SHARE, inner[1] * STEP_HEIGHT
     numbers = itertools.count(1)
     return [
         {
@@ -305,6 +306,7 @@ def plan_pdf(
     relatives: Relatives = tuple,
     to_sell: bool = False,
     in_batch: bool = False,
+    photo: Photo | None = None,
 ) -> bytes:
     """Return the plan as PDF/UA-1; it tells the sizes of the variants of one family.
 
@@ -314,12 +316,14 @@ def plan_pdf(
         relatives: gives name and parameters of the variants that share its base.
         to_sell: the edition for a buyer, else the one for the maker's bench.
         in_batch: leave the saw to the batch's own plan.
+        photo: what the cover shows; None: the box as drawn.
 
     Raises:
         InputError: if a part does not fit its stock.
     """
     progress = progress or Silent()
     progress.begin("plan.pdf", 6)
-    content = pdf_of("plan", plan_content(design, progress, relatives, to_sell, in_batch))
+    told = plan_content(design, progress, relatives, to_sell, in_batch, photo)
+    content = pdf_of("plan", told)
     progress.advance()
     return content

@@ -2,58 +2,85 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from palewright.assembly.assembly_steps import assembly_steps, panel_kinds
 from palewright.design import Design
 from palewright_drawings.documents.plan.drilling import drilled
 from palewright_drawings.documents.plan.pictures import (
-    DENOMINATORS,
     fitted,
+    fitted_at,
     picture_of,
     scale_text,
 )
 from palewright_drawings.documents.plan.steps import measured, panels_text
+from palewright_drawings.figures.exploded_panels import exploded_panel
 from palewright_drawings.figures.panel_maps import mapped_screws, screw_map
 from palewright_drawings.figures.panels import panel_figures
 from palewright_drawings.output.json_data import Json
-from palewright_drawings.paper.figure_placement import place
-
-_FRAME_WIDTH, _FRAME_HEIGHT, _MAP_HEIGHT = 0.5, 0.24, 0.48
-"""Shares of a page that the frame and the map take at most: judged by eye."""
 
 
-def maps(design: Design, width: float, height: float, *, with_jigs: bool) -> list[Json]:
-    """Return the page of each kind of panel.
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Shares of a page's width and height that the pictures of a panel take at most (by eye).
+
+    ``most``: panels a page.
+    """
+
+    small_wide: float
+    small_high: float
+    map_wide: float
+    map_high: float
+    most: int
+
+
+WHOLE = Room(0.48, 0.22, 1.0, 0.5, 1)
+HALF = Room(0.36, 0.2, 0.6, 0.37, 2)
+"""A panel on a page of its own, and two on one, each map beside its words."""
+
+_MANY = 3
+"""Of so many kinds of panel two go on a page of a plan that is sold, which is to stay short."""
+
+
+def maps(
+    design: Design, width: float, height: float, *, with_jigs: bool, to_sell: bool = False
+) -> list[Json]:
+    """Return the map of each kind of panel.
 
     Args:
         design: the box.
         width: mm of paper between the margins.
         height: the same.
         with_jigs: whether the jig that serves a panel is named.
+        to_sell: whether many kinds of panel go two on a page.
     """
     kinds = panel_kinds(design.box)
     if any(board.panel == "trellis" for board in design.box.boards.values()):
         kinds.append(("trellis",))
-    pages = [_map(design, panels, width, height) for panels in kinds]
+    room = HALF if to_sell and len(kinds) >= _MANY else WHOLE
+    pages = [_map(design, panels, width, height, room) for panels in kinds]
     return [page if with_jigs else {**page, "jig": ""} for page in pages]
 
 
-def _map(design: Design, panels: tuple[str, ...], width: float, height: float) -> Json:
-    """Return the page of one kind of panel."""
+def _map(design: Design, panels: tuple[str, ...], width: float, height: float, room: Room) -> Json:
+    """Return the map of one kind of panel."""
     frame, whole = panel_figures(design, panels[0])
-    small = fitted(frame, width * _FRAME_WIDTH, height * _FRAME_HEIGHT)
+    wide, high = width * room.small_wide, height * room.small_high
+    small = fitted_at(frame.figure.bounds, frame.at, wide, high)
+    apart = fitted(exploded_panel(design, panels[0]), wide, high)
     screws = mapped_screws(design, panels[0])
     system = design.parameters.product.units
-    for denominator in DENOMINATORS:
-        scale = 1 / denominator
-        x0, y0, x1, y1 = whole.bounds
-        if (x1 - x0) * scale > width or (y1 - y0) * scale > height * _MAP_HEIGHT:
-            continue
-        large = place(screw_map(whole, screws, scale, system), scale)
-        if large.width <= width and large.height <= height * _MAP_HEIGHT:
-            break
+    large = fitted_at(
+        whole.figure.bounds,
+        lambda scale: screw_map(whole.at(scale), screws, scale, system),
+        width * room.map_wide,
+        height * room.map_high,
+    )
     unit = "inches" if system == "inch" else "millimetres"
     return {
         "title": panels_text(panels),
+        "half": room.most > 1,
+        "apart": picture_of(apart).as_json(),
         "frame": picture_of(small).as_json(),
         "frame-scale": scale_text(small.scale),
         "map": picture_of(large).as_json(),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 from unicodedata import bidirectional
@@ -128,15 +128,37 @@ def fitted(figure: Figure, width: float, height: float, largest: float = 1.0) ->
     Raises:
         ValueError: if it is empty, or does not fit even at the least scale.
     """
-    x0, y0, x1, y1 = figure.bounds
+    return fitted_at(figure.bounds, lambda _: figure, width, height, largest)
+
+
+def fitted_at(
+    bounds: tuple[float, float, float, float],
+    at: Callable[[float], Figure],
+    width: float,
+    height: float,
+    largest: float = 1.0,
+) -> Placed:
+    """Return ``fitted`` of a figure whose marks depend on the scale.
+
+    Args:
+        bounds: of its drawing, mm of the model.
+        at: gives the figure for a scale.
+        width: mm of paper that it must not exceed.
+        height: the same.
+        largest: no larger scale than this.
+
+    Raises:
+        ValueError: if it does not fit even at the least scale.
+    """
+    x0, y0, x1, y1 = bounds
     for denominator in DENOMINATORS:
         scale = 1 / denominator
         if scale > largest or (x1 - x0) * scale > width or (y1 - y0) * scale > height:
             continue
-        placed = place(figure, scale)
+        placed = place(at(scale), scale)
         if placed.width <= width and placed.height <= height:
             return placed
-    raise ValueError(f"figure {figure.name} does not fit {width:g} x {height:g} mm")
+    raise ValueError(f"a figure of {x1 - x0:g} x {y1 - y0:g} mm fits no {width:g} x {height:g} mm")
 
 
 def filling(figure: Figure, width: float, height: float) -> Placed:

@@ -10,6 +10,8 @@ from palewright.design import Design
 from palewright.reading.lengths import in_one_unit
 from palewright.reading.quantities import print_mass, print_quantity
 from palewright.sawing.numbered_plans import NumberedPlan
+from palewright_drawings.documents.plan.first_build import first_build_text, skill_text
+from palewright_drawings.documents.plan.shopping_list import tilted
 from palewright_drawings.documents.plan.texts import (
     boards_told,
     holds_text,
@@ -39,14 +41,16 @@ def at_a_glance(design: Design, plans: Sequence[NumberedPlan] = ()) -> list[tupl
         ("holds", holds_text(design)),
         *([("cut from", boards)] if plans else []),
         ("put together with", f"{len(design.box.screws)} screws"),
-        ("empty", f"about {print_mass(weights.empty.mass, system)}"),
+        *([("time for a first one", first_build_text(design, plans))] if plans else []),
+        ("skill", skill_text(design)),
     ]
-    if weights.filled:
-        found.append(("filled and soaked", f"about {print_mass(weights.saturated.mass, system)}"))
-    angled = any(part.left_angles or part.right_angles for part in design.parts)
     ripped = any(part.width < part.stock.width - 1e-6 for part in design.parts)
-    saws = ["table saw"] * ripped + ["mitre gauge or mitre saw"] * angled + ["drill"]
-    found.append(("with", ", ".join(saws)))
+    saws = ["table saw"] * ripped + ["mitre gauge or saw"] * bool(tilted(design.parts)) + ["drill"]
+    found.append(("main tools", ", ".join(saws)))
+    weight = f"about {print_mass(weights.empty.mass, system)}"
+    if weights.filled:
+        weight += f"; soaked {print_mass(weights.saturated.mass, system)}"
+    found.append(("weight, empty", weight))
     return found
 
 

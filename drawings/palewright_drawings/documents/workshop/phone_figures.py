@@ -41,8 +41,8 @@ def map_svgs(design: Design, panel: str) -> tuple[str, str]:
     """Return a panel's frame, and the whole panel with the distances of its screws."""
     frame, whole = panel_figures(design, panel)
     screws, system = mapped_screws(design, panel), design.parameters.product.units
-    return step_svg(frame), _svg(
-        whole.bounds, lambda scale: screw_map(whole, screws, scale, system)
+    return _svg(frame.figure.bounds, frame.at), _svg(
+        whole.figure.bounds, lambda scale: screw_map(whole.at(scale), screws, scale, system)
     )
 
 
