@@ -18,6 +18,7 @@ from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant
 from palewright.reading.lengths import INCH, read_length
 from palewright_drawings.cad_files.elevation_dxf import (
+    MARKS_LAYER,
     SIZES_LAYER,
     elevation_dxfs,
     elevation_sheet,
@@ -181,6 +182,64 @@ def test_no_thin_line_lies_over_a_cut_outline(drawings: dict[str, Any]) -> None:
         assert thin.intersection(outlines.buffer(1e-4)).length < 0.01
     hatch = space.query('LINE[layer=="CUT_HATCH"]')
     assert len(hatch) > 20
+
+
+def test_no_line_of_a_size_lies_over_an_edge(box: Design, drawings: dict[str, Any]) -> None:
+    """Lengths in common with edges that are seen: printed last, they would hide the outline."""
+    space = drawings["front"].modelspace()
+    edges = shapely.union_all(
+        [
+            shapely.LineString([line.dxf.start.vec2, line.dxf.end.vec2])
+            for line in space.query('LINE[layer=="EDGE_SEEN"]')
+        ]
+    )
+    slanted = 0
+    for size in space.query("DIMENSION"):
+        if size.dimtype in (0, 1) and abs(size.dxf.get("angle", 0.0)) in (0.0, 90.0):
+            continue
+        slanted += 1
+        for line in size.get_geometry_block().query("LINE"):
+            thin = shapely.LineString([line.dxf.start.vec2, line.dxf.end.vec2])
+            assert thin.intersection(edges.buffer(1e-3)).length < 0.05 * edges.length / 100
+    front = [board for board in box.box.boards.values() if board.panel == "front"]
+    assert bool(slanted) == any(board.role == "brace" for board in front)
+
+
+def test_parts_are_marked_on_the_elevations(box: Design, drawings: dict[str, Any]) -> None:
+    """Every mark stands on a board of its part as that view shows it, clear of lines."""
+    axes = {"front": (0, 2), "side": (1, 2), "top": (0, 1)}
+    marks = {name: part.mark for part in box.parts for name in part.boards}
+    found = set()
+    for name, (across, up) in axes.items():
+        space = drawings[name].modelspace()
+        texts = space.query(f'TEXT[layer=="{MARKS_LAYER}"]')
+        lines = [
+            shapely.LineString([line.dxf.start.vec2, line.dxf.end.vec2])
+            for line in space.query("LINE")
+        ]
+        for text in texts:
+            place, tall = text.get_placement()[1], text.dxf.height
+            at = shapely.Point(place.x, place.y)
+            assert min(line.distance(at) for line in lines) >= tall / 2
+            hit = {
+                marks[board.name]
+                for board in box.box.boards.values()
+                if all(
+                    min(c[axis] for c in board.corners) - 0.01
+                    <= value * unit(box)
+                    <= max(c[axis] for c in board.corners) + 0.01
+                    for axis, value in ((across, place.x), (up, place.y))
+                )
+            }
+            assert text.dxf.text in hit
+            found.add(text.dxf.text)
+        assert len({t.dxf.text for t in texts}) == len(texts), "each mark once a view"
+    outside = {
+        marks[board.name]
+        for board in box.box.boards.values()
+        if board.role in ("stile", "rail", "cap")
+    }
+    assert outside <= found
 
 
 def test_each_file_has_a_page_that_shows_all_of_it_at_its_scale(

@@ -115,7 +115,7 @@ def placed_figures(name: str) -> Iterator[tuple[str, Placed]]:
                         whole.at(s), screws, s, system
                     ),
                     width * room.map_wide,
-                    height * room.map_high,
+                    height * room.map_highs[-1],
                 ),
             )
     for picture in step_pictures(of):

@@ -72,6 +72,8 @@ def draw_sizes(document: Drawing, sizes: Iterable[Size], marking: Marking, scale
     for size in sizes:
         points = [_scaled(point, scale) for point in size.points]
         through, place = _scaled(size.through, scale), _scaled(size.place, scale)
+        # what they measure is an edge itself: extension lines along it would print over it
+        bare = {"dimse1": 1, "dimse2": 1} if size.kind in ("angle", "aslant") else {}
         if size.kind == "angle":
             made = space.add_angular_dim_3p(
                 through,
@@ -80,6 +82,7 @@ def draw_sizes(document: Drawing, sizes: Iterable[Size], marking: Marking, scale
                 text=plain_text(size.text),
                 text_rotation=0.0,
                 dimstyle=f"{_STYLE}_ANGLE",
+                override=bare,
                 dxfattribs=attributes,
             )
         else:
@@ -91,6 +94,7 @@ def draw_sizes(document: Drawing, sizes: Iterable[Size], marking: Marking, scale
                 angle=_direction(size),
                 text_rotation=0.0 if size.kind == "aslant" else None,
                 dimstyle=_STYLE,
+                override=bare,
                 dxfattribs=attributes,
             )
         made.render()

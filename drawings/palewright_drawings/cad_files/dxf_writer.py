@@ -63,7 +63,7 @@ class DxfLine:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """A line of text: where its left, middle or right end stands (mm), and its height."""
+    """A line of text: where its ``left`` or ``right`` end or ``centre`` stands (mm), its height."""
 
     layer: str
     text: str
@@ -191,8 +191,9 @@ def drawn_bounds(sheet: FlatDrawing) -> tuple[float, float, float, float]:
         points += [line.start, line.end]
     for text in sheet.texts:
         x, y = text.place
-        long = text.height * len(text.text) * (1 if text.align == "left" else -1)
-        points += [(x, y - text.height), (x + long, y + text.height)]
+        long = text.height * len(text.text)
+        before = {"left": 0.0, "centre": 0.5, "right": 1.0}[text.align] * long
+        points += [(x - before, y - text.height), (x - before + long, y + text.height)]
     return bounds(tuple(points))
 
 
@@ -200,7 +201,11 @@ def _draw(space: Modelspace, sheet: FlatDrawing, scale: float) -> None:
     """Draw a sheet, its mm times ``scale``."""
     from ezdxf.enums import TextEntityAlignment
 
-    aligns = {"left": TextEntityAlignment.MIDDLE_LEFT, "right": TextEntityAlignment.MIDDLE_RIGHT}
+    aligns = {
+        "left": TextEntityAlignment.MIDDLE_LEFT,
+        "right": TextEntityAlignment.MIDDLE_RIGHT,
+        "centre": TextEntityAlignment.MIDDLE_CENTER,
+    }
     # what comes later is drawn above: outlines cover the ends of hatching
     for line in sheet.lines:
         start, end = ((x * scale, y * scale) for x, y in (line.start, line.end))

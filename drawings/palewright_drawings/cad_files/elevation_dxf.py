@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from palewright.design import Design
@@ -21,16 +22,21 @@ from palewright_drawings.cad_files.dxf_writer import (
     FlatDrawing,
     Loop,
     PaperSheet,
+    Text,
     sheet_bytes,
 )
 from palewright_drawings.dimensioning.box_chains import dimensioned
 from palewright_drawings.dimensioning.sheets import paper_for
+from palewright_drawings.figures.part_labels import part_labels
 from palewright_drawings.output.progress import Progress, Silent
-from palewright_drawings.paper.figure import Figure, Layer
+from palewright_drawings.paper.figure import Figure, Layer, Stroke
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import PathMark, Placed, TextMark
 from palewright_drawings.paper.pages import FootStrip, page_marks, page_of
 from palewright_drawings.paper.styles import STYLE
+from palewright_drawings.projection.convex_bodies import board_body
+from palewright_drawings.projection.projections import VIEWS
+from palewright_drawings.projection.scene_drawing import shot_of
 
 LAYERS: dict[Layer, tuple[str, int]] = {
     "visible": ("EDGE_SEEN", 7),
@@ -228,6 +234,52 @@ def _sizes(placed: Placed) -> Iterator[Size]:
         yield Size("angle", points, on_arc, _middle(placed, texts[angle.what]), angle.text)
 
 
+MARKS_LAYER = "PART_MARKS"
+_MARKS_COLOUR = 6
+"""Magenta in the colour index of DXF: marks are told from edges and sizes (our own choice)."""
+
+_TALL = 2.5
+"""Height of a mark's capitals, mm of paper: judged by eye."""
+
+_CLEAR = 2.1
+"""The middle of a mark keeps so far from lines, mm of paper: half its diagonal and a hair."""
+
+_MARKED = ("front", "right", "top")
+"""Views whose boards are marked; a section cuts them."""
+
+
+def part_marks(design: Design, figure: Figure, times: int) -> tuple[Text, ...]:
+    """Return the marks of the parts that a view shows, each once, on a board, clear of all lines.
+
+    Args:
+        design: the box.
+        figure: with its sizes.
+        times: how much larger than on paper letters are drawn.
+    """
+    if figure.name not in _MARKED:
+        return ()
+    shot = shot_of((board_body(board) for board in design.box.boards.values()), VIEWS[figure.name])
+    placed = place(figure, 1 / times)
+    letters = [
+        Stroke("thin", tuple(_model(placed, corner) for corner in mark.box), closed=True)
+        for mark in placed.marks
+        if isinstance(mark, TextMark)
+    ]
+    lines = [
+        Stroke("thin", (_model(placed, a), _model(placed, b)))
+        for mark in placed.marks
+        if isinstance(mark, PathMark) and mark.kind in ("leader", "dimension", "extension")
+        for a, b in mark.segments()
+    ]
+    wanted = {part.mark: part.boards for part in design.parts}
+    found = part_labels(shot, [*figure.strokes, *letters, *lines], wanted, _CLEAR * times)
+    return tuple(
+        Text(MARKS_LAYER, label.text, label.at, _TALL * times, "centre")
+        for label in found
+        if label.tip is None
+    )
+
+
 def _middle(placed: Placed, text: TextMark) -> Point:
     """Return the middle of a text's letters on the model, mm."""
     x0, y0, x1, y1 = text.edges
@@ -243,5 +295,10 @@ def elevation_dxfs(design: Design, progress: Progress | None = None) -> Iterator
     for number, (view, name) in enumerate(names.items(), 1):
         figure = dimensioned(design, view)
         times, page = printed(design, figure, number, len(names))
-        yield name, sheet_bytes(elevation_sheet(figure, times, page), system)
+        sheet = elevation_sheet(figure, times, page)
+        marks = part_marks(design, figure, times)
+        if marks:
+            layers = {**sheet.layers, MARKS_LAYER: _MARKS_COLOUR}
+            sheet = replace(sheet, layers=layers, texts=marks)
+        yield name, sheet_bytes(sheet, system)
         progress.advance()

@@ -28,6 +28,10 @@ _SAME = 0.05
 _ROOM = 25.0
 """Above feet higher than this (mm) a name stands between them: judged by eye."""
 
+_LEGIBLE, _NARROWER = 1.2, 0.8
+"""Engraved capitals lower than this (mm of paper) are left out; letters of print are so much lower
+than those that a router cuts, to be no wider (both by eye)."""
+
 _BETWEEN = 12.0
 """Room (mm) between flat parts, for the bit and its rim."""
 
@@ -79,7 +83,6 @@ def above_figure(jig: Jig, units: str) -> Figure:
             strokes.append(Stroke("hidden", seen_from_above(part), True))
     plate = drawn(jig.plate.contour, CHORD)
     strokes.append(Stroke("visible", plate, True))
-    strokes += [Stroke("hatch", run) for run in engraved_strokes(jig.plate)]
     strokes += [one for drill in jig.plate.drills for one in _cross(drill.centre, drill.diameter)]
     title = f"{jig.title}, from above"
     return Figure(
@@ -92,6 +95,24 @@ def above_figure(jig: Jig, units: str) -> Figure:
         labels=tuple(_part_labels(jig)),
         dimensions=tuple(_sizes(jig, units)),
     )
+
+
+def engraved(figure: Figure, jig: Jig, scale: float) -> Figure:
+    """Return a jig from above with its engraved words as letters, where they are legible.
+
+    Args:
+        figure: as ``above_figure`` draws it.
+        jig: which.
+        scale: mm of paper for one mm of the model.
+    """
+    labels = []
+    for words in jig.plate.words:
+        turn, half = math.radians(words.angle), words.height / 2
+        at = (words.at[0] - half * math.sin(turn), words.at[1] + half * math.cos(turn))
+        if words.height * scale >= _LEGIBLE:
+            size = _NARROWER * words.height * scale
+            labels.append(Label(words.text, at, size, "left", words.angle))
+    return figure.with_marks(labels=labels)
 
 
 def seen_from_above(part: JigPart) -> Polygon:

@@ -37,7 +37,10 @@ _SIZE = 2.5
 
 
 def part_labels(
-    shot: Projected, strokes: Sequence[Stroke], wanted: Mapping[str, Sequence[str]]
+    shot: Projected,
+    strokes: Sequence[Stroke],
+    wanted: Mapping[str, Sequence[str]],
+    ring: float = 0.0,
 ) -> list[Label]:
     """Return a label for each mark, clear of lines and of each other.
 
@@ -47,6 +50,7 @@ def part_labels(
         shot: what is drawn.
         strokes: the lines of the drawing, mm.
         wanted: names of the boards that carry each mark; one of them gets the label.
+        ring: radius (mm of the model) that a mark keeps clear; 0: as ``RING`` says.
     """
     if not wanted:
         return []
@@ -54,7 +58,7 @@ def part_labels(
     pins = [stroke for stroke in strokes if stroke.layer == "mark"]
     driven = _sticks(pins) if pins else None
     low, high = np.minimum(first, last).min(axis=0), np.maximum(first, last).max(axis=0)
-    ring = RING * float((high - low).max())
+    ring = ring or RING * float((high - low).max())
     more = (_OFF_SCREWS / RING - 1) * ring
     placed: list[Label] = []
     beside: list[tuple[str, Point]] = []

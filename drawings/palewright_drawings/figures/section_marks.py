@@ -22,13 +22,13 @@ _NAMED = (
 )  # fmt: skip
 """Roles that are named where they are cut, from the top of a box down."""
 
-_OFF, _ROW = 0.1, 0.07
+_OFF, _ROW = 0.1, 0.12
 """From the drawing to the names, and from name to name, as shares of its height (by eye)."""
 
 
-def marked_section(design: Design) -> Figure:
-    """Return the section with names, marks and sizes."""
-    cut = section_cut(design)
+def marked_section(design: Design, cut: SectionCut | None = None) -> Figure:
+    """Return the section with names, marks and sizes; ``cut`` as for ``section_figure``."""
+    cut = cut or section_cut(design)
     figure = section_figure(design, cut)
     rings = {fill.board: fill.ring for fill in figure.fills if fill.tone == "grain"}
     return figure.with_marks(

@@ -61,7 +61,7 @@ def _spacer(
     room = Room((-_HEAD_WIDE, 0.0), (gap + _HEAD_WIDE, _HEAD_HIGH), (), 6.0)
     letter = min(bench.parameters.jig.letter, _HEAD_HIGH / 6)
     words = room.write_all(
-        [bench.title, f"{word} {bench.engraved(gap, 64)}"],
+        [bench.title, f"{word} {bench.engraved(gap)}"],
         letter,
         (gap / 2, _HEAD_HIGH / 2 + letter),
     )

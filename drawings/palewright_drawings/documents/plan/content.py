@@ -63,6 +63,9 @@ STEP_HEIGHT = 0.165
 _SECTION_SHARES = (0.74, 0.62, 0.5, 0.4, 0.3, 0.22)
 """Shares of the page's height of which the section takes the largest that it finds free."""
 
+_SECOND_SECTION = 0.34
+"""Share of the page's height of a second section at most."""
+
 
 def paper_of(design: Design) -> tuple[float, float]:
     """Return width and height (mm) of the plan's paper, upright."""
@@ -121,6 +124,9 @@ def plan_content(
         picture_of(fitted(section, inner[0], inner[1] * share)).as_json()
         for share in _SECTION_SHARES
     ]
+    # the cut the other way, where a low box leaves its page empty
+    other = marked_section(design, "width" if section.name == "section-depth" else "depth")
+    shown["section-too"] = picture_of(fitted(other, inner[0], inner[1] * _SECOND_SECTION)).as_json()
     shown["views"] = [
         picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
         for sheet in view_sheets(design)

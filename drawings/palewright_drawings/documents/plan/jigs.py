@@ -9,8 +9,13 @@ from palewright.assembly.assembly_steps import AssemblyStep
 from palewright.assembly.step_facts import boards_in_hand
 from palewright.design import Design
 from palewright.jigs.records import Jig
-from palewright_drawings.documents.plan.pictures import fitted, picture_of, scale_text
-from palewright_drawings.figures.jigs import JigPictures, jig_pictures
+from palewright_drawings.documents.plan.pictures import (
+    fitted,
+    fitted_at,
+    picture_of,
+    scale_text,
+)
+from palewright_drawings.figures.jigs import JigPictures, engraved, jig_pictures
 from palewright_drawings.output.json_data import Json
 from palewright_drawings.paper.figure_placement import place
 from palewright_drawings.paper.marks import Placed, TextMark
@@ -45,7 +50,9 @@ def _jig(one: JigPictures, width: float, height: float) -> Json:
     holes = [(row, f"{', '.join(across)} {row.split()[1]}") for row, across in one.holes]
     if not jig.guides:
         height *= _PLAIN
-    above = fitted(one.above, width / 2 - 4, height)
+    above = fitted_at(
+        one.above.bounds, lambda scale: engraved(one.above, jig, scale), width / 2 - 4, height
+    )
     return {
         "title": jig.title,
         "purpose": f"{jig.purpose[0].upper()}{jig.purpose[1:]}. {jig.material}, {count}.",

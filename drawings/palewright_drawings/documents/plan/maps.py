@@ -24,18 +24,19 @@ from palewright_drawings.output.json_data import Json
 class Room:
     """Shares of a page's width and height that the pictures of a panel take at most (by eye).
 
-    ``most``: panels a page.
+    ``map_highs``: those that are tried, the largest that finds room is taken; ``half``: two panels
+    go on a page.
     """
 
     small_wide: float
     small_high: float
     map_wide: float
-    map_high: float
-    most: int
+    map_highs: tuple[float, ...]
+    half: bool = False
 
 
-WHOLE = Room(0.48, 0.22, 1.0, 0.5, 1)
-HALF = Room(0.36, 0.2, 0.6, 0.37, 2)
+WHOLE = Room(0.48, 0.21, 1.0, (0.54, 0.48, 0.42, 0.36, 0.3))
+HALF = Room(0.36, 0.2, 0.6, (0.37,), half=True)
 """A panel on a page of its own, and two on one, each map beside its words."""
 
 _MANY = 3
@@ -70,21 +71,27 @@ def _map(design: Design, panels: tuple[str, ...], width: float, height: float, r
     apart = fitted(exploded_panel(design, panels[0]), wide, high)
     screws = mapped_screws(design, panels[0])
     system = design.parameters.product.units
-    large = fitted_at(
-        whole.figure.bounds,
-        lambda scale: screw_map(whole.at(scale), screws, scale, system),
-        width * room.map_wide,
-        height * room.map_high,
-    )
+    large = [
+        fitted_at(
+            whole.figure.bounds,
+            lambda scale: screw_map(whole.at(scale), screws, scale, system),
+            width * room.map_wide,
+            height * high,
+        )
+        for high in room.map_highs
+    ]
     unit = "inches" if system == "inch" else "millimetres"
+    tape = f"{unit} from the left edge and up from the foot"
     return {
         "title": panels_text(panels),
-        "half": room.most > 1,
+        "half": room.half,
         "apart": picture_of(apart).as_json(),
         "frame": picture_of(small).as_json(),
         "frame-scale": scale_text(small.scale),
-        "map": picture_of(large).as_json(),
-        "map-scale": f"{scale_text(large.scale)}, {unit} from the left edge and up from the foot",
+        "maps": [
+            {"picture": picture_of(one).as_json(), "scale": f"{scale_text(one.scale)}, {tape}"}
+            for one in large
+        ],
         "set": [
             line
             for step in assembly_steps(design.box)
