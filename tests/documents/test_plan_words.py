@@ -175,7 +175,9 @@ def test_no_step_asks_for_a_32nd(name: str) -> None:
 
 
 SIZES = {
-    "inch": re.compile(r"\d/(?:32|64)\b(?! in (?:pilot|clearance|for the|bit)| IN +STOP| in?\)|\d)"),
+    "inch": re.compile(
+        r"\d/(?:32|64)\b(?! in (?:pilot|clearance|for the|bit)| IN +STOP| in?\)|\d)"
+    ),
     "metric": re.compile(r"\d\.\d+(?: [×x] \d+)* mm(?! (?:pilot|clearance|for the|bit))"),
 }
 """Sizes between the lines of a tape; drills are bought by such numbers, tapes have none."""

@@ -89,8 +89,8 @@ def _kitchen(bed: Bed, around: Obstacles, tall: float, seed: int) -> Iterator[Gr
     if bed.loose:
         edge = bed.hollow.width + 2 * bed.hollow.depth
         length = (0.15 * bed.hollow.rim, 0.45 * bed.hollow.rim)
-        words = ("thyme", seed)
-        yield trailing(bed.hollow, around, "thyme", int(edge / 60), length, words, 5.0)
+        count = int(edge / 60)
+        yield trailing(bed.hollow, around, "thyme", count, length, ("thyme", seed), 5.0)
 
 
 def _spring(soil: Hollow, tall: float, words: tuple[int, ...]) -> tuple[Blooms, ...]:
