@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from itertools import combinations
 
 import numpy as np
 import pytest
@@ -106,7 +107,8 @@ def placed_figures(name: str) -> Iterator[tuple[str, Placed]]:
         screws = mapped_screws(of, panel)
         for room in (WHOLE, HALF):
             wide, high = width * room.small_wide, height * room.small_high
-            yield f"{panel} frame", fitted_at(frame.figure.bounds, frame.at, wide, high)
+            if not room.half:  # two on a page show the panel apart alone
+                yield f"{panel} frame", fitted_at(frame.figure.bounds, frame.at, wide, high)
             yield (
                 f"{panel} map",
                 fitted_at(
@@ -136,6 +138,9 @@ def test_no_balloon_lies_over_a_screw(name: str) -> None:
             if stroke.layer == "mark"
         ]
         balloons += len(rings)
+        for one, other in combinations(rings, 2):
+            apart = math.dist(one.centre, other.centre)
+            assert apart > 1.3 * max(one.radius, other.radius), (title, "a letter is hidden")
         for ring in rings:
             for head in heads:
                 apart = math.dist(ring.centre, head.centre)

@@ -5,6 +5,7 @@ Origin and directions: right is to the right of who drives the screws, up is up 
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,8 +14,10 @@ import numpy as np
 
 from palewright.construction.boards import Board, Vector, cross
 from palewright.design import Design
+from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point, bounds, centroid
 from palewright_drawings.paper.figure import Figure, Label
+from palewright_drawings.paper.figure_placement import ring_radius
 from palewright_drawings.projection.convex_bodies import board_body
 from palewright_drawings.projection.projections import Projection
 from palewright_drawings.projection.scene_drawing import Manner, drawn, shot_of
@@ -25,11 +28,10 @@ _UP: Vector = (0.0, 0.0, 1.0)
 _LETTERS = 2.0
 """Height of capitals in the ringed marks, mm of paper: judged by eye."""
 
-_CLEAR = 5.4
-"""The middle of a mark keeps so far (mm of paper) from the middles of screws: its ring's radius,
-3.2 where it holds two letters, that of a head, and a hair."""
+_HEAD, _AIR = 4.5, 0.25
+"""Radius of the largest screw head (mm), and what a ring keeps off heads and rings, mm of paper."""
 
-_PLACES = 25
+_PLACES = 45
 """Places tried along a board, and a fifth as many across it."""
 
 _ON_TOP = {"stave", "filler", "cleat", "post"}
@@ -56,33 +58,45 @@ class PanelDrawing:
 
     def at(self, scale: float) -> Figure:
         """Return the figure for a scale on paper, each mark where it hides no screw."""
-        clear = _CLEAR / scale
-        labels = [
-            Label(mark, self._place(self.design.box.boards[name], clear), _LETTERS, ringed=True)
-            for name, mark in self.marked.items()
-        ]
-        return self.figure.with_marks(labels=labels)
+        found = {name: self._places(name, scale) for name in self.marked}
+        placed: dict[str, tuple[float, Floats]] = {}
+        # who has least choice first
+        for name in sorted(found, key=lambda one: (int((found[one][1] >= 0).sum()), one)):
+            places, room = found[name]
+            ring = ring_radius(self.marked[name], _LETTERS)
+            for radius, at in placed.values():
+                apart = np.linalg.norm(places - at, axis=1) - (ring + radius + _AIR) / scale
+                room = np.minimum(room, apart)
+            free = np.flatnonzero(room >= 0)  # nearest to the board's middle first
+            placed[name] = (ring, places[free[0] if len(free) else int(np.argmax(room))])
+        return self.figure.with_marks(
+            labels=[
+                Label(mark, (float(at[0]), float(at[1])), _LETTERS, ringed=True)
+                for name, mark in self.marked.items()
+                for _, at in [placed[name]]
+            ]
+        )
 
-    def _place(self, board: Board, clear: float) -> Point:
-        """Return the place on a board that is clear of screws and nearest to its middle."""
-        middle = centroid(board.outline)
+    def _places(self, name: str, scale: float) -> tuple[Floats, Floats]:
+        """Return places (n, 2) on a board, nearest to its middle first, and their room (mm).
+
+        The room is what is left between a ring there and the nearest screw head; below 0: none.
+        """
+        board = self.design.box.boards[name]
         x0, y0, x1, y1 = bounds(board.outline)
-        shares = (np.arange(_PLACES) + 0.5) / _PLACES
-        places = [
-            self.view.flat(board.placement.out(x0 + a * (x1 - x0), y0 + b * (y1 - y0)))
-            for a in shares
+        middle = centroid(board.outline)
+        inside = [
+            (x0 + (i + 0.5) / _PLACES * (x1 - x0), y0 + b * (y1 - y0))
+            for i in range(_PLACES)
             for b in (0.5, 0.3, 0.7, 0.15, 0.85)
         ]
-        home = self.view.flat(board.placement.out(*middle))
-        tried = np.array([home, *places])
-        room = np.full(len(tried), np.inf)
-        if self.heads:
-            room = np.linalg.norm(tried[:, None] - np.array(self.heads), axis=2).min(axis=1)
-        away = np.linalg.norm(tried - np.array(home), axis=1)
-        free = room >= clear
-        best = int(np.argmin(np.where(free, away, np.inf)) if free.any() else np.argmax(room))
-        x, y = tried[best].tolist()
-        return x, y
+        inside = [middle, *sorted(inside, key=lambda at: math.dist(at, middle))]
+        places = np.array([self.view.flat(board.placement.out(*at)) for at in inside])
+        if not self.heads:
+            return places, np.full(len(places), np.inf)
+        away = np.linalg.norm(places[:, None] - np.array(self.heads), axis=2).min(axis=1)
+        keep = (ring_radius(self.marked[name], _LETTERS) + _AIR) / scale + _HEAD
+        return places, away - keep
 
 
 def panel_figures(design: Design, panel: str) -> tuple[PanelDrawing, PanelDrawing]:

@@ -147,11 +147,7 @@ def _label(label: Label, scale: float, style: Style) -> Iterator[Mark]:
         label.text, paper(0.0, 0.0), high, angle=label.angle, colour=style.ink, what="label"
     )
     middle = paper(wide / 2, high / 2)
-    reach = 0.0
-    if label.ringed:
-        ix0, iy0, ix1, iy1 = text_ink(label.text, high)
-        reach = math.hypot(max(ix1 - wide / 2, wide / 2 - ix0), max(iy1, high - iy0) - high / 2)
-        reach += _RING_AIR
+    reach = ring_radius(label.text, high) if label.ringed else 0.0
     if label.tip is not None:
         tip = _at(label.tip, scale)
         start = _leader_start(text, middle, reach, tip, style.clear)
@@ -162,6 +158,14 @@ def _label(label: Label, scale: float, style: Style) -> Iterator[Mark]:
         paper_tone = style.tones["paper"]
         yield RoundMark("ring", middle, reach, 0.25, pen.colour, fill=paper_tone)
     yield text
+
+
+def ring_radius(text: str, capitals: float) -> float:
+    """Return the radius of the ring round a mark, mm of paper, as high as its capitals say."""
+    wide = text_width(text, capitals)
+    x0, y0, x1, y1 = text_ink(text, capitals)
+    across = max(x1 - wide / 2, wide / 2 - x0)
+    return math.hypot(across, max(y1, capitals - y0) - capitals / 2) + _RING_AIR
 
 
 def _leader_start(

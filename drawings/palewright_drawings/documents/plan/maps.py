@@ -35,8 +35,8 @@ class Room:
     half: bool = False
 
 
-WHOLE = Room(0.48, 0.21, 1.0, (0.54, 0.48, 0.42, 0.36, 0.3))
-HALF = Room(0.36, 0.2, 0.6, (0.37,), half=True)
+WHOLE = Room(0.48, 0.25, 1.0, (0.54, 0.48, 0.42, 0.36, 0.3))
+HALF = Room(0.4, 0.16, 0.55, (0.36,), half=True)
 """A panel on a page of its own, and two on one, each map beside its words."""
 
 _MANY = 3
