@@ -20,6 +20,7 @@ from palewright.parameters.tables import PlanTable
 from palewright.parameters.variant_files import shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import read_length
+from palewright.sawing.numbered_plans import numbered_plans
 from palewright_drawings.documents.plan.content import plan_content, plan_pdf
 from palewright_drawings.documents.plan.cover import Photo
 from palewright_drawings.documents.plan.first_build import first_build_minutes, skill_text
@@ -65,7 +66,7 @@ def test_the_plan_that_is_sold_keeps_to_its_pages(name: str) -> None:
 @pytest.mark.parametrize("name", VARIANTS)
 def test_at_a_glance_is_what_is_measured(name: str) -> None:
     of, solids = shipped(name), measured(name)
-    facts = dict(at_a_glance(of))
+    facts = dict(at_a_glance(of, numbered_plans(of.saw_plans)))
     system = of.parameters.product.units
     unit, step = ("in", 25.4 / 16) if system == "inch" else ("mm", 1.0)
 
@@ -106,8 +107,9 @@ def test_time_of_a_first_build_is_counted_on_the_printed_plan(name: str) -> None
     cuts = sum(int(line["cuts"].split()[0]) for line in lines)
     screws = sum(int(row["count"]) for row in data["needs"]["screws"])
     minutes = SETTING * settings + CUT * cuts + BOARD * measured(name).count + SCREW * screws + REST
-    assert first_build_minutes(shipped(name)) == pytest.approx(minutes)
-    hours = int(re.findall(r"about (\d+) hours", dict(at_a_glance(shipped(name)))[
+    plans = numbered_plans(shipped(name).saw_plans)
+    assert first_build_minutes(shipped(name), plans) == pytest.approx(minutes)
+    hours = int(re.findall(r"about (\d+) hours", dict(at_a_glance(shipped(name), plans))[
         "time for a first one"])[0])  # fmt: skip
     assert abs(hours * 60 - minutes) <= 30
 

@@ -143,7 +143,7 @@ def _plan(asked: PacketRequest, progress: Progress) -> Files:
 
     design, to_sell = asked.design, asked.to_sell
     photo = cover_photo(design, progress) if to_sell else None
-    yield "plan.pdf", plan_pdf(design, progress, asked.relatives, to_sell, photo)
+    yield "plan.pdf", plan_pdf(design, progress, asked.relatives, to_sell, photo=photo)
 
 
 def _workshop(asked: PacketRequest, progress: Progress) -> Files:
