@@ -98,7 +98,7 @@ def test_the_chart_tells_the_deepest_oblong_box_and_what_is_not_proven(tmp_path:
     ):
         assert said.index(size) == said.index(words) + 1  # a box's size stands under its words
     more = replace(oblong, bound=999.0)
-    assert "not proven" in texts_of([more], "herb-trough", tmp_path / "c.svg")
+    assert "none above 999 l" in texts_of([more], "herb-trough", tmp_path / "c.svg")
     assert not any("deepest" in text for text in texts_of(CHARTED, "stoop-tub", tmp_path / "c.svg"))
 
 

@@ -114,7 +114,7 @@ def test_minutes_are_those_of_the_first_build(monkeypatch: pytest.MonkeyPatch) -
         assert found.frontier.boards == minutes // 30  # by hand
         assert set(found.minutes.values()) == {30.0 * (minutes // 30)}
         assert len(search.counts) == len(set(search.counts)) <= 8
-    with pytest.raises(InputError, match="quickest found, of 1 boards, takes 30 minutes"):
+    with pytest.raises(InputError, match=r"of 1 boards, takes 30 minutes .*at least"):
         box_budgets.within_minutes(parameters(), 20.0, shop, Asked())
 
 

@@ -20,6 +20,7 @@ from palewright.cutting_stock import (
     StockBoard,
     plan_cuts,
     quick_bound,
+    strip_bound,
 )
 from palewright.design import design
 from palewright.parameters.tables import Parameters
@@ -63,6 +64,7 @@ def test_no_plan_takes_fewer_boards_than_the_quick_bound(parts: list[PartDemand]
     usable = (BOARD.length - 2 * SAW.end_trim + SAW.kerf) * (BOARD.width + SAW.kerf)
     edges = sum(sum(p.edge_lengths()) / 2 * p.width * p.count for p in parts)
     assert bound >= edges / usable * (1 - 1e-3), "never worse than the area"
+    assert bound - 1e-6 <= strip_bound(parts, BOARD, SAW) <= plan.boards + 1e-9
 
 
 @pytest.mark.parametrize(
@@ -85,8 +87,19 @@ def test_the_quick_bound_sees_waste_that_area_does_not(
     bound = quick_bound(parts, BOARD, SAW)
     assert boards - 1 < bound <= boards + 1e-9
     assert area <= bound
+    assert bound - 1e-6 <= strip_bound(parts, BOARD, SAW) <= boards
     plan = plan_cuts(parts, [BOARD], SAW, time_limit=3.0, setup_time=0.0)
     assert plan.boards == boards
+
+
+def test_strips_that_leave_waste_beside_each_other_are_counted() -> None:
+    # by hand, of boards 100 mm wide and no kerf: 64 mm goes beside neither other width, of 48 and
+    # 37 mm two go side by side, never three: 2 boards and half of 4
+    thin, saw = replace(BOARD, width=100.0), replace(SAW, kerf=0.0)
+    parts = [part(1788, 64, 2), part(1788, 48, 1), part(1788, 37, 3)]
+    assert strip_bound(parts, thin, saw) == pytest.approx(4)
+    assert quick_bound(parts, thin, saw) < 3.6
+    assert strip_bound([], BOARD, SAW) == 0.0
 
 
 def test_a_part_that_fits_no_board_has_no_bound() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 
 import pytest
@@ -18,28 +19,36 @@ from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.sawing.stock_demands import demands_of_one, saw_of
-from palewright.size_search import look_search
+from palewright.size_search import look_search, look_trials
 from palewright.size_search.crew import Crew
-from palewright.size_search.height_search import enriched
 from palewright.size_search.look_search import LookSearch, sound_of
-from palewright.size_search.looks import DRAWN, Likeness, Look, _Widths, looked, looks_of
+from palewright.size_search.look_trials import LikelyLooks, LookPlace, possible_heights
+from palewright.size_search.looks import (
+    DRAWN,
+    Likeness,
+    Look,
+    _Widths,
+    lean_looks,
+    looked,
+    looks_of,
+)
 from palewright.size_search.offers import by_volume, ranks_of, settings_of
 from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import sized
+from palewright.size_search.size_trials import enriched
 
 INCH = 25.4
 LONG = 20.0
 """Counted work (s) for a plan of the brute force: none of its sizes stays open."""
 
-NARROW = [
-    "size.least_width=14 in", "size.most_width=15 in",
-    "size.least_height=12 in", "size.most_height=14 in",
-]  # fmt: skip
-
 
 def parameters(name: str, *typed: str) -> Parameters:
     return load_variant(name, typed).parameters
+
+
+def every_look(table: Parameters) -> list[Look]:
+    return looks_of(table, lean_looks(table))
 
 
 # --- the widths ---
@@ -68,7 +77,7 @@ def test_a_mix_of_stiles_and_side_stiles_is_a_board() -> None:
 @pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "stoop-tub"))
 def test_every_look_is_one_of_this_design_and_can_be_built(name: str) -> None:
     table = parameters(name)
-    looks, alike = looks_of(table), Likeness(table)
+    looks, alike = every_look(table), Likeness(table)
     assert DRAWN in looks
     assert len(looks) == len(set(looks)) > 3
     for look in looks:
@@ -89,7 +98,7 @@ def test_the_table_bounds_what_is_tried() -> None:
         "size.walls=drawn", "size.least_rail_lap=1-1/2 in", "size.most_floor_gap=3/8 in",
         "size.least_bar=1-1/4 in", "size.most_foot=2-1/4 in",
     )  # fmt: skip
-    looks = [looked(table, look) for look in looks_of(table) if look]
+    looks = [looked(table, look) for look in every_look(table) if look]
     assert looks
     for one in looks:
         assert 2.5 * INCH - 1e-6 <= one.panel.stile_width <= 2.75 * INCH + 1e-6
@@ -101,7 +110,7 @@ def test_the_table_bounds_what_is_tried() -> None:
         assert one.wall.rail_lap is not None and one.wall.rail_lap >= 1.5 * INCH - 1e-6
         assert one.floor.gap <= 0.375 * INCH + 1e-6
         assert one.box.foot == pytest.approx(2.25 * INCH)
-    assert looks_of(parameters("stoop-tub", "size.looks=drawn")) == [DRAWN]
+    assert every_look(parameters("stoop-tub", "size.looks=drawn")) == [DRAWN]
 
 
 def test_side_stiles_and_rails_that_the_variant_says_follow() -> None:
@@ -109,7 +118,7 @@ def test_side_stiles_and_rails_that_the_variant_says_follow() -> None:
         "stoop-tub", "panel.side_stile_width=2-1/2 in", "panel.side_rail_width=2-3/4 in",
         "wall.rail_lap=1 in",
     )  # fmt: skip
-    for one in (looked(table, look) for look in looks_of(table)):
+    for one in (looked(table, look) for look in every_look(table)):
         assert one.panel.side_stile_width == pytest.approx(one.panel.stile_width - 0.75 * INCH)
         assert one.panel.side_rail_width == pytest.approx(one.panel.rail_width - 0.25 * INCH)
 
@@ -152,28 +161,67 @@ def made_of(tried_box: Parameters, boards: int) -> bool:
     return all(found.severity == "note" for found in judge(tried_box).findings)
 
 
-@pytest.mark.thorough
-def test_no_size_in_any_look_is_larger_than_what_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
-    table = parameters("stoop-tub", *NARROW)
-    looks = looks_of(sized(table, (15 * INCH, 15 * INCH, 13 * INCH)))[:3]
-    work = (15 * INCH, 15 * INCH, 13 * INCH), tuple(looks), 0.0
-    monkeypatch.setattr(look_search, "likely_looks", lambda *_: work)
-    search = LookSearch(table, {3: []}, Crew(None), None, 1e9, picks=None)
-    search.run()
-    found = max(search.offered[3], key=lambda size: size.volume)
+def most_made(
+    table: Parameters, looks: Sequence[Look], grid: Sequence[Sides], boards: int
+) -> float:
+    """Litres of the largest box of a grid that so many boards make in some look.
+
+    Every larger one is ruled out by a proof, or this fails.
+    """
     alike = Likeness(table)
-    larger = 0
-    for width, height in itertools.product((14, 15), (12, 13, 14)):
-        sides: Sides = (width * INCH, width * INCH, height * INCH)
-        for look in looks:
-            tried_box = sized(table, sides, look)
-            made = alike.holds(tried_box) and made_of(tried_box, 3)
-            volume = width * width * height * INCH**3 / 1e6
-            larger += volume > found.volume + 1e-6
-            assert not made or volume <= found.volume + 1e-6, (sides, look)
-            if (sides, look) == (found.sides, found.look):
-                assert made
-    assert larger >= 3, "the grid has sizes that three boards do not make"
+    for sides in sorted(grid, key=lambda one: -math.prod(one)):
+        boxes = [sized(table, sides, look) for look in looks]
+        if any(alike.holds(box) and made_of(box, boards) for box in boxes):
+            return math.prod(sides) / 1e6
+    return 0.0
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("boards", [3, 4, 5])
+def test_no_size_in_any_look_is_larger_than_what_is_found(
+    boards: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # each number of boards has its own neighbourhood, in which some sizes are made and some not
+    middle = {3: 15, 4: 18, 5: 20}[boards]
+    widths, heights = (middle - 1, middle), range(middle - 4, middle + 1)
+    grid: list[Sides] = [(w * INCH, w * INCH, h * INCH) for w in widths for h in heights]
+    table = parameters("stoop-tub")
+    looks = every_look(sized(table, grid[1]))[:4]
+    tall = tuple(height * INCH for height in heights)
+    places = tuple(LookPlace(width * INCH, width * INCH, tall, 0.0) for width in widths)
+    monkeypatch.setattr(
+        look_search, "likely_looks", lambda *_: LikelyLooks(places, tuple(looks), 0.0)
+    )
+    monkeypatch.setattr(look_trials, "looks_of", lambda *_: looks)
+    monkeypatch.setattr(look_search, "_WORKS", (0.7, LONG))
+    search = LookSearch(table, {boards: []}, Crew(None), None, math.inf)
+    search.run()
+    assert search.left_open(boards) == [] and search.unreached(boards) == []
+    most = most_made(table, looks, grid, boards)
+    assert 0 < most < max(map(math.prod, grid)) / 1e6, "the grid has sizes that are not made"
+    assert search.best(boards) == pytest.approx(most)
+    for size in search.offered[boards]:
+        assert made_of(sized(table, size.sides, size.look), boards)
+
+
+@pytest.mark.parametrize(
+    ("name", "boards"),
+    [("picket-tub", 3), ("picket-tub-two", 2), ("picket-tub-four", 4), ("picket-tub-five", 5)],
+)
+def test_a_size_that_is_made_is_ruled_out_by_no_bound(name: str, boards: int) -> None:
+    # tests/sawing/test_picket_tubs.py proves that so many boards make it; the four-board tub has
+    # next to no offcut, so that a bound hardly too high would rule it out
+    table = parameters(name, "size.walls=drawn")
+    box = table.box
+    heights = tuple(box.height - inches * INCH for inches in (1, 0.5, 0))
+    place = LookPlace(box.width, box.depth, heights, 0.0)
+    found = possible_heights(table, place, [DRAWN], boards).looks
+    assert [height for height, _ in found] == list(heights)
+    assert {looks[0].look for _, looks in found} == {DRAWN}
+    bounds = [looks[0].quick for _, looks in found]
+    assert bounds == sorted(bounds) and 0.9 * boards < bounds[-1] <= boards + 1e-6
+    # one board less makes none of them,
+    assert possible_heights(table, place, [DRAWN], boards - 1).looks == ()
 
 
 # --- what is offered ---
@@ -264,7 +312,7 @@ def test_the_oracle_finds_the_offers_sound_from_their_files_alone() -> None:
 
 def test_what_is_left_buys_back_what_was_spared() -> None:
     table = parameters("stoop-tub")
-    look: Look = looks_of(table)[0]
+    look: Look = every_look(table)[0]
     assert "cap.overhang" in dict(look)
     size = BoxSize(19 * INCH, 19 * INCH, 16 * INCH, look, 12, 1, 0.5, 0.0)
     rich = enriched(table, size, 1.0, frozenset())  # boards for two such boxes

@@ -36,7 +36,7 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
 from palewright.sawing.stock_demands import demands_of, saw_of
-from palewright.size_search import height_search
+from palewright.size_search import height_search, size_trials
 from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import ranges_of, sized
@@ -226,13 +226,13 @@ def test_refused_sizes_are_told_and_not_offered() -> None:
 
 
 def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = height_search.plan_cuts
+    real = size_trials.plan_cuts
 
     def vague(*args: Any, **more: Any) -> CutPlan:
         plan = real(*args, **more)
         return replace(plan, boards=plan.boards + 50, lower_bound=1)
 
-    monkeypatch.setattr(height_search, "plan_cuts", vague)
+    monkeypatch.setattr(size_trials, "plan_cuts", vague)
     table = parameters(*ONE)
     found = frontiers_of(table, [7])[0]
     assert found.sizes == ()
@@ -246,14 +246,14 @@ def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = height_search.plan_cuts
+    real = size_trials.plan_cuts
 
     def late(*args: Any, **more: Any) -> CutPlan:
         plan = real(*args, **more)
         in_time = more.get("enough") != 7
         return plan if in_time else replace(plan, boards=plan.boards + 50, lower_bound=1)
 
-    monkeypatch.setattr(height_search, "plan_cuts", late)
+    monkeypatch.setattr(size_trials, "plan_cuts", late)
     low, high = 16 * INCH, 20 * INCH
     ask = height_search.ColumnAsk(
         20 * INCH, 16 * INCH, (low, high), ((7, 0), (8, 0)), tight=0.01, work=LONG

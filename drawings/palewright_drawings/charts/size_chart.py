@@ -75,7 +75,7 @@ def write_chart(
         axes.text(0.2, high - 0.2, title, va="top", fontsize=13, weight="bold")
         legend = "width x depth x height over the panels, all to one scale"
         if not all(frontier.proven for frontier, _ in rows):
-            legend += "; where 'not proven' stands, a larger one may be undecided"
+            legend += "; where 'none above' stands, that much is proven and no more"
         axes.text(0.2, high - 0.47, legend, va="top", fontsize=8.5, color=_SOFT)
         ground = high - 0.8
         for (frontier, boxes), height in zip(rows, heights, strict=True):
@@ -162,7 +162,7 @@ def _told_below(
 def _told_before(
     axes: Axes, frontier: Frontier, best: BoxSize, ground: float, currency: str
 ) -> None:
-    """Write before a row how many boards, what they cost, and whether the largest is proven."""
+    """Write before a row how many boards, what they cost, and what is proven to be the largest."""
     boards = "board" if frontier.boards == 1 else "boards"
     lines = [
         (f"{frontier.boards} {boards}", 13.0, "bold"),
@@ -170,7 +170,8 @@ def _told_before(
     ]
     if best.cost:
         lines.insert(1, (f"{best.cost:.2f} {currency}".strip(), 9.5, "normal"))
-    lines.append(("proven" if frontier.proven else "not proven", 9.0, "normal"))
+    sure = "proven" if frontier.proven else f"none above {frontier.bound:.0f} l"
+    lines.append((sure, 9.0, "normal"))
     up = ground + _WORDS + 0.75
     for text, points, weight in lines:
         axes.text(0.2, up, text, va="top", fontsize=points, weight=weight)

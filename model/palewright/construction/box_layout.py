@@ -112,11 +112,11 @@ def boards_to_cut(parameters: Parameters) -> dict[str, Board]:
 
 
 def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:
-    """Return all boards with what holds them; unless ``screwed`` without the panels' own screws."""
+    """Return all boards with what holds them; unless ``screwed`` without screws of panels, cleats."""
     panels = _panels(parameters, sizes, thickness, screwed=screwed)
     walls = {board.name: board for board in panels.boards}
     corners = _corners(parameters, sizes, walls, panels.screws, thickness)
-    floor = floor_parts(parameters, sizes, walls, panels.screws, thickness)
+    floor = floor_parts(parameters, sizes, walls, panels.screws, thickness, screwed=screwed)
     cap = Parts()
     if parameters.cap.style != "none":
         cap = cap_parts(parameters, sizes, walls, panels.screws, thickness)

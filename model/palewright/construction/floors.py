@@ -99,6 +99,8 @@ def cleat_floor(
     panels: Mapping[str, Board],
     placed: Sequence[Screw],
     thickness: ThicknessOf,
+    *,
+    screwed: bool = True,
 ) -> Parts:
     """Return cleats screwed to two walls and the loose slats that bear on them.
 
@@ -116,7 +118,7 @@ def cleat_floor(
     back = slats_run_back(sizes, parameters.floor.play)
     parts, cleats = Parts(), []
     for panel in ("front", "back") if back else ("left", "right"):
-        made = _cleat(panel, parameters, sizes, panels, placed, thickness)
+        made = _cleat(panel, parameters, sizes, panels, placed, thickness, screwed=screwed)
         cleats += made.boards
         parts.add(made)
     play, stock = parameters.floor.play, sizes.board
@@ -154,8 +156,10 @@ def _cleat(
     panels: Mapping[str, Board],
     placed: Sequence[Screw],
     thickness: ThicknessOf,
+    *,
+    screwed: bool,
 ) -> Parts:
-    """Return one cleat, screwed once into each stave it crosses with room for a screw."""
+    """Return one cleat, if ``screwed`` once into each stave it crosses with room for a screw."""
     floor, stock = parameters.floor, sizes.board
     outer = panel in ("front", "back")
     width = sizes.width if outer else sizes.side_length
@@ -183,7 +187,7 @@ def _cleat(
         if s.stack[0].startswith(f"{panel}.")
     ]
     ways = Tape(0.0, width, sizes.tape), Tape(0.0, sizes.top, sizes.tape)
-    for stave in staves:
+    for stave in staves if screwed else ():
         lower_left = plane.u, plane.v
         xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
         zs = [point[2] for point in stave.corners]
@@ -325,6 +329,8 @@ def floor_parts(
     panels: Mapping[str, Board],
     placed: Sequence[Screw],
     thickness: ThicknessOf,
+    *,
+    screwed: bool = True,
 ) -> Parts:
     """Return the floor that the variant asks for, its screws clear of those already placed.
 
@@ -334,10 +340,11 @@ def floor_parts(
         panels: the panels' boards by name, laid out.
         placed: screws that stand already: new ones keep clear of them.
         thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+        screwed: whether the screws of cleats are placed, which takes most of the time.
     """
     kind = parameters.floor.kind
     if kind == "none":
         return Parts()
     if kind == "hung":
         return hung_floor(parameters, sizes, panels, thickness)
-    return cleat_floor(parameters, sizes, panels, placed, thickness)
+    return cleat_floor(parameters, sizes, panels, placed, thickness, screwed=screwed)

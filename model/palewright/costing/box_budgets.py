@@ -6,6 +6,7 @@ builds is found by trying.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -114,7 +115,8 @@ def within_minutes(
         count = (few + many) // 2 if many <= MOST_BOARDS else 2 * count
     if best is None:
         told = "none was found" if quickest is None else (
-            f"the quickest found, of {quickest[1]} boards, takes {quickest[0]:.0f} minutes"
+            f"the quickest found, of {quickest[1]} boards, takes {math.ceil(quickest[0])} minutes "
+            "with its set-ups; allowed: at least that"
         )  # fmt: skip
         raise InputError(f"no box is built so quickly: {told}", key="--minutes")
     return best

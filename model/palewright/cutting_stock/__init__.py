@@ -87,6 +87,7 @@ in ``tests/data/cutting``.
 """
 
 from palewright.cutting_stock.bounds.dual_feasible_functions import quick_bound, whole_boards
+from palewright.cutting_stock.bounds.strip_relaxation import strip_bound
 from palewright.cutting_stock.planner import SETUP_WORK, WORK, first_plan, plan_cuts
 from palewright.cutting_stock.problem.parts_csv import parts_from_text, read_parts
 from palewright.cutting_stock.problem.records import (
@@ -140,5 +141,6 @@ __all__ = [
     "plan_cuts",
     "quick_bound",
     "read_parts",
+    "strip_bound",
     "whole_boards",
 ]

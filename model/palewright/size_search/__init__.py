@@ -8,11 +8,13 @@ hard. ``sure_parts`` says what every higher box has too; a floor or wall that de
 leave it.
 
 Looks are settings laid over the variant (``looks``): an alphabet of widths of which strips and
-kerfs fill a board, what only costs wood at its least. Their likeliest few are planned at a height
-(quick bound plus what a width to rip costs: the first of them is made where any is, mostly); what
-is not planned stays open and is told as a bound. Each number of boards is sought near a likely size
-first (``look_search``); what is left of its boards buys back what was spared
-(``height_search.enriched``).
+kerfs fill a board, what only costs wood at its least. Over likely widths and depths every height is
+rated by the quick bound in every look (``look_trials``); then sizes are tried, a few looks at a
+time, always where the largest gain times its chance is (``look_search``). The leanest look is
+seldom the one that is made: of three boards, looks of one stile are made by the dozen where twenty
+leaner ones are not, since their strips fill boards. So looks are tried in turn by stile and wall,
+and kinds that were made come first. What is not decided stays open and is told as a bound. What is
+left of the boards buys back what was spared (``size_trials.enriched``).
 
 Asks are made in a fixed order and a fixed number ahead, so the executor changes nothing;
 ``tests/benchmarks/bench_size.py`` measures it.

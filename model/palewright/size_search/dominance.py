@@ -64,7 +64,8 @@ def shape_of(parts: Sequence[PartDemand], saw: SawSettings) -> PartShape:
 _SURE = ("stave", "filler", "stile", "slat", "cleat", "cap", "rail")
 """Roles of the boards that a higher box has as well: as many, as wide, as long or longer."""
 
-_UPRIGHT = ("stave", "filler", "stile")
+UPRIGHT = ("stave", "filler", "stile")
+"""Roles of boards that are longer by as much as a box is higher."""
 
 
 def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
@@ -80,7 +81,7 @@ def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
     for part in parts:
         if part.role not in _SURE or (part.role == "stile" and part.length < shortest - 1e-6):
             continue
-        longer = part.length + higher if part.role in _UPRIGHT else part.length
+        longer = part.length + higher if part.role in UPRIGHT else part.length
         count = part.count if part.role != "rail" else part.count // 2 * 2
         if count:
             sure.append(replace(part, length=longer, count=count))

@@ -1,48 +1,169 @@
-"""The largest boxes of N boards in slimmer looks: near the likely size first, the volume in mind.
+"""The largest boxes of N boards in slimmer looks: where the most is to be gained first.
 
-For each N the looks that may be tried are worked out at a likely size, once. Then widths and depths
-are asked for, the likeliest first: over each, a few looks of every height that is worth it are
-planned (`height_search`). Worth it is what is nearly as much as the most that is known by then, and
-as high for its width as the variant, about.
+For each N the looks that may be tried are worked out at a likely size, once. Widths and depths are
+rated: the heights over them, each with the looks that no quick bound rules out. Then sizes are
+tried, a few looks at a time: always the size that promises the most, which is what it would add to
+the largest known by the chance that some look of it is made. The chance falls with the quick bound
+and with every look tried in vain. Looks are tried in turn by how strips fill a board (stile, and
+how walls are divided): where a look of a kind is made, most of the kind are. What is not decided
+stays open and is told as a bound.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from palewright.cutting_stock.problem.work_clock import counted
 from palewright.fit.verdict import judge
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.size_search.crew import Crew, TellSearch
-from palewright.size_search.height_search import (
-    FIRST_LOOK,
-    TIGHT,
-    ColumnAnswer,
-    ColumnAsk,
-    KnownNeed,
-    column_answer,
+from palewright.size_search.look_trials import (
+    LikelyLooks,
+    LookPlace,
+    LookTrials,
+    RatedLook,
+    RatedPlace,
+    likely_looks,
+    possible_heights,
+    rated_place,
+    tried_looks,
 )
-from palewright.size_search.looks import Look, leanest, looks_of
+from palewright.size_search.looks import Kind, Look, kinds_of
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides, is_beaten
-from palewright.size_search.size_grid import heights_of, places_of, sized
-
-PICKS = 3
-"""Looks that are planned at one height; a fourth made one height in forty larger."""
-
-LONGER = 3
-"""So many times as many, for so much more work each, where one number of boards is sought alone."""
 
 _WORTH = 0.92
 """Of the largest volume known: what holds less is left to the look as drawn. Judgement."""
 
-_HIGHER, _DEEPER = 4 / 3, 1.18
-"""Beyond so much more or less height for its width, or depth, it is another design. Judgement."""
+_HOPED = 0.85
+"""The same of the volume that is likely, before any is known."""
 
-_AHEAD = 8
+_AHEAD = 6
 """So many asks are under way at most, whoever works."""
+
+_TOGETHER = 3
+"""Looks of one size that one ask tries, until one is made."""
+
+_WORKS = (0.7, 3.0)
+"""Counted work for a plan, in seconds: most that are made need less than the first; what it leaves
+open is tried again, after the others."""
+
+_MIDDLE, _SPREAD = 0.955, 0.012
+"""Quick bound, as a share of N, at which half of the sizes are made in some look, and by how much
+it differs. Measured on square variants of two to five boards: .94 to 1."""
+
+_KNOWN = 0.03
+"""How much of the quick bound it weighs that looks of a kind were tried in vain. Judgement."""
+
+_FADES = 0.88
+"""Chance that is left to a size by each look that was tried in vain. Judgement."""
+
+_OTHERWISE = 0.15
+"""What a larger box of another width and depth is worth where it is not the largest of all."""
+
+_RULED = 1.6
+"""Of the work for a number of boards, what may be done before no more places are ruled out: what is
+tried ends first, and a place that is not looked at is open."""
+
+
+@dataclass
+class _Size:
+    """A size that may be made of so many boards in some look.
+
+    Attributes:
+        sides: mm.
+        waiting: looks in the order of being tried, each with how often it was.
+        quick: the least quick bound.
+        vain: how many looks were tried in vain, or are under way.
+        left: looks that were tried to no end.
+    """
+
+    sides: Sides
+    waiting: list[tuple[RatedLook, int]]
+    quick: float
+    vain: int = 0
+    left: list[RatedLook] = field(default_factory=list)
+
+    @property
+    def volume(self) -> float:
+        """Litres."""
+        return math.prod(self.sides) / 1e6
+
+    @property
+    def undecided(self) -> bool:
+        """Whether some look of it was not tried, or to no end."""
+        return bool(self.waiting or self.left)
+
+    def next_looks(self, told: _Tally) -> list[tuple[RatedLook, int]]:
+        """Take the looks that are tried next: lean, of likely kinds, and tried as often."""
+        self.waiting.sort(key=lambda waits: (waits[1], waits[0].quick * told.doubt(waits[0].look)))
+        again = self.waiting[0][1]
+        alike = sum(waits[1] == again for waits in self.waiting[:_TOGETHER])
+        some, self.waiting = self.waiting[:alike], self.waiting[alike:]
+        return some
+
+    def chance(self, boards: int) -> float:
+        """Return the chance that a look of it is made of so many boards."""
+        far = (self.quick / boards - _MIDDLE) / _SPREAD
+        return _FADES**self.vain / (1 + math.exp(far))
+
+
+class _Tally:
+    """How often looks of each stile, and of each way to divide walls, were made or tried in vain.
+
+    These decide how strips fill a board, at one size as at the next.
+    """
+
+    def __init__(self) -> None:
+        self._made: Counter[Kind] = Counter()
+        self._tried: Counter[Kind] = Counter()
+
+    def note(self, look: Look, *, made: bool) -> None:
+        """Count one look."""
+        for kind in kinds_of(look):
+            self._tried[kind] += 1
+            self._made[kind] += made
+
+    def doubt(self, look: Look) -> float:
+        """Return what the quick bound of a look counts for, by what is known of its kinds."""
+        missed = (
+            (self._tried[k] - self._made[k] + 1) / (self._tried[k] + 2) for k in kinds_of(look)
+        )
+        return 1 + _KNOWN * math.prod(missed)
+
+
+@dataclass
+class _Count:
+    """What is known of one number of boards.
+
+    Attributes:
+        boards: N.
+        offered: sizes that are made.
+        likely: where to look.
+        work: counted work that was done, in seconds.
+        sizes: that are in question.
+        possible: larger sizes that no quick bound rules out, each in a look.
+        unreached: places at which that was not asked, for want of work.
+        told: what its looks came to.
+        sought: looks in question.
+    """
+
+    boards: int
+    offered: list[BoxSize]
+    likely: LikelyLooks
+    work: float
+    sizes: dict[Sides, _Size] = field(default_factory=dict)
+    unreached: list[LookPlace] = field(default_factory=list)
+    told: _Tally = field(default_factory=_Tally)
+    sought: set[Look] = field(default_factory=set)
+    possible: dict[Sides, RatedLook] = field(default_factory=dict)
+
+    @property
+    def hoped(self) -> float:
+        """Volume (litres) that is likely."""
+        return max((place.promised for place in self.likely.places), default=0.0)
 
 
 @dataclass
@@ -51,10 +172,9 @@ class LookSearch:
 
     Attributes:
         offered: sizes that are made, by number of boards; those as drawn when it begins.
+        most: counted work, in seconds, for each number of boards.
+        deeper: so many times as many looks.
         sound: codes of the warnings that the variant has as it is drawn.
-        most: counted work, in seconds.
-        picks: looks that are planned at one height; None: all.
-        each: counted work for a plan at most, in seconds.
     """
 
     parameters: Parameters
@@ -62,89 +182,173 @@ class LookSearch:
     crew: Crew
     progress: TellSearch | None
     most: float
-    picks: int | None = PICKS
-    each: float = FIRST_LOOK
-    work: float = 0.0
+    deeper: int = 1
     sound: frozenset[str] = frozenset()
-    looks: dict[int, tuple[Look, ...]] = field(default_factory=dict)
-    open: dict[int, list[OpenSize]] = field(default_factory=dict)
-    unreached: dict[int, list[tuple[float, float]]] = field(default_factory=dict)
+    counts: dict[int, _Count] = field(default_factory=dict)
     _found: str = ""
 
     def run(self) -> None:
-        """Look at all numbers of boards, one width and depth of each in turn."""
-        boards = sorted(self.offered)
-        asks = [(self.parameters, count) for count in boards]
-        likely: dict[int, Sides] = {}
-        for count, found in zip(boards, self.crew.answers(likely_looks, asks, _AHEAD), strict=True):
-            likely[count], self.looks[count], work = found
-            self.work += work
-        self.open = {count: [] for count in boards}
-        self.unreached = {count: [] for count in boards}
+        """Look at all numbers of boards, in turn."""
         self.sound = sound_of(self.parameters)
-        lists = {count: _places(self.parameters, likely[count]) for count in boards}
-        turns = [
-            (count, lists[count][turn])
-            for turn in range(max(map(len, lists.values()), default=0))
-            for count in boards
-            if turn < len(lists[count])
-        ]
-        known: dict[int, list[KnownNeed]] = {count: [] for count in boards}
-        spurned: dict[int, frozenset[Look]] = {count: frozenset() for count in boards}
-        asked: list[int] = []
+        boards = sorted(self.offered)
+        asks = [(self.parameters, count, self.deeper) for count in boards]
+        likely: Iterator[LikelyLooks] = self.crew.answers(likely_looks, asks, _AHEAD)
+        for count, found in zip(boards, likely, strict=True):
+            self.counts[count] = _Count(count, self.offered[count], found, found.work)
+        self._rate()
+        self._try_all()
+        self._rule_out()
 
-        def column_asks() -> Iterator[tuple[object, ...]]:
-            for done, (count, place) in enumerate(turns):
-                if self.progress is not None:
-                    self.progress("slimmer looks", done, len(turns), self._found)
-                ask = self._ask(count, place, known[count], spurned[count])
-                if ask is None:
-                    continue
-                if self.work >= self.most:
-                    self.unreached[count].append((ask.width, ask.depth))
-                    continue
-                asked.append(count)
-                yield self.parameters, ask
-
-        answers: Iterator[ColumnAnswer] = self.crew.answers(column_answer, column_asks(), _AHEAD)
-        for done, answer in enumerate(answers):
-            count = asked[done]
-            self.work += answer.work
-            self.offered[count] += [size for _, size in answer.sizes]
-            self.open[count] += [size for _, size in answer.open]
-            if answer.sizes:
-                self._found = f"{count} boards: {self.best(count):.0f} l so far"
-            known[count] += answer.known
-            spurned[count] |= answer.spurned
+    @property
+    def work(self) -> float:
+        """Counted work that was done, in seconds."""
+        return sum(one.work for one in self.counts.values())
 
     def best(self, count: int) -> float:
         """Return the largest volume (litres) known of so many boards."""
-        sizes = (size for n in self.offered if n <= count for size in self.offered[n])
-        return max((size.volume for size in sizes), default=0.0)
+        return max((size.volume for size in self._made_of(count)), default=0.0)
 
-    def _ask(
-        self,
-        count: int,
-        place: tuple[float, float, Sequence[float]],
-        known: Sequence[KnownNeed],
-        spurned: frozenset[Look],
-    ) -> ColumnAsk | None:
-        """Return what is asked of a width and depth; None where nothing there is worth it."""
-        width, depth, heights = place
-        least = _WORTH * self.best(count)
-        larger = [size for n in self.offered if n <= count for size in self.offered[n]]
-        worth = tuple(
-            height
-            for height in heights
-            if width * depth * height / 1e6 >= least
-            and not is_beaten((width, depth, height), larger)
-        )
-        if not worth:
-            return None
-        return ColumnAsk(
-            width, depth, worth, ((count, 0),), self.looks[count], self.picks, self.sound,
-            tuple(known), spurned, TIGHT, doubtful=False, work=self.each,
-        )  # fmt: skip
+    def left_open(self, count: int) -> list[OpenSize]:
+        """Return what was not decided and would be the largest."""
+        one, best = self.counts[count], self.best(count)
+        return [
+            OpenSize(sides, rated.look, count, None)
+            for sides, rated in one.possible.items()
+            if math.prod(sides) / 1e6 > best + 1e-6
+            and (sides not in one.sizes or one.sizes[sides].undecided)
+        ]
+
+    def unreached(self, count: int) -> list[tuple[float, float]]:
+        """Return widths and depths over which no look was rated for want of work."""
+        return [(place.width, place.depth) for place in self.counts[count].unreached]
+
+    def looks(self, count: int) -> int:
+        """Return how many looks were sought."""
+        return len(self.counts[count].sought)
+
+    def _made_of(self, count: int) -> list[BoxSize]:
+        return [size for n in self.offered if n <= count for size in self.offered[n]]
+
+    def _rate(self) -> None:
+        """Rate the likely places."""
+        asked: list[tuple[_Count, LookPlace]] = []
+        for one in self.counts.values():
+            least = _WORTH * max(self.best(one.boards), _HOPED * one.hoped)
+            near = [p for p in one.likely.places if p.promised >= _WORTH * one.hoped]
+            asked += [(one, p) for p in (place.above(least) for place in near) if p.heights]
+        asks = ((self.parameters, place, one.likely.lean, one.boards) for one, place in asked)
+        answers: Iterator[RatedPlace] = self.crew.answers(rated_place, asks, _AHEAD)
+        for done, ((one, place), answer) in enumerate(zip(asked, answers, strict=True)):
+            self._tell("likely sizes", done, len(asked))
+            one.work += answer.work
+            for height, looks in answer.looks:
+                sides = (*place.sides, height)
+                one.sought |= {look.look for look in looks}
+                waiting = [(look, 0) for look in looks]
+                one.sizes[sides] = _Size(sides, waiting, min(look.quick for look in looks))
+
+    def _rule_out(self) -> None:
+        """Rule out larger sizes in every look, by quick bounds; the rest is open."""
+        asked: list[tuple[_Count, LookPlace]] = []
+
+        def asks() -> Iterator[tuple[object, ...]]:
+            places = [
+                (one, place.above(self.best(one.boards) + 1e-6))
+                for one in self.counts.values()
+                for place in one.likely.places
+            ]
+            for done, (one, place) in enumerate(places):
+                self._tell("larger sizes", done, len(places))
+                if place.heights and one.work >= _RULED * self.most:
+                    one.unreached.append(place)
+                elif place.heights:
+                    asked.append((one, place))
+                    yield self.parameters, place, one.likely.lean, one.boards
+
+        answers: Iterator[RatedPlace] = self.crew.answers(possible_heights, asks(), _AHEAD)
+        for done, answer in enumerate(answers):
+            one, place = asked[done]
+            one.work += answer.work
+            for height, looks in answer.looks:
+                one.possible[(*place.sides, height)] = looks[0]
+
+    def _try_all(self) -> None:
+        """Try sizes while there is work left, and something to gain."""
+        asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]] = []
+        begun = -1
+        while begun < len(asked):  # what the last answers left open is tried again
+            begun = len(asked)
+            answers: Iterator[LookTrials] = self.crew.answers(
+                tried_looks, self._asks(asked), _AHEAD
+            )
+            for done, answer in enumerate(answers, start=begun):
+                self._take(answer, *asked[done])
+
+    def _asks(
+        self, asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]]
+    ) -> Iterator[tuple[object, ...]]:
+        """Yield what is tried next, one number of boards after the other."""
+        active = list(self.counts.values())
+        while active:
+            for one in list(active):
+                size = self._next(one) if one.work < self.most else None
+                if size is None:
+                    active.remove(one)
+                    continue
+                some = size.next_looks(one.told)
+                again = some[0][1]
+                size.vain += len(some)
+                asked.append((one, size, some))
+                spent = sum(min(c.work, self.most) for c in self.counts.values())
+                whole = self.most * len(self.counts)
+                if math.isfinite(whole):
+                    self._tell("slimmer looks", round(100 * spent / whole), 100)
+                looks = [look for look, _ in some]
+                yield (
+                    self.parameters, size.sides, looks, one.boards, _WORKS[again], self.sound,
+                )  # fmt: skip
+
+    def _next(self, one: _Count) -> _Size | None:
+        """Return the size that promises the most, if any promises something."""
+        larger = self._made_of(one.boards)
+        best = self.best(one.boards)
+        here: dict[tuple[float, float], float] = {}
+        for made in larger:
+            place = (made.width, made.depth)
+            here[place] = max(here.get(place, 0.0), made.volume)
+        chosen, most = None, 0.0
+        for size in one.sizes.values():
+            if not size.waiting or is_beaten(size.sides, larger):
+                continue
+            other = max(_WORTH * best, here.get(size.sides[:2], 0.0))
+            gain = max(size.volume - best, 0.0) + _OTHERWISE * max(size.volume - other, 0.0)
+            promise = size.chance(one.boards) * gain
+            if promise > most:
+                chosen, most = size, promise
+        return chosen
+
+    def _take(
+        self, answer: LookTrials, one: _Count, size: _Size, some: list[tuple[RatedLook, int]]
+    ) -> None:
+        """Take in what trying some looks came to."""
+        one.work += answer.work
+        again = some[0][1] + 1
+        for look in answer.open:
+            if again < len(_WORKS):
+                size.waiting.append((look, again))
+            else:
+                size.left.append(look)
+        if answer.size is not None:
+            if answer.size.volume > self.best(one.boards) + 1e-6:
+                self._found = f"{one.boards} boards: {answer.size.volume:.0f} l so far"
+            one.offered.append(answer.size)
+        for look, _ in some[: answer.tried]:
+            made = answer.size is not None and look.look == answer.size.look
+            one.told.note(look.look, made=made)
+
+    def _tell(self, what: str, done: int, steps: int) -> None:
+        if self.progress is not None:
+            self.progress(what, done, steps, self._found)
 
 
 def sound_of(parameters: Parameters) -> frozenset[str]:
@@ -154,49 +358,3 @@ def sound_of(parameters: Parameters) -> frozenset[str]:
     except InputError:
         return frozenset()
     return frozenset(one.code for one in findings if one.severity == "warning")
-
-
-def likely_looks(parameters: Parameters, count: int) -> tuple[Sides, tuple[Look, ...], float]:
-    """Return about the size (mm) that so many boards make, its looks, and the counted work.
-
-    Boards go with the area of the walls: the variant is scaled, its leanest frame found, and that
-    scaled anew.
-    """
-    with counted() as work:
-        box = parameters.box
-        sides: Sides = (box.width, box.depth, box.height)
-        for _ in range(2):
-            need = leanest(sized(parameters, sides))
-            if math.isfinite(need):
-                sides = _on_grid(parameters, sides, math.sqrt(TIGHT * count / need))
-        looks = tuple(looks_of(sized(parameters, sides)))
-    return sides, looks, work[0]
-
-
-def _on_grid(parameters: Parameters, sides: Sides, scale: float) -> Sides:
-    """Return the size in question that is nearest to a scaled one."""
-    width, depth, height = (side * scale for side in sides)
-    places, heights = places_of(parameters), heights_of(parameters)
-    near = min(places, key=lambda place: math.hypot(place[0] - width, place[1] - depth))
-    return (*near, min(heights, key=lambda one: abs(one - height)))
-
-
-def _places(parameters: Parameters, likely: Sides) -> list[tuple[float, float, tuple[float, ...]]]:
-    """Return widths and depths with the heights that suit them, the likeliest first. All mm."""
-    box = parameters.box
-    deep, high = box.depth / box.width, box.height / math.sqrt(box.width * box.depth)
-    found = []
-    for width, depth in places_of(parameters):
-        other = abs(math.log(depth / width / deep))
-        if other > math.log(_DEEPER) + 1e-9:
-            continue
-        middle = math.sqrt(width * depth)
-        heights = tuple(
-            height
-            for height in heights_of(parameters)
-            if abs(math.log(height / middle / high)) <= math.log(_HIGHER) + 1e-9
-        )
-        if heights:
-            far = abs(math.log(middle / math.sqrt(likely[0] * likely[1])))
-            found.append((far + other, (width, depth, heights)))
-    return [place for _, place in sorted(found, key=lambda one: one[0])]

@@ -11,7 +11,9 @@ the same design.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import zip_longest
+from typing import TypeVar
 
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.derived_sizes import sizes_of
@@ -28,19 +30,15 @@ Value = float | str | None
 Look = tuple[tuple[str, Value], ...]
 """Settings that differ from the variant's, by key."""
 
+Kind = tuple[Value, ...]
+"""What looks of one kind have in common."""
+
 DRAWN: Look = ()
 """The look that the variant says."""
 
 _FRAMES = 7
-"""So many pairs of stile and rail are tried at one size, the leanest: four times what the largest
-boxes need. Judgement."""
-
-_EACH_FRAME = 8
-"""Looks of each frame: the leanest of each way to divide walls first, since staves are most of the
-wood and no bound tells which strips leave room beside them."""
-
-_DIVIDED = 2
-"""Trims and slats of a frame, the leanest, with which all ways to divide walls are tried."""
+"""So many pairs of stile and rail are tried, the leanest of each stile in turn: which stile lets
+strips fill a board, no bound tells. Judgement."""
 
 _STRIPS = 5
 """A board is ripped into so many equal strips at most: narrower ones are trim, no frame."""
@@ -94,11 +92,12 @@ def looked(parameters: Parameters, look: Look) -> Parameters:
     return parameters.model_copy(update=tables)
 
 
-def looks_of(parameters: Parameters) -> list[Look]:
-    """Return the looks that may be tried, the leanest first, the variant's own among them.
+def lean_looks(parameters: Parameters, deeper: int = 1) -> list[Look]:
+    """Return the leanest looks, walls divided as drawn, the variant's own among them.
 
     Lean is what takes little of a board at the variant's own size and has few widths to rip. Of
-    each of the leanest frames trim and slats are varied, and in the best of these the walls.
+    each of the leanest frames trim and slats are varied. deeper: so many times as many frames, and
+    so many looks of each.
 
     Raises:
         InputError: if the lumber is not kept, or the box cannot be built.
@@ -107,28 +106,56 @@ def looks_of(parameters: Parameters) -> list[Look]:
         return [DRAWN]
     rated, widths = _Rated(parameters), _Widths(parameters)
     frames = [frame for frame in widths.frame_looks() if rated.rate(frame) < math.inf]
+    frames = in_turn(sorted(frames, key=rated.rate), lambda frame: widths.frame_of(frame)[0])
     kept: list[Look] = []
-    for frame in sorted(frames, key=rated.rate)[:_FRAMES]:
+    for frame in frames[: deeper * _FRAMES]:
         looks = [
             widths.look({**dict(frame), **trim, **slat})
             for trim in widths.trims(frame)
             for slat in (NOTHING, *widths.slats(frame))
         ]
-        for best in sorted(dict.fromkeys(looks), key=rated.rate)[:_DIVIDED]:
-            looks += [widths.look({**dict(best), **wall}) for wall in widths.walls(best)]
-        looks = sorted(dict.fromkeys(looks), key=rated.rate)
-        walls = dict.fromkeys(map(_wall_of, looks))
-        firsts = [next(look for look in looks if _wall_of(look) == wall) for wall in walls]
-        some = list(dict.fromkeys([*firsts, *looks]))[:_EACH_FRAME]
-        kept += [look for look in some if rated.rate(look) < math.inf]
+        looks = [look for look in dict.fromkeys(looks) if rated.rate(look) < math.inf]
+        kept += sorted(looks, key=rated.rate)[:deeper]
     kept = sorted(dict.fromkeys(kept), key=rated.rate)
     return kept if DRAWN in kept else [*kept, DRAWN]
+
+
+def looks_of(parameters: Parameters, lean: Iterable[Look]) -> list[Look]:
+    """Return looks, each with the walls divided in every way that there is at this size."""
+    try:
+        widths = _Widths(parameters)
+    except InputError:  # too small for its own frame
+        return list(lean)
+    return list(
+        dict.fromkeys(
+            widths.look({**dict(look), **wall})
+            for look in lean
+            for wall in (NOTHING, *widths.walls(look))
+        )
+    )
 
 
 def _wall_of(look: Look) -> tuple[Value, Value]:
     """Return how a look divides walls."""
     said = dict(look)
     return said.get("wall.layout"), said.get("wall.stave_width")
+
+
+def kinds_of(look: Look) -> tuple[Kind, Kind]:
+    """Return what of a look decides how strips fill a board: the stile, and how walls divide."""
+    return ("stile", dict(look).get("panel.stile_width")), ("wall", *_wall_of(look))
+
+
+One = TypeVar("One")
+
+
+def in_turn(ordered: Iterable[One], kind: Callable[[One], object]) -> list[One]:
+    """Return the first of each kind, then the second of each, and so on."""
+    kinds: dict[object, list[One]] = {}
+    for one in ordered:
+        kinds.setdefault(kind(one), []).append(one)
+    turns = zip_longest(*kinds.values())
+    return [one for turn in turns for one in turn if one is not None]
 
 
 def leanest(parameters: Parameters) -> float:
@@ -188,7 +215,7 @@ class _Rated:
         return bound + RIP * len({part.width for part in demand.parts})
 
 
-LAID_OUT = 0.004
+LAID_OUT = 0.002
 """Counted work, in seconds, of laying out a box."""
 
 RIP = 0.02
@@ -354,9 +381,13 @@ class _Widths:
 
     def walls(self, look: Look) -> Iterator[dict[str, Value]]:
         """Yield other ways to divide walls: a filler, or equal staves, the fewest and some more."""
-        if self.size.walls == "drawn":
+        if "drawn" in (self.size.walls, self.size.looks):
             return
-        sizes, own = sizes_of(looked(self.parameters, look)), self.parameters.wall
+        own = self.parameters.wall
+        try:
+            sizes = sizes_of(looked(self.parameters, look))
+        except InputError:  # too small for its frame
+            return
         if own.layout == "equal":
             yield {"wall.layout": "filler", "wall.stave_width": None}
         least, most = self.bounds("stave", max(self.safe, _LATH), self.board)

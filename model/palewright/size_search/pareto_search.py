@@ -20,17 +20,12 @@ from palewright.parameters.chosen_materials import STOCK_ROLES
 from palewright.parameters.tables import Parameters
 from palewright.size_search.crew import Crew, TellSearch
 from palewright.size_search.height_search import (
-    FIRST_LOOK,
     TIGHT,
     ColumnAnswer,
     ColumnAsk,
-    SizeLook,
     column_answer,
-    completed,
-    enriched,
-    later_look,
 )
-from palewright.size_search.look_search import LONGER, PICKS, LookSearch
+from palewright.size_search.look_search import LookSearch
 from palewright.size_search.pareto_sizes import (
     BoxSize,
     Frontier,
@@ -44,12 +39,26 @@ from palewright.size_search.pareto_sizes import (
     unbeaten,
 )
 from palewright.size_search.size_grid import heights_of, is_square, places_of
+from palewright.size_search.size_trials import (
+    FIRST_LOOK,
+    SizeLook,
+    completed,
+    enriched,
+    later_look,
+)
 
 WORK = 600.0
 """Counted work for the whole search, in seconds of a quiet processor."""
 
 LATER_SHARE = 0.1
 """Of it at least for longer looks at what the first looks leave open; else what those left over."""
+
+SLIM_SHARE = 0.2
+"""Of the work for slimmer looks of one number of boards. Several are an overview: each gets a share
+that falls faster than their number, so that seven together take a third of what one may."""
+
+DEEPER = 2
+"""So many times as many looks where one number of boards is sought alone."""
 
 RICHER_LOOK = 0.3
 """Work for each plan that spends what is left on a look less spare: most are found at once."""
@@ -225,12 +234,9 @@ class _ParetoSearch:
         """Look for larger boxes in other looks."""
         largest = {count: self._unbeaten(count) for count in self.boards}
         self.drawn = {count: largest_of(sizes) for count, sizes in largest.items()}
-        left = max(self.most - self.work, 0.0)
-        deeper = max(1, LONGER // len(self.boards)) * max(1, round(self.most / WORK))
-        slim = LookSearch(
-            self.parameters, largest, self.crew, self.progress, left, PICKS * deeper,
-            FIRST_LOOK * deeper,
-        )  # fmt: skip
+        share = SLIM_SHARE * self.most / len(self.boards) ** 1.5
+        deeper = max(1, DEEPER // len(self.boards))
+        slim = LookSearch(self.parameters, largest, self.crew, self.progress, share, deeper)
         slim.run()
         self.work += slim.work
         self.slim = slim
@@ -277,8 +283,8 @@ class _ParetoSearch:
         heights = heights_of(self.parameters)
         opened, unreached = list(self.open[count]), list(self.unreached)
         if self.slim is not None:
-            opened += self.slim.open[count]
-            unreached += self.slim.unreached[count]
+            opened += self.slim.left_open(count)
+            unreached += self.slim.unreached(count)
         left = [one for one in opened if not self._beaten(one.sides, count)]
         missed = list(not_reached(dict.fromkeys(unreached), heights, self.offered[count]))
         best = largest_of(self.offered[count])
@@ -292,6 +298,6 @@ class _ParetoSearch:
             tuple(missed),
             self.drawn[count],
             max([best.volume if best else 0.0, *volumes]),
-            1 if self.slim is None else len(self.slim.looks[count]),
+            1 if self.slim is None else self.slim.looks(count),
             self.work,
         )

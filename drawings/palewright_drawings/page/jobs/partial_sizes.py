@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.size_search.height_search import ColumnAnswer
+from palewright.size_search.look_trials import LookTrials
 from palewright.size_search.pareto_search import WORK
 from palewright.size_search.pareto_sizes import (
     BoxSize,
@@ -133,6 +134,9 @@ class _Watched(Executor):
         answer = work(*ask)
         if isinstance(answer, ColumnAnswer):
             self._take(answer)
+        elif isinstance(answer, LookTrials) and answer.size is not None:
+            self._sizes.append(answer.size)
+            self._tell()
         task.set_result(answer)
         return task
 
@@ -145,6 +149,10 @@ class _Watched(Executor):
             if count in self._counts and size.cost <= self._money + 1e-9
         ]
         self._open += [size for count, size in answer.open if count in self._counts]
+        self._tell()
+
+    def _tell(self) -> None:
+        """Tell what is found, unless that was done a moment ago."""
         now = time.monotonic()
         if now - self._told >= PAUSE:
             self._told = now

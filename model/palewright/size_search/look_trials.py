@@ -1,0 +1,274 @@
+"""What the slimmer looks of a size are worth: which may be made, and a few of them tried."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from palewright.cutting_stock.problem.work_clock import counted
+from palewright.parameters.tables import Parameters
+from palewright.size_search.dominance import UPRIGHT
+from palewright.size_search.height_search import TIGHT, least_bounds
+from palewright.size_search.looks import (
+    Likeness,
+    Look,
+    lean_looks,
+    leanest,
+    looks_of,
+)
+from palewright.size_search.pareto_sizes import BoxSize, Sides
+from palewright.size_search.size_grid import heights_of, places_of, sized
+from palewright.size_search.size_trials import TriedSize
+
+_HIGHER, _DEEPER = 4 / 3, 1.18
+"""Beyond so much more or less height for its width, or depth, it is another design. Judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class LookPlace:
+    """A width and depth with the heights that suit them (mm), and the volume that is likely."""
+
+    width: float
+    depth: float
+    heights: tuple[float, ...]
+    promised: float
+
+    @property
+    def sides(self) -> tuple[float, float]:
+        """Width and depth, mm."""
+        return self.width, self.depth
+
+    def above(self, least: float) -> LookPlace:
+        """Return it with the heights of a volume (litres) from the least on."""
+        area = self.width * self.depth / 1e6
+        return replace(self, heights=tuple(h for h in self.heights if least <= area * h))
+
+
+@dataclass(frozen=True, slots=True)
+class LikelyLooks:
+    """Where to look for boxes of so many boards, the most promising first, and in which looks.
+
+    Attributes:
+        places: widths and depths.
+        lean: looks, walls divided as drawn.
+        work: counted work that was done, in seconds.
+    """
+
+    places: tuple[LookPlace, ...]
+    lean: tuple[Look, ...]
+    work: float
+
+
+@dataclass(frozen=True, slots=True)
+class RatedLook:
+    """A look of a size, and what boards (fractions) it takes at least, or about that."""
+
+    look: Look
+    quick: float
+
+
+@dataclass(frozen=True, slots=True)
+class RatedPlace:
+    """The heights (mm) over a width and depth, each with its looks."""
+
+    looks: tuple[tuple[float, tuple[RatedLook, ...]], ...]
+    work: float
+
+
+@dataclass(frozen=True, slots=True)
+class LookTrials:
+    """What trying some looks of a size came to.
+
+    Attributes:
+        size: the first that was made and fits.
+        open: looks that the work allowed left open.
+        tried: how many were tried; none after one that was made.
+        work: counted work that was done, in seconds.
+    """
+
+    size: BoxSize | None
+    open: tuple[RatedLook, ...]
+    tried: int
+    work: float
+
+
+def likely_looks(parameters: Parameters, boards: int, deeper: int) -> LikelyLooks:
+    """Return about where boxes of so many boards lie, and their looks.
+
+    Boards go with the area of the walls: the variant is scaled, its leanest frame found, and that
+    scaled anew. How high the leanest look may then be over a width and depth says what volume is
+    likely there. deeper: so many times as many looks.
+    """
+    with counted() as work:
+        box = parameters.box
+        sides: Sides = (box.width, box.depth, box.height)
+        for _ in range(2):
+            need = leanest(sized(parameters, sides))
+            if math.isfinite(need):
+                sides = _on_grid(parameters, sides, math.sqrt(TIGHT * boards / need))
+        lean = tuple(lean_looks(sized(parameters, sides), deeper))
+        places = [
+            LookPlace(*place, heights, _promised(parameters, place, heights, lean[0], boards))
+            for place, heights in _alike_places(parameters)
+        ]
+    return LikelyLooks(tuple(sorted(places, key=lambda one: -one.promised)), lean, work[0])
+
+
+def _on_grid(parameters: Parameters, sides: Sides, scale: float) -> Sides:
+    """Return the size in question that is nearest to a scaled one."""
+    width, depth, height = (side * scale for side in sides)
+    places, heights = places_of(parameters), heights_of(parameters)
+    near = min(places, key=lambda place: math.hypot(place[0] - width, place[1] - depth))
+    return (*near, min(heights, key=lambda one: abs(one - height)))
+
+
+def _alike_places(
+    parameters: Parameters,
+) -> list[tuple[tuple[float, float], tuple[float, ...]]]:
+    """Return widths and depths of about the variant's proportions, with heights that suit them."""
+    box = parameters.box
+    deep, high = box.depth / box.width, box.height / math.sqrt(box.width * box.depth)
+    found = []
+    for width, depth in places_of(parameters):
+        middle = math.sqrt(width * depth)
+        heights = tuple(
+            height
+            for height in heights_of(parameters)
+            if abs(math.log(height / middle / high)) <= math.log(_HIGHER) + 1e-9
+        )
+        if heights and abs(math.log(depth / width / deep)) <= math.log(_DEEPER) + 1e-9:
+            found.append(((width, depth), heights))
+    return found
+
+
+def _promised(
+    parameters: Parameters,
+    place: tuple[float, float],
+    heights: Sequence[float],
+    look: Look,
+    boards: int,
+) -> float:
+    """Return the volume (litres) of the greatest height whose quick bound is as most plans' is.
+
+    Of the lowest, if that may be made at all; else 0.
+    """
+    low, high, lowest = 0, len(heights), math.inf
+    while low < high:
+        middle = (low + high) // 2
+        spot = TriedSize(parameters, (*place, heights[middle]), look)
+        if spot.demands and spot.quick > TIGHT * boards:
+            high, lowest = middle, spot.quick
+        else:  # a box too low for its own frame says nothing of higher ones
+            low = middle + 1
+    if not low and lowest > boards:
+        return 0.0
+    return math.prod((*place, heights[max(low - 1, 0)])) / 1e6
+
+
+def rated_place(
+    parameters: Parameters, place: LookPlace, lean: Sequence[Look], boards: int
+) -> RatedPlace:
+    """Return the heights of a place that so many boards may make, with about what each look takes.
+
+    Each look is laid out once, at the height that is likely: boards go evenly with the height, by
+    how wide all uprights are together. lean: looks whose walls are divided in every way there is.
+    """
+    rated: list[list[RatedLook]] = [[] for _ in place.heights]
+    with counted() as work:
+        alike = Likeness(parameters)
+        likely = place.promised * 1e6 / (place.width * place.depth)
+        middle = min(place.heights, key=lambda height: abs(height - likely))
+        here = sized(parameters, (place.width, place.depth, middle))
+        for look in looks_of(here, lean):
+            spot = TriedSize(parameters, (place.width, place.depth, middle), look)
+            if not spot.demands:
+                continue
+            for index, height in enumerate(place.heights):
+                sides = (place.width, place.depth, height)
+                if not look or alike.holds(sized(parameters, sides, look)):
+                    quick = spot.quick + (height - middle) * _for_each_mm(spot)
+                    rated[index].append(RatedLook(look, quick))
+    found = [
+        (height, tuple(looks))
+        for height, looks in zip(place.heights, rated, strict=True)
+        if min((look.quick for look in looks), default=math.inf) <= _NEARLY * boards
+    ]
+    return RatedPlace(tuple(found), work[0])
+
+
+_NEARLY = 1.02
+"""Of N: what is about to take more is not tried. `possible_heights` says whether it may be made."""
+
+
+def _for_each_mm(spot: TriedSize) -> float:
+    """Return what boards (fractions) a mm of height takes: of uprights, braces left out."""
+    demand = spot.demands[0]
+    wide = sum(part.width * part.count for part in demand.parts if part.role in UPRIGHT)
+    return wide / (demand.board.length * demand.board.width)
+
+
+def possible_heights(
+    parameters: Parameters, place: LookPlace, lean: Sequence[Look], boards: int
+) -> RatedPlace:
+    """Return the heights that no quick bound rules out in every look, each with one that is left.
+
+    lean: as `rated_place` has it.
+    """
+    left: dict[int, RatedLook] = {}
+    with counted() as work:
+        alike = Likeness(parameters)
+        for look in looks_of(sized(parameters, (*place.sides, place.heights[-1])), lean):
+            spots: dict[int, TriedSize | None] = {}
+
+            def spot_at(
+                index: int, look: Look = look, spots: dict[int, TriedSize | None] = spots
+            ) -> TriedSize | None:
+                sides = (*place.sides, place.heights[index])
+                if index not in spots:
+                    holds = not look or alike.holds(sized(parameters, sides, look))
+                    spots[index] = TriedSize(parameters, sides, look) if holds else None
+                return spots[index]
+
+            for index, bound in enumerate(least_bounds(place.heights, spot_at)):
+                if bound > boards:
+                    break
+                spot = None if index in left else spot_at(index)
+                if spot is not None and spot.may_be(boards):
+                    left[index] = RatedLook(look, spot.quick)
+            if len(left) == len(place.heights):
+                break
+    found = tuple((place.heights[index], (left[index],)) for index in sorted(left))
+    return RatedPlace(found, work[0])
+
+
+def tried_looks(
+    parameters: Parameters,
+    sides: Sides,
+    looks: Sequence[RatedLook],
+    boards: int,
+    each: float,
+    sound: frozenset[str],
+) -> LookTrials:
+    """Return the first look of a size that so many boards make and that fits.
+
+    Args:
+        parameters: the box as drawn.
+        sides: the size, mm.
+        looks: in the order of being tried.
+        boards: that it may take.
+        each: counted work for a plan, in seconds.
+        sound: as `TriedSize` has it.
+    """
+    made, left, tried = None, [], 0
+    with counted() as work:
+        for one in looks:
+            tried += 1
+            spot = TriedSize(parameters, sides, one.look, sound)
+            spot.plan(boards, each)
+            made = spot.offered(boards)
+            if made is not None:
+                break
+            if spot.may_be(boards):
+                left.append(one)
+    return LookTrials(made, tuple(left), tried, work[0])

@@ -1,0 +1,234 @@
+"""One size in one look: what it asks, its plan, whether it fits, what else it allows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
+from palewright.construction.box_layout import lay_out
+from palewright.cutting_stock import CutPlan, plan_cuts, strip_bound, whole_boards
+from palewright.cutting_stock.problem.work_clock import counted, spend
+from palewright.fit.verdict import judge
+from palewright.loads.weights import weights_of
+from palewright.parameters.tables import Parameters
+from palewright.reading.errors import InputError
+from palewright.sawing.stock_demands import StockDemand, demands_of_one, saw_of
+from palewright.size_search.dominance import PartShape, shape_of
+from palewright.size_search.looks import LAID_OUT, SPARED, Likeness, Look, richer
+from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides
+from palewright.size_search.size_grid import sized
+
+FIRST_LOOK = 1.2
+"""Work for the first cut plan of a size; most need a tenth of it."""
+
+_JUDGED = 0.025
+"""Counted work, in seconds, of a fit check in one lumber case."""
+
+
+@dataclass(frozen=True, slots=True)
+class SizeLook:
+    """What a look found: the size if it is made and fits, why it does not, bounds on boards, and
+    the counted work, in seconds."""
+
+    size: BoxSize | None
+    fault: str
+    lower: float
+    upper: float
+    work: float
+
+
+def later_look(
+    parameters: Parameters, size: OpenSize, boards: int, most: float, sound: frozenset[str]
+) -> SizeLook:
+    """Return what a longer look at an open size finds: the fit check comes first.
+
+    Args:
+        parameters: the box as drawn.
+        size: what was left open.
+        boards: that it may take.
+        most: counted work for the plan, in seconds.
+        sound: as `TriedSize` has it.
+    """
+    with counted() as work:
+        spot = TriedSize(parameters, size.sides, size.look, sound)
+        spot.judge()
+        if not spot.fault:
+            spot.plan(boards, most)
+        offered = spot.offered(boards)
+    known = math.inf if size.upper_bound is None else size.upper_bound
+    lower, upper = max(spot.lower, size.lower_bound), min(spot.upper, known)
+    return SizeLook(offered, spot.fault or "", lower, upper, work[0])
+
+
+def completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
+    """Return an offered size with a plan of one board less, or the bound that rules it out.
+
+    The cost then counts the boards of all stocks, and the box is weighed. most: counted work for
+    each plan, in seconds.
+    """
+    with counted():
+        return _completed(parameters, size, most)
+
+
+def _completed(parameters: Parameters, size: BoxSize, most: float) -> BoxSize:
+    spot = TriedSize(parameters, size.sides, size.look)
+    first, *others = spot.demands
+    boards, lower, yield_ = size.boards, size.lower_bound, size.yield_
+    if lower < boards:
+        spot.plan(boards - 1, most)
+        lower = max(lower, min(int(spot.lower), boards))
+        if spot.best is not None and spot.best.boards < boards:
+            boards, yield_ = spot.best.boards, spot.best.yield_
+    plans = [
+        plan_cuts(one.parts, [one.board], spot.saw, time_limit=most, setup_time=0.0)
+        for one in others
+    ]
+    cost = boards * first.board.price + sum(plan.cost for plan in plans)
+    weight = weights_of(lay_out(spot.sized)).empty.mass
+    return replace(size, boards=boards, lower_bound=lower, yield_=yield_, cost=cost, weight=weight)
+
+
+def enriched(parameters: Parameters, size: BoxSize, most: float, sound: frozenset[str]) -> BoxSize:
+    """Return a size in the least spare look that its boards allow, one thing after the other.
+
+    Args:
+        parameters: the box as drawn.
+        size: an offer.
+        most: counted work for each plan, in seconds.
+        sound: as `TriedSize` has it.
+    """
+    with counted():
+        for key in SPARED:
+            tried = (
+                TriedSize(parameters, size.sides, look, sound)
+                for look in richer(parameters, size.look, key)
+            )
+            better = (
+                _made_at_once(spot, size.boards, most) for spot in tried if spot.alike(parameters)
+            )
+            size = next((one for one in better if one is not None), size)
+    return size
+
+
+def _made_at_once(spot: TriedSize, boards: int, most: float) -> BoxSize | None:
+    """Return a size if a short look finds a plan of so many boards, and it fits."""
+    if spot.lower > boards:
+        return None
+    spot.plan(boards, most)
+    return spot.offered(boards)
+
+
+class TriedSize:
+    """One size built in one way: what it asks, what is known of its boards, whether it fits.
+
+    Attributes:
+        sound: codes of warnings that a look of its own may have: the drawn box has them.
+        quick: boards (fractions) that its strips take at least.
+        lower, upper: boards of the panels' stock that the best plan takes at least, at most.
+        fault: code of the first fault of the fit check, empty where it fits, None unasked.
+        tried: numbers of boards that the work allowed left open.
+    """
+
+    def __init__(
+        self,
+        parameters: Parameters,
+        sides: Sides,
+        look: Look,
+        sound: frozenset[str] = frozenset(),
+    ) -> None:
+        self.sides, self.look, self.sound = sides, look, sound
+        self.sized = sized(parameters, sides, look)
+        self.saw = saw_of(self.sized)
+        self.quick, self.upper = math.inf, math.inf
+        self.best: CutPlan | None = None
+        self.fault: str | None = None
+        self.tried: set[int] = set()
+        self.demands: list[StockDemand] = []
+        self._shape: PartShape | None = None
+        spend(LAID_OUT)
+        try:
+            self.demands = demands_of_one(self.sized)
+            bounds = [strip_bound(one.parts, one.board, self.saw) for one in self.demands]
+            self.quick = bounds[0]
+        except InputError:
+            self.demands = []
+        self.lower: float = whole_boards(self.quick) if self.demands else math.inf
+
+    @property
+    def shape(self) -> PartShape:
+        """The shape of what is cut from the panels' stock."""
+        if self._shape is None:
+            self._shape = shape_of(self.demands[0].parts, self.saw)
+        return self._shape
+
+    def alike(self, drawn: Parameters) -> bool:
+        """Return whether it reads as the design that was drawn."""
+        return not self.look or Likeness(drawn).holds(self.sized)
+
+    def may_be(self, boards: int) -> bool:
+        """Return whether it could be offered for so many boards, for all that is known."""
+        return self.lower <= boards and not self.fault
+
+    def judge(self, first: LumberCase | None = None) -> None:
+        """Put it to the fit check in every lumber case; one of them may come before the others."""
+        if self.fault is not None:
+            return
+        if first is not None:
+            self.fault = self._fault((first,))
+        self.fault = self.fault or self._fault(LUMBER_CASES)
+
+    def _fault(self, cases: Sequence[LumberCase]) -> str:
+        """Return the code of the first fault in some lumber cases; empty where it fits.
+
+        In a look that nobody drew a warning that the drawn box has not counts as a fault.
+        """
+        spend(_JUDGED * len(cases))
+        for found in judge(self.sized, cases).findings:
+            new = self.look and found.severity == "warning" and found.code not in self.sound
+            if found.severity == "fault" or new:
+                return found.code
+        return ""
+
+    def plan(self, boards: int, most: float) -> None:
+        """Look for a plan of so many boards, or for a bound above, for so many seconds of work."""
+        if self.upper <= boards or self.lower > boards:
+            return
+        first = self.demands[0]
+        plan = plan_cuts(
+            first.parts,
+            [first.board],
+            self.saw,
+            time_limit=most,
+            setup_time=0.0,
+            enough=boards,
+        )
+        self.lower = max(self.lower, plan.lower_bound)
+        if plan.boards < self.upper:
+            self.best, self.upper = plan, plan.boards
+        if self.upper > boards >= self.lower:
+            self.tried.add(boards)
+
+    def offered(self, boards: int) -> BoxSize | None:
+        """Return the size if a plan of so many boards is known and it fits together."""
+        if self.best is None or self.upper > boards:
+            return None
+        self.judge()
+        return None if self.fault else self.size(self.best)
+
+    def size(self, plan: CutPlan) -> BoxSize:
+        """Return it as a size with the numbers of a plan."""
+        return BoxSize(
+            *self.sides,
+            self.look,
+            plan.boards,
+            min(int(self.lower), plan.boards),
+            plan.yield_,
+            0.0,
+        )
+
+    def left_open(self) -> OpenSize:
+        """Return it as a size that the work allowed left open."""
+        upper = None if math.isinf(self.upper) else int(self.upper)
+        return OpenSize(self.sides, self.look, int(self.lower), upper)
