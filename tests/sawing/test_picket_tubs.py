@@ -11,10 +11,10 @@ from shipped_designs import shipped
 
 INCH = 25.4
 PROMISED = {
-    "picket-tub": (3, (15.0, 15.0, 13.5)),
+    "picket-tub": (3, (16.5, 16.5, 11.5)),
     "picket-tub-two": (2, (12.5, 12.5, 10.0)),
-    "picket-tub-four": (4, (18.0, 18.0, 14.5)),
-    "picket-tub-five": (5, (20.5, 20.5, 16.0)),
+    "picket-tub-four": (4, (18.5, 18.5, 14.5)),
+    "picket-tub-five": (5, (21.0, 21.0, 15.5)),
 }
 """Boards of 72 x 5-1/2 in, and the outside size over panels and cap, inches."""
 

@@ -112,7 +112,7 @@ def boards_to_cut(parameters: Parameters) -> dict[str, Board]:
 
 
 def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:
-    """Return all boards with what holds them; unless ``screwed`` without screws of panels, cleats."""
+    """Return all boards with what holds them; screws of panels and cleats where ``screwed``."""
     panels = _panels(parameters, sizes, thickness, screwed=screwed)
     walls = {board.name: board for board in panels.boards}
     corners = _corners(parameters, sizes, walls, panels.screws, thickness)

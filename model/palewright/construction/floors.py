@@ -110,6 +110,7 @@ def cleat_floor(
         panels: the panels' boards by name, laid out.
         placed: screws that stand already: new ones keep clear of them.
         thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+        screwed: whether the screws of cleats are placed, which takes most of the time.
 
     Raises:
         InputError: if the floor would lie outside the box.
