@@ -50,6 +50,9 @@ _WORKS = (0.7, 3.0)
 """Counted work for a plan, in seconds: most that are made need less than the first; what it leaves
 open is tried again, after the others."""
 
+_SAMPLE, _HARD = 9, 0.8
+"""After so many looks a number of boards is hard where more than this share was left open."""
+
 _MIDDLE, _SPREAD = 0.955, 0.012
 """Quick bound, as a share of N, at which half of the sizes are made in some look, and by how much
 it differs. Measured on square variants of two to five boards: .94 to 1."""
@@ -145,6 +148,7 @@ class _Count:
         work: counted work that was done, in seconds.
         sizes: that are in question.
         possible: larger sizes that no quick bound rules out, each in a look.
+        tried, opened: looks that had a plan, and those of them that it left open.
         unreached: places at which that was not asked, for want of work.
         told: what its looks came to.
         sought: looks in question.
@@ -159,6 +163,16 @@ class _Count:
     told: _Tally = field(default_factory=_Tally)
     sought: set[Look] = field(default_factory=set)
     possible: dict[Sides, RatedLook] = field(default_factory=dict)
+    tried: int = 0
+    opened: int = 0
+
+    @property
+    def hard(self) -> bool:
+        """Whether hardly a look is decided by a short plan, so that all get a longer one at once.
+
+        So it is with two boards, whose patterns hold half of all parts each.
+        """
+        return self.tried >= _SAMPLE and self.opened > _HARD * self.tried
 
     @property
     def hoped(self) -> float:
@@ -296,7 +310,8 @@ class LookSearch:
                     active.remove(one)
                     continue
                 some = size.next_looks(one.told)
-                again = some[0][1]
+                again = max(some[0][1], int(one.hard))
+                some = [(look, again) for look, _ in some]
                 size.vain += len(some)
                 asked.append((one, size, some))
                 spent = sum(min(c.work, self.most) for c in self.counts.values())
@@ -332,6 +347,8 @@ class LookSearch:
     ) -> None:
         """Take in what trying some looks came to."""
         one.work += answer.work
+        one.tried += answer.tried
+        one.opened += len(answer.open)
         again = some[0][1] + 1
         for look in answer.open:
             if again < len(_WORKS):
