@@ -35,13 +35,14 @@ export class Tracks {
 
   #soon() {
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => { if (this.near) this.#want(this.near); }, PAUSE);
+    // not while things change: a drag, and the verdict after it, have the processors
+    this.timer = setTimeout(() => { if (this.near && this.desk.full) this.#want(this.near); }, PAUSE);
   }
 
   /** A change came: what is asked of a box that is no longer set is given up; what is asked of the size that is held stays true. */
   #hear() {
     if (this.asked && this.#name(this.asked.key) !== this.asked.name) this.giveUp();
-    if (this.near && this.desk.state === "shown" && !this.asked) this.#soon();
+    if (this.near && !this.asked) this.#soon();
   }
 
   /** Ask what lies along a key; what is under way for another box or size is given up. */
