@@ -172,7 +172,13 @@ def rated_place(
     """Return the heights of a place that so many boards may make, with about what each look takes.
 
     Each look is laid out once, at the height that is likely: boards go evenly with the height, by
-    how wide all uprights are together. lean: looks whose walls are divided in every way there is.
+    how wide all uprights are together.
+
+    Args:
+        parameters: of the box as drawn.
+        place: width and depth, heights to try and the volume promised.
+        lean: looks whose walls are divided in every way there is.
+        boards: how many there are.
     """
     rated: list[list[RatedLook]] = [[] for _ in place.heights]
     with counted() as work:
@@ -213,7 +219,11 @@ def possible_heights(
 ) -> RatedPlace:
     """Return the heights that no quick bound rules out in every look, each with one that is left.
 
-    lean: as `rated_place` has it.
+    Args:
+        parameters: of the box as drawn.
+        place: width and depth, heights to try and the volume promised.
+        lean: as `rated_place` has it.
+        boards: how many there are.
     """
     left: dict[int, RatedLook] = {}
     with counted() as work:
