@@ -31,7 +31,7 @@ from palewright.size_search.look_trials import (
     rated_place,
     tried_looks,
 )
-from palewright.size_search.looks import Kind, Look, kinds_of
+from palewright.size_search.looks import RIP, Kind, Look, kinds_of
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides, is_beaten
 
 _WORTH = 0.92
@@ -39,6 +39,9 @@ _WORTH = 0.92
 
 _HOPED = 0.85
 """The same of the volume that is likely, before any is known."""
+
+_PLACES = 5
+"""So many widths and depths, the most promising, are rated for each number of boards."""
 
 _AHEAD = 6
 """So many asks are under way at most, whoever works."""
@@ -101,7 +104,12 @@ class _Size:
 
     def next_looks(self, told: _Tally) -> list[tuple[RatedLook, int]]:
         """Take the looks that are tried next: lean, of likely kinds, and tried as often."""
-        self.waiting.sort(key=lambda waits: (waits[1], waits[0].quick * told.doubt(waits[0].look)))
+
+        def order(waits: tuple[RatedLook, int]) -> tuple[int, float]:
+            rated = waits[0]
+            return waits[1], (rated.quick + RIP * rated.rips) * told.doubt(rated.look)
+
+        self.waiting.sort(key=order)
         again = self.waiting[0][1]
         alike = sum(waits[1] == again for waits in self.waiting[:_TOGETHER])
         some, self.waiting = self.waiting[:alike], self.waiting[alike:]
@@ -248,7 +256,7 @@ class LookSearch:
         asked: list[tuple[_Count, LookPlace]] = []
         for one in self.counts.values():
             least = _WORTH * max(self.best(one.boards), _HOPED * one.hoped)
-            near = [p for p in one.likely.places if p.promised >= _WORTH * one.hoped]
+            near = one.likely.places[: _PLACES * self.deeper]
             asked += [(one, p) for p in (place.above(least) for place in near) if p.heights]
         asks = ((self.parameters, place, one.likely.lean, one.boards) for one, place in asked)
         answers: Iterator[RatedPlace] = self.crew.answers(rated_place, asks, _AHEAD)

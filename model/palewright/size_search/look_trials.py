@@ -62,10 +62,11 @@ class LikelyLooks:
 
 @dataclass(frozen=True, slots=True)
 class RatedLook:
-    """A look of a size, and what boards (fractions) it takes at least, or about that."""
+    """A look of a size, what boards (fractions) it takes at least or about, and widths to rip."""
 
     look: Look
     quick: float
+    rips: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,11 +191,12 @@ def rated_place(
             spot = TriedSize(parameters, (place.width, place.depth, middle), look)
             if not spot.demands:
                 continue
+            rips = len({part.width for part in spot.demands[0].parts})
             for index, height in enumerate(place.heights):
                 sides = (place.width, place.depth, height)
                 if not look or alike.holds(sized(parameters, sides, look)):
                     quick = spot.quick + (height - middle) * _for_each_mm(spot)
-                    rated[index].append(RatedLook(look, quick))
+                    rated[index].append(RatedLook(look, quick, rips))
     found = [
         (height, tuple(looks))
         for height, looks in zip(place.heights, rated, strict=True)

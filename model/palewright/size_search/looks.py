@@ -97,7 +97,7 @@ def lean_looks(parameters: Parameters, deeper: int = 1) -> list[Look]:
 
     Lean is what takes little of a board at the variant's own size and has few widths to rip. Of
     each of the leanest frames trim and slats are varied. deeper: so many times as many frames, and
-    so many looks of each.
+    one look more of each.
 
     Raises:
         InputError: if the lumber is not kept, or the box cannot be built.
@@ -115,7 +115,7 @@ def lean_looks(parameters: Parameters, deeper: int = 1) -> list[Look]:
             for slat in (NOTHING, *widths.slats(frame))
         ]
         looks = [look for look in dict.fromkeys(looks) if rated.rate(look) < math.inf]
-        kept += sorted(looks, key=rated.rate)[:deeper]
+        kept += sorted(looks, key=rated.rate)[: deeper + 1]
     kept = sorted(dict.fromkeys(kept), key=rated.rate)
     return kept if DRAWN in kept else [*kept, DRAWN]
 
