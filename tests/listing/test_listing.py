@@ -145,7 +145,8 @@ def test_sizes_in_the_words_are_those_of_the_solids(name: str) -> None:
         same(wide, solids.inside[0])
         same(deep, solids.inside[1])
         litres = float(re.findall(r"about (\d+) litres", line)[0])
-        assert litres == pytest.approx(wide[1] * deep[1] * high[1] / 1e6, rel=0.02)
+        # whole litres: half of one in the smallest box is more than 2 %
+        assert litres == pytest.approx(wide[1] * deep[1] * high[1] / 1e6, rel=0.02, abs=0.5)
         assert high[1] < solids.overall[2] - solids.floor
     assert bool(room) == (of.parameters.box.kind == "planter")
 
