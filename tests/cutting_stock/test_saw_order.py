@@ -331,7 +331,8 @@ def test_pieces_are_numbered_one_by_one(tub_plan: CutPlan) -> None:
 
 def test_waste_is_ripped_off_before_the_strip_beside_it() -> None:
     """The lines that name a block are in its layout's order: each is followed once, downwards."""
-    plan = design(load_variant("bean-tower").parameters, "bean-tower").saw_plans[0].plan
+    name = "picket-tub-four"
+    plan = design(load_variant(name).parameters, name).saw_plans[0].plan
     numbers = board_numbers(plan.layouts)
     lines = [line for step in saw_steps(plan) if step.stage == 2 for line in step.lines]
     waste = 0

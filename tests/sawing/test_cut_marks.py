@@ -147,8 +147,11 @@ def test_lists_labels_and_report_tell_one_size_a_mark(name: str) -> None:
     assert len(set(told)) == len(told)
     by_mark = defaultdict(set)
     for board in json.loads(json.dumps(report(box)))["boards"]:
-        by_mark[board["part"]].add((board["length"]["text"], board["width"]["text"]))
-    assert by_mark == {row["mark"]: {(row["length"], row["width"])} for row in rows}
+        by_mark[board["part"]].add((board["length"]["mm"], board["width"]["mm"]))
+    assert set(by_mark) == {row["mark"] for row in rows}
+    for row in rows:  # the list says words of the tape, and millimetres to a hundredth
+        (sides,) = by_mark[row["mark"]]
+        assert [float(row["length_mm"]), float(row["width_mm"])] == pytest.approx(sides, abs=0.0051)
     marks = {part.mark for part in box.parts if part.role == "brace"}
     assert {mark for _, many in brace_angles(Bench(name, box.box)) for mark in many} <= marks
 
