@@ -123,6 +123,7 @@ def test_fix_writes_what_mends_it_and_keeps_all_else(tmp_path: Path) -> None:
     assert "21 in" in (tmp_path / "tub.toml.before1").read_text(encoding="utf-8")
 
 
+@pytest.mark.thorough
 def test_fix_adds_a_table_that_is_not_there(tmp_path: Path) -> None:
     file = tmp_path / "tub.toml"
     text = 'base = "stoop-tub"\nfloor = { play = "1 in" } # mine\nbox.kind = "tree"\n'

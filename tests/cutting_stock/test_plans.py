@@ -212,6 +212,7 @@ def test_trims_and_spares_are_kept() -> None:
     assert plan.spare == math.ceil(plan.boards * 0.1)
 
 
+@pytest.mark.thorough
 def test_stopping_early_gives_the_plan_so_far() -> None:
     demand, stock, saw = board_question("planter", 3)
     whole = plan_cuts(demand, stock, saw, setup_time=0.0)

@@ -58,7 +58,7 @@ CASES = mostly_thorough(
     ("bean-tower", "auto"),
     ("terrace-crate", "a3"),
 )
-SOME = mostly_thorough(shipped_variants(), "bean-tower", "winter-tub-small")
+SOME = mostly_thorough(shipped_variants(), "winter-tub-small")
 TABS = {"Buy", "Cut", "Panels", "Box", "Jigs", "Finish"}
 """Words at the edge of the paper."""
 
@@ -352,6 +352,7 @@ def test_words_of_the_maker_are_never_read_as_commands() -> None:
     assert "#panic() $x$ *b* \\" in pages[0]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("title", "shown"),
     [

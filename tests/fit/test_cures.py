@@ -112,7 +112,8 @@ CURABLE: dict[str, Flat] = {
 """By code, a box whose finding is cured by what it says."""
 
 LONG = {"PW101", "PW205", "PW301", "PW401", "PW601", "PW603", "PW605"} | {
-    "PW703", "PW911", "PW914", "PW922", "PW927"
+    "PW703", "PW911", "PW914", "PW922", "PW927", "PW903", "PW201", "PW303", "PW926", "PW934",
+    "PW502", "PW604", "PW503", "PW701", "PW203",
 }  # fmt: skip
 """Codes whose cure takes most of a second or more: of boxes with trellises, posts or trees and of
 large ones, of which each kind has another code among the rest."""
@@ -255,6 +256,7 @@ def test_two_checks_that_ask_for_opposite_things_do_not_send_each_other_round() 
     ]
 
 
+@pytest.mark.thorough
 def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     import palewright.fit.trials as module
 

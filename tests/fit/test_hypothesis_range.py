@@ -206,6 +206,7 @@ def test_any_parameters_give_a_true_verdict_or_a_refusal(said: dict[str, Any]) -
     event(assert_true(said))
 
 
+@pytest.mark.thorough
 @tries(20)
 @given(st.builds(tables, st.one_of(near_settings(), likely_settings()), st.just({})))
 def test_the_changes_that_a_finding_names_cure_it(said: dict[str, Any]) -> None:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 
-from case_lists import mostly_thorough
+from case_lists import mostly_thorough, thorough
 from palewright.fit.cures import WAYS, steps_of
 from palewright.fit.findings import Change
 from palewright.fit.mending import Mending, mended
@@ -115,6 +115,7 @@ def assert_all_mended(seeds: range, names: list[str]) -> int:
     return mended_ones
 
 
+@pytest.mark.thorough
 def test_random_broken_variants_are_cured_in_one_go() -> None:
     assert assert_all_mended(range(100, 105), ["stoop-tub", "sill-box", "winter-tub"]) > 1
 
@@ -130,9 +131,9 @@ def test_hundreds_of_broken_variants_are_cured_in_one_go(chunk: int) -> None:
     ("name", "typed", "keys"),
     [
         # three faults of a tree's stand, each with a remedy of its own
-        ("stoop-tub", ["box.kind=tree", "tree.stand_diameter=18 in"],
-         {"floor.kind", "box.width", "box.depth"}),
-        ("winter-tub", ["tree.stand_diameter=30 in"], {"box.width", "box.depth"}),
+        thorough(("stoop-tub", ["box.kind=tree", "tree.stand_diameter=18 in"],
+                  {"floor.kind", "box.width", "box.depth"})),
+        thorough(("winter-tub", ["tree.stand_diameter=30 in"], {"box.width", "box.depth"})),
         # several faults, one setting
         ("winter-tub", ["tree.stand_height=14 in"], {"box.height"}),
         ("stoop-tub", ["panel.rail_width=1 in"], {"panel.rail_width"}),
@@ -152,6 +153,7 @@ def test_the_list_is_as_short_as_it_can_be(name: str, typed: list[str], keys: se
     assert_mends((name, typed, box, verdict), mending)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("stand", mostly_thorough([16, 18, 22], 18))
 def test_a_square_box_stays_square(stand: int) -> None:
     typed = ["box.kind=tree", f"tree.stand_diameter={stand} in"]

@@ -30,7 +30,7 @@ def box(*settings: str) -> Design:
     "settings",
     [
         (),
-        ("box.width=40in", "box.height=30in", "screws.pitch=2in"),
+        thorough((("box.width=40in", "box.height=30in", "screws.pitch=2in"),)),
         thorough((("box.width=60in", "box.depth=40in", "box.height=40in", *MANY),)),
     ],
 )

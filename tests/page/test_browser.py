@@ -27,6 +27,7 @@ def slider(page: Page, key: str) -> Any:
     return page.locator(f"[id='set-{key}']").locator("xpath=..").locator("input[type=range]")
 
 
+@pytest.mark.thorough
 def test_drag_until_it_does_not_fit_read_why_and_take_the_remedy(opened: Page) -> None:
     expect(opened.locator("#verdict")).to_contain_text("Fits")
     open_group(opened, "Frame")

@@ -109,6 +109,7 @@ def paint(page: Page, place: str, name: str = "fill") -> Colour:
     return colour_of(page.evaluate(PAINT, [place, name]))
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "opened", mostly_thorough(SCREENS[::3], SCREENS[0]), indirect=True, ids=["light", "dark"]
 )

@@ -313,6 +313,7 @@ def test_a_track_lies_on_the_shops_grid_within_what_the_key_takes(
     assert (lip.step, lip.first, lip.last) == (25.4 / 16, 0, 50)
 
 
+@pytest.mark.thorough
 def test_boards_along_a_size_are_those_of_the_cut_plan() -> None:
     """Against what ``palewright cut`` proves of each box; what cannot be built is none."""
     from palewright_drawings.page.jobs.plan_snapshot import best_plans

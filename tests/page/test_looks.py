@@ -37,6 +37,7 @@ def show(page: Page, server: PageServer, variant: str, **changes: str) -> None:
     settled(page)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("units", mostly_thorough(["inch", "metric"], "inch"))
 @pytest.mark.parametrize(
     "variant", mostly_thorough(["stoop-tub", "bean-tower", "gate-pair"], "bean-tower")
@@ -98,6 +99,7 @@ def hidden_share(page: Page) -> float:
     return float((solid & under).sum() / solid.sum())
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("opened", "most"),
     [
@@ -194,6 +196,7 @@ def test_a_section_closes_the_soil_and_takes_the_plants_before_it(opened: Page) 
     assert green_pixels(opened) < 0.01 * whole  # a leaf that leans over the back
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("paper", mostly_thorough(["Letter", "A4"], "A4"))
 @pytest.mark.parametrize("variant", mostly_thorough(shipped_variants(), "bean-tower"))
 def test_every_shipped_box_is_printed_on_two_pages(

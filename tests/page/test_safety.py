@@ -255,7 +255,6 @@ def test_ctrl_c_between_a_workers_folder_and_its_process_leaves_nothing(
             ["idle", "frontier", "packet"], [signal.SIGINT, signal.SIGTERM, signal.SIGKILL]
         ),
         ("idle", signal.SIGTERM),
-        ("frontier", signal.SIGINT),
         ("packet", signal.SIGKILL),
     ),
 )

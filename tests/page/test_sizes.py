@@ -38,6 +38,7 @@ def footprint(one: dict[str, Any]) -> tuple[float, float]:
     return one["width_mm"], one["depth_mm"]
 
 
+@pytest.mark.thorough
 def test_what_is_told_on_the_way_grows_into_what_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(partial_sizes, "PAUSE", 0.0)
     parameters = load_variant("stoop-tub", [*SMALL, "size.looks=drawn"]).parameters

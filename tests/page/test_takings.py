@@ -92,6 +92,7 @@ def test_a_change_ends_a_packet_under_way_and_says_so(opened: Page) -> None:
     expect(job.get_by_role("button", name="stop")).to_be_hidden()
 
 
+@pytest.mark.thorough
 def test_files_of_a_box_that_does_not_fit_are_asked_about(opened: Page, tmp_path: Path) -> None:
     typed(opened, "panel.lip", "1/2 in")
     take_packet(opened)  # before it is judged
@@ -136,6 +137,7 @@ def test_axe_finds_nothing_in_the_question_and_the_notice(opened: Page) -> None:
     assert Axe().run(opened, options=RULES).response["violations"] == []
 
 
+@pytest.mark.thorough
 def test_a_box_that_cannot_be_built_is_refused_in_the_packets_own_words(opened: Page) -> None:
     typed(opened, "box.width", "900 in")
     take_packet(opened)

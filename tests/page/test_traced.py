@@ -55,6 +55,7 @@ def seen(view: dict[str, Any], points: Any) -> Any:
     return np.column_stack([wide / 2 + scale * (away @ right), high / 2 - scale * (away @ up)])
 
 
+@pytest.mark.thorough
 def test_the_box_is_traced_where_the_eye_sees_it_and_what_is_far_is_clear(
     server: PageServer,
 ) -> None:

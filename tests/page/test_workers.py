@@ -240,6 +240,7 @@ def test_more_jobs_than_a_lane_takes_are_refused_at_once(monkeypatch: pytest.Mon
     asyncio.run(_with_lane(Lane(1, 60.0), use))
 
 
+@pytest.mark.thorough
 @pytest.mark.usefixtures("odd_tasks")
 def test_jobs_given_up_at_any_moment_disturb_no_other() -> None:
     """A job is superseded before, while and just after it is answered; the newest always counts."""

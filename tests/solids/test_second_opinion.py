@@ -454,6 +454,7 @@ def undrilled(board: Board) -> Any:
     return board_solid(board.with_holes(()))
 
 
+@pytest.mark.thorough
 def test_check_tells_the_second_opinion_of_all_lumber(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
