@@ -112,7 +112,7 @@ def test_what_is_packed_is_what_the_pictures_show() -> None:
     "name", mostly_thorough(["bean-tower", "winter-tub", "herb-trough"], "bean-tower")
 )
 def test_what_grows_suits_the_box(name: str) -> None:
-    """A climber where there is a trellis, needles for a tree, herbs in a trough of herbs; all above the ground."""
+    """A climber up a trellis, needles for a tree, herbs in a herb trough; all above ground."""
     flocks = unpacked(packed(grown_in(design(load_variant(name).parameters, name))))
     names = {one["name"] for one in flocks}
     kind = {"bean-tower": "bean", "winter-tub": "twig", "herb-trough": "basil"}[name]
