@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from palewright.catalogue.lumber import LumberCase, ThicknessOf, thickness_rule
@@ -22,6 +22,7 @@ from palewright.construction.panels import (
     stave_pieces,
 )
 from palewright.construction.screw_holes import holes_of
+from palewright.construction.standing_walls import Walls
 from palewright.construction.tree_obstacles import tree_obstacles
 from palewright.construction.trellises import trellis_parts
 from palewright.parameters.tables import Parameters
@@ -114,15 +115,13 @@ def boards_to_cut(parameters: Parameters) -> dict[str, Board]:
 def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:
     """Return all boards with what holds them; screws of panels and cleats where ``screwed``."""
     panels = _panels(parameters, sizes, thickness, screwed=screwed)
-    walls = {board.name: board for board in panels.boards}
-    corners = _corners(parameters, sizes, walls, panels.screws, thickness)
-    floor = floor_parts(parameters, sizes, walls, panels.screws, thickness, screwed=screwed)
-    cap = Parts()
-    if parameters.cap.style != "none":
-        cap = cap_parts(parameters, sizes, walls, panels.screws, thickness)
-    trellis = trellis_parts(parameters, sizes, walls, panels.screws, thickness)
+    boards = {board.name: board for board in panels.boards}
+    walls = Walls(parameters, sizes, boards, panels.screws, thickness)
+    corners = _corners(walls)
+    floor = floor_parts(walls, screwed=screwed)
+    cap = cap_parts(walls) if parameters.cap.style != "none" else Parts()
     whole = Parts()
-    for parts in (panels, corners, floor, cap, trellis):
+    for parts in (panels, corners, floor, cap, trellis_parts(walls)):
         whole.add(parts)
     return whole
 
@@ -146,28 +145,19 @@ def _panels(
     return parts
 
 
-def _corners(
-    parameters: Parameters,
-    sizes: Sizes,
-    walls: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
-) -> Parts:
+def _corners(walls: Walls) -> Parts:
     """Return what closes the four corners, its screws clear of those already placed."""
-    parts, pitch = Parts(), parameters.screws.pitch
+    parts, parameters, sizes = Parts(), walls.parameters, walls.sizes
     if parameters.corner.style == "edge":
-        screw = parameters.materials.screw["corner"]
         for corner in CORNERS:
-            parts.add(edge_corner(corner, walls, placed, screw, pitch, sizes))
+            parts.add(edge_corner(corner, walls))
         return parts
-    screw, stock = parameters.materials.screw["post"], parameters.materials.stock["post"]
     bottom = sizes.foot
     if parameters.floor.kind == "cleats":
         refuse_floor_outside(parameters, sizes)  # before posts that would end above the panels
         bottom = sizes.floor_bottom + sizes.board.thickest + SLAT_AIR
     for corner in CORNERS:
-        post = corner_post(corner, walls, placed, stock, screw, pitch, bottom, sizes, thickness)
-        parts.add(post)
+        parts.add(corner_post(corner, bottom, walls))
     return parts
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
-from palewright.catalogue.lumber import ThicknessOf
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane
 from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
-from palewright.construction.joints import Joint, Parts, Screw
+from palewright.construction.joints import Joint, Parts, Screw, names_of
+from palewright.construction.standing_walls import Walls
 from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import Polygon, rectangle
 from palewright.parameters.tables import CapTable, Parameters
@@ -57,49 +57,29 @@ def cap_outlines(cap: CapTable, sizes: Sizes) -> dict[str, tuple[Polygon, float]
     }
 
 
-def cap_parts(
-    parameters: Parameters,
-    sizes: Sizes,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
-) -> Parts:
+def cap_parts(walls: Walls) -> Parts:
     """Return the cap's boards, their screws into the top rails, and their joints.
 
     The screws aim at the middle of each rail's own thickness.
-
-    Args:
-        parameters: what was asked.
-        sizes: the sizes that follow from it, mm.
-        panels: the panels' boards by name, laid out.
-        placed: screws that stand already: new ones keep clear of them.
-        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
     """
-    parts = Parts()
+    parts, sizes, thickness = Parts(), walls.sizes, walls.thickness
     plane = Plane((0.0, 0.0, sizes.top), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    for side, (outline, grain) in cap_outlines(parameters.cap, sizes).items():
+    for side, (outline, grain) in cap_outlines(walls.parameters.cap, sizes).items():
         name = f"cap.{side}"
         board = plane.board(name, "cap", sizes.cap, outline, grain, thickness(name, sizes.cap))
         parts.boards.append(board)
-        rail = panels[f"{side}.rail-top"]
-        parts.add(_held_by_rail(board, rail, panels, placed, parameters, sizes))
+        parts.add(_held_by_rail(board, walls.boards[f"{side}.rail-top"], walls))
     boards = {board.name: board for board in parts.boards}
-    parts.joints += _meetings(boards, parameters)
+    parts.joints += _meetings(boards, walls.parameters)
     return parts
 
 
-def _held_by_rail(
-    board: Board,
-    rail: Board,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    parameters: Parameters,
-    sizes: Sizes,
-) -> Parts:
+def _held_by_rail(board: Board, rail: Board, walls: Walls) -> Parts:
     """Return the screws of one cap board into the rail below it, and the joint they close.
 
     They keep clear of the wall's screws in that rail, where they come down so far.
     """
+    parameters, sizes = walls.parameters, walls.sizes
     screw = parameters.materials.screw["cap"]
     corners = rail.corners
     low = [min(point[i] for point in corners) for i in range(3)]
@@ -109,7 +89,7 @@ def _held_by_rail(
     room = (high[along] - low[along]) / 2
     first, last = low[along] + min(end, room), high[along] - min(end, room)
     deepest = high[2] + board.thickness - screw.length - TOLERANCES.apart * screw.diameter
-    taken = [s.head[along] for s in placed if rail.name in s.stack and s.head[2] > deepest]
+    taken = [s.head[along] for s in walls.screws if rail.name in s.stack and s.head[2] > deepest]
     ends = [point[along] for point in board.corners]
     tape = Tape(min(ends), max(ends), sizes.tape)
     places = dodged(spread(first, last, parameters.screws.pitch, screw), taken, first, last, tape)
@@ -127,9 +107,8 @@ def _held_by_rail(
                 (board.name, rail.name),
             )
         )
-    below = tuple(
-        name for name, one in panels.items() if one.panel == rail.panel and _reaches(one, high[2])
-    )
+    panel = [one for one in walls.boards.values() if one.panel == rail.panel]
+    below = names_of(one for one in panel if _reaches(one, high[2]))
     least = len(places) * TOLERANCES.contact_per_screw
     parts.joints.append(
         Joint(f"{board.name} on panel", "screw", (board.name,), below, _DOWN, least, len(places))

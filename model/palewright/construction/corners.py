@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from palewright.catalogue.lumber import Stock, ThicknessOf
 from palewright.catalogue.screws import ScrewKind
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane, Vector
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.joints import Joint, Parts, Screw
+from palewright.construction.standing_walls import Walls
 from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import rectangle
 
@@ -125,35 +125,22 @@ def _up(sizes: Sizes) -> Tape:
     return Tape(0.0, sizes.top, sizes.tape)
 
 
-def edge_corner(
-    corner: CornerPlace,
-    boards: Mapping[str, Board],
-    placed: Sequence[Screw],
-    screw: ScrewKind,
-    pitch: float,
-    sizes: Sizes,
-) -> Parts:
+def edge_corner(corner: CornerPlace, walls: Walls) -> Parts:
     """Return the joint in which the outer stile is screwed to the edge of the inner stile.
 
     The screws aim at the middle of the inner stile's own thickness, as a jig that bears on its
     face finds it.
-
-    Args:
-        corner: which one.
-        boards: the panels' boards by name, laid out.
-        placed: screws that stand already: new ones keep clear of them.
-        screw: that holds it.
-        pitch: the greatest distance between two screws, mm.
-        sizes: of the box, mm.
     """
+    sizes, boards, screw = walls.sizes, walls.boards, walls.parameters.materials.screw["corner"]
     outer, inner = boards[corner.outer_stile], boards[corner.inner_stile]
     xs = [point[0] for point in inner.corners]
     x = (min(xs) + max(xs)) / 2
     y_face = corner.y_sign * max(abs(point[1]) for point in outer.corners)
     axis = (0.0, -float(corner.y_sign), 0.0)
     end = TOLERANCES.end_advised * screw.diameter
-    taken = heights_in(inner.name, placed) + heights_in(outer.name, placed)
+    taken = heights_in(inner.name, walls.screws) + heights_in(outer.name, walls.screws)
     low, high = end, sizes.top - end
+    pitch = walls.parameters.screws.pitch
     heights = dodged(spread(low, high, pitch, screw), taken, low, high, _up(sizes))
     screws = [
         Screw(
@@ -173,17 +160,7 @@ def edge_corner(
     return Parts(joints=[joint], screws=screws)
 
 
-def corner_post(
-    corner: CornerPlace,
-    boards: Mapping[str, Board],
-    placed: Sequence[Screw],
-    stock: Stock,
-    screw: ScrewKind,
-    pitch: float,
-    bottom: float,
-    sizes: Sizes,
-    thickness: ThicknessOf,
-) -> Parts:
+def corner_post(corner: CornerPlace, bottom: float, walls: Walls) -> Parts:
     """Return a post in the inside corner with the screws that hold both panels to it.
 
     The post is pressed against the end staves of both panels. Screws go through stile and stave
@@ -191,19 +168,15 @@ def corner_post(
 
     Args:
         corner: which one.
-        boards: the panels' boards by name, laid out.
-        placed: screws that stand already: new ones keep clear of them.
-        stock: the post is cut from it.
-        screw: that holds it.
-        pitch: the greatest distance between two screws of one panel, mm.
         bottom: height of the post's lower end, mm.
-        sizes: of the box, mm.
-        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+        walls: of the box.
     """
+    parameters, sizes, boards = walls.parameters, walls.sizes, walls.boards
+    stock, screw = parameters.materials.stock["post"], parameters.materials.screw["post"]
     outer_stave = end_stave(corner.outer, corner.outer_stile, boards)
     inner_stave = end_stave(corner.inner, corner.inner_stile, boards)
     name = f"{corner.outer}.post-{corner.inner}"
-    across, thick = stock.true_width, thickness(name, stock)
+    across, thick = stock.true_width, walls.thickness(name, stock)
     x_face = min(abs(point[0]) for point in inner_stave.corners)
     y_face = min(abs(point[1]) for point in outer_stave.corners)
     sx, sy = corner.x_sign, corner.y_sign
@@ -216,12 +189,14 @@ def corner_post(
     edge = TOLERANCES.edge_advised * screw.diameter
     x_mid = min(_aim(x_face - across / 2, boards[corner.outer_stile], outer_stave, 0, edge), x_face)
     y_mid = min(_aim(y_face - thick / 2, boards[corner.inner_stile], inner_stave, 1, edge), y_face)
-    walls = [heights_in(stile, placed) for stile in (corner.outer_stile, corner.inner_stile)]
+    stiles = corner.outer_stile, corner.inner_stile
+    taken = [heights_in(stile, walls.screws) for stile in stiles]
+    pitch = parameters.screws.pitch
     low, high = _room_up(post, outer_stave, screw)
-    first = dodged(spread(low, high, pitch, screw), walls[0], low, high, _up(sizes))
+    first = dodged(spread(low, high, pitch, screw), taken[0], low, high, _up(sizes))
     low, high = _room_up(post, inner_stave, screw)
     second = spread(low, high, pitch, screw, 0.5)
-    second = dodged(second, walls[1] + first, low, high, _up(sizes))
+    second = dodged(second, taken[1] + first, low, high, _up(sizes))
     sides: tuple[tuple[str, str, Vector, Vector, list[float]], ...] = (
         (
             corner.outer_stile,

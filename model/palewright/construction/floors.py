@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-
-from palewright.catalogue.lumber import ThicknessOf
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane, Vector
 from palewright.construction.derived_sizes import Sizes
@@ -12,6 +9,7 @@ from palewright.construction.face_patterns import PatternPiece
 from palewright.construction.joints import Joint, Parts, Screw
 from palewright.construction.panel_screws import SHARES, free_place, keep_in
 from palewright.construction.panels import panel_plane
+from palewright.construction.standing_walls import Walls
 from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import centroid, clip, rectangle
 from palewright.parameters.tables import Parameters
@@ -93,33 +91,22 @@ def refuse_floor_outside(parameters: Parameters, sizes: Sizes) -> None:
         )
 
 
-def cleat_floor(
-    parameters: Parameters,
-    sizes: Sizes,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
-    *,
-    screwed: bool = True,
-) -> Parts:
+def cleat_floor(walls: Walls, *, screwed: bool) -> Parts:
     """Return cleats screwed to two walls and the loose slats that bear on them.
 
     Args:
-        parameters: what was asked.
-        sizes: the sizes that follow from it, mm.
-        panels: the panels' boards by name, laid out.
-        placed: screws that stand already: new ones keep clear of them.
-        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+        walls: that it is built into.
         screwed: whether the screws of cleats are placed, which takes most of the time.
 
     Raises:
         InputError: if the floor would lie outside the box.
     """
+    parameters, sizes = walls.parameters, walls.sizes
     refuse_floor_outside(parameters, sizes)
     back = slats_run_back(sizes, parameters.floor.play)
     parts, cleats = Parts(), []
     for panel in ("front", "back") if back else ("left", "right"):
-        made = _cleat(panel, parameters, sizes, panels, placed, thickness, screwed=screwed)
+        made = _cleat(panel, walls, screwed=screwed)
         cleats += made.boards
         parts.add(made)
     play, stock = parameters.floor.play, sizes.board
@@ -135,7 +122,8 @@ def cleat_floor(
     ):
         name = f"floor.slat-{i}"
         outline = rectangle(-half, start - span / 2, half, start - span / 2 + width)
-        parts.boards.append(plane.board(name, "slat", stock, outline, 0, thickness(name, stock)))
+        thick = walls.thickness(name, stock)
+        parts.boards.append(plane.board(name, "slat", stock, outline, 0, thick))
         for cleat in cleats:
             parts.joints.append(
                 Joint(
@@ -150,21 +138,13 @@ def cleat_floor(
     return parts
 
 
-def _cleat(
-    panel: str,
-    parameters: Parameters,
-    sizes: Sizes,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
-    *,
-    screwed: bool,
-) -> Parts:
+def _cleat(panel: str, walls: Walls, *, screwed: bool) -> Parts:
     """Return one cleat, if ``screwed`` once into each stave it crosses with room for a screw."""
+    parameters, sizes = walls.parameters, walls.sizes
     floor, stock = parameters.floor, sizes.board
     outer = panel in ("front", "back")
     width = sizes.width if outer else sizes.side_length
-    staves = [b for b in panels.values() if b.panel == panel and b.role in ("stave", "filler")]
+    staves = walls.staves(panel)
     axis = 1 if outer else 0
     face = min(abs(point[axis]) for stave in staves for point in stave.corners)
     plane = panel_plane(panel, width / 2, face)
@@ -178,13 +158,13 @@ def _cleat(
         0,
     )
     cleat = plane.board(
-        name, "cleat", stock, piece.polygon, 0, thickness(name, stock), outward=False
+        name, "cleat", stock, piece.polygon, 0, walls.thickness(name, stock), outward=False
     )
     parts = Parts(boards=[cleat])
     screw = parameters.materials.screw["wall"]
     taken = [
         (_along(s.head, plane.origin, plane.u), s.head[2])
-        for s in placed
+        for s in walls.screws
         if s.stack[0].startswith(f"{panel}.")
     ]
     ways = Tape(0.0, width, sizes.tape), Tape(0.0, sizes.top, sizes.tape)
@@ -222,23 +202,16 @@ def _along(point: Vector, origin: Vector, u: Vector) -> float:
     return sum((point[i] - origin[i]) * u[i] for i in range(3))
 
 
-def hung_floor(
-    parameters: Parameters, sizes: Sizes, panels: Mapping[str, Board], thickness: ThicknessOf
-) -> Parts:
+def hung_floor(walls: Walls) -> Parts:
     """Return slats under the walls, screwed up into the staves' ends.
 
     Middle slats lie between the front stiles and reach under rails and staves; the two outermost
     lie between the stiles' backs and are held along the side walls.
 
-    Args:
-        parameters: what was asked.
-        sizes: the sizes that follow from it, mm.
-        panels: the panels' boards by name, laid out.
-        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
-
     Raises:
         InputError: if there is no room below the walls or between the stiles.
     """
+    parameters, sizes = walls.parameters, walls.sizes
     stock, play, foot = sizes.board, parameters.floor.play / 2, sizes.foot
     if max(sizes.stave_ends(outer)[0] for outer in (True, False)) > foot:
         raise InputError(
@@ -272,11 +245,12 @@ def hung_floor(
     for i, (half, start, width, side) in enumerate(places, start=1):
         name = f"floor.slat-{i}"
         piece = rectangle(-half, start, half, start + width)
-        slat = plane.board(name, "slat", stock, piece, 0, thickness(name, stock), outward=False)
-        held = _hung_screws(slat, side, parameters, panels)
+        thick = walls.thickness(name, stock)
+        slat = plane.board(name, "slat", stock, piece, 0, thick, outward=False)
+        held = _hung_screws(slat, side, walls)
         parts.boards.append(slat)
         parts.screws += held
-        onto = tuple(b.name for b in panels.values() if b.role in ("stave", "filler", "rail"))
+        onto = tuple(b.name for b in walls.boards.values() if b.role in ("stave", "filler", "rail"))
         parts.joints.append(
             Joint(
                 f"{name} under walls",
@@ -291,17 +265,14 @@ def hung_floor(
     return parts
 
 
-def _hung_screws(
-    slat: Board, side: str, parameters: Parameters, panels: Mapping[str, Board]
-) -> list[Screw]:
+def _hung_screws(slat: Board, side: str, walls: Walls) -> list[Screw]:
     """Return the screws up through one slat into the ends of the staves above it."""
-    screw = parameters.materials.screw["floor"]
+    screw = walls.parameters.materials.screw["floor"]
     points = slat.corners
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     slat_box = rectangle(min(xs), min(ys), max(xs), max(ys))
     found: list[Screw] = []
-    walls = (side,) if side else ("front", "back")
-    for stave in (b for b in panels.values() if b.panel in walls and b.role in ("stave", "filler")):
+    for stave in walls.staves(*((side,) if side else ("front", "back"))):
         corners = stave.corners
         sx, sy = [p[0] for p in corners], [p[1] for p in corners]
         over = clip(slat_box, rectangle(min(sx), min(sy), max(sx), max(sy)))
@@ -324,28 +295,16 @@ def _hung_screws(
     return found
 
 
-def floor_parts(
-    parameters: Parameters,
-    sizes: Sizes,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
-    *,
-    screwed: bool = True,
-) -> Parts:
+def floor_parts(walls: Walls, *, screwed: bool) -> Parts:
     """Return the floor that the variant asks for, its screws clear of those already placed.
 
     Args:
-        parameters: what was asked.
-        sizes: the sizes that follow from it, mm.
-        panels: the panels' boards by name, laid out.
-        placed: screws that stand already: new ones keep clear of them.
-        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
+        walls: that it is built into.
         screwed: whether the screws of cleats are placed, which takes most of the time.
     """
-    kind = parameters.floor.kind
+    kind = walls.parameters.floor.kind
     if kind == "none":
         return Parts()
     if kind == "hung":
-        return hung_floor(parameters, sizes, panels, thickness)
-    return cleat_floor(parameters, sizes, panels, placed, thickness, screwed=screwed)
+        return hung_floor(walls)
+    return cleat_floor(walls, screwed=screwed)

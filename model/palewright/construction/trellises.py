@@ -6,9 +6,7 @@ Packers are strips on the back wall, thick enough to bring the ladder clear of t
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
 
-from palewright.catalogue.lumber import ThicknessOf
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane
 from palewright.construction.caps import cap_opening
@@ -16,6 +14,7 @@ from palewright.construction.corners import dodged, spread
 from palewright.construction.derived_sizes import Sizes
 from palewright.construction.floors import floor_top
 from palewright.construction.joints import Joint, Parts, Screw
+from palewright.construction.standing_walls import Walls
 from palewright.construction.tape_lines import Tape
 from palewright.geometry.polygons import rectangle
 from palewright.parameters.tables import Parameters
@@ -67,25 +66,13 @@ def upright_places(parameters: Parameters, sizes: Sizes) -> list[float]:
     return [-half + i * step for i in range(trellis.uprights)]
 
 
-def trellis_parts(
-    parameters: Parameters,
-    sizes: Sizes,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
-) -> Parts:
+def trellis_parts(walls: Walls) -> Parts:
     """Return packers, uprights and level bars with their screws and joints.
-
-    Args:
-        parameters: what was asked.
-        sizes: the sizes that follow from it, mm.
-        panels: the panels' boards by name, laid out.
-        placed: screws that stand already: new ones keep clear of them.
-        thickness: gives each board's own thickness, mm, in the lumber case that is laid out.
 
     Raises:
         InputError: if the box is too low or too narrow to hold a trellis.
     """
+    parameters, sizes = walls.parameters, walls.sizes
     parts, trellis = Parts(), parameters.trellis
     if not trellis.fit:
         return parts
@@ -101,18 +88,14 @@ def trellis_parts(
     places = upright_places(parameters, sizes)
     seats = []
     for i, x in enumerate(places, start=1):
-        seat, packers = _packers(i, x, (low, high), parameters, sizes, panels, placed, thickness)
+        seat, packers = _packers(i, x, (low, high), walls)
         seats.append(seat)
         parts.add(packers)
     strip = parameters.materials.stock["strip"]
-    thick = [thickness(f"trellis.upright-{i}", strip) for i in range(1, len(places) + 1)]
+    thick = [walls.thickness(f"trellis.upright-{i}", strip) for i in range(1, len(places) + 1)]
     # the ladder is one stiff part: the proudest packer with the thickest upright sets its place
     face = min(seat[0] - t for seat, t in zip(seats, thick, strict=True))
-    parts.add(
-        _ladder(
-            places, face, (low, high), [seat[1:] for seat in seats], parameters, sizes, thickness
-        )
-    )
+    parts.add(_ladder(places, face, (low, high), [seat[1:] for seat in seats], walls))
     return parts
 
 
@@ -120,21 +103,17 @@ def _packers(
     number: int,
     x: float,
     heights: tuple[float, float],
-    parameters: Parameters,
-    sizes: Sizes,
-    panels: Mapping[str, Board],
-    placed: Sequence[Screw],
-    thickness: ThicknessOf,
+    walls: Walls,
 ) -> tuple[tuple[float, str, float], Parts]:
     """Return where (y) the packers behind one upright end, on which board, and the packers.
 
     With them the x at which a screw through the upright meets that board: its middle, or where
     the upright laps a stave if there are no packers.
     """
+    parameters, sizes = walls.parameters, walls.sizes
     strip, screw = parameters.materials.stock["strip"], parameters.materials.screw["trellis"]
     half = parameters.trellis.strip_width / 2
-    staves = [b for b in panels.values() if b.panel == "back" and b.role in ("stave", "filler")]
-    behind = [b for b in staves if _overlaps(b, x - half, x + half)]
+    behind = [b for b in walls.staves("back") if _overlaps(b, x - half, x + half)]
     y = min(abs(p[1]) for b in behind for p in b.corners)
     onto = tuple(b.name for b in behind if min(abs(p[1]) for p in b.corners) < y + 1e-9)
     widest = max(behind, key=lambda b: _overlap(b, x - half, x + half))
@@ -146,7 +125,7 @@ def _packers(
         name = f"packers.upright-{number}-layer-{layer}"
         plane = Plane((x, y, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
         outline = rectangle(-half, heights[0], half, heights[1])
-        board = plane.board(name, "packer", strip, outline, 90, thickness(name, strip))
+        board = plane.board(name, "packer", strip, outline, 90, walls.thickness(name, strip))
         aim = _aim(x, half, widest) if layer == 1 else x
         zs = spread(
             heights[0] + end,
@@ -157,7 +136,8 @@ def _packers(
         )
         if layer == 1:
             near = TOLERANCES.apart * screw.diameter
-            taken = [s.head[2] for s in placed if below in s.stack and abs(s.head[0] - aim) < near]
+            crossed = [s for s in walls.screws if below in s.stack]
+            taken = [s.head[2] for s in crossed if abs(s.head[0] - aim) < near]
             zs = dodged(zs, taken, heights[0] + end, heights[1] - end, tape)
         else:
             zs = [tape.lines(z)[0] for z in zs]
@@ -203,9 +183,7 @@ def _ladder(
     face: float,
     heights: tuple[float, float],
     seats: list[tuple[str, float]],
-    parameters: Parameters,
-    sizes: Sizes,
-    thickness: ThicknessOf,
+    walls: Walls,
 ) -> Parts:
     """Return uprights and bars, screwed to each other and to what they seat on.
 
@@ -214,10 +192,9 @@ def _ladder(
         face: y where uprights and bars meet.
         heights: lower and upper end of the packers.
         seats: name of the board behind each upright, and the x of the screws into it.
-        parameters: the box.
-        sizes: of it.
-        thickness: of each board.
+        walls: of the box.
     """
+    parameters, sizes, thickness = walls.parameters, walls.sizes, walls.thickness
     trellis, strip = parameters.trellis, parameters.materials.stock["strip"]
     screw, half = parameters.materials.screw["trellis"], parameters.trellis.strip_width / 2
     end = TOLERANCES.end_advised * screw.diameter
