@@ -78,7 +78,7 @@ SLOT = re.compile(r"\[FILL IN: [^\]]+\]")
 
 def empty_mass(design: Design) -> float:
     """Return the mass (kg) of the drilled boards, as the plan's cover says it."""
-    return float(str(wood_as_json(design)["empty_mass_kg"]))
+    return wood_as_json(design)["empty_mass_kg"]
 
 
 def listing_text(design: Design, finish: str = "bare", wood: str = "") -> str:

@@ -28,15 +28,14 @@ def at_a_glance(design: Design, plans: Sequence[NumberedPlan] = ()) -> list[tupl
         plans: how its boards are cut; none where a batch is cut together.
     """
     parameters, sizes = design.parameters, design.box.sizes
-    system = parameters.product.units
+    system, weights = parameters.product.units, design.loads.weights
     boards = boards_told((p.plan.demand.stock, p.plan.plan.boards) for p in plans)
     found = [("outside, over the cap", size_line(outside(parameters), system))]
     if parameters.box.kind == "planter":
         deep = max(0.0, filling_top(parameters, sizes) - soil_bottom(parameters, sizes))
-        found.append(
-            ("inside, with the depth of soil", size_line((*inside_size(sizes), deep), system))
-        )
-    weights = design.loads.weights
+        filling = "of soil" if weights.mix.loose else "for pots"
+        inside = size_line((*inside_size(sizes), deep), system)
+        found.append((f"inside, with the depth {filling}", inside))
     found += [
         ("holds", holds_text(design)),
         *([("cut from", boards)] if plans else []),
