@@ -200,7 +200,7 @@ def test_no_size_in_any_look_is_larger_than_what_is_found(
     monkeypatch.setattr(look_search, "_WORKS", (0.7, LONG))
     search = LookSearch(table, {boards: []}, Crew(None), None, math.inf)
     search.run()
-    assert search.left_open(boards) == [] and search.unreached(boards) == []
+    assert search.left_open(boards) == [] and search.unreached(boards) == {}
     most = most_made(table, looks, grid, boards)
     assert 0 < most < max(map(math.prod, grid)) / 1e6, "the grid has sizes that are not made"
     assert search.best(boards) == pytest.approx(most)

@@ -240,9 +240,9 @@ class LookSearch:
             and (sides not in one.sizes or one.sizes[sides].undecided)
         ]
 
-    def unreached(self, count: int) -> list[tuple[float, float]]:
-        """Return widths and depths over which no look was rated for want of work."""
-        return [(place.width, place.depth) for place in self.counts[count].unreached]
+    def unreached(self, count: int) -> dict[tuple[float, float], tuple[float, ...]]:
+        """Return widths and depths, with the heights (mm) that no bound was asked for in time."""
+        return {place.sides: place.heights for place in self.counts[count].unreached}
 
     def looks(self, count: int) -> int:
         """Return how many looks were sought."""

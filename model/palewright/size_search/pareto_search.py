@@ -280,16 +280,16 @@ class _ParetoSearch:
         """Return what was found for one number of boards."""
         refused = {one.sides: one for one in self.refused if not self._beaten(one.sides, count)}
         made = {size.sides for size in self.offered[count]}
-        heights = heights_of(self.parameters)
-        opened, unreached = list(self.open[count]), list(self.unreached)
+        opened, places = list(self.open[count]), {}
         if self.slim is not None:
             opened += self.slim.left_open(count)
-            unreached += self.slim.unreached(count)
+            places = self.slim.unreached(count)
+        places |= dict.fromkeys(self.unreached, tuple(heights_of(self.parameters)))
         left = [one for one in opened if not self._beaten(one.sides, count)]
-        missed = list(not_reached(dict.fromkeys(unreached), heights, self.offered[count]))
+        missed = list(not_reached(places, self.offered[count]))
         best = largest_of(self.offered[count])
         volumes = [math.prod(one.sides) / 1e6 for one in left]
-        volumes += [width * depth * heights[-1] / 1e6 for width, depth, _ in missed]
+        volumes += [w * d * max(places[w, d]) / 1e6 for w, d, _ in missed]
         return Frontier(
             count,
             tuple(self.offered[count]),

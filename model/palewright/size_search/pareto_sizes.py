@@ -132,10 +132,13 @@ def unbeaten(sizes: Mapping[Sides, BoxSize]) -> list[BoxSize]:
 
 
 def not_reached(
-    places: Iterable[tuple[float, float]], heights: Sequence[float], sizes: Sequence[BoxSize]
+    places: Mapping[tuple[float, float], Sequence[float]], sizes: Sequence[BoxSize]
 ) -> Iterator[tuple[float, float, int]]:
-    """Yield widths and depths with how many heights over them none of some sizes beats, if any."""
-    for width, depth in places:
+    """Yield widths and depths with how many heights over them none of some sizes beats, if any.
+
+    places: widths and depths with the heights over them that were to be looked at, mm.
+    """
+    for (width, depth), heights in places.items():
         left = sum(not is_beaten((width, depth, height), sizes) for height in heights)
         if left:
             yield width, depth, left

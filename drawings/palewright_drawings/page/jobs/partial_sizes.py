@@ -169,6 +169,6 @@ class _Watched(Executor):
             tuple(self._sizes),
             (),
             tuple(self._open),
-            tuple(not_reached(places, self._heights, self._sizes)),
+            tuple(not_reached(dict.fromkeys(places, self._heights), self._sizes)),
         )
         return {**frontier_as_json(found, self._parameters), "places": len(self._places)}
