@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from itertools import pairwise
+from itertools import pairwise, product
 from math import cos, dist, radians, sin
 
 from palewright.catalogue.lumber import ThicknessOf
@@ -171,10 +171,12 @@ def _on_tape(
     v0 = min(v for piece in pieces if piece.role != "stile" for _, v in piece.polygon)
     ways = [(Tape(u0, u1, fine), Tape(v0, v1, fine)) for fine in (step, step / 2)]
     found = list(ties)
+    far = TOLERANCES.apart * screw.diameter + 2 * step  # no line is further than a step off, twice
     for i, tie in enumerate(ties):
         rooms = [_shared_room(tie.piece, tie.stave, screw, share) for share in SHARES]
         rooms = [room for room in rooms if room and _holds(room, tie.point)]
         held, others = _ends_held(tie, screw), found[:i] + found[i + 1 :]
+        others = [other for other in others if dist(other.point, tie.point) <= far]
         for room, points in _lines_near(tie.point, rooms, ways):
             free = [
                 moved
@@ -230,8 +232,12 @@ def _along(piece: PatternPiece, point: Point) -> float:
     return point[0] * cos(angle) + point[1] * sin(angle)
 
 
+@lru_cache(maxsize=4096)
 def _reaches(piece: PatternPiece) -> tuple[float, float]:
-    """Return the least and the greatest place of a piece along its grain, mm."""
+    """Return the least and the greatest place of a piece along its grain, mm.
+
+    Kept, since it is asked for at every line that a screw may move to.
+    """
     places = [_along(piece, point) for point in piece.polygon]
     return min(places), max(places)
 
@@ -338,12 +344,8 @@ def free_place(
     crossed = (
         (room, places)
         for room in rooms
-        for tapes in (ways, fine)
-        if (
-            places := [
-                (u, v) for u in _within(tapes[0], room, 0) for v in _within(tapes[1], room, 1)
-            ]
-        )
+        for across, up in (ways, fine)
+        if (places := list(product(_within(across, room, 0), _within(up, room, 1))))
     )
     u0, v0, u1, v1 = bounds(rooms[0])
     room, places = next(crossed, (rooms[0], [((u0 + u1) / 2, (v0 + v1) / 2)]))

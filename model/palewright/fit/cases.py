@@ -77,6 +77,16 @@ class FitCase:
         return seats_of(self.box.boards)
 
     @cached_property
+    def clear_inside(self) -> tuple[float, float]:
+        """The clear width and depth between the staves, mm."""
+        staves = [b for b in self.box.boards.values() if b.role in ("stave", "filler")]
+        sides = [self.prisms[b.name] for b in staves if b.panel in ("left", "right")]
+        walls = [self.prisms[b.name] for b in staves if b.panel in ("front", "back")]
+        wide = min(min(abs(float(p.low[0])), abs(float(p.high[0]))) for p in sides)
+        deep = min(min(abs(float(p.low[1])), abs(float(p.high[1]))) for p in walls)
+        return 2 * wide, 2 * deep
+
+    @cached_property
     def contacts(self) -> dict[str, dict[tuple[str, str], float]]:
         """Contact areas (mm²) by joint, then by (pressed board, board it touches)."""
         return {joint.name: self._contacts_of(joint) for joint in self.box.joints}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from palewright.catalogue.fillings import FRICTION_ANGLE, MIXES, WATER, Mix, at_rest, side_pressure
@@ -112,13 +113,16 @@ def weights_of(box: Box) -> Weights:
         InputError: if a stock names a species that nobody keeps.
     """
     soil, mix = soil_body(box), MIXES[box.parameters.site.soil]
-    wood, empty = _built(box)
+    boards = _boards(box)
+    wood = math.fsum(mass for mass, _, _ in boards)
+    empty = _built(box, boards)
     middle = (0.0, 0.0, (soil.bottom + soil.top) / 2)
     filled = [
         empty.with_(soil.volume * weight * 1e-3, middle)
         for weight in (mix.dry, mix.moist, mix.saturated)
     ]
-    return Weights(mix, soil, wood, empty.mass - wood, empty, _fresh(box, empty.mass), *filled)
+    fresh = _fresh(box, empty.mass, boards)
+    return Weights(mix, soil, wood, empty.mass - wood, empty, fresh, *filled)
 
 
 def wood_mass(amount: Drilled, species: Species) -> float:
@@ -134,14 +138,19 @@ def screw_mass(kind: ScrewKind) -> float:
     return math.pi / 4 * kind.diameter**2 * kind.length * STEEL
 
 
-def _built(box: Box) -> tuple[float, Heap]:
-    """Return the mass (kg) of the boards, and boards and screws together."""
-    masses, middles = [], []
+def _boards(box: Box) -> list[tuple[float, Vector, Species]]:
+    """Return the mass (kg), the centre of mass (mm) and the species of every drilled board."""
+    found = []
     for board in box.boards.values():
-        amount = drilled(board)
-        masses.append(wood_mass(amount, box.parameters.materials.species[board.stock]))
-        middles.append(board.placement.out(*amount.centre))
-    wood = math.fsum(masses)
+        amount, species = drilled(board), box.parameters.materials.species[board.stock]
+        middle = board.placement.out(*amount.centre)
+        found.append((wood_mass(amount, species), middle, species))
+    return found
+
+
+def _built(box: Box, boards: Sequence[tuple[float, Vector, Species]]) -> Heap:
+    """Return boards and screws together."""
+    masses, middles = [mass for mass, _, _ in boards], [middle for _, middle, _ in boards]
     for screw in box.screws:
         masses.append(screw_mass(screw.kind))
         middles.append(plus(screw.head, screw.axis, screw.kind.length / 2))
@@ -149,17 +158,16 @@ def _built(box: Box) -> tuple[float, Heap]:
     x, y, z = (
         math.fsum(m * p[k] for m, p in zip(masses, middles, strict=True)) / whole for k in range(3)
     )
-    return wood, Heap(whole, (x, y, z))
+    return Heap(whole, (x, y, z))
 
 
-def _fresh(box: Box, empty: float) -> float:
+def _fresh(box: Box, empty: float, boards: Sequence[tuple[float, Vector, Species]]) -> float:
     """Return the mass (kg) of an empty box whose boards are as wet as when they are cut."""
     wet = float(box.parameters.site.bought_at)
     found = empty
-    for board in box.boards.values():
-        species = box.parameters.materials.species[board.stock]
+    for mass, _, species in boards:
         share = density_at(species.density, wet) / species.density - 1
-        found += share * wood_mass(drilled(board), species)
+        found += share * mass
     return found
 
 

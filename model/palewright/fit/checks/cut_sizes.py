@@ -18,6 +18,9 @@ from palewright.reading.lengths import both_units, print_length, shop_step, to_s
 _RAIL_CHANGE = 30.0
 """No remedy changes a rail by more than this (mm): the box would look another."""
 
+_FINE = 1e-4
+"""mm: as near as a rail's width is solved, before it is rounded to the shop's step."""
+
 _KEYS = {
     "stile": "panel.stile_width",
     "rail": "panel.rail_width",
@@ -200,7 +203,7 @@ def _solved_rail(plan: PanelPlan, aim: float, fit: FitCase) -> float | None:
     angles = [_steepest(replace(plan, rail=rail), fit) for rail in (low, high)]
     if not angles[1] < aim < angles[0]:
         return None
-    for _ in range(50):
+    while high - low > _FINE:
         middle = (low + high) / 2
         if _steepest(replace(plan, rail=middle), fit) > aim:
             low = middle

@@ -13,21 +13,11 @@ from palewright.fit.remedies import Remedy, lowered, raised, set_to, words
 from palewright.reading.lengths import both_units
 
 
-def clear_inside(fit: FitCase) -> tuple[float, float]:
-    """Return the clear width and depth (mm) between the staves of one lumber case."""
-    staves = [b for b in fit.box.boards.values() if b.role in ("stave", "filler")]
-    sides = [fit.prisms[b.name] for b in staves if b.panel in ("left", "right")]
-    walls = [fit.prisms[b.name] for b in staves if b.panel in ("front", "back")]
-    wide = min(min(abs(float(p.low[0])), abs(float(p.high[0]))) for p in sides)
-    deep = min(min(abs(float(p.low[1])), abs(float(p.high[1]))) for p in walls)
-    return 2 * wide, 2 * deep
-
-
 def stand_too_wide(fit: FitCase) -> bool:
     """Return whether the stand does not fit between the walls: PW601 tells, whatever it meets."""
     parameters = fit.box.parameters
     need = parameters.tree.stand_diameter + 2 * parameters.tree.air
-    return parameters.box.kind == "tree" and min(clear_inside(fit)) < need - 1e-6
+    return parameters.box.kind == "tree" and min(fit.clear_inside) < need - 1e-6
 
 
 @check
@@ -37,7 +27,7 @@ def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
     if parameters.box.kind != "tree":
         return
     need = parameters.tree.stand_diameter + 2 * parameters.tree.air
-    for key, clear in zip(("box.width", "box.depth"), clear_inside(fit), strict=True):
+    for key, clear in zip(("box.width", "box.depth"), fit.clear_inside, strict=True):
         if clear < need - 1e-6:
             now = parameters.box.width if key == "box.width" else parameters.box.depth
             yield Finding(
@@ -86,7 +76,7 @@ def trunk_passage(fit: FitCase) -> Iterator[Finding]:
     if parameters.box.kind != "tree":
         return
     tree = parameters.tree
-    opening = min(*cap_opening(parameters.cap, fit.box.sizes), *clear_inside(fit))
+    opening = min(*cap_opening(parameters.cap, fit.box.sizes), *fit.clear_inside)
     need = tree.trunk_diameter + 2 * tree.air
     if opening < need - 1e-6:
         yield Finding(
@@ -117,7 +107,7 @@ def _wider_opening(by: float, fit: FitCase) -> Remedy:
     """Return what opens the top by so much (mm) on every side: the cap, or one pair of walls."""
     parameters = fit.box.parameters
     system, box, cap = parameters.product.units, parameters.box, parameters.cap
-    wide, deep = clear_inside(fit)
+    wide, deep = fit.clear_inside
     opening = min(cap_opening(parameters.cap, fit.box.sizes))
     need = min(opening, wide, deep) + 2 * by
     narrow = [
