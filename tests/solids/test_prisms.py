@@ -93,16 +93,60 @@ def slab(length: float, degrees: float, x: float) -> Board:
     return board(outline, 10.0, Rotation.from_euler("z", degrees, degrees=True), (x, 0.0, 0.0))
 
 
+QUARTERS = st.sampled_from([(0, 0, 0), (90, 0, 0), (0, 90, 0), (180, 0, 0), (0, -90, 90)])
+
+
+def turned_round(one: Board, quarters: tuple[int, int, int]) -> Board:
+    """The board with all its place turned by quarter turns about x, y and z."""
+    turn = np.round(Rotation.from_euler("xyz", quarters, degrees=True).as_matrix())
+    place = one.placement
+    origin, grain, across = (turn @ np.array(v) for v in (place.origin, place.grain, place.across))
+    return replace(one, placement=Placement(tuple(origin), tuple(grain), tuple(across)))
+
+
 @hypothesis_settings(deadline=None)
-@given(boards(upright=True), boards(upright=True))
-@example(slab(150, 0, 0), slab(187, 1e-5, -40))
-def test_overlap_of_boards_that_lie_flat_is_area_times_height(first: Board, second: Board) -> None:
+@given(boards(upright=True), boards(upright=True), QUARTERS)
+@example(slab(150, 0, 0), slab(187, 1e-5, -40), (0, 0, 0))
+def test_overlap_of_boards_that_lie_flat_is_area_times_height(
+    first: Board, second: Board, quarters: tuple[int, int, int]
+) -> None:
     area = plan(first).intersection(plan(second)).area
     z = sorted((first.placement.origin[2], second.placement.origin[2]))
     tops = [b.placement.origin[2] + b.thickness for b in (first, second)]
     height = max(0.0, min(tops) - z[1])
-    shared = prism_of(first).overlap(prism_of(second))
+    a, b = (prism_of(turned_round(one, quarters)) for one in (first, second))
+    shared = a.overlap(b)
     assert shared.volume == pytest.approx(area * height, rel=1e-6, abs=1e-2)
+    if shared.volume > 1:
+        rows = np.vstack((hull_of(a.points), hull_of(b.points)))
+        inside = linprog(
+            (0, 0, 0, -1),
+            np.column_stack((rows[:, :3], np.ones(len(rows)))),
+            -rows[:, 3],
+            bounds=[(None, None)] * 3 + [(0, None)],
+        ).x[:3]
+        corners = HalfspaceIntersection(rows, inside).intersections
+        assert shared.low == pytest.approx(corners.min(axis=0), abs=1e-3)
+        assert shared.high == pytest.approx(corners.max(axis=0), abs=1e-3)
+
+
+WAYS = st.tuples(*(st.just(0.0) | PLACES for _ in range(3)))
+
+
+@hypothesis_settings(deadline=None)
+@given(boards(upright=True), WAYS, boards(upright=True), QUARTERS)
+def test_what_a_flat_board_sweeps_meets_what_qhull_says(
+    one: Board, way: tuple[float, float, float], other: Board, quarters: tuple[int, int, int]
+) -> None:
+    """Along one axis, in its plane or aslant: three ways to the swept solid."""
+    swept = prism_of(turned_round(one, quarters)).swept(way)
+    met = prism_of(turned_round(other, quarters))
+    expected = shared_volume(swept.points, met.points)
+    assert swept.overlap(met).volume == pytest.approx(expected, rel=1e-5, abs=0.1)
+    assert met.overlap(swept).volume == pytest.approx(expected, rel=1e-5, abs=0.1)
+    here = met.moved(way)
+    expected = shared_volume(here.points, swept.points)
+    assert swept.overlap(here).volume == pytest.approx(expected, rel=1e-5, abs=0.1)
 
 
 @hypothesis_settings(deadline=None, max_examples=tried(60))
@@ -149,13 +193,13 @@ def test_a_square_board_is_known_to_fill_its_bounds(
     exact = np.round(Rotation.from_euler("xyz", turn, degrees=True).as_matrix())
     one = board(outline, thickness, Rotation.from_matrix(exact), (1.0, 2.0, 3.0))
     prism = prism_of(one)
-    assert prism.aligned
+    assert prism.along == (0, 1, 2)
     assert float((prism.high - prism.low).prod()) == pytest.approx(length * width * thickness)
     slanted = replace(one, outline=((0.0, 0.0), (length, 0.0), (length, width), (1.0, width)))
-    assert not prism_of(slanted).aligned
+    assert len(prism_of(slanted).along) == 1
     for degrees in (0.01, 1e-5, 1e-7):  # the cosine of the last two is 1 to twelve digits
         turned = board(outline, thickness, Rotation.from_euler("z", degrees, True), (0, 0, 0))
-        assert not prism_of(turned).aligned
+        assert prism_of(turned).along == (2,)
 
 
 @pytest.mark.parametrize("way", [(50.0, 0.0, 0.0), (0.0, 0.0, -7.0), (30.0, 40.0, 0.0)])
@@ -164,12 +208,13 @@ def test_a_square_board_swept_aslant_no_longer_fills_its_bounds(
 ) -> None:
     outline = ((0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0))
     swept = prism_of(board(outline, 16.0, Rotation.identity(), (0, 0, 0))).swept(way)
-    assert swept.aligned == (sum(x != 0 for x in way) == 1)
+    straight = sum(x != 0 for x in way) == 1
+    assert swept.along == ((0, 1, 2) if straight else (2,))
     # a corner that only the bounds hold: (100, 0) swept by (30, 40) leaves (130, 0) free
     probe = Prism(
-        np.array([(x, y, z) for x in (120, 129) for y in (0, 9) for z in (1, 2)], float), True
+        np.array([(x, y, z) for x in (120, 129) for y in (0, 9) for z in (1, 2)], float), (0, 1, 2)
     )
-    expected = 0.0 if not swept.aligned else (81.0 if way == (50.0, 0.0, 0.0) else 0.0)
+    expected = 81.0 if way == (50.0, 0.0, 0.0) else 0.0
     assert swept.overlap(probe).volume == pytest.approx(expected)
 
 
@@ -255,7 +300,7 @@ def test_clashes_are_the_kernels_booleans(case: LumberCase) -> None:
     for i, j in prisms.near_pairs:
         first, second = prisms.names[i], prisms.names[j]
         volume = prisms.prisms[i].overlap(prisms.prisms[j]).volume
-        if volume < 1e-3 and prisms.prisms[i].aligned and prisms.prisms[j].aligned:
+        if volume < 1e-3 and len(prisms.prisms[i].along) == len(prisms.prisms[j].along) == 3:
             continue
         common = solids.placed(first).intersect(solids.placed(second))
         assert volume == pytest.approx(common.Volume(), rel=1e-4, abs=0.05), (first, second)

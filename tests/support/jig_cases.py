@@ -110,9 +110,7 @@ def part_block(jig: Jig, part: JigPart, pose: Pose, box: Box, bite: bool = False
     step = np.zeros(3)
     if bite:
         step[1 if part.name.removeprefix("upper ").startswith(("end", "foot", "far")) else 0] = 0.02
-    return Prism(
-        np.array([place.out(*(np.array(corner) + step)) for corner in corners]), aligned=True
-    )
+    return Prism(np.array([place.out(*(np.array(corner) + step)) for corner in corners]), (0, 1, 2))
 
 
 def shoulder(part: JigPart) -> float:

@@ -13,8 +13,8 @@ since 5/8 in boards have no room for a longer screw: over a gap the adhesive car
 judgement). A trellis's thin uprights are drawn to their packers by their screws.
 
 Two opinions. The quick check works on the Board records alone. Every board is a convex prism, so
-``Prism`` is its hull, made in microseconds, and boards square to the axes are compared by their
-bounds, which is exact for them. Swept paths of convex boards are hulls too. Contact is measured by
+``Prism`` is that, and two of them that are prisms along one axis share a clipped polygon times a
+length, exactly. Swept paths of convex boards are hulls too. Contact is measured by
 pressing a board 0.02 mm along its joint and dividing the shared volume by that. Holes are left out:
 a clash inside a hole is still a clash. The whole verdict takes about a tenth of the time that
 kernel prisms, their meshes and their booleans take (``tests/benchmarks/bench_verdict.py``). What

@@ -30,9 +30,10 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Polygon:
 
 def area(polygon: Polygon) -> float:
     """Return the signed area in mm²: positive when counter-clockwise."""
-    return 0.5 * sum(
-        x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in zip(polygon, _turned(polygon), strict=True)
-    )
+    found = 0.0
+    for (x0, y0), (x1, y1) in zip(polygon, _turned(polygon), strict=True):
+        found += x0 * y1 - x1 * y0  # a plain loop: a box asks for it thousands of times
+    return 0.5 * found
 
 
 def centroid(polygon: Polygon) -> Point:
@@ -48,7 +49,7 @@ def centroid(polygon: Polygon) -> Point:
 
 def bounds(polygon: Polygon) -> tuple[float, float, float, float]:
     """Return (least x, least y, greatest x, greatest y)."""
-    xs, ys = [x for x, _ in polygon], [y for _, y in polygon]
+    xs, ys = zip(*polygon, strict=True)
     return min(xs), min(ys), max(xs), max(ys)
 
 
@@ -82,6 +83,23 @@ def moved(polygon: Iterable[Point], dx: float, dy: float) -> Polygon:
 def mirrored(polygon: Sequence[Point], about_x: float) -> Polygon:
     """Return the polygon mirrored left to right about a vertical line, still anticlockwise."""
     return tuple((2 * about_x - x, y) for x, y in reversed(polygon))
+
+
+def hull_of(points: Iterable[Point]) -> Polygon:
+    """Return the convex hull of points: the lower chain, then the upper (Andrew 1979)."""
+    ordered = sorted(set(points))
+    found: list[Point] = []
+    for way in (ordered, ordered[::-1]):
+        chain: list[Point] = []
+        for x, y in way:
+            while len(chain) > 1:
+                (x0, y0), (x1, y1) = chain[-2:]
+                if (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0) > 0:
+                    break
+                chain.pop()
+            chain.append((x, y))
+        found += chain[:-1]
+    return tuple(found)
 
 
 def clip(polygon: Polygon, other: Polygon) -> Polygon:

@@ -1,12 +1,14 @@
 """Boards as exact convex prisms for the fit checks: bounds, clashes, contacts, sweeps.
 
-The only door to the manifold engine. A board is convex, so its hull is the board; two boards whose
-faces are all square to the box's axes are compared by their bounds alone, which is exact for them.
+The only door to the manifold engine. A board is convex, so its hull is the board. Two boards that
+are prisms along one axis of the box share a polygon times a length: their sections, clipped, in
+closed form and in a tenth of the time that the engine takes; it is left what is swept aslant.
 Holes are left out on purpose: a clash inside a hole is still a clash.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,6 +19,7 @@ from numpy.typing import NDArray
 
 from palewright.construction.boards import Board, Vector
 from palewright.geometry.arrays import Floats
+from palewright.geometry.polygons import Polygon, area, bounds, clip, hull_of, moved, rectangle
 
 if TYPE_CHECKING:
     import manifold3d
@@ -75,14 +78,35 @@ NOTHING = Overlap(0.0, np.zeros(3), np.zeros(3))
 
 
 class Prism:
-    """One board, or one swept board, as a convex solid."""
+    """One board, or one swept board, as a convex solid.
 
-    __slots__ = ("_ends", "_solid", "aligned", "points")
+    Attributes:
+        points: its corners (n, 3), mm.
+        along: the axes of the box (0 to 2) along which it is a prism: all three where it fills its
+            own bounds, one where a board is cut aslant, none where one is swept aslant.
+    """
 
-    def __init__(self, points: Floats, aligned: bool, ends: Ends | None = None) -> None:
-        """Take the corners (n, 3) in mm, whether the solid fills its own bounds, and these."""
+    __slots__ = ("_ends", "_section", "_solid", "along", "points")
+
+    def __init__(
+        self,
+        points: Floats,
+        along: tuple[int, ...],
+        section: Polygon = (),
+        ends: Ends | None = None,
+    ) -> None:
+        """Note the prism.
+
+        Args:
+            points: its corners (n, 3), mm.
+            along: the axes along which it is a prism.
+            section: square to the one axis, in the two axes that come after it, anticlockwise, mm;
+                of no account where there are three axes, or none.
+            ends: its bounds, if they are known.
+        """
         self.points = points
-        self.aligned = aligned
+        self.along = along
+        self._section = section
         # plain numbers: most pairs are compared by these alone, one at a time
         self._ends: Ends = ends or tuple(
             zip(points.min(axis=0).tolist(), points.max(axis=0).tolist(), strict=True)
@@ -106,10 +130,21 @@ class Prism:
             self._solid = hull(self.points)
         return self._solid
 
+    def section(self, axis: int) -> Polygon:
+        """Return the section square to an axis along which it is a prism, as at the beginning."""
+        if len(self.along) == 1:
+            return self._section
+        (u0, u1), (v0, v1) = (self._ends[k] for k in _after(axis))
+        return rectangle(u0, v0, u1, v1)
+
     def moved(self, by: Sequence[float] | Floats) -> Prism:
         """Return the prism shifted by a vector, mm."""
         ends = tuple((low + d, high + d) for (low, high), d in zip(self._ends, by, strict=True))
-        return Prism(self.points + np.asarray(by, dtype=np.float64), self.aligned, ends)
+        section = self._section
+        if section:
+            u, v = _after(self.along[0])
+            section = moved(section, float(by[u]), float(by[v]))
+        return Prism(self.points + np.asarray(by, dtype=np.float64), self.along, section, ends)
 
     def swept(self, by: Sequence[float] | Floats) -> Prism:
         """Return all that the prism passes through while it moves by a vector, both ends included.
@@ -117,22 +152,47 @@ class Prism:
         Exact for a convex solid: the hull of its first and its last place.
         """
         shift = np.asarray(by, dtype=np.float64)
-        straight = bool((np.abs(shift) > _FLAT).sum() <= 1)
         points = np.concatenate((self.points, self.points + shift))
-        return Prism(points, self.aligned and straight)
+        going = [k for k in range(3) if abs(shift[k]) > _FLAT]
+        if len(self.along) == 3 and len(going) <= 1:
+            return Prism(points, self.along)
+        if going == list(self.along):
+            return Prism(points, self.along, self._section)
+        for axis in self.along:
+            if axis not in going:
+                u, v = (float(shift[k]) for k in _after(axis))
+                here = self.section(axis)
+                return Prism(points, (axis,), hull_of((*here, *moved(here, u, v))))
+        return Prism(points, ())
 
     def overlap(self, other: Prism) -> Overlap:
         """Return what two prisms share."""
-        volume, spans = 1.0, []
+        spans = []
         for (low, high), (other_low, other_high) in zip(self._ends, other._ends, strict=True):
             begin, end = max(low, other_low), min(high, other_high)
             if end - begin <= _FLAT:
                 return NOTHING
-            volume *= end - begin
             spans.append((begin, end))
-        if self.aligned and other.aligned:
-            low_corner, high_corner = np.array(spans).T
-            return Overlap(volume, low_corner, high_corner)
+        common = [axis for axis in self.along if axis in other.along]
+        if not common:
+            return self._cut_out(other)
+        if len(common) == 1:
+            axis = common[0]
+            shared = clip(self.section(axis), other.section(axis))
+            if not shared:
+                return NOTHING
+            u0, v0, u1, v1 = bounds(shared)
+            for k, ends in zip(_after(axis), ((u0, u1), (v0, v1)), strict=True):
+                spans[k] = ends
+            begin, end = spans[axis]
+            volume = area(shared) * (end - begin)
+        else:
+            volume = math.prod(end - begin for begin, end in spans)
+        low_corner, high_corner = np.array(spans).T
+        return Overlap(volume, low_corner, high_corner)
+
+    def _cut_out(self, other: Prism) -> Overlap:
+        """Return what two solids share that are prisms along no axis together."""
         shared = self.solid ^ other.solid
         volume = float(shared.volume())
         if volume <= 0:
@@ -141,16 +201,33 @@ class Prism:
         return Overlap(volume, np.array(box[:3]), np.array(box[3:]))
 
 
+def _after(axis: int) -> tuple[int, int]:
+    """Return the two axes after one: x, y, z, x, y."""
+    return (axis + 1) % 3, (axis + 2) % 3
+
+
 def prism_of(board: Board) -> Prism:
     """Return a board as a prism in box coordinates."""
-    place = board.placement
-    axes = (place.grain, place.across)
-    square = all(sorted(abs(x) for x in axis)[1] < _SQUARE for axis in axes)
-    rectangular = len(board.outline) == 4 and all(
-        abs(a[0] - b[0]) < 1e-9 or abs(a[1] - b[1]) < 1e-9
-        for a, b in zip(board.outline, board.outline[1:] + board.outline[:1], strict=True)
-    )
-    return Prism(np.array(board.corners), square and rectangular)
+    place, points = board.placement, np.array(board.corners)
+    if not _is_square(place.normal):
+        return Prism(points, ())
+    if _is_square(place.grain) and len(board.outline) == 4 and _is_upright(board.outline):
+        return Prism(points, (0, 1, 2))
+    axis = max(range(3), key=lambda k: abs(place.normal[k]))
+    u, v = _after(axis)
+    face = tuple((corner[u], corner[v]) for corner in board.corners[: len(board.outline)])
+    return Prism(points, (axis,), face if area(face) > 0.0 else face[::-1])
+
+
+def _is_upright(outline: Polygon) -> bool:
+    """Return whether every edge runs along x or y."""
+    pairs = zip(outline, outline[1:] + outline[:1], strict=True)
+    return all(abs(a[0] - b[0]) < 1e-9 or abs(a[1] - b[1]) < 1e-9 for a, b in pairs)
+
+
+def _is_square(direction: Vector) -> bool:
+    """Return whether a unit vector is an axis of the box."""
+    return sorted(abs(x) for x in direction)[1] < _SQUARE
 
 
 def cylinder(radius: float, bottom: float, top: float, sides: int = 48) -> Prism:
@@ -168,7 +245,8 @@ def cylinder(radius: float, bottom: float, top: float, sides: int = 48) -> Prism
     outer = radius / np.cos(np.pi / sides)
     ring = np.stack((outer * np.cos(angles), outer * np.sin(angles)), axis=1)
     points = [np.column_stack((ring, np.full(sides, z))) for z in (bottom, top)]
-    return Prism(np.concatenate(points), aligned=False)
+    section = tuple((x, y) for x, y in ring.tolist())
+    return Prism(np.concatenate(points), (2,), section)
 
 
 class PrismSet:
