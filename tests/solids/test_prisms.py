@@ -60,7 +60,9 @@ def boards(draw: st.DrawFn, upright: bool = False) -> Board:
                (right, width))  # fmt: skip
     axis = "z" if upright else "xyz"
     turn = Rotation.from_euler(axis, [draw(ANGLES) for _ in axis], degrees=True)
-    return board(outline, draw(st.floats(10, 40)), turn, [draw(PLACES) for _ in range(3)])
+    spread = (150.0, 150.0, 15.0) if upright else (300.0, 300.0, 300.0)  # flat ones mostly meet
+    origin = [draw(st.floats(-far, far)) for far in spread]
+    return board(outline, draw(st.floats(10, 40)), turn, origin)
 
 
 def hull_of(points: Rows) -> Rows:
