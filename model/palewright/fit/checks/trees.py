@@ -27,7 +27,8 @@ def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
     if parameters.box.kind != "tree":
         return
     need = parameters.tree.stand_diameter + 2 * parameters.tree.air
-    for key, clear in zip(("box.width", "box.depth"), fit.clear_inside, strict=True):
+    ways = ("box.width", "from side to side"), ("box.depth", "from front to back")
+    for (key, way), clear in zip(ways, fit.clear_inside, strict=True):
         if clear < need - 1e-6:
             now = parameters.box.width if key == "box.width" else parameters.box.depth
             yield Finding(
@@ -36,7 +37,7 @@ def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
                 clear,
                 need,
                 "mm",
-                f"the clear inside is {both_units(clear)}; the stand with its air needs "
+                f"the inside is {both_units(clear)} clear {way}; the stand with its air needs "
                 f"{both_units(need)}",
                 *raised(key, now, need - clear, parameters.product.units),
                 group=key,
