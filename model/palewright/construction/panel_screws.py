@@ -125,6 +125,17 @@ def _usual(
 
 
 @lru_cache(maxsize=64)
+def _crossed(
+    frame: tuple[PatternPiece, ...], staves: tuple[PatternPiece, ...]
+) -> tuple[tuple[PatternPiece, tuple[PatternPiece, ...]], ...]:
+    """Return each frame piece with the staves behind it; kept as `panel_ties` is."""
+    return tuple(
+        (piece, tuple(stave for stave in staves if clip(piece.polygon, stave.polygon)))
+        for piece in frame
+    )
+
+
+@lru_cache(maxsize=64)
 def panel_ties(
     frame: tuple[PatternPiece, ...],
     staves: tuple[PatternPiece, ...],
@@ -145,7 +156,7 @@ def panel_ties(
         pitch: greatest distance along a piece, mm.
         tape: from one line of a tape to the next, mm.
     """
-    crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
+    crossed = _crossed(frame, staves)
     ties = [tie for piece, behind in crossed for tie in _usual(piece, behind, screw, pitch)]
     pairs = [(piece, stave) for piece, behind in crossed for stave in behind]
     pieces = dict.fromkeys(piece for pair in pairs for piece in pair)
@@ -394,7 +405,6 @@ def panel_parts(
     """
     parts = Parts()
     inward = tuple(-x for x in plane.out)
-    crossed = [(p, [s for s in staves if clip(p.polygon, s.polygon)]) for p in frame]
     counts: dict[str, int] = {}
     for tie in panel_ties(tuple(frame), tuple(staves), screw, pitch, sizes.tape):
         name, first = f"{panel}.{tie.piece.name}", f"{panel}.{tie.stave.name}"
@@ -404,7 +414,7 @@ def panel_parts(
         parts.screws.append(
             Screw(f"{name}/{number}", screw, "wall", head, plane.out, (first, name))
         )
-    for piece, behind in crossed:
+    for piece, behind in _crossed(tuple(frame), tuple(staves)):
         held = counts.get(piece.name, 0)
         least = max(held * TOLERANCES.contact_per_screw, TOLERANCES.contact_glued)
         parts.joints.append(

@@ -30,8 +30,12 @@ class Tape:
             return (place,)
         from_low = place - self.low <= self.high - place + _NOISE
         away = place - self.low if from_low else self.high - place
-        counts = {math.floor(away / self.step + _NOISE), math.ceil(away / self.step - _NOISE)}
-        # halfway between two lines the nearer to the end, however floats err
-        order = sorted(counts, key=lambda n: (round(abs(n * self.step - away), 6), n))
-        found = [n * self.step for n in order]
+        below = math.floor(away / self.step + _NOISE) * self.step
+        above = math.ceil(away / self.step - _NOISE) * self.step
+        found: tuple[float, ...] = (below, above)
+        if below == above:
+            found = (below,)
+        elif round(above - away, 6) < round(away - below, 6):
+            # halfway between two lines the nearer to the end, however floats err
+            found = (above, below)
         return tuple(self.low + x if from_low else self.high - x for x in found)

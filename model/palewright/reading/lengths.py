@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 from palewright.reading.errors import InputError
 
@@ -170,8 +171,12 @@ def degrees(angle: float) -> str:
     return str(rounded(float(rounded(angle, 2)), 1)).removesuffix(".0")
 
 
+@lru_cache(maxsize=4096)
 def print_length(length: float, system: str = "inch") -> str:
-    """Return ``length`` (mm) as the shop reads it: ``system`` is ``inch`` or ``metric``."""
+    """Return ``length`` (mm) as the shop reads it: ``system`` is ``inch`` or ``metric``.
+
+    Kept, since the boards of a box share their sizes and a page prints them at every move.
+    """
     return shop_inches(length) if system == "inch" else millimetres(length)
 
 
