@@ -127,8 +127,12 @@ def test_what_time_left_undecided_is_said(opened: Page) -> None:
     expect(left).to_contain_text("2 sizes left undecided, the largest 18 in × 18 in × 16 in")
     expect(left).to_contain_text("at least 7 boards (a plan of 8 is known)")
     expect(left).to_contain_text("1 size left out: not fitting together (PW102)")
-    search(opened, answer(whole={**FOUND, "undecided": 0, "open": [], "refused": []}))
+    expect(left).to_contain_text("no box of 7 boards holds more than 3.00 ft³")  # 84.95 l
+    proven = {"undecided": 0, "open": [], "refused": [], "proven": True, "bound_l": 71.3}
+    search(opened, answer(whole={**FOUND, **proven}))
+    expect(left).to_have_text("Proven: of the sizes and looks sought, no box of 7 boards holds more.")
     expect(opened.locator("#sizes li")).to_have_count(2)
+    search(opened, answer(whole={**FOUND, **proven, "sizes": [], "bound_l": 0.0}))
     expect(left).to_be_hidden()
 
 
@@ -142,6 +146,7 @@ def test_a_search_that_is_ended_keeps_what_it_found_and_says_what_it_did_not_rea
     search(opened, answer(doing, {"part": {**part, "sizes": []}}, {"part": part}, ended))
     expect(opened.locator("#frontier-job")).to_contain_text("took longer than 300 s and was ended")
     expect(opened.locator("#left")).to_contain_text("37 of 90 widths and depths not looked at")
+    expect(opened.locator("#left")).not_to_contain_text("holds more")  # nothing is sure yet
     expect(opened.locator("#sizes li")).to_have_count(2)
     opened.locator("#sizes button").first.click()
     settled(opened)

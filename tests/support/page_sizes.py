@@ -38,6 +38,8 @@ FOUND = {
     "undecided": 2,
     "open": [left_open(431.8, 406.4), left_open(457.2, 406.4)],
     "unreached": [],
+    "proven": False,
+    "bound_l": 84.95,
 }
 
 

@@ -19,7 +19,8 @@ export function sizeText(size, units) {
   return `${texts.map((text) => text.replace(/ \w+$/, "")).join(" × ")} ${units === "inch" ? "in" : "mm"}`;
 }
 
-const volumeText = ({ volume_l: litres }, units) => (units === "inch" ? `${(litres / LITRES).toFixed(2)} ft³` : `${litres.toFixed(1)} l`);
+/** A volume as a shop of these units says it. */
+export const volumeText = ({ volume_l: litres }, units) => (units === "inch" ? `${(litres / LITRES).toFixed(2)} ft³` : `${litres.toFixed(1)} l`);
 const weightText = ({ weight_kg: kg }, units) => (units === "inch" ? `${Math.round(kg / POUND)} lb` : `${kg.toFixed(1)} kg`);
 const lookText = ({ look }) => (look === "slimmer" ? "slimmer" : "as drawn");
 

@@ -3,7 +3,7 @@
 import { put, putAttribute } from "./elements.js";
 import { Job } from "./jobs.js";
 import { lengthText } from "./lengths.js";
-import { comparedRows, offerList, settingsOf, SIDES, sizeText } from "./offers.js";
+import { comparedRows, offerList, settingsOf, SIDES, sizeText, volumeText } from "./offers.js";
 
 const at = (id) => document.getElementById(id);
 const FREE = new Set(["box.width", "box.depth", "box.height", "product.units", "product.title"]); // a size brings its own
@@ -120,9 +120,17 @@ function drawSizes(sizes, units, pick) {
 
 const sidesText = (one, units) => SIDES.map((side) => lengthText(one[`${side}_mm`], units)).join(" × ");
 
-/** What the search did not reach, left undecided or left out, in words. */
+/** How much no box of so many boards exceeds, once the search is through; "" before, or where there is none. */
+export function boundText(found, units) {
+  if (found.places !== undefined || !found.sizes.length) return "";
+  const boards = counted(found.boards, "board");
+  if (found.proven) return `Proven: of the sizes and looks sought, no box of ${boards} holds more.`;
+  return `Of the sizes and looks sought, no box of ${boards} holds more than ${volumeText({ volume_l: found.bound_l }, units)}: whether one comes near is open.`;
+}
+
+/** What is sure, and what the search did not reach, left undecided or left out, in words. */
 export function leftText(found, units) {
-  const lines = [];
+  const lines = [boundText(found, units)].filter(Boolean);
   if (found.unreached.length) {
     const places = found.places ? ` of ${found.places}` : "";
     lines.push(`${found.unreached.length}${places} widths and depths not looked at: a larger box may be among them.`);
