@@ -64,8 +64,8 @@ def test_pick_a_board_in_the_picture_and_see_it_in_the_lists(opened: Page) -> No
     assert box
     opened.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] * 0.62)
     card = opened.locator("#picked")
-    expect(card).to_contain_text("Part ")
-    mark = card.inner_text().split("Part ")[1].split()[0]
+    expect(card).to_contain_text(" in × ")
+    mark = card.locator("strong").inner_text().partition(":")[0]
     held = opened.locator("#parts tr.held")
     expect(held).to_have_count(1)
     expect(held.locator("button")).to_have_text(mark)

@@ -25,7 +25,6 @@ const REST = 120; // ms without a change before the slower work is asked for
 const LONG_REST = 250; // and before seconds of work are asked for
 const RECONNECT = 2000; // ms after which a server that did not answer is asked again
 const MOST_TAGS = 5;
-const MOST_NAMED = 3; // boards on the card: it hides what lies under it
 const LETTERED = 0.3; // pulled apart so far, a board of each part has its letter
 const FIRST = "stoop-tub"; // where no link says otherwise
 const at = (id) => document.getElementById(id);
@@ -356,15 +355,14 @@ function showCard(boards, origins) {
   card.hidden = !boards.length;
   if (!boards.length) return;
   const [one] = boards;
-  const names = boards.slice(0, MOST_NAMED).map((board) => board.name).join(", ");
-  const more = boards.length > MOST_NAMED ? ` and ${boards.length - MOST_NAMED} more` : "";
-  const heading = boards.length === 1 ? names : `${boards.length} boards: ${names}${more}`;
+  const marks = [...new Set(boards.map((board) => board.mark))].sort();
+  const alike = marks.length === 1;
+  const heading = boards.length === 1 ? `${one.mark}: ${one.name.replace(".", ", ").replaceAll("-", " ")}` : alike ? `${one.mark}: ${boards.length} ${one.role}s` : `${boards.length} boards: ${marks.join(", ")}`;
   const close = make("button", { type: "button", className: "quiet", textContent: "Close" });
   close.addEventListener("click", () => choose([]));
-  const alike = new Set(boards.map((board) => board.mark)).size === 1;
-  const lines = [alike ? `Part ${one.mark} · ${one.size} · ends ${one.angles} · of ${one.stock}` : ""];
+  const lines = [alike ? `${one.size} · ends ${one.angles} · ${one.stock}` : ""];
   const cut = [...new Set(origins.map((origin) => origin.board))].sort((a, b) => a - b);
-  if (cut.length) lines.push(`Cut from ${cut.length > 1 ? "boards" : "board"} ${cut.join(", ")}${boards.length === 1 ? `, ${fromEnd(origins[0])} from its square end` : ""}.`);
+  if (cut.length) lines.push(`From ${cut.length > 1 ? "boards" : "board"} ${cut.join(", ")}${boards.length === 1 ? `, ${fromEnd(origins[0])} from its square end` : ""}.`);
   if (shown.finding) lines.unshift(shown.finding.message);
   renew(card, [make("p", {}, make("strong", { textContent: heading })), ...lines.filter(Boolean).map((line) => make("p", {}, ...words(line))), close]);
 }
