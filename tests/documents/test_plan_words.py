@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
+from collections.abc import Sequence
 from functools import cache
 
 import pytest
@@ -15,10 +17,16 @@ from palewright.reading.lengths import INCH, read_length
 from palewright.reading.quantities import print_mass
 from palewright_drawings.documents.plan.content import plan_pdf
 from palewright_drawings.documents.plan.jigs import jigs_for
+from palewright_drawings.documents.plan.likewise import told_likewise
+from palewright_drawings.documents.plan.maps import maps
 from palewright_drawings.documents.plan.sold_words import at_a_glance, strength_lines
 from palewright_drawings.documents.plan.steps import step_lines
+from palewright_drawings.documents.plan.told_steps import told_steps
 from pdf_pages import page_texts
 from shipped_designs import shipped
+
+Place = tuple[str, tuple[tuple[float, ...], ...]]
+"""What something is and its points, mm."""
 
 VARIANTS = mostly_thorough(shipped_variants(), "winter-tub", "terrace-crate")
 
@@ -165,6 +173,78 @@ def test_screws_without_a_map_are_told_where_the_boards_have_their_holes(name: s
             if (m := re.match(r"(\d+) screws .* on the panel's map", text))
         )
         assert mapped + sum(int(match[1]) for match in told) == len(one.screws), one.key
+
+
+def seen(name: str, panel: str) -> tuple[Counter[Place], Counter[Place]]:
+    """Boards and screws of a panel by role or kind and where their corners or heads are.
+
+    mm from the panel's middle as who stands before it sees it: to the right, up, towards him.
+    """
+    box = shipped(name).box
+    right, toward = {"front": (1, -1), "back": (-1, 1)}[panel]
+    boards = {b.name: b for b in box.boards.values() if b.panel == panel}
+
+    def at(point: Sequence[float]) -> tuple[float, ...]:
+        return tuple(round(v, 1) + 0.0 for v in (right * point[0], point[2], toward * point[1]))
+
+    lain = Counter((b.role, tuple(sorted(map(at, b.corners)))) for b in boards.values())
+    driven = Counter(
+        (s.kind.label, (at(s.head),)) for s in box.screws if set(s.stack) <= boards.keys()
+    )
+    return lain, driven
+
+
+def test_a_back_that_is_the_front_without_its_brace_is_told_by_it() -> None:
+    """What the plan leaves out of the map and the steps of the back is the brace and its screws."""
+    for name in ("bean-tower", "market-gable"):
+        of = shipped(name)
+        ((kind, like),) = told_likewise(of).items()
+        assert (kind, like.first) == (("back",), ("front",))
+        (front, screws), (back, others) = seen(name, "front"), seen(name, "back")
+        assert not back - front and not others - screws
+        assert {role for role, _ in front - back} == {"brace"}
+        assert sorted(like.without) == sorted(
+            n for n in of.box.boards if n.startswith("front.brace")
+        )
+        into = {s.name for s in of.box.screws if set(s.stack) & set(like.without)}
+        assert len(screws - others) == len(into) > 0
+        (told,) = [one for title, (one, *_) in told_steps(of) if title == "The back panel"]
+        marks = {part.mark for part in of.parts if set(part.boards) & set(like.without)}
+        assert told.number == "4 to 6" and told.title == (
+            f"As in steps 1 to 3, without {', '.join(sorted(marks))}"
+        )
+        counted = sum(int(m[1]) for line in told.lines if (m := re.match(r"(\d+) screws", line)))
+        assert counted == sum(others.values())
+        taken = Counter(dict(told.take))
+        assert taken.total() == sum(back.values()) and not taken.keys() & marks
+        (page,) = [one for one in maps(of, 180.0, 243.0, with_jigs=False) if one["also"]]
+        assert page["title"] == "The front panel" and "The back panel likewise" in page["also"][0]
+
+
+def test_a_panel_of_another_size_has_its_own_map_and_steps() -> None:
+    assert told_likewise(shipped("stoop-tub")) == {}
+    moved = shipped("bean-tower", "face.front=plain", "face.back=slant")
+    assert told_likewise(moved) == {}, "what comes on besides has to be shown"
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_a_step_that_points_back_points_to_the_words_that_it_leaves_out(name: str) -> None:
+    of = shipped(name)
+    full = [step_lines(of, step) for step in assembly_steps(of.box)]
+    for _, steps in told_steps(of):
+        for one in (one for one in steps if one.number.isdigit()):
+            whole = full[int(one.number) - 1]
+            gone = [line for line in whole if line not in one.lines]
+            pointers = [line for line in one.lines if line not in whole]
+            for line in pointers:
+                (number,) = re.findall(r"(?:As|Drill and sink as) in step (\d+)\.", line)
+                assert int(number) < int(one.number)
+                assert set(gone) & set(full[int(number) - 1])
+            assert all(any(line in full[i] for i in range(int(one.number) - 1)) for line in gone)
+            assert bool(gone) == bool(pointers)
+            assert [line for line in whole if line[0].isdigit()] == [
+                line for line in one.lines if line[0].isdigit()
+            ]
 
 
 @pytest.mark.parametrize("name", VARIANTS)

@@ -92,11 +92,11 @@ def panel_kinds(box: Box) -> list[tuple[str, ...]]:
     kinds: dict[object, list[str]] = {}
     for panel in PANELS:
         boards = [b for b in box.boards.values() if b.panel == panel]
-        kinds.setdefault(tuple(sorted(_lies(b, panel) for b in boards)), []).append(panel)
+        kinds.setdefault(tuple(sorted(lies_on_panel(b, panel) for b in boards)), []).append(panel)
     return [tuple(kind) for kind in kinds.values()]
 
 
-def _lies(board: Board, panel: str) -> tuple[object, ...]:
+def lies_on_panel(board: Board, panel: str) -> tuple[object, ...]:
     """Return a board's role and its corners to a hundredth of a mm, as seen on its panel."""
     out = _OUT[panel]
     right = cross(_UP, out)

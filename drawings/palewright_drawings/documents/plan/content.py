@@ -6,9 +6,6 @@ that a picture takes are judged by eye, so that its page has room for its words.
 
 from __future__ import annotations
 
-import itertools
-
-from palewright.assembly.step_facts import boards_in_hand
 from palewright.construction.liners import filling_top, liner_of
 from palewright.design import Design
 from palewright.parameters.variant_files import Relatives
@@ -18,7 +15,7 @@ from palewright_drawings.dimensioning.sheets import paper_for, view_sheets
 from palewright_drawings.documents.plan import sections
 from palewright_drawings.documents.plan.cover import HEIGHT as COVER_HEIGHT
 from palewright_drawings.documents.plan.cover import Photo, accent_of, cover_picture
-from palewright_drawings.documents.plan.jigs import jig_notes, jigs, jigs_for
+from palewright_drawings.documents.plan.jigs import jig_notes, jigs
 from palewright_drawings.documents.plan.loads import loads
 from palewright_drawings.documents.plan.maps import maps
 from palewright_drawings.documents.plan.pictures import (
@@ -27,12 +24,6 @@ from palewright_drawings.documents.plan.pictures import (
     picture_of_marks,
 )
 from palewright_drawings.documents.plan.sold_words import at_a_glance, strength_lines
-from palewright_drawings.documents.plan.steps import (
-    marks_counted,
-    step_groups,
-    step_lines,
-    step_title,
-)
 from palewright_drawings.documents.plan.texts import (
     HAIR,
     LIP,
@@ -42,8 +33,8 @@ from palewright_drawings.documents.plan.texts import (
     liner_text,
     title_of,
 )
+from palewright_drawings.documents.plan.told_steps import told_steps
 from palewright_drawings.documents.typst_pdf import pdf_of
-from palewright_drawings.figures.assembly_steps import step_pictures
 from palewright_drawings.figures.exploded_view import exploded_figure
 from palewright_drawings.figures.section_marks import marked_section
 from palewright_drawings.output.json_data import Json
@@ -57,7 +48,7 @@ MARGIN = 18.0
 """Clear paper round a page of the plan, mm: room for a punch and a thumb."""
 
 STEP_SHARE = 0.46  # beside its words
-STEP_HEIGHT = 0.165
+STEP_HEIGHT = 0.15
 """Shares of the page's width and height that the picture of a step takes."""
 
 _SECTION_SHARES = (0.74, 0.62, 0.5, 0.4, 0.3, 0.22)
@@ -281,28 +272,22 @@ def _finishing(design: Design) -> list[str]:
 def _steps(design: Design, inner: tuple[float, float], *, with_jigs: bool) -> list[Json]:
     """Return the steps at the bench, in groups."""
     width, height = inner[0] * STEP_SHARE, inner[1] * STEP_HEIGHT
-    numbers = itertools.count(1)
     return [
         {
-            "title": group.title,
+            "title": title,
             "steps": [
                 {
-                    "number": str(next(numbers)),
-                    "title": step_title(one.step),
-                    "lines": step_lines(design, one.step),
-                    "take": [
-                        (mark, f"× {count}")
-                        for mark, _, count in marks_counted(
-                            design, boards_in_hand(one.step, design.box)
-                        )
-                    ],
-                    "jig": jigs_for(design, one.step) if with_jigs else "",
+                    "number": one.number,
+                    "title": one.title,
+                    "lines": list(one.lines),
+                    "take": [(mark, f"× {count}") for mark, count in one.take],
+                    "jig": one.jig if with_jigs else "",
                     "drawing": picture_of(fitted(one.figure, width, height)).as_json(),
                 }
-                for one in group.pictures
+                for one in steps
             ],
         }
-        for group in step_groups(list(step_pictures(design)))
+        for title, steps in told_steps(design)
     ]
 
 

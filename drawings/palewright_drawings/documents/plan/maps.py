@@ -7,13 +7,19 @@ from dataclasses import dataclass
 from palewright.assembly.assembly_steps import assembly_steps, panel_kinds
 from palewright.design import Design
 from palewright_drawings.documents.plan.drilling import drilled
+from palewright_drawings.documents.plan.likewise import told_likewise
 from palewright_drawings.documents.plan.pictures import (
     fitted,
     fitted_at,
     picture_of,
     scale_text,
 )
-from palewright_drawings.documents.plan.steps import measured, panels_text
+from palewright_drawings.documents.plan.steps import (
+    marks_counted,
+    measured,
+    panels_named,
+    panels_text,
+)
 from palewright_drawings.figures.exploded_panels import exploded_panel
 from palewright_drawings.figures.panel_maps import mapped_screws, screw_map
 from palewright_drawings.figures.panels import panel_figures
@@ -55,12 +61,26 @@ def maps(
         with_jigs: whether the jig that serves a panel is named.
         to_sell: whether many kinds of panel go two on a page.
     """
-    kinds = panel_kinds(design.box)
+    likewise = told_likewise(design)
+    kinds = [kind for kind in panel_kinds(design.box) if kind not in likewise]
     if any(board.panel == "trellis" for board in design.box.boards.values()):
         kinds.append(("trellis",))
     room = HALF if to_sell and len(kinds) >= _MANY else WHOLE
     pages = [_map(design, panels, width, height, room) for panels in kinds]
+    for page, panels in zip(pages, kinds, strict=True):
+        page["also"] = [
+            f"{also[0].upper()}{also[1:]} likewise, without {_marks(design, like.without)} and the "
+            "screws into it."
+            for kind, like in likewise.items()
+            if like.first == panels
+            for also in [panels_named(kind)]
+        ]
     return [page if with_jigs else {**page, "jig": ""} for page in pages]
+
+
+def _marks(design: Design, boards: tuple[str, ...]) -> str:
+    """Return the marks of the parts that some boards are."""
+    return ", ".join(mark for mark, _, _ in marks_counted(design, boards))
 
 
 def _map(design: Design, panels: tuple[str, ...], width: float, height: float, room: Room) -> Json:

@@ -72,13 +72,18 @@ def panels_text(panels: tuple[str, ...]) -> str:
     """Return what is made: ``Front and back panels, two alike``, ``The trellis``, ``The box``."""
     if not panels:
         return "The box"
-    if panels == ("trellis",):
-        return "The trellis"
-    words = [_PANEL_WORDS.get(panel, panel) for panel in panels]
-    if len(words) == 1:
-        return f"The {words[0]} panel"
-    told = f"{', '.join(words[:-1])} and {words[-1]} panels, {_COUNTS[len(words)]} alike"
+    told = panels_named(panels)
+    if len(panels) > 1:
+        told = f"{told.removeprefix('the ')}, {_COUNTS[len(panels)]} alike"
     return told[0].upper() + told[1:]
+
+
+def panels_named(panels: tuple[str, ...]) -> str:
+    """Return panels as a sentence names them: ``the front and back panels``, ``the trellis``."""
+    if panels == ("trellis",):
+        return "the trellis"
+    *others, last = (_PANEL_WORDS.get(panel, panel) for panel in panels)
+    return f"the {', '.join(others)} and {last} panels" if others else f"the {last} panel"
 
 
 def step_title(step: AssemblyStep) -> str:
