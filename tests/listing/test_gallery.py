@@ -66,10 +66,13 @@ def test_links_lead_to_files_and_sizes_are_the_models() -> None:
         assert (shipped_folder() / link).is_file(), link
     rows = [row for row in page.splitlines() if row.startswith("| <img")]
     for row, entry in zip(rows, entries(), strict=True):
-        sizes = re.search(r"<br>([\d/-]+) x ([\d/-]+) x ([\d/-]+) in \(", row)
+        sizes = re.search(r"<br>([\d/.-]+) x ([\d/.-]+) x ([\d/.-]+) (in|cm) \(", row)
         assert sizes is not None
-        for said, size in zip(sizes.groups(), overall(entry.design), strict=True):
-            assert read_length(f"{said} in") == pytest.approx(size, abs=25.4 / 32 + 1e-6)
+        *told, unit = sizes.groups()
+        assert unit == ("in" if entry.design.parameters.product.units == "inch" else "cm")
+        near = 25.4 / 32 if unit == "in" else 0.5
+        for said, size in zip(told, overall(entry.design), strict=True):
+            assert read_length(f"{said} {unit}") == pytest.approx(size, abs=near + 1e-6)
         assert f"palewright build {entry.name}`" in row
         assert len(entry.says) > 10 and row.count("|") == 3
 

@@ -41,6 +41,8 @@ from palewright_drawings.listing.shots import (
     scene_for,
     shots_of,
 )
+from palewright_drawings.listing.size_camera import sized_view
+from palewright_drawings.listing.size_labels import chips
 from palewright_drawings.listing.texts import overall
 from palewright_drawings.output.progress import Told
 from palewright_drawings.rendering.scene.scene import Camera
@@ -49,13 +51,37 @@ from palewright_drawings.texts.cautions import cautions_of
 from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
+VOLUMES = ("litres", "cubic feet")
 REQUEST = ListingRequest("sage-paint", "own", 200, 1)
 
 
 def lengths(text: str) -> Iterator[tuple[float, float]]:
     """Every length of a text in mm, as its inches and as its cm or mm say it."""
-    for inches, metric, unit in re.findall(r"([\d/-]+) in \(([\d.]+) (cm|mm)\)", text):
-        yield read_length(f"{inches} in"), float(metric) * (10 if unit == "cm" else 1)
+    for first, second in re.findall(r"([\d/.-]+ (?:in|cm|mm)) \(([\d/.-]+ (?:in|cm|mm))\)", text):
+        inches, metric = (first, second) if first.endswith(" in") else (second, first)
+        assert inches.endswith(" in") and not metric.endswith(" in")
+        yield read_length(inches), read_length(metric)
+
+
+@pytest.mark.parametrize("name", ["terrace-crate", "stoop-tub"])
+def test_a_box_is_told_in_its_own_unit_first(name: str) -> None:
+    """A metric shop's customers measure in cm, kg and litres: inches stand in brackets alone."""
+    of = box(name)
+    metric = of.parameters.product.units == "metric"
+    told = [listing_text(of), *[f"{shot.caption} {shot.alt}" for shot in shots_of(of, REQUEST)]]
+    for text in told:
+        for first, second in re.findall(r"[\d.] ([a-z/A-Z]+(?: feet)?) \(([^()]*\d[^()]*)\)", text):
+            inch = first in ("in", "lb", "psf", "lbf", "mph", "cubic feet")
+            assert inch != metric, (first, second)
+            assert bool(re.search(r" (in|lb|psf|lbf|mph|cubic feet)$", second)) == metric
+        outside = re.sub(r"\([^()]*\)", "", text)
+        assert not (metric and re.search(r"\d (in|lb|psf|cubic feet)\b", outside))
+    assert re.search(r"\d cm \(" if metric else r"\d in \(", told[0])
+    camera, spans = sized_view(box_points(of), 300, 300, of.parameters.product.units)
+    for span, chip in zip(spans, chips(camera, spans), strict=True):
+        assert chip.texts == span.texts
+        assert span.texts[0].endswith(" cm" if metric else " in")
+        assert span.texts[1].endswith(" in" if metric else " cm")
 
 
 @pytest.mark.parametrize("name", shipped_variants())
@@ -70,7 +96,10 @@ def test_every_number_of_the_words_is_the_models(name: str) -> None:
         assert inches == pytest.approx(size, abs=25.4 / 32 + 1e-6)
         assert metric == pytest.approx(size, abs=0.5 + 1e-6)
     weights = of.loads.weights
-    masses = [tuple(map(float, pair)) for pair in re.findall(r"([\d.]+) lb \(([\d.]+) kg\)", text)]
+    masses = [
+        tuple(float(re.findall(rf"([\d.]+) {unit}", pair)[0]) for unit in ("lb", "kg"))
+        for pair in re.findall(r"[\d.]+ (?:lb|kg) \([\d.]+ (?:lb|kg)\)", text)
+    ]
     filled = [weights.saturated.mass] if weights.filled else []
     told_masses = [weights.empty.mass, *filled, weights.empty.mass]  # and once for the parcel
     # drilled, so a little lighter than the whole boards that are weighed here
@@ -80,7 +109,8 @@ def test_every_number_of_the_words_is_the_models(name: str) -> None:
         )
     assert f"{len(of.box.boards)} boards, {len(of.box.screws)} " in text
     if weights.filled:
-        litres, feet = re.findall(r"about (\d+) litres \(([\d.]+) cubic feet\)", text)[0]
+        about = text.partition("about ")[2]  # the room for soil comes before all weights
+        litres, feet = (float(re.findall(rf"([\d.]+) {unit}", about)[0]) for unit in VOLUMES)
         assert float(litres) == pytest.approx(weights.soil.volume, abs=0.5)
         assert float(feet) == pytest.approx(weights.soil.volume / 304.8**3 * 1e6, abs=0.05)
     thick = {board.stock.thickness for board in of.box.boards.values()}
@@ -121,7 +151,7 @@ def test_sizes_in_the_words_are_those_of_the_solids(name: str) -> None:
     for said, size in zip(told("Overall: "), solids.overall, strict=True):
         same(said, float(size))
     for title in (text.splitlines()[2], *[x for x in text.splitlines() if "one piece of" in x]):
-        (metric,) = re.findall(r"\(([\d.]+) x ([\d.]+) x ([\d.]+) cm\)", title)
+        (metric,) = re.findall(r"([\d.]+) x ([\d.]+) x ([\d.]+) cm", title)
         for one, size in zip(metric, solids.overall, strict=True):
             assert float(one) * 10 == pytest.approx(float(size), abs=0.5 + 1e-3)
     assert f"{solids.count} boards, " in text
@@ -144,7 +174,7 @@ def test_sizes_in_the_words_are_those_of_the_solids(name: str) -> None:
         wide, deep, high = list(lengths(line))
         same(wide, solids.inside[0])
         same(deep, solids.inside[1])
-        litres = float(re.findall(r"about (\d+) litres", line)[0])
+        litres = float(re.findall(r"(\d+) litres", line)[0])
         # whole litres: half of one in the smallest box is more than 2 %
         assert litres == pytest.approx(wide[1] * deep[1] * high[1] / 1e6, rel=0.02, abs=0.5)
         assert high[1] < solids.overall[2] - solids.floor

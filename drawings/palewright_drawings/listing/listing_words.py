@@ -10,8 +10,8 @@ import re
 from collections.abc import Iterator
 
 from palewright.design import Design
-from palewright.reading.lengths import INCH
-from palewright.reading.quantities import print_mass, print_quantity
+from palewright.reading.lengths import INCH, own_unit_first
+from palewright.reading.quantities import CUBIC_FOOT, print_mass, print_quantity
 from palewright_drawings.json_reports.report import wood_as_json
 from palewright_drawings.listing.texts import (
     both,
@@ -24,9 +24,6 @@ from palewright_drawings.listing.texts import (
     wood_words,
 )
 from palewright_drawings.texts.cautions import cautions_of
-
-CUBIC_FOOT = 28.316846592
-"""Litres: exact, from the inch of 25.4 mm."""
 
 SPACING = 8 * INCH
 """From one plant to the next, mm: herbs and bedding plants (common practice, no source)."""
@@ -103,6 +100,7 @@ def listing_text(design: Design, finish: str = "bare", wood: str = "") -> str:
         "\n".join([head, *(f"- {line}" for line in lines)]) for head, lines in sections.items()
     ]
     body = "\n\n".join([_title(design), "\n".join(_lead(design)), *parts])
+    body = own_unit_first(body, design.parameters.product.units)
     return f"{_to_do(body)}\n\n{body}\n"
 
 
@@ -140,8 +138,13 @@ def _lead(design: Design) -> Iterator[str]:
         what = "herbs" if grows_herbs(design) else "plants"
         places = f"{count} {what}" if count > 1 else f"one of your {what}"
         apart = f"{both(SPACING)} from one to the next"
-        yield f"Room for {places}, {apart}, in {soil.volume:.0f} litres of soil."
+        yield f"Room for {places}, {apart}, in {volume_words(soil.volume)} of soil."
     yield slot("one line of your own: who it is for, where you have seen it stand")
+
+
+def volume_words(litres: float) -> str:
+    """Return a volume (litres) in both units, such as ``1.9 cubic feet (54 litres)``."""
+    return f"{litres / CUBIC_FOOT:.1f} cubic feet ({litres:.0f} litres)"
 
 
 def plants(width: float, depth: float) -> int:
@@ -191,9 +194,8 @@ def _sizes(design: Design) -> Iterator[str]:
             f"{both(tree.stand_height)} high, and a trunk up to {both(tree.trunk_diameter)} thick."
         )
     elif design.loads.weights.filled:
-        litres = soil.volume
         inside = f"{both(soil.width)} x {both(soil.depth)}, {both(soil.height)} deep"
-        room = f"about {litres:.0f} litres ({litres / CUBIC_FOOT:.1f} cubic feet)"
+        room = f"about {volume_words(soil.volume)}"
         if parameters.site.soil == "pots":
             yield f"Inside: {inside}: {room} for pots that stand in it, not for loose soil."
         else:

@@ -247,7 +247,9 @@ def corner_points(design: Design) -> Floats:
 def _sizes(design: Design, request: ListingRequest) -> Shot:
     """Return the picture with the overall sizes over it."""
     points = box_points(design)
-    camera, spans = sized_view(points, request.pixels, request.pixels)
+    camera, spans = sized_view(
+        points, request.pixels, request.pixels, design.parameters.product.units
+    )
     asked = request.of("studio", "three-quarter", (request.pixels, request.pixels))
     title, size = design.parameters.product.title, size_line(design)
     return Shot(

@@ -42,7 +42,7 @@ _ROUNDS = 3
 turns."""
 
 
-def sized_view(points: Floats, width: int, height: int) -> SizeView:
+def sized_view(points: Floats, width: int, height: int, system: str = "inch") -> SizeView:
     """Return camera and spans so that all labels are in the picture and none is on the box.
 
     Of all ways to set the sizes the one is taken that shows the box largest.
@@ -51,11 +51,12 @@ def sized_view(points: Floats, width: int, height: int) -> SizeView:
         points: corners of the box's boards, (n, 3), mm.
         width: of the picture, pixels.
         height: of the picture, pixels.
+        system: ``inch`` or ``metric``: the unit that a label says first.
     """
     found = []
     for flats in _FLATS:
         ways = product(_SIDES, flats, _PLACES)
-        found += [_tried(points, (width, height), side, (flat, flat, tall))
+        found += [_tried(points, (width, height), side, (flat, flat, tall), system)
                   for side, flat, tall in ways]  # fmt: skip
         if any(whole for whole, _, _ in found):
             break
@@ -67,12 +68,13 @@ def _tried(
     shape: tuple[int, int],
     side: LabelSide,
     labels: tuple[LabelPlace, LabelPlace, LabelPlace],
+    system: str,
 ) -> tuple[bool, float, SizeView]:
     """Return whether sizes set so are clear of all, how large the box is then, and the view."""
     least = _NEAREST * float(np.ptp(points, axis=0).max())
     down = aside = least
     for _ in range(_TRIES):
-        camera, spans = _settled(points, shape, (down, aside), side, labels)
+        camera, spans = _settled(points, shape, (down, aside), side, labels, system)
         marks = chips(camera, spans)
         clear = [_clear(i, marks, camera, points) for i in range(len(marks))]
         if all(clear):
@@ -90,9 +92,12 @@ def _settled(
     off: tuple[float, float],
     side: LabelSide,
     labels: tuple[LabelPlace, LabelPlace, LabelPlace],
+    system: str,
 ) -> SizeView:
     """Return the nearest camera that has box, lines and labels in the picture."""
-    spans = overall_spans(points, *off, side, labels)
+    spans = tuple(
+        replace(span, system=system) for span in overall_spans(points, *off, side, labels)
+    )
     bare = np.concatenate([points, span_points(spans)])
     for margin in _MARGINS:
         camera, held = framed(bare, VIEW, *shape, margin=margin), spans

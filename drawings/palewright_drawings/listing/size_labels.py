@@ -43,6 +43,7 @@ class SizeSpan:
         edge_start, edge_end: the corners of boards that it is measured between, (3,) mm.
         label: where its label stands: on the line, aside of it, or beyond its end that is
             further from the other sizes.
+        system: ``inch`` or ``metric``: the unit that its label says first.
     """
 
     what: str
@@ -51,6 +52,7 @@ class SizeSpan:
     edge_start: Floats
     edge_end: Floats
     label: LabelPlace = "on"
+    system: str = "inch"
 
     @property
     def size(self) -> float:
@@ -59,8 +61,9 @@ class SizeSpan:
 
     @property
     def texts(self) -> tuple[str, str]:
-        """The size in inches and in centimetres."""
-        return shop_inches(self.size, 16), centimetres(self.size)
+        """The size in inches and in centimetres, the box's own unit first."""
+        inches, metric = shop_inches(self.size, 16), centimetres(self.size)
+        return (inches, metric) if self.system == "inch" else (metric, inches)
 
 
 @dataclass(frozen=True, slots=True)

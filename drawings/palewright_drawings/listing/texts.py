@@ -5,14 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from palewright.design import Design
-from palewright.reading.lengths import centimetres, millimetres, shop_inches
+from palewright.reading.lengths import centimetres, millimetres, own_unit_first, shop_inches
 
 _SMALL = 30.0
 """Lengths below it (mm) are told in whole millimetres."""
 
 
 def both(length: float) -> str:
-    """Return a length (mm) as customers read it: inches to a sixteenth, and cm or mm."""
+    """Return a length (mm) as customers read it: inches to a sixteenth, and cm or mm.
+
+    ``own_unit_first`` turns a text of them round for a metric shop.
+    """
     metric = millimetres(length, 0) if length < _SMALL else centimetres(length)
     return f"{shop_inches(length, 16)} ({metric})"
 
@@ -27,14 +30,16 @@ def overall(design: Design) -> tuple[float, float, float]:
 def size_line(design: Design) -> str:
     """Return the overall size in a sentence's words."""
     wide, deep, tall = overall(design)
-    return f"{both(wide)} wide, {both(deep)} deep, {both(tall)} high"
+    told = f"{both(wide)} wide, {both(deep)} deep, {both(tall)} high"
+    return own_unit_first(told, design.parameters.product.units)
 
 
 def overall_size(design: Design) -> str:
     """Return the overall size in one line: width x depth x height, in both units."""
     sizes = overall(design)
     inches = " x ".join(shop_inches(size, 16).removesuffix(" in") for size in sizes)
-    return f"{inches} in ({' x '.join(centimetres(size).removesuffix(' cm') for size in sizes)} cm)"
+    metric = " x ".join(centimetres(size).removesuffix(" cm") for size in sizes)
+    return own_unit_first(f"{inches} in ({metric} cm)", design.parameters.product.units)
 
 
 def kind_words(design: Design) -> str:

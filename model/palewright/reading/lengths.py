@@ -208,13 +208,22 @@ def both_units(length: float) -> str:
 
 
 _TWO_UNITS = re.compile(
-    r"(-?[\d./-]+ (?:in|lbf|lb|mph|psf|psi|°F)) \((-?[\d.]+ (?:mm|N|kg|km/h|kPa|MPa|°C))\)"
+    r"(-?[\d./-]+(?: x [\d./-]+)* (?:in|lbf|lb|mph|psf|psi|°F|cubic feet)) "
+    r"\((-?[\d.]+(?: x [\d.]+)* (?:mm|cm|N|kg|km/h|kPa|MPa|°C|litres))\)"
 )
 
 
 def in_one_unit(text: str, system: str) -> str:
     """Return a text that gives its numbers in both units with those of one system alone."""
     return _TWO_UNITS.sub(r"\1" if system == "inch" else r"\2", text)
+
+
+def own_unit_first(text: str, system: str) -> str:
+    """Return a text that gives its numbers in both units, inches first, with a system's own first.
+
+    A metric shop says ``64.0 cm (25-3/16 in)``.
+    """
+    return text if system == "inch" else _TWO_UNITS.sub(r"\2 (\1)", text)
 
 
 def shop_step(system: str) -> float:
