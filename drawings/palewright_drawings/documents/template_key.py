@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from palewright.geometry.contours import extent
-from palewright.reading.lengths import print_length
 from palewright_drawings.documents.jig_templates import KeyedPart
+from palewright_drawings.documents.plan.texts import size_line
 from palewright_drawings.paper.marks import Mark, TextMark
 from palewright_drawings.paper.styles import STYLE
 from palewright_drawings.paper.text_metrics import Face, shortened, text_width
@@ -14,7 +14,7 @@ from palewright_drawings.paper.text_metrics import Face, shortened, text_width
 _TITLE, _LETTERS = 4.0, 2.2
 """Height of capitals, mm: judged by eye, as what follows."""
 
-_LINE = 4.6
+_LINE = 4.5
 """From one line to the next at most, mm."""
 
 _LIST = 0.7
@@ -25,7 +25,13 @@ _HOW = (
     "Cut the paper of its strips along the dashed lines, and at the lines with half a diamond.",
     "Join the parts of a strip from left to right: one letter to the same letter, A to A, B to B.",
     "Lay each strip on its plate as its title says, as the small drawing shows it by its number.",
+    "A strip with several titles serves them all: prick its holes with an awl, then lay it again.",
     "A hole is a circle with a cross. A diamond is never drilled.",
+)
+
+_TAPED = (
+    "Holes on no strip are marked by the tape: their lines on the small drawing end at the "
+    "distances from the left edge and the foot."
 )
 
 
@@ -48,7 +54,8 @@ def key_marks(
     y = _TITLE + 1.0
     yield _text("Key to the jigs", 0.0, y, _TITLE, "bold")
     y += 2.0
-    for told in _HOW if striped else _HOW[:0]:
+    taped = any(part.taped for part in parts)
+    for told in (*(_HOW if striped else ()), *((_TAPED,) if taped else ())):
         y += _LINE
         yield _text(told, 1.0, y, _LETTERS)
     y += 3.0
@@ -63,7 +70,7 @@ def key_marks(
         for part in (one for one in parts if one.jig is jig):
             y += line
             x0, y0, x1, y1 = extent(part.part.contour)
-            sizes = " x ".join(print_length(s, system) for s in (x1 - x0, y1 - y0))
+            sizes = size_line((x1 - x0, y1 - y0), system)
             sheets = ", ".join(map(str, held[part.number]))
             told = f"{part.part.name}, {sizes}, cut {jig.count}"
             yield _text(part.number, 2.0, y, size, "bold")

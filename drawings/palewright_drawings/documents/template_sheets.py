@@ -93,51 +93,86 @@ def room_on(paper: tuple[float, float]) -> tuple[float, float]:
     return paper[0] - 2 * MARGIN, paper[1] - 2 * MARGIN - FOOT
 
 
-@dataclass
-class _Shelf:
-    """A row of templates on a sheet: where it begins, how high it is, how far it is filled."""
+_Box = tuple[float, float, float, float]
+"""Left, upper, right and lower edge of a rectangle on a sheet, mm."""
 
-    top: float
-    high: float
-    filled: float
+
+@dataclass
+class _Held:
+    """A sheet being filled: what lies where, and the largest free rectangles, which may overlap."""
+
+    free: list[_Box]
+    laid: list[tuple[Template, float, float]]
 
 
 def _shared_sheets(
     templates: Sequence[Template], room: tuple[float, float]
 ) -> Iterator[TemplateSheet]:
-    """Yield sheets with templates in rows, the highest first, each where it first finds room."""
-    sheets: list[tuple[list[_Shelf], list[tuple[Template, float, float]]]] = []
-    for one in sorted(templates, key=lambda t: -t.height):
-        shelf = _room_for(one, sheets, room)
-        if shelf is None:
-            sheets.append(([], []))
-            shelf = _room_for(one, sheets, room)
-        assert shelf is not None, f"{one.title} fits no sheet"
-        held = next(laid for shelves, laid in sheets if shelf in shelves)
-        held.append((one, shelf.filled, shelf.top))
-        shelf.filled += one.width + _BETWEEN
-    for _, held in sheets:
+    """Yield sheets with templates, on the fewest that a few orders of laying them give."""
+    orders = [
+        sorted(templates, key=key)
+        for key in (
+            lambda t: -t.height,
+            lambda t: (-t.width, -t.height),
+            lambda t: -t.width * t.height,
+            lambda t: -max(t.width, t.height),
+        )
+    ]
+    sheets = min((_packed(order, room) for order in orders), key=len)
+    for sheet in sheets:
+        held = sorted(sheet.laid, key=lambda one: (one[2], one[1]))
         marks = tuple(m for one, x, y in held for m in moved_marks(one.marks, x, y))
         told = "; ".join(one.title for one, _, _ in held)
-        keys = tuple(one.key for one, _, _ in held)
+        keys = tuple(dict.fromkeys(key for one, _, _ in held for key in one.keys))
         yield TemplateSheet(marks, f"Full size: {told}", keys)
 
 
-def _room_for(
-    one: Template,
-    sheets: Sequence[tuple[list[_Shelf], list[tuple[Template, float, float]]]],
-    room: tuple[float, float],
-) -> _Shelf | None:
-    """Return the first shelf that has room for a template, a new one where a sheet has; or None."""
-    for shelves, _ in sheets:
-        for shelf in shelves:
-            if one.height <= shelf.high + 1e-6 and shelf.filled + one.width <= room[0] + 1e-6:
-                return shelf
-        top = shelves[-1].top + shelves[-1].high + _BETWEEN if shelves else 0.0
-        if top + one.height <= room[1] + 1e-6:
-            shelves.append(_Shelf(top, one.height, 0.0))
-            return shelves[-1]
-    return None
+def _packed(templates: Sequence[Template], room: tuple[float, float]) -> list[_Held]:
+    """Return sheets with templates laid in order, each where it fits a free rectangle most closely.
+
+    Maximal rectangles, best short side (J. Jylänki, "A thousand ways to pack the bin", 2010, from
+    memory); a template is never turned, since its words are read.
+    """
+    wide, high = room[0] + _BETWEEN + 1e-6, room[1] + _BETWEEN + 1e-6
+    sheets: list[_Held] = []
+    for one in templates:
+        width, height = one.width + _BETWEEN, one.height + _BETWEEN
+        assert width <= wide and height <= high, f"{one.title} fits no sheet"
+        fits = [
+            (min(x1 - x0 - width, y1 - y0 - height), i, x0, y0)
+            for i, sheet in enumerate(sheets)
+            for x0, y0, x1, y1 in sheet.free
+            if width <= x1 - x0 and height <= y1 - y0
+        ]
+        if not fits:
+            sheets.append(_Held([(0.0, 0.0, wide, high)], []))
+            fits = [(0.0, len(sheets) - 1, 0.0, 0.0)]
+        _, i, x, y = min(fits)
+        sheets[i].laid.append((one, x, y))
+        sheets[i].free = _left_free(sheets[i].free, (x, y, x + width, y + height))
+    return sheets
+
+
+def _left_free(free: Sequence[_Box], taken: _Box) -> list[_Box]:
+    """Return the largest free rectangles once one is taken."""
+    a, b, c, d = taken
+    parts: list[_Box] = []
+    for x0, y0, x1, y1 in free:
+        if a >= x1 or c <= x0 or b >= y1 or d <= y0:
+            parts.append((x0, y0, x1, y1))
+            continue
+        around = ((x0, y0, a, y1), (c, y0, x1, y1), (x0, y0, x1, b), (x0, d, x1, y1))
+        parts += [one for one in around if one[2] > one[0] and one[3] > one[1]]
+    parts = list(dict.fromkeys(parts))
+    return [one for one in parts if not any(other != one and _holds(other, one) for other in parts)]
+
+
+def _holds(outer: _Box, inner: _Box) -> bool:
+    """Whether a rectangle lies within another."""
+    return (
+        outer[0] <= inner[0] and outer[1] <= inner[1]
+        and inner[2] <= outer[2] and inner[3] <= outer[3]
+    )  # fmt: skip
 
 
 def _foot(paper: tuple[float, float], number: int, count: int) -> Iterator[Mark]:
@@ -186,7 +221,8 @@ def sheets_of(design: Design) -> list[TemplateSheet]:
     """Return the sheets of one box: the key, its slanted ends and its jigs."""
     paper = _paper(design)
     parts = jig_templates(design, room_on(paper))
-    templates = [*end_templates(design), *(t for part in parts for t in part.templates)]
+    drawn = dict.fromkeys(t for part in parts for t in part.templates)  # shared ones once
+    templates = [*end_templates(design), *drawn]
     return template_sheets(templates, paper, parts, design.parameters.product.units)
 
 

@@ -32,6 +32,9 @@ _LETTER = 3.0
 _JOIN = 15.0
 """Half a diamond, its letter and the cross of a hole take so much beside a cut, mm."""
 
+_LEAST = 2 * _JOIN
+"""No part of a strip is shorter, mm: two joins find room on it."""
+
 _CHORDS = 96
 """Chords that stand for a circle where a strip's edge cuts it: within an 1,800th of the radius."""
 
@@ -53,30 +56,49 @@ class StripPart:
 
 
 def strips_of(
-    marks: Sequence[Mark], room: tuple[float, float], grid: float, letters: Iterator[str]
+    marks: Sequence[Mark], room: tuple[float, float], grid: float
 ) -> list[list[StripPart]]:
-    """Return the strips of a plate from above, each with its parts from the left.
+    """Return the strips of a plate from above, each with its parts from the left, without letters.
 
     Args:
         marks: the plate's outline (the largest closed path), its holes, their crosses.
         room: width and height that a sheet has for a part, mm.
         grid: strips begin at multiples of this below the plate's upper edge, mm: a tape's marks.
-        letters: of joins, each new.
     """
-    outline = outline_of(marks)
-    plate = bounds(outline.runs[0])
+    plate = bounds(outline_of(marks).runs[0])
     found = []
     for window in strip_windows(marks, room[1], grid):
         boxes = [b for b in holes_of(marks) if b[3] > window[1] and b[1] < window[3]]
         cuts = _cuts(window[0], window[2], room[0] - 2.0, boxes)
-        names = [next(letters) for _ in cuts[1:-1]]
         parts = []
-        for i, (left, right) in enumerate(pairwise(cuts)):
+        for left, right in pairwise(cuts):
             seen = (left, window[1], right, window[3])
-            joined = (names[i - 1] if i else "", names[i] if i < len(names) else "")
+            joined = left > cuts[0], right < cuts[-1]
             shown = [*lines_within(marks, seen), *_edges(seen, plate, joined)]
-            parts.append(StripPart(seen, moved_marks(shown, -seen[0], -seen[1]), *joined))
+            parts.append(StripPart(seen, moved_marks(shown, -seen[0], -seen[1])))
         found.append(parts)
+    return found
+
+
+def lettered(strip: Sequence[StripPart], letters: Iterator[str]) -> list[StripPart]:
+    """Return a strip with a letter at both ends of each of its joins.
+
+    Args:
+        strip: its parts from the left.
+        letters: of joins, each new.
+    """
+    names = ["", *(next(letters) for _ in strip[1:]), ""]
+    found = []
+    for one, left, right in zip(strip, names, names[1:], strict=False):
+        x0, y0, x1, y1 = one.window
+        marks = [*one.marks]
+        for x, letter, way in ((0.0, left, 1.0), (x1 - x0, right, -1.0)):
+            if letter:
+                start = x + way * (_DIAMOND + 1.5)
+                start -= text_width(letter, _LETTER, "bold") if way < 0 else 0.0
+                base = (start, (y1 - y0) / 2 + _LETTER / 2)
+                marks.append(TextMark(letter, base, _LETTER, "bold", colour=STYLE.ink))
+        found.append(StripPart(one.window, tuple(marks), left, right))
     return found
 
 
@@ -128,29 +150,16 @@ def strip_windows(marks: Sequence[Mark], high: float, grid: float) -> list[Edges
 
 
 def _cuts(left: float, right: float, room: float, boxes: Sequence[Edges]) -> list[float]:
-    """Return where a strip begins, is cut clear of what it shows, and ends."""
-    least = math.ceil((right - left) / room - 1e-9)
-    # one part more where as few as possible would leave a hole no room beside a join
-    tried = [_even_cuts(left, right, room, boxes, count) for count in (least, least + 1)]
-    return max(
-        tried,
-        key=lambda cuts: min((_clear(x, b) for x in cuts[1:-1] for b in boxes), default=_JOIN),
-    )
+    """Return where a strip begins, is cut clear of what it shows, and ends.
 
-
-def _even_cuts(
-    left: float, right: float, room: float, boxes: Sequence[Edges], count: int
-) -> list[float]:
-    """Return the cuts into so many parts: near to even, as clear of boxes as can be."""
+    Each part is as long as a sheet has room for: what is left over is short, and shares a sheet.
+    """
     found = [left]
-    for i in range(1, count):
-        wanted = left + (right - left) * i / count
-        low = max(right - (count - i) * room, found[-1])  # what is left must fit what is left
-        places = [low + k for k in range(int(min(found[-1] + room, right) - low + 1e-9) + 1)]
-        places.sort(key=lambda x: abs(x - wanted))
-        found.append(
-            max(places, key=lambda x: min((_clear(x, box) for box in boxes), default=_JOIN))
-        )
+    while right - found[-1] > room:
+        start = found[-1]
+        last = min(start + room, right - _LEAST)
+        places = [last - k for k in range(int(last - start - _LEAST) + 1)]
+        found.append(max(places, key=lambda x: min((_clear(x, b) for b in boxes), default=_JOIN)))
     return [*found, right]
 
 
@@ -159,7 +168,7 @@ def _clear(x: float, box: Edges) -> float:
     return min(max(box[0] - x, x - box[2]), _JOIN)
 
 
-def _edges(window: Edges, plate: Edges, joined: tuple[str, str]) -> Iterator[Mark]:
+def _edges(window: Edges, plate: Edges, joined: tuple[bool, bool]) -> Iterator[Mark]:
     """Yield the edges of a part that are not the plate's: to be cut along; and its joins."""
     x0, y0, x1, y1 = window
     for at, own in ((y0, plate[1]), (y1, plate[3])):
@@ -167,8 +176,8 @@ def _edges(window: Edges, plate: Edges, joined: tuple[str, str]) -> Iterator[Mar
             run = ((x0, at), (x1, at))
             yield PathMark("frame", (run,), width=0.25, colour=STYLE.ink, dashes=(4.0, 2.0))
     middle = (y0 + y1) / 2
-    for x, own, letter, way in ((x0, plate[0], joined[0], 1.0), (x1, plate[2], joined[1], -1.0)):
-        if not letter:
+    for x, own, join, way in ((x0, plate[0], joined[0], 1.0), (x1, plate[2], joined[1], -1.0)):
+        if not join:
             if abs(x - own) > 0.5:
                 run = ((x, y0), (x, y1))
                 yield PathMark("frame", (run,), width=0.25, colour=STYLE.ink, dashes=(4.0, 2.0))
@@ -177,10 +186,6 @@ def _edges(window: Edges, plate: Edges, joined: tuple[str, str]) -> Iterator[Mar
         tip = (x + way * _DIAMOND, middle)
         ring = ((x, middle - _DIAMOND), tip, (x, middle + _DIAMOND))
         yield PathMark("frame", (ring,), True, 0.35, STYLE.ink)
-        start = x + way * (_DIAMOND + 1.5)
-        start -= text_width(letter, _LETTER, "bold") if way < 0 else 0.0
-        base = (start, middle + _LETTER / 2)
-        yield TextMark(letter, base, _LETTER, "bold", colour=STYLE.ink)
 
 
 def lines_within(marks: Iterable[Mark], window: Edges) -> Iterator[Mark]:

@@ -41,14 +41,14 @@ class Template:
         title: what it is.
         marks: from the upper left corner, mm.
         width, height: of all marks.
-        key: number in the key of what it is part of; empty for none.
+        keys: numbers in the key of what it is part of.
     """
 
     title: str
     marks: tuple[Mark, ...]
     width: float
     height: float
-    key: str = ""
+    keys: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
