@@ -183,11 +183,15 @@ def reached(pdf: bytes) -> list[float]:
     return found
 
 
-@pytest.mark.parametrize("sell", [False, True], ids=["bench", "sold"])
+@pytest.mark.parametrize("edition", ["bench", "sold", "batch"])
 @pytest.mark.parametrize("name", SOME)
-def test_no_page_but_the_last_is_less_than_three_fifths_full(name: str, sell: bool) -> None:
+def test_no_page_but_the_last_is_less_than_three_fifths_full(name: str, edition: str) -> None:
     pdf = (
-        plan_pdf(made(name, "auto"), None, family_of(name), True) if sell else printed(name, "auto")
+        printed(name, "auto")
+        if edition == "bench"
+        else plan_pdf(
+            made(name, "auto"), None, family_of(name), edition == "sold", edition == "batch"
+        )
     )
     least = reached(pdf)[:-1]
     assert [(n, round(full, 2)) for n, full in enumerate(least, 1) if full < FULL] == []
