@@ -5,23 +5,24 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, partial
 
 import pytest
 
 from case_lists import mostly_thorough
 from palewright.assembly.assembly_steps import AssemblyStep, assembly_steps
 from palewright.jigs.records import Jig
-from palewright.parameters.variant_files import shipped_variants
+from palewright.parameters.variant_files import find_variant, relatives_of, shipped_variants
 from palewright.reading.lengths import INCH, read_length
 from palewright.reading.quantities import print_mass
-from palewright_drawings.documents.plan.content import plan_pdf
+from palewright_drawings.documents.plan.content import plan_content, plan_pdf
 from palewright_drawings.documents.plan.jigs import jigs_for
 from palewright_drawings.documents.plan.likewise import told_likewise
 from palewright_drawings.documents.plan.maps import maps
 from palewright_drawings.documents.plan.sold_words import at_a_glance, strength_lines
 from palewright_drawings.documents.plan.steps import step_lines
 from palewright_drawings.documents.plan.told_steps import told_steps
+from palewright_drawings.output.progress import Silent
 from pdf_pages import page_texts
 from shipped_designs import shipped
 
@@ -237,7 +238,7 @@ def test_a_step_that_points_back_points_to_the_words_that_it_leaves_out(name: st
             gone = [line for line in whole if line not in one.lines]
             pointers = [line for line in one.lines if line not in whole]
             for line in pointers:
-                (number,) = re.findall(r"(?:As|Drill and sink as) in step (\d+)\.", line)
+                (number,) = re.findall(r"(?:As|rill and sink as) in step (\d+)\.", line)
                 assert int(number) < int(one.number)
                 assert set(gone) & set(full[int(number) - 1])
             assert all(any(line in full[i] for i in range(int(one.number) - 1)) for line in gone)
@@ -295,6 +296,63 @@ def test_the_buyers_edition_has_no_name_of_the_house_and_no_guess(name: str) -> 
     assert re.findall(r"judgement|from memory|PW\d+|\b[a-z]+\.[a-z_]+\b|\w+_\w+|NIOSH", told) == []
     assert not re.search(r"\bJig: |Corner jig|Stop block", told)
     assert "In this plan" in told and "Saw list" in told and "Weight and strength" in told
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_buyers_edition_speaks_one_system_and_no_name_of_a_file(name: str) -> None:
+    told = " ".join(sold(name)).replace("1 in square", "").replace("50 mm square", "")
+    if shipped(name).parameters.product.units == "metric":
+        assert FOREIGN.findall(told) == []
+    else:
+        assert re.findall(r"\d ?(?:mm|cm|m|kg|N|kPa|MPa|km/h|litres?|°C)\b", told) == []
+    assert "no source" not in told and "cubic feet (" not in told
+    if "-" in name:
+        assert name not in told
+
+
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "winter-tub-small"))
+def test_other_sizes_are_told_over_the_cap_as_on_the_cover(name: str) -> None:
+    of = shipped(name)
+    rows = plan_content(of, Silent(), partial(relatives_of, find_variant(name)))["family-sizes"]
+    for row in (row for row in rows if row["this"]):
+        assert row["size"] == dict(at_a_glance(of))["outside, over the cap"]
+
+
+def test_packers_are_placed_by_the_tape() -> None:
+    """From the side's wall, apart, from the top: read off the boards' own corners."""
+    of = shipped("bean-tower")
+    (step,) = [one for one in assembly_steps(of.box) if "packers" in one.text]
+    boards = of.box.boards
+
+    def span(names: Sequence[str], axis: int) -> tuple[float, float]:
+        along = [corner[axis] for one in names for corner in boards[one].corners]
+        return min(along), max(along)
+
+    packers = sorted(step.added, key=lambda one: span([one], 0)[0])
+    left = span([one for one in boards if one.startswith("left.")], 0)[1]
+    staves = [one for one in boards if boards[one].panel == "back" and boards[one].role == "stave"]
+    wanted = {
+        "From each side's wall to the first packer": span(packers[:1], 0)[0] - left,
+        "Between packers": span(packers[1:2], 0)[0] - span(packers[:1], 0)[1],
+        "From the staves' upper ends down to the packers": span(staves, 2)[1] - span(packers, 2)[1],
+    }
+    lines = [line.replace("\u00a0", " ") for line in step_lines(of, step)]
+    told = {m[1]: m[2] for line in lines if (m := re.match(r"(.*): (.* in.*)\.$", line))}
+    for what, size in wanted.items():
+        if size > 0.5:
+            plain = re.sub(r" (full|bare)", "", told[what])
+            assert abs(read_length(plain) - size) <= INCH / 32 + 0.01
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_where_a_step_drives_two_kinds_each_says_its_drills(name: str) -> None:
+    of = shipped(name)
+    for step in assembly_steps(of.box):
+        lines = [line.replace("\u00a0", " ") for line in step_lines(of, step)]
+        drills = [line for line in lines if re.match(r"(Drill|For .* drill) \d", line)]
+        if len(drills) > 1:
+            kinds = {screw.kind.label.replace(" x ", " × ") for screw in step.screws}
+            assert {re.match(r"For (.*) drill ", line)[1] for line in drills} <= kinds  # type: ignore[index]
 
 
 @pytest.mark.parametrize("name", VARIANTS)

@@ -113,7 +113,11 @@ def sheet_figures(design: Design) -> dict[str, Figure]:
 
 
 def view_sheets(
-    design: Design, paper: str | None = None, first: int = 1, sheets: int | None = None
+    design: Design,
+    paper: str | None = None,
+    first: int = 1,
+    sheets: int | None = None,
+    named: bool = True,
 ) -> list[Sheet]:
     """Return all dimensioned views on as few pages as show them well.
 
@@ -122,6 +126,7 @@ def view_sheets(
         paper: a name of ``pages.PAPERS``; None takes the variant's.
         first: number of the first page, in a set of more.
         sheets: how many pages the whole set has; None: these.
+        named: whether the variant's name in the shop stands on them.
 
     Raises:
         KeyError: if there is no such paper.
@@ -133,7 +138,7 @@ def view_sheets(
     pages = _best(_Placer(figures), paper, SCALES[system])
     title, count = design.parameters.product.title, sheets or len(pages)
     return [
-        _finished(layout, title, design.name, system, number, count)
+        _finished(layout, title, design.name if named else "", system, number, count)
         for number, layout in enumerate(pages, start=first)
     ]
 

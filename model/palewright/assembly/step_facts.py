@@ -135,6 +135,8 @@ def step_measures(step: AssemblyStep, box: Box) -> tuple[Measure, ...]:
         found += _slats(by_role["slat"])
     elif set(by_role) == {"cap"}:
         found += _cap(by_role["cap"], standing)
+    elif set(by_role) == {"packer"}:
+        found += _packers(by_role["packer"], standing)
     return tuple(one for one in found if one.length > _VISIBLE)
 
 
@@ -227,6 +229,18 @@ def _slats(slats: Sequence[Board]) -> Iterator[Measure]:
     """Yield the gap between slats."""
     over = slats[0].placement.across
     yield Measure("between slats", _gaps(slats, over)[0])
+
+
+def _packers(packers: Sequence[Board], standing: Sequence[Board]) -> Iterator[Measure]:
+    """Yield where packers stand on the back wall: from the side's wall, apart, from the top."""
+    across: Vector = (1.0, 0.0, 0.0)
+    walls = [board for board in standing if board.panel == "left"]
+    back = [board for board in standing if board.panel == "back" and _role(board) == "stave"]
+    inset = _extent(packers, across)[0] - _extent(walls, across)[1]
+    yield Measure("from each side's wall to the first packer", inset)
+    yield Measure("between packers", _gaps(packers, across)[0])
+    down = _extent(back, _UP)[1] - _extent(packers, _UP)[1]
+    yield Measure("from the staves' upper ends down to the packers", down)
 
 
 def _cap(cap: Sequence[Board], standing: Sequence[Board]) -> Iterator[Measure]:

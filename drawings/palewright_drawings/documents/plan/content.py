@@ -120,7 +120,7 @@ def plan_content(
     shown["section-too"] = picture_of(fitted(other, inner[0], inner[1] * _SECOND_SECTION)).as_json()
     shown["views"] = [
         picture_of_marks(sheet.marks, sheet.page.width, sheet.page.height, sheet.alt).as_json()
-        for sheet in view_sheets(design)
+        for sheet in view_sheets(design, named=not to_sell)
     ]
     shown["jigs"] = [] if to_sell else jigs(design, inner[0], inner[1] * 0.42)
     progress.advance()

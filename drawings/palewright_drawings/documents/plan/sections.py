@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from palewright.design import Design, design
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import drill_size
+from palewright.reading.lengths import drill_size, in_one_unit
 from palewright.sawing.numbered_plans import NumberedPlan
 from palewright.sawing.saw_lists import SawLine, SawStep, ready_pieces
 from palewright_drawings.documents.plan.layout_pictures import ABOVE, MARGIN_LEFT, layout_picture
@@ -24,6 +24,7 @@ from palewright_drawings.documents.plan.texts import (
     boards_told,
     ends_text,
     holds_text,
+    outside,
     screw_text,
     size_line,
     stock_told,
@@ -197,14 +198,13 @@ def _family_row(one: Design, this: bool) -> Json | None:
     """Return one variant's row; None for a relative that cannot be built."""
     try:
         boards = boards_told((p.demand.stock, p.plan.boards) for p in one.board_plans)
-        holds = holds_text(one)
+        holds = in_one_unit(holds_text(one), one.parameters.product.units)
     except InputError:
         return None
-    box = one.parameters.box
     return {
         "title": one.parameters.product.title,
         "this": this,
-        "size": size_line((box.width, box.depth, box.height), one.parameters.product.units),
+        "size": size_line(outside(one.parameters), one.parameters.product.units),
         "boards": boards,
         "holds": holds,
     }

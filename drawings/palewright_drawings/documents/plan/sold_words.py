@@ -37,7 +37,7 @@ def at_a_glance(design: Design, plans: Sequence[NumberedPlan] = ()) -> list[tupl
         inside = size_line((*inside_size(sizes), deep), system)
         found.append((f"inside, with the depth {filling}", inside))
     found += [
-        ("holds", holds_text(design)),
+        ("holds", in_one_unit(holds_text(design), system)),
         *([("cut from", boards)] if plans else []),
         ("put together with", f"{len(design.box.screws)} screws"),
         *([("time for a first one", first_build_text(design, plans))] if plans else []),
@@ -84,5 +84,7 @@ def _lines(design: Design) -> Iterator[str]:
         for board in design.box.boards.values()
     }
     for life in sorted(lives - {""}):
-        yield f"{life[0].upper()}{life[1:]}."
+        # where a saying comes from is the bench edition's
+        told = life.removesuffix(" (common practice, no source)")
+        yield f"{told[0].upper()}{told[1:]}."
     yield "Strength was checked after published formulas; local code and licensed practice decide."

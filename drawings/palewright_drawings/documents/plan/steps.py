@@ -204,8 +204,10 @@ def _told_one_by_one(design: Design, screws: Sequence[Screw]) -> Iterator[str]:
             f"{len(every)} screws {screw_text(every[0].kind)} {_way(every[0], design)}: {each}"
             f"{where} {_from(board)}, {edge} from its {_EDGES.get(str(use), 'nearer')} edge."
         )
-    for _, _, told in drilled(design, screws):
-        yield f"Drill {told}. Sink the heads flush."
+    bits = drilled(design, screws)
+    for kind, _, told in bits:
+        which = "Drill" if len(bits) == 1 else f"For {kind} drill"
+        yield f"{which} {told}. Sink the heads flush."
 
 
 _EDGES = {"corner": "outer", "post": "outer", "cap": "longer"}

@@ -50,12 +50,18 @@ def screw_text(kind: ScrewKind) -> str:
 
 
 def boards_told(counted: Iterable[tuple[Stock | None, int]]) -> str:
-    """Return how many boards of which kind: ``9 fence boards, 1 batten``."""
+    """Return how many boards of which kind: ``9 fence boards, 1 batten, 1 piece of 2x2``."""
     found: dict[str, int] = {}
     for stock, count in counted:
         name = stock.meaning.partition(",")[0].strip() if stock is not None else ""
         found[name or "board"] = found.get(name or "board", 0) + count
-    return ", ".join(f"{count} {name}{'' if count == 1 else 's'}" for name, count in found.items())
+    return ", ".join(_counted(name, count) for name, count in found.items())
+
+
+def _counted(name: str, count: int) -> str:
+    """Return how many of something; what is called by its size, such as 2x2, comes in pieces."""
+    many = "" if count == 1 else "s"
+    return f"{count} piece{many} of {name}" if name[0].isdigit() else f"{count} {name}{many}"
 
 
 def stock_told(stock: Stock | None) -> str:

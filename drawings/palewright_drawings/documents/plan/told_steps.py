@@ -127,6 +127,7 @@ def said_once(lines: Sequence[str], number: int, told: dict[str, int]) -> list[s
         if first == number or len(line) < _WORTH_LOOKING_BACK or line[0].isdigit():
             found.append(line)
         else:
-            what = "Drill and sink as" if line.startswith("Drill ") else "As"
+            which, drill, _ = line.partition("rill ")  # "Drill …", or "For #8 x 2 in drill …"
+            what = f"{which}rill and sink as" if drill and line[0] in "DF" else "As"
             found.append(f"{what} in step {first}.")
     return list(dict.fromkeys(found))
