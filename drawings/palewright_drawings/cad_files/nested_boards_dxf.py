@@ -21,7 +21,7 @@ from palewright.cutting_stock import Layout, Piece
 from palewright.design import Design
 from palewright.geometry.polygons import Point, Polygon, bounds, moved, rectangle
 from palewright.reading.errors import InputError
-from palewright.reading.lengths import INCH, print_length
+from palewright.reading.lengths import INCH, print_length, rounded
 from palewright.sawing.stock_demands import StockDemand, demands_of, saw_of
 from palewright.sawing.stock_plans import StockPlan, plan_demands
 from palewright.solids.drilled_boards import SINK_ANGLE
@@ -203,8 +203,9 @@ def layer_name(turn: int, what: str, diameter: float, depth: float, system: str)
     """
 
     def told(length: float) -> str:
-        text = f"{length / INCH:.3f}" if system == "inch" else f"{length:.1f}"
-        return text.replace(".", "_")
+        # halves up, as the sheet that explains the layers says them
+        text = rounded(length / INCH, 3) if system == "inch" else rounded(length, 1)
+        return str(text).replace(".", "_")
 
     deep = f"DEEP_{told(depth)}" if depth else "THROUGH"
     return f"{turn}_{what}_{told(diameter)}_{deep}_{'IN' if system == 'inch' else 'MM'}"
