@@ -318,6 +318,37 @@ def test_other_sizes_are_told_over_the_cap_as_on_the_cover(name: str) -> None:
         assert row["size"] == dict(at_a_glance(of))["outside, over the cap"]
 
 
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_gap_that_is_right_in_the_lip_is_that_of_all_lumber(name: str) -> None:
+    """What the lip is deeper than the side's two boards: thickest and thinnest of the stock."""
+    of = shipped(name)
+    front = [board for board in of.box.boards.values() if board.panel == "front"]
+
+    def left(*roles: str) -> float:
+        return min(c[0] for board in front if board.role in roles for c in board.corners)
+
+    lip, stock = left("stave", "filler") - left("stile"), of.box.sizes.board
+    least, most = lip - 2 * stock.thickest, lip - 2 * stock.thinnest
+    step, unit = (INCH / 16, "in") if of.parameters.product.units == "inch" else (1.0, "mm")
+    told = re.findall(r"a gap of ([\d/-]+).*? to ([\d/-]+).*? is right", read(name))
+    assert told
+    for low, high in told:
+        assert abs(read_length(f"{low} {unit}") - least) <= step / 2 + 0.01
+        assert abs(read_length(f"{high} {unit}") - most) <= step / 2 + 0.01
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_the_plan_says_what_is_brushed_on_before_and_that_the_finish_comes_last(name: str) -> None:
+    of = shipped(name)
+    treated = any("treated" in board.stock.meaning for board in of.box.boards.values())
+    wet = "preservative on all cut ends" if treated else "the finish on all end grain"
+    told = re.findall(
+        r"Before the first step brush (.*?) and let it dry\. (.*?) comes last", read(name)
+    )
+    glued = " but those that are glued" if of.parameters.cap.style != "none" else ""
+    assert told == [(f"{wet}{glued},", "The finish" if treated else "The rest of it")]
+
+
 def test_packers_are_placed_by_the_tape() -> None:
     """From the side's wall, apart, from the top: read off the boards' own corners."""
     of = shipped("bean-tower")

@@ -168,6 +168,7 @@ def _words(design: Design, plans: list[NumberedPlan]) -> Json:
         "jigs-note": _JIGS_NOTE,
         "print-note": _PRINT_NOTE,
         "promise": _promise(design),
+        "before-note": _before(design),
         "finishing": _finishing(design),
     }
 
@@ -252,6 +253,20 @@ def _promise(design: Design) -> str:
     return told + (
         "Nobody has judged it for the place where it will stand. Local codes, the manuals of your "
         "machines and licensed practice come first."
+    )
+
+
+def _before(design: Design) -> str:
+    """Return what is done to the parts before the first step, and that the finish comes last."""
+    species = design.parameters.materials.species
+    treated = any(species[part.stock].treated for part in design.parts)
+    glued = any(joint.kind == "glue" for joint in design.box.joints)
+    what = "preservative on all cut ends" if treated else "the finish on all end grain"
+    but = " but those that are glued" if glued else ""
+    last = "The finish" if treated else "The rest of it"
+    return (
+        f"Before the first step brush {what}{but}, and let it dry. {last} comes last, on the "
+        "whole box."
     )
 
 

@@ -131,7 +131,7 @@ def tools(design: Design, jigs: bool) -> list[str]:
     found.append("drill and driver, countersink bit, a stop collar for each drill")
     if jigs:
         found.append("for several boxes the jigs of this plan, cut from plywood")
-    found.append("two clamps or more, flat bench or floor")
+    found.append("two clamps or more, straight battens, flat bench or floor")
     found.append("sandpaper, 80 and 120 grit, brush or rag for the finish")
     if design.parameters.liner.fit:
         found.append("scissors and stapler for the liner")
