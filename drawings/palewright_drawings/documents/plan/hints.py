@@ -30,9 +30,9 @@ HINTS = (
     (
         "stand the left",
         "Clamp a batten across the two sides, as far apart as the front is wide, or have a "
-        "helper hold them. Lay the front on, outer face up; push each side against its lip "
-        "until its outer face is flush with the stile's edge. Clamp, check with the square, "
-        "drill square to the face, drive.",
+        "helper hold them. Lay the front on, outer face up; push each side out until its "
+        "outer face is flush with the stile's edge. Clamp, check with the square, drill square "
+        "to the face, drive.",
     ),
     (
         "turn the box over and lay the back",
