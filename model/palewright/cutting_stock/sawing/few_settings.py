@@ -95,6 +95,7 @@ class _SlopeScaling:
         self.linear.setOptionValue("presolve", "off")  # each begins where the last ended
         self._fill(self.linear, np.arange(len(here)), np.zeros(len(here)))
         self.found: dict[bytes, tuple[float, Floats]] = {}
+        self.tried: set[bytes] = set()
         self.draws = np.random.default_rng(7)
 
     def _set_rows(self, book: FactBook, covering: CoveringProblem, counts: Ints, most: int) -> None:
@@ -188,6 +189,10 @@ class _SlopeScaling:
     def _chosen(self, known: Ints, among: Ints, found: list[Ints]) -> Ints:
         """The best uses of these patterns, then also `found`, else those that are known."""
         here = np.union1d(np.flatnonzero(known), among)
+        asked = here.tobytes() + known.tobytes()
+        if asked in self.tried:  # the very program: it found nothing better
+            return known
+        self.tried.add(asked)
         needs = self.needs[here] > 0
         paid = np.flatnonzero(needs.any(0))
         number, total = len(here), len(here) + len(paid)
