@@ -130,7 +130,9 @@ def test_what_time_left_undecided_is_said(opened: Page) -> None:
     expect(left).to_contain_text("no box of 7 boards holds more than 3.00 ft³")  # 84.95 l
     proven = {"undecided": 0, "open": [], "refused": [], "proven": True, "bound_l": 71.3}
     search(opened, answer(whole={**FOUND, **proven}))
-    expect(left).to_have_text("Proven: of the sizes and looks sought, no box of 7 boards holds more.")
+    expect(left).to_have_text(
+        "Proven: of the sizes and looks sought, no box of 7 boards holds more."
+    )
     expect(opened.locator("#sizes li")).to_have_count(2)
     search(opened, answer(whole={**FOUND, **proven, "sizes": [], "bound_l": 0.0}))
     expect(left).to_be_hidden()
