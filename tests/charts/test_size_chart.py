@@ -83,7 +83,8 @@ def test_the_chart_says_each_number_its_largest_size_volume_and_cost(tmp_path: P
         if frontier.sizes:
             best = max(frontier.sizes, key=lambda size: size.volume)
             assert " x ".join(f"{side / 25.4:.0f}" for side in best.sides) + " in" in told
-            assert f"{best.volume:.0f} l, as drawn" in told
+            gallons = float(f"{best.volume / 3.785411784:.3g}")  # US gallons, by definition 231 in³
+            assert f"{gallons:g} gal, as drawn" in told
             assert f"{best.cost:.2f} EUR" in told
     assert told.count("proven") == 3  # nothing is told of no box
 
@@ -98,7 +99,7 @@ def test_the_chart_tells_the_deepest_oblong_box_and_what_is_not_proven(tmp_path:
     ):
         assert said.index(size) == said.index(words) + 1  # a box's size stands under its words
     more = replace(oblong, bound=999.0)
-    assert "none above 999 l" in texts_of([more], "herb-trough", tmp_path / "c.svg")
+    assert "none above 264 gal" in texts_of([more], "herb-trough", tmp_path / "c.svg")
     assert not any("deepest" in text for text in texts_of(CHARTED, "stoop-tub", tmp_path / "c.svg"))
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
+from palewright.reading.quantities import print_supply
 from palewright.size_search.offers import by_volume
 from palewright.size_search.pareto_sizes import BoxSize, Frontier
 from palewright.size_search.size_grid import sized
@@ -80,11 +81,12 @@ def write_chart(
         ground = high - 0.8
         for (frontier, boxes), height in zip(rows, heights, strict=True):
             ground -= height + 0.25
-            _told_before(axes, frontier, boxes[0][0], ground, currency)
+            units = parameters.product.units
+            _told_before(axes, frontier, boxes[0][0], ground, currency, units)
             for i, (size, words) in enumerate(boxes):
                 middle = _LABEL + (i + 0.5) * _PLACE
                 _box(axes, size, parameters, (middle, ground + _WORDS), scale)
-                _told_below(axes, size, words, middle, ground + _WORDS, parameters.product.units)
+                _told_below(axes, size, words, middle, ground + _WORDS, units)
         dated = {"Date": None} if file.suffix.lower() == ".svg" else {}
         try:
             figure.savefig(file, dpi=130, metadata={"Title": title, **dated})
@@ -155,12 +157,12 @@ def _told_below(
     text = size_words(size, system)
     axes.text(middle, ground - 0.27, text, ha="center", va="top", weight="bold", fontsize=9.5)
     look = "slimmer" if size.look else "as drawn"
-    told = f"{size.volume:.0f} l, {look}"
+    told = f"{print_supply(size.volume, 'l', system)}, {look}"
     axes.text(middle, ground - 0.46, told, ha="center", va="top", fontsize=8.5)
 
 
 def _told_before(
-    axes: Axes, frontier: Frontier, best: BoxSize, ground: float, currency: str
+    axes: Axes, frontier: Frontier, best: BoxSize, ground: float, currency: str, system: str
 ) -> None:
     """Write before a row how many boards, what they cost, and what is proven to be the largest."""
     boards = "board" if frontier.boards == 1 else "boards"
@@ -170,7 +172,9 @@ def _told_before(
     ]
     if best.cost:
         lines.insert(1, (f"{best.cost:.2f} {currency}".strip(), 9.5, "normal"))
-    sure = "proven" if frontier.proven else f"none above {frontier.bound:.0f} l"
+    sure = "proven"
+    if not frontier.proven:
+        sure = f"none above {print_supply(frontier.bound, 'l', system)}"
     lines.append((sure, 9.0, "normal"))
     up = ground + _WORDS + 0.75
     for text, points, weight in lines:
