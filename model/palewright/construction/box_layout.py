@@ -113,13 +113,13 @@ def boards_to_cut(parameters: Parameters) -> dict[str, Board]:
 
 
 def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:
-    """Return all boards with what holds them; screws of panels and cleats where ``screwed``."""
+    """Return all boards, and where ``screwed`` what holds them; that of posts in any case."""
     panels = _panels(parameters, sizes, thickness, screwed=screwed)
     boards = {board.name: board for board in panels.boards}
     walls = Walls(parameters, sizes, boards, panels.screws, thickness)
-    corners = _corners(walls)
+    corners = _corners(walls, screwed=screwed)
     floor = floor_parts(walls, screwed=screwed)
-    cap = cap_parts(walls) if parameters.cap.style != "none" else Parts()
+    cap = cap_parts(walls, screwed=screwed) if parameters.cap.style != "none" else Parts()
     whole = Parts()
     for parts in (panels, corners, floor, cap, trellis_parts(walls)):
         whole.add(parts)
@@ -145,11 +145,14 @@ def _panels(
     return parts
 
 
-def _corners(walls: Walls) -> Parts:
-    """Return what closes the four corners, its screws clear of those already placed."""
+def _corners(walls: Walls, *, screwed: bool) -> Parts:
+    """Return what closes the four corners, its screws clear of those already placed.
+
+    Of corners without posts nothing but screws: these if ``screwed``.
+    """
     parts, parameters, sizes = Parts(), walls.parameters, walls.sizes
     if parameters.corner.style == "edge":
-        for corner in CORNERS:
+        for corner in CORNERS if screwed else ():
             parts.add(edge_corner(corner, walls))
         return parts
     bottom = sizes.foot

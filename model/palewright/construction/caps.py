@@ -57,8 +57,8 @@ def cap_outlines(cap: CapTable, sizes: Sizes) -> dict[str, tuple[Polygon, float]
     }
 
 
-def cap_parts(walls: Walls) -> Parts:
-    """Return the cap's boards, their screws into the top rails, and their joints.
+def cap_parts(walls: Walls, *, screwed: bool) -> Parts:
+    """Return the cap's boards, and if ``screwed`` their screws into the top rails and their joints.
 
     The screws aim at the middle of each rail's own thickness.
     """
@@ -68,7 +68,8 @@ def cap_parts(walls: Walls) -> Parts:
         name = f"cap.{side}"
         board = plane.board(name, "cap", sizes.cap, outline, grain, thickness(name, sizes.cap))
         parts.boards.append(board)
-        parts.add(_held_by_rail(board, walls.boards[f"{side}.rail-top"], walls))
+        if screwed:
+            parts.add(_held_by_rail(board, walls.boards[f"{side}.rail-top"], walls))
     boards = {board.name: board for board in parts.boards}
     parts.joints += _meetings(boards, walls.parameters)
     return parts
