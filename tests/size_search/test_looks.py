@@ -22,7 +22,14 @@ from palewright.sawing.stock_demands import demands_of_one, saw_of
 from palewright.size_search import look_search, look_trials
 from palewright.size_search.crew import Crew
 from palewright.size_search.look_search import LookSearch, sound_of
-from palewright.size_search.look_trials import LikelyLooks, LookPlace, possible_heights
+from palewright.size_search.look_trials import (
+    LikelyLooks,
+    LookAsk,
+    LookPlace,
+    LookTrials,
+    RatedLook,
+    possible_heights,
+)
 from palewright.size_search.looks import (
     DRAWN,
     Likeness,
@@ -233,14 +240,34 @@ def test_a_size_that_is_made_is_ruled_out_by_no_bound(
     assert made_of(table, boards)
     box = table.box
     heights = tuple(box.height - inches * INCH for inches in (1, 0.5, 0))
-    place = LookPlace(box.width, box.depth, heights, 0.0)
-    found = possible_heights(table, place, [DRAWN], boards).looks
+    asks = [LookAsk(count, heights, box.height, (DRAWN,)) for count in (boards, boards - 1)]
+    found, fewer = possible_heights(table, (box.width, box.depth), asks).looks
     assert [height for height, _ in found] == list(heights)
     assert {looks[0].look for _, looks in found} == {DRAWN}
     bounds = [looks[0].quick for _, looks in found]
     assert bounds == sorted(bounds) and 0.9 * boards < bounds[-1] <= boards + 1e-6
-    # one board less makes none of them,
-    assert possible_heights(table, place, [DRAWN], boards - 1).looks == ()
+    assert fewer == ()
+
+
+def test_what_one_number_of_boards_leaves_of_its_work_the_others_get(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def in_vain(_: Parameters, __: Sides, looks: Sequence[RatedLook], *___: object) -> LookTrials:
+        return LookTrials(None, (), len(looks), False, 1.0)
+
+    monkeypatch.setattr(look_search, "tried_looks", in_vain)
+    search = LookSearch(parameters("stoop-tub"), {2: [], 3: []}, Crew(None), None, 10.0)
+    for boards, sizes in ((2, 1), (3, 40)):
+        count = look_search._Count(boards, [], LikelyLooks((), (), 0.0), 0.0)
+        look = RatedLook(DRAWN, 0.9 * boards)
+        for side in range(300, 300 + sizes):
+            sides = (float(side), float(side), 300.0)
+            count.sizes[sides] = look_search._Size(sides, [(look, 0)], look.quick)
+        search.counts[boards] = count
+    search._try_all()
+    assert search.counts[2].work == 1.0  # it had one size
+    # of 20 s for both the other gets 19, and what is under way when they are used up
+    assert 19.0 <= search.counts[3].work <= 19.0 + look_search._AHEAD
 
 
 # --- what is offered ---

@@ -13,8 +13,11 @@ rated by the quick bound in every look (``look_trials``); then sizes are tried, 
 time, always where the largest gain times its chance is (``look_search``). The leanest look is
 seldom the one that is made: of three boards, looks of one stile are made by the dozen where twenty
 leaner ones are not, since their strips fill boards. So looks are tried in turn by stile and wall,
-and kinds that were made come first. What is not decided stays open and is told as a bound. What is
-left of the boards buys back what was spared (``size_trials.enriched``).
+and kinds that were made come first. What one number of boards leaves of its work, since its largest
+is proven, the others get; what a short plan left open is tried again after all else. Larger sizes
+are ruled out by quick bounds, a width and depth for all numbers of boards at once: most of that
+costs laying boxes out. What is not decided stays open and is told as a bound. What is left of the
+boards buys back what was spared (``size_trials.enriched``).
 
 Asks are made in a fixed order and a fixed number ahead, so the executor changes nothing;
 ``tests/benchmarks/bench_size.py`` measures it.

@@ -9,6 +9,7 @@ filler may become a full board.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -89,24 +90,41 @@ def column_answer(parameters: Parameters, ask: ColumnAsk) -> ColumnAnswer:
     return replace(answer, work=work[0])
 
 
-def least_bounds(
-    heights: Sequence[float], spot_at: Callable[[int], TriedSize | None]
-) -> list[float]:
-    """Return what the boards that every higher box has take at least, at each height (mm).
+class LeastNeed:
+    """What the boards that every higher box has take at least, over one width and depth.
 
-    Only the lowest of the sizes that can be built (``spot_at`` an index) is laid out for it.
+    Args:
+        heights: mm, the lowest first.
+        spot_at: the size at the height of an index; None where it is out of the question.
     """
-    bounds = [0.0] * len(heights)
-    spots = ((i, spot_at(i)) for i in range(len(heights)))
-    lowest, spot = next(((i, s) for i, s in spots if s is not None and s.demands), (0, None))
-    if spot is not None:
-        for i in range(lowest, len(heights)):
-            parts = sure_parts(spot.demands[0].parts, heights[i] - heights[lowest])
-            try:
-                bounds[i] = quick_bound(parts, spot.demands[0].board, spot.saw) - 1e-6
-            except InputError:  # too long for any board
-                bounds[i] = math.inf
-    return bounds
+
+    def __init__(
+        self, heights: Sequence[float], spot_at: Callable[[int], TriedSize | None]
+    ) -> None:
+        self._heights = heights
+        spots = ((i, spot_at(i)) for i in range(len(heights)))
+        self._lowest = next(((i, s) for i, s in spots if s is not None and s.demands), None)
+        """Of the sizes that can be built: only this one is laid out."""
+        self._bounds: dict[int, float] = {}
+
+    def within(self, boards: int) -> int:
+        """Return how many heights, from the lowest, may take no more boards; no higher one can."""
+        return bisect_right(range(len(self._heights)), float(boards), key=self._bound)
+
+    def _bound(self, index: int) -> float:
+        if index not in self._bounds:
+            self._bounds[index] = self._found_bound(index)
+        return self._bounds[index]
+
+    def _found_bound(self, index: int) -> float:
+        if self._lowest is None or index < self._lowest[0]:
+            return 0.0
+        lowest, spot = self._lowest
+        parts = sure_parts(spot.demands[0].parts, self._heights[index] - self._heights[lowest])
+        try:
+            return quick_bound(parts, spot.demands[0].board, spot.saw) - 1e-6
+        except InputError:  # too long for any board
+            return math.inf
 
 
 class _SizeColumn:
@@ -118,7 +136,8 @@ class _SizeColumn:
         self.learned: list[KnownNeed] = []
         self.doubtful, self.tight = ask.doubtful, ask.tight
         self._spots: dict[int, TriedSize] = {}
-        self._least = least_bounds(ask.heights, self._spot)
+        least = LeastNeed(ask.heights, self._spot)
+        self._within = {boards: least.within(boards) for boards, _ in ask.boards}
 
     def answer(self) -> ColumnAnswer:
         """Return what is made, for every number of boards asked."""
@@ -200,7 +219,7 @@ class _SizeColumn:
 
     def _possible(self, index: int, boards: int) -> bool:
         """Return whether a height could be made of so many boards."""
-        if self._least[index] > boards:
+        if index >= self._within[boards]:
             return False
         spot = self._spot(index)
         return spot.may_be(boards) and not self._ruled_out(spot, boards)
@@ -235,7 +254,7 @@ class _SizeColumn:
     def _judge(self, spot: TriedSize) -> None:
         """Put a size to the fit check, first in thin lumber where another was just refused."""
         if spot.fault is None:
-            spot.judge("thin" if self.doubtful else None)
+            spot.judge("thin" if self.doubtful else "nominal")
             self.doubtful = bool(spot.fault)
 
     def _learn(self, spot: TriedSize) -> None:

@@ -13,8 +13,8 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from palewright.fit.verdict import judge
 from palewright.parameters.tables import Parameters
@@ -22,6 +22,7 @@ from palewright.reading.errors import InputError
 from palewright.size_search.crew import Crew, TellSearch
 from palewright.size_search.look_trials import (
     LikelyLooks,
+    LookAsk,
     LookPlace,
     LookTrials,
     RatedLook,
@@ -31,7 +32,7 @@ from palewright.size_search.look_trials import (
     rated_place,
     tried_looks,
 )
-from palewright.size_search.looks import RIP, Kind, Look, kinds_of
+from palewright.size_search.looks import RIP, Kind, Look, kinds_of, leanest
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides, is_beaten
 
 _WORTH = 0.92
@@ -49,7 +50,7 @@ _AHEAD = 6
 _TOGETHER = 3
 """Looks of one size that one ask tries, until one is made."""
 
-_WORKS = (0.7, 3.0)
+_WORKS = (0.6, 2.0)
 """Counted work for a plan, in seconds: most that are made need less than the first; what it leaves
 open is tried again, after the others."""
 
@@ -69,9 +70,13 @@ _FADES = 0.88
 _OTHERWISE = 0.15
 """What a larger box of another width and depth is worth where it is not the largest of all."""
 
-_RULED = 1.6
+_RULED = 2.5
 """Of the work for a number of boards, what may be done before no more places are ruled out: what is
 tried ends first, and a place that is not looked at is open."""
+
+
+Rated = tuple[tuple[float, tuple[RatedLook, ...]], ...]
+"""Heights (mm) with looks."""
 
 
 @dataclass
@@ -145,7 +150,7 @@ class _Tally:
         return 1 + _KNOWN * math.prod(missed)
 
 
-@dataclass
+@dataclass(eq=False)
 class _Count:
     """What is known of one number of boards.
 
@@ -156,6 +161,7 @@ class _Count:
         work: counted work that was done, in seconds.
         sizes: that are in question.
         possible: larger sizes that no quick bound rules out, each in a look.
+        doubtful: whether the last box that boards made did not fit.
         tried, opened: looks that had a plan, and those of them that it left open.
         unreached: places at which that was not asked, for want of work.
         told: what its looks came to.
@@ -171,6 +177,7 @@ class _Count:
     told: _Tally = field(default_factory=_Tally)
     sought: set[Look] = field(default_factory=set)
     possible: dict[Sides, RatedLook] = field(default_factory=dict)
+    doubtful: bool = False
     tried: int = 0
     opened: int = 0
 
@@ -181,6 +188,10 @@ class _Count:
         So it is with two boards, whose patterns hold half of all parts each.
         """
         return self.tried >= _SAMPLE and self.opened > _HARD * self.tried
+
+    def undecided(self, sides: Sides) -> bool:
+        """Return whether some look of a size was not tried, or to no end."""
+        return sides not in self.sizes or self.sizes[sides].undecided
 
     @property
     def hoped(self) -> float:
@@ -194,9 +205,11 @@ class LookSearch:
 
     Attributes:
         offered: sizes that are made, by number of boards; those as drawn when it begins.
-        most: counted work, in seconds, for each number of boards.
+        most: counted work, in seconds, to try looks of each number of boards; what one leaves,
+            the others get.
         deeper: so many times as many looks.
         sound: codes of the warnings that the variant has as it is drawn.
+        placed: counted work, in seconds, that places took, for all numbers of boards.
     """
 
     parameters: Parameters
@@ -207,13 +220,15 @@ class LookSearch:
     deeper: int = 1
     sound: frozenset[str] = frozenset()
     counts: dict[int, _Count] = field(default_factory=dict)
+    placed: float = 0.0
     _found: str = ""
 
     def run(self) -> None:
         """Look at all numbers of boards, in turn."""
         self.sound = sound_of(self.parameters)
         boards = sorted(self.offered)
-        asks = [(self.parameters, count, self.deeper) for count in boards]
+        (need,) = self.crew.answers(leanest, [(self.parameters,)], 1)
+        asks = [(self.parameters, count, self.deeper, need) for count in boards]
         likely: Iterator[LikelyLooks] = self.crew.answers(likely_looks, asks, _AHEAD)
         for count, found in zip(boards, likely, strict=True):
             self.counts[count] = _Count(count, self.offered[count], found, found.work)
@@ -224,7 +239,7 @@ class LookSearch:
     @property
     def work(self) -> float:
         """Counted work that was done, in seconds."""
-        return sum(one.work for one in self.counts.values())
+        return self.placed + sum(one.work for one in self.counts.values())
 
     def best(self, count: int) -> float:
         """Return the largest volume (litres) known of so many boards."""
@@ -236,8 +251,7 @@ class LookSearch:
         return [
             OpenSize(sides, rated.look, count, None)
             for sides, rated in one.possible.items()
-            if math.prod(sides) / 1e6 > best + 1e-6
-            and (sides not in one.sizes or one.sizes[sides].undecided)
+            if math.prod(sides) / 1e6 > best + 1e-6 and one.undecided(sides)
         ]
 
     def unreached(self, count: int) -> dict[tuple[float, float], tuple[float, ...]]:
@@ -253,86 +267,122 @@ class LookSearch:
 
     def _rate(self) -> None:
         """Rate the likely places."""
-        asked: list[tuple[_Count, LookPlace]] = []
+        near: dict[tuple[float, float], list[tuple[_Count, LookPlace]]] = {}
         for one in self.counts.values():
             least = _WORTH * max(self.best(one.boards), _HOPED * one.hoped)
-            near = one.likely.places[: _PLACES * self.deeper]
-            asked += [(one, p) for p in (place.above(least) for place in near) if p.heights]
-        asks = ((self.parameters, place, one.likely.lean, one.boards) for one, place in asked)
-        answers: Iterator[RatedPlace] = self.crew.answers(rated_place, asks, _AHEAD)
-        for done, ((one, place), answer) in enumerate(zip(asked, answers, strict=True)):
-            self._tell("likely sizes", done, len(asked))
-            one.work += answer.work
-            for height, looks in answer.looks:
-                sides = (*place.sides, height)
+            for place in one.likely.places[: _PLACES * self.deeper]:
+                near.setdefault(place.sides, []).append((one, place.above(least)))
+        for sides, one, found in self._asked("likely sizes", rated_place, near, math.inf):
+            for height, looks in found:
                 one.sought |= {look.look for look in looks}
                 waiting = [(look, 0) for look in looks]
-                one.sizes[sides] = _Size(sides, waiting, min(look.quick for look in looks))
+                quick = min(look.quick for look in looks)
+                one.sizes[(*sides, height)] = _Size((*sides, height), waiting, quick)
 
     def _rule_out(self) -> None:
         """Rule out larger sizes in every look, by quick bounds; the rest is open."""
-        asked: list[tuple[_Count, LookPlace]] = []
+        larger: dict[tuple[float, float], list[tuple[_Count, LookPlace]]] = {}
+        for one in self.counts.values():
+            for place in one.likely.places:
+                above = place.above(self.best(one.boards) + 1e-6)
+                left = tuple(h for h in above.heights if one.undecided((*place.sides, h)))
+                larger.setdefault(place.sides, []).append((one, replace(above, heights=left)))
+        most = _RULED * self.most * len(self.counts)
+        for sides, one, found in self._asked("larger sizes", possible_heights, larger, most):
+            for height, looks in found:
+                one.possible[(*sides, height)] = looks[0]
+
+    def _asked(
+        self,
+        what: str,
+        work: Callable[..., RatedPlace],
+        places: Mapping[tuple[float, float], Sequence[tuple[_Count, LookPlace]]],
+        most: float,
+    ) -> Iterator[tuple[tuple[float, float], _Count, Rated]]:
+        """Ask of each width and depth for all numbers of boards at once; yield each answer.
+
+        most: counted work of the whole search after which no more is asked.
+        """
+        wanted = {
+            sides: some
+            for sides, every in places.items()
+            if (some := [(one, place) for one, place in every if place.heights])
+        }
+        asked: list[tuple[float, float]] = []
 
         def asks() -> Iterator[tuple[object, ...]]:
-            places = [
-                (one, place.above(self.best(one.boards) + 1e-6))
-                for one in self.counts.values()
-                for place in one.likely.places
-            ]
-            for done, (one, place) in enumerate(places):
-                self._tell("larger sizes", done, len(places))
-                if place.heights and one.work >= _RULED * self.most:
-                    one.unreached.append(place)
-                elif place.heights:
-                    asked.append((one, place))
-                    yield self.parameters, place, one.likely.lean, one.boards
+            for sides, some in wanted.items():
+                self._tell(what, len(asked), len(wanted))
+                if self.work >= most:
+                    for one, place in some:
+                        one.unreached.append(place)
+                    continue
+                asked.append(sides)
+                yield (
+                    self.parameters,
+                    sides,
+                    [
+                        LookAsk(one.boards, place.heights, place.likely, one.likely.lean)
+                        for one, place in some
+                    ],
+                )
 
-        answers: Iterator[RatedPlace] = self.crew.answers(possible_heights, asks(), _AHEAD)
+        answers: Iterator[RatedPlace] = self.crew.answers(work, asks(), _AHEAD)
         for done, answer in enumerate(answers):
-            one, place = asked[done]
-            one.work += answer.work
-            for height, looks in answer.looks:
-                one.possible[(*place.sides, height)] = looks[0]
+            self.placed += answer.work
+            for (one, _), found in zip(wanted[asked[done]], answer.looks, strict=True):
+                yield asked[done], one, found
 
     def _try_all(self) -> None:
-        """Try sizes while there is work left, and something to gain."""
+        """Try sizes while there is work left, and something to gain.
+
+        What a short plan left open is tried again after all others, of every number of boards.
+        """
         asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]] = []
-        begun = -1
-        while begun < len(asked):  # what the last answers left open is tried again
-            begun = len(asked)
-            answers: Iterator[LookTrials] = self.crew.answers(
-                tried_looks, self._asks(asked), _AHEAD
-            )
-            for done, answer in enumerate(answers, start=begun):
-                self._take(answer, *asked[done])
+        for again in range(len(_WORKS)):
+            begun = -1
+            while begun < len(asked):  # hard numbers of boards: what the last answers left open
+                begun = len(asked)
+                answers: Iterator[LookTrials] = self.crew.answers(
+                    tried_looks, self._asks(asked, again), _AHEAD
+                )
+                for done, answer in enumerate(answers, start=begun):
+                    self._take(answer, *asked[done])
 
     def _asks(
-        self, asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]]
+        self, asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]], again: int
     ) -> Iterator[tuple[object, ...]]:
         """Yield what is tried next, one number of boards after the other."""
         active = list(self.counts.values())
+        whole = self.most * len(self.counts)
         while active:
             for one in list(active):
-                size = self._next(one) if one.work < self.most else None
+                ended = sum(other.work for other in self.counts.values() if other not in active)
+                size = None
+                if one.work < (whole - ended) / len(active):
+                    size = self._next(one, again)
                 if size is None:
                     active.remove(one)
                     continue
                 some = size.next_looks(one.told)
-                again = max(some[0][1], int(one.hard))
-                some = [(look, again) for look, _ in some]
+                looks = [look for look, _ in some]
+                longer = max(some[0][1], int(one.hard))
+                some = [(look, longer) for look in looks]
                 size.vain += len(some)
                 asked.append((one, size, some))
-                spent = sum(min(c.work, self.most) for c in self.counts.values())
-                whole = self.most * len(self.counts)
+                spent = sum(other.work for other in self.counts.values())
                 if math.isfinite(whole):
-                    self._tell("slimmer looks", round(100 * spent / whole), 100)
-                looks = [look for look, _ in some]
+                    self._tell("slimmer looks", round(100 * min(spent / whole, 1)), 100)
                 yield (
-                    self.parameters, size.sides, looks, one.boards, _WORKS[again], self.sound,
+                    self.parameters, size.sides, looks, one.boards, _WORKS[longer], self.sound,
+                    one.doubtful,
                 )  # fmt: skip
 
-    def _next(self, one: _Count) -> _Size | None:
-        """Return the size that promises the most, if any promises something."""
+    def _next(self, one: _Count, again: int) -> _Size | None:
+        """Return the size that promises the most, if any promises something.
+
+        Of those with looks that were tried no more than ``again`` times.
+        """
         larger = self._made_of(one.boards)
         best = self.best(one.boards)
         here: dict[tuple[float, float], float] = {}
@@ -341,7 +391,7 @@ class LookSearch:
             here[place] = max(here.get(place, 0.0), made.volume)
         chosen, most = None, 0.0
         for size in one.sizes.values():
-            if not size.waiting or is_beaten(size.sides, larger):
+            if all(tried > again for _, tried in size.waiting) or is_beaten(size.sides, larger):
                 continue
             other = max(_WORTH * best, here.get(size.sides[:2], 0.0))
             gain = max(size.volume - best, 0.0) + _OTHERWISE * max(size.volume - other, 0.0)
@@ -355,6 +405,7 @@ class LookSearch:
     ) -> None:
         """Take in what trying some looks came to."""
         one.work += answer.work
+        one.doubtful = answer.doubtful
         one.tried += answer.tried
         one.opened += len(answer.open)
         again = some[0][1] + 1

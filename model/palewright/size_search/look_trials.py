@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.tables import Parameters
 from palewright.size_search.dominance import UPRIGHT
-from palewright.size_search.height_search import TIGHT, least_bounds
+from palewright.size_search.height_search import TIGHT, LeastNeed
 from palewright.size_search.looks import (
     Likeness,
     Look,
@@ -38,6 +38,11 @@ class LookPlace:
     def sides(self) -> tuple[float, float]:
         """Width and depth, mm."""
         return self.width, self.depth
+
+    @property
+    def likely(self) -> float:
+        """Height (mm) of the volume that is likely."""
+        return self.promised * 1e6 / (self.width * self.depth)
 
     def above(self, least: float) -> LookPlace:
         """Return it with the heights of a volume (litres) from the least on."""
@@ -70,10 +75,27 @@ class RatedLook:
 
 
 @dataclass(frozen=True, slots=True)
-class RatedPlace:
-    """The heights (mm) over a width and depth, each with its looks."""
+class LookAsk:
+    """What is asked of a width and depth for one number of boards.
 
-    looks: tuple[tuple[float, tuple[RatedLook, ...]], ...]
+    Attributes:
+        boards: how many there are.
+        heights: in question, mm, the lowest first.
+        likely: the height (mm) that is likely.
+        lean: looks whose walls are divided in every way there is.
+    """
+
+    boards: int
+    heights: tuple[float, ...]
+    likely: float
+    lean: tuple[Look, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RatedPlace:
+    """The heights (mm) over a width and depth, each with its looks: as many lists as asks."""
+
+    looks: tuple[tuple[tuple[float, tuple[RatedLook, ...]], ...], ...]
     work: float
 
 
@@ -85,29 +107,38 @@ class LookTrials:
         size: the first that was made and fits.
         open: looks that the work allowed left open.
         tried: how many were tried; none after one that was made.
+        doubtful: whether the fit check refused the last that boards made.
         work: counted work that was done, in seconds.
     """
 
     size: BoxSize | None
     open: tuple[RatedLook, ...]
     tried: int
+    doubtful: bool
     work: float
 
 
-def likely_looks(parameters: Parameters, boards: int, deeper: int) -> LikelyLooks:
+def likely_looks(parameters: Parameters, boards: int, deeper: int, need: float) -> LikelyLooks:
     """Return about where boxes of so many boards lie, and their looks.
 
     Boards go with the area of the walls: the variant is scaled, its leanest frame found, and that
     scaled anew. How high the leanest look may then be over a width and depth says what volume is
-    likely there. deeper: so many times as many looks.
+    likely there.
+
+    Args:
+        parameters: of the box as drawn.
+        boards: how many there are.
+        deeper: so many times as many looks.
+        need: boards (fractions) that the leanest frame takes at the variant's own size.
     """
     with counted() as work:
         box = parameters.box
         sides: Sides = (box.width, box.depth, box.height)
-        for _ in range(2):
-            need = leanest(sized(parameters, sides))
+        for again in (True, False):
             if math.isfinite(need):
                 sides = _on_grid(parameters, sides, math.sqrt(TIGHT * boards / need))
+            if again:
+                need = leanest(sized(parameters, sides))
         lean = tuple(lean_looks(sized(parameters, sides), deeper))
         places = [
             LookPlace(*place, heights, _promised(parameters, place, heights, lean[0], boards))
@@ -167,42 +198,57 @@ def _promised(
     return math.prod((*place, heights[max(low - 1, 0)])) / 1e6
 
 
-def rated_place(
-    parameters: Parameters, place: LookPlace, lean: Sequence[Look], boards: int
-) -> RatedPlace:
-    """Return the heights of a place that so many boards may make, with about what each look takes.
+def _looks_asked(
+    parameters: Parameters, place: tuple[float, float], asks: Sequence[LookAsk]
+) -> dict[Look, list[int]]:
+    """Return looks of a width and depth, each with the asks (indices) that it is one of."""
+    asked: dict[Look, list[int]] = {}
+    for index, ask in enumerate(asks):
+        for look in looks_of(sized(parameters, (*place, ask.heights[-1])), ask.lean):
+            asked.setdefault(look, []).append(index)
+    return asked
 
-    Each look is laid out once, at the height that is likely: boards go evenly with the height, by
-    how wide all uprights are together.
+
+def rated_place(
+    parameters: Parameters, place: tuple[float, float], asks: Sequence[LookAsk]
+) -> RatedPlace:
+    """Return the heights that some numbers of boards may make, with about what each look takes.
+
+    Each look is laid out at the height that is likely: boards go evenly with the height, by how
+    wide all uprights are together.
 
     Args:
         parameters: of the box as drawn.
-        place: width and depth, heights to try and the volume promised.
-        lean: looks whose walls are divided in every way there is.
-        boards: how many there are.
+        place: width and depth, mm.
+        asks: of each number of boards.
     """
-    rated: list[list[RatedLook]] = [[] for _ in place.heights]
+    rated: list[dict[float, list[RatedLook]]] = [{h: [] for h in ask.heights} for ask in asks]
     with counted() as work:
         alike = Likeness(parameters)
-        likely = place.promised * 1e6 / (place.width * place.depth)
-        middle = min(place.heights, key=lambda height: abs(height - likely))
-        here = sized(parameters, (place.width, place.depth, middle))
-        for look in looks_of(here, lean):
-            spot = TriedSize(parameters, (place.width, place.depth, middle), look)
-            if not spot.demands:
-                continue
-            rips = len({part.width for part in spot.demands[0].parts})
-            for index, height in enumerate(place.heights):
-                sides = (place.width, place.depth, height)
-                if not look or alike.holds(sized(parameters, sides, look)):
-                    quick = spot.quick + (height - middle) * _for_each_mm(spot)
-                    rated[index].append(RatedLook(look, quick, rips))
-    found = [
-        (height, tuple(looks))
-        for height, looks in zip(place.heights, rated, strict=True)
-        if min((look.quick for look in looks), default=math.inf) <= _NEARLY * boards
-    ]
-    return RatedPlace(tuple(found), work[0])
+        middles = [min(ask.heights, key=lambda h: abs(h - ask.likely)) for ask in asks]
+        for look, indices in _looks_asked(parameters, place, asks).items():
+            spots: dict[float, TriedSize] = {}
+            for index, middle in ((i, middles[i]) for i in indices):
+                if middle not in spots:
+                    spots[middle] = TriedSize(parameters, (*place, middle), look)
+                spot = spots[middle]
+                if not spot.demands:
+                    continue
+                rips = len({part.width for part in spot.demands[0].parts})
+                rise = _for_each_mm(spot)
+                for height, looks in rated[index].items():
+                    quick = spot.quick + (height - middle) * rise
+                    if not look or alike.holds(sized(parameters, (*place, height), look)):
+                        looks.append(RatedLook(look, quick, rips))
+    found = tuple(
+        tuple(
+            (height, tuple(looks))
+            for height, looks in heights.items()
+            if min((look.quick for look in looks), default=math.inf) <= _NEARLY * ask.boards
+        )
+        for heights, ask in zip(rated, asks, strict=True)
+    )
+    return RatedPlace(found, work[0])
 
 
 _NEARLY = 1.02
@@ -217,40 +263,41 @@ def _for_each_mm(spot: TriedSize) -> float:
 
 
 def possible_heights(
-    parameters: Parameters, place: LookPlace, lean: Sequence[Look], boards: int
+    parameters: Parameters, place: tuple[float, float], asks: Sequence[LookAsk]
 ) -> RatedPlace:
     """Return the heights that no quick bound rules out in every look, each with one that is left.
 
     Args:
         parameters: of the box as drawn.
-        place: width and depth, heights to try and the volume promised.
-        lean: as `rated_place` has it.
-        boards: how many there are.
+        place: width and depth, mm.
+        asks: of each number of boards.
     """
-    left: dict[int, RatedLook] = {}
+    heights = sorted({height for ask in asks for height in ask.heights})
+    left: list[dict[float, RatedLook]] = [{} for _ in asks]
     with counted() as work:
         alike = Likeness(parameters)
-        for look in looks_of(sized(parameters, (*place.sides, place.heights[-1])), lean):
+        for look, indices in _looks_asked(parameters, place, asks).items():
             spots: dict[int, TriedSize | None] = {}
 
             def spot_at(
                 index: int, look: Look = look, spots: dict[int, TriedSize | None] = spots
             ) -> TriedSize | None:
-                sides = (*place.sides, place.heights[index])
+                sides = (*place, heights[index])
                 if index not in spots:
                     holds = not look or alike.holds(sized(parameters, sides, look))
                     spots[index] = TriedSize(parameters, sides, look) if holds else None
                 return spots[index]
 
-            for index, bound in enumerate(least_bounds(place.heights, spot_at)):
-                if bound > boards:
-                    break
-                spot = None if index in left else spot_at(index)
-                if spot is not None and spot.may_be(boards):
-                    left[index] = RatedLook(look, spot.quick)
-            if len(left) == len(place.heights):
-                break
-    found = tuple((place.heights[index], (left[index],)) for index in sorted(left))
+            wanted = [i for i in indices if len(left[i]) < len(asks[i].heights)]
+            least = LeastNeed(heights, spot_at) if wanted else None
+            for ask, mine in ((asks[i], left[i]) for i in wanted):
+                for index in range(least.within(ask.boards) if least else 0):
+                    height = heights[index]
+                    asked = height in ask.heights and height not in mine
+                    spot = spot_at(index) if asked else None
+                    if spot is not None and spot.may_be(ask.boards):
+                        mine[height] = RatedLook(look, spot.quick)
+    found = tuple(tuple((h, (mine[h],)) for h in sorted(mine)) for mine in left)
     return RatedPlace(found, work[0])
 
 
@@ -261,6 +308,7 @@ def tried_looks(
     boards: int,
     each: float,
     sound: frozenset[str],
+    doubtful: bool,
 ) -> LookTrials:
     """Return the first look of a size that so many boards make and that fits.
 
@@ -271,16 +319,20 @@ def tried_looks(
         boards: that it may take.
         each: counted work for a plan, in seconds.
         sound: as `TriedSize` has it.
+        doubtful: whether the fit check comes before the plan: it refused the last.
     """
     made, left, tried = None, [], 0
     with counted() as work:
         for one in looks:
             tried += 1
             spot = TriedSize(parameters, sides, one.look, sound)
+            if doubtful and spot.may_be(boards):
+                spot.judge(whole=False)
             spot.plan(boards, each)
             made = spot.offered(boards)
+            doubtful = bool(spot.fault) if spot.fault is not None else doubtful
             if made is not None:
                 break
             if spot.may_be(boards):
                 left.append(one)
-    return LookTrials(made, tuple(left), tried, work[0])
+    return LookTrials(made, tuple(left), tried, doubtful, work[0])

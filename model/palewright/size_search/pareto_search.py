@@ -55,7 +55,7 @@ LATER_SHARE = 0.1
 
 SLIM_SHARE = 0.2
 """Of the work for slimmer looks of one number of boards. Several are an overview: each gets a share
-that falls faster than their number, so that seven together take a third of what one may."""
+that falls faster than their number, so that seven together take a quarter of what one may."""
 
 DEEPER = 2
 """So many times as many looks where one number of boards is sought alone."""
@@ -64,7 +64,7 @@ RICHER_LOOK = 0.3
 """Work for each plan that spends what is left on a look less spare: most are found at once."""
 
 LONG_LOOK = 10.0
-"""Work for each of them, or a twentieth of all where that is less."""
+"""Work for each longer look, or a twentieth of all where that is less."""
 
 _AHEAD = 6
 """So many widths and depths are searched side by side at most, fewer where they form one line."""
@@ -100,9 +100,9 @@ def frontiers_of(
         parameters.materials.stock[role]  # else no size would have a box, and none say why
     search = _ParetoSearch(parameters, sorted(set(boards)), Crew(executor), progress, work)
     search.look_everywhere()
-    search.look_again()
     if parameters.size.looks == "free":
         search.look_slimmer()
+    search.look_again()
     search.complete()
     found = {count: search.frontier(count) for count in search.boards}
     return [found[count] for count in boards]
@@ -204,7 +204,7 @@ class _ParetoSearch:
         asked: list[tuple[OpenSize, int]] = []
         end = max(self.most, self.work + LATER_SHARE * self.most)
         steps = len(waiting)
-        each = min(LONG_LOOK, self.most / 20)
+        each = min(LONG_LOOK, self.most / 20) if self.slim is None else FIRST_LOOK
 
         def asks() -> Iterator[tuple[object, ...]]:
             while waiting and self.work < end:
@@ -233,8 +233,7 @@ class _ParetoSearch:
     def look_slimmer(self) -> None:
         """Look for larger boxes in other looks."""
         largest = {count: self._unbeaten(count) for count in self.boards}
-        self.drawn = {count: largest_of(sizes) for count, sizes in largest.items()}
-        share = SLIM_SHARE * self.most / len(self.boards) ** 1.5
+        share = SLIM_SHARE * self.most / len(self.boards) ** 1.75
         deeper = max(1, DEEPER // len(self.boards))
         slim = LookSearch(self.parameters, largest, self.crew, self.progress, share, deeper)
         slim.run()
@@ -252,8 +251,10 @@ class _ParetoSearch:
     def complete(self) -> None:
         """Keep the sizes that none beats, with the best plan or its bound, and the whole cost."""
         kept = {count: self._unbeaten(count) for count in self.boards}
-        if self.slim is None:
-            self.drawn = {count: largest_of(sizes) for count, sizes in kept.items()}
+        self.drawn = {
+            count: largest_of(size for size in self._made_of(count) if not size.look)
+            for count in self.boards
+        }
         drawn = [size for size in self.drawn.values() if size is not None]
         sizes = list(dict.fromkeys([s for count in self.boards for s in kept[count]] + drawn))
         asks = [(self.parameters, size, FIRST_LOOK) for size in sizes]
@@ -267,14 +268,18 @@ class _ParetoSearch:
     def _unbeaten(self, count: int) -> list[BoxSize]:
         """Return the sizes that so many boards make and of which none is beaten."""
         sizes: dict[Sides, BoxSize] = {}
-        for fewer in self.boards:
-            for size in self.offered[fewer]:
-                if size.boards <= count and size.boards <= sizes.get(size.sides, size).boards:
-                    sizes[size.sides] = size
+        for size in self._made_of(count):
+            if size.boards <= sizes.get(size.sides, size).boards:
+                sizes[size.sides] = size
         return unbeaten(sizes)
 
+    def _made_of(self, count: int) -> Iterator[BoxSize]:
+        """Yield what so many boards, or fewer, make."""
+        for sizes in self.offered.values():
+            yield from (size for size in sizes if size.boards <= count)
+
     def _beaten(self, sides: Sides, count: int) -> bool:
-        return is_beaten(sides, self.offered[count])
+        return is_beaten(sides, self._made_of(count))
 
     def frontier(self, count: int) -> Frontier:
         """Return what was found for one number of boards."""

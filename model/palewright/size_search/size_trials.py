@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
 from palewright.construction.box_layout import lay_out
-from palewright.cutting_stock import CutPlan, plan_cuts, strip_bound, whole_boards
+from palewright.cutting_stock import CutPlan, plan_cuts, quick_bound, strip_bound, whole_boards
 from palewright.cutting_stock.problem.work_clock import counted, spend
+from palewright.fit.cases import FitCase
 from palewright.fit.verdict import judge
 from palewright.loads.weights import weights_of
 from palewright.parameters.tables import Parameters
@@ -114,8 +116,6 @@ def enriched(parameters: Parameters, size: BoxSize, most: float, sound: frozense
 
 def _made_at_once(spot: TriedSize, boards: int, most: float) -> BoxSize | None:
     """Return a size if a short look finds a plan of so many boards, and it fits."""
-    if spot.lower > boards:
-        return None
     spot.plan(boards, most)
     return spot.offered(boards)
 
@@ -125,9 +125,8 @@ class TriedSize:
 
     Attributes:
         sound: codes of warnings that a look of its own may have: the drawn box has them.
-        quick: boards (fractions) that its strips take at least.
         lower, upper: boards of the panels' stock that the best plan takes at least, at most.
-        fault: code of the first fault of the fit check, empty where it fits, None unasked.
+        fault: code of the first fault of the fit check, empty where none is known, None unasked.
         tried: numbers of boards that the work allowed left open.
     """
 
@@ -141,20 +140,28 @@ class TriedSize:
         self.sides, self.look, self.sound = sides, look, sound
         self.sized = sized(parameters, sides, look)
         self.saw = saw_of(self.sized)
-        self.quick, self.upper = math.inf, math.inf
+        self.lower, self.upper = math.inf, math.inf
         self.best: CutPlan | None = None
         self.fault: str | None = None
         self.tried: set[int] = set()
         self.demands: list[StockDemand] = []
         self._shape: PartShape | None = None
+        self._nominal: FitCase | None = None
+        self._rest: tuple[LumberCase, ...] = ()
         spend(LAID_OUT)
         try:
-            self.demands = demands_of_one(self.sized)
-            bounds = [strip_bound(one.parts, one.board, self.saw) for one in self.demands]
-            self.quick = bounds[0]
-        except InputError:
-            self.demands = []
-        self.lower: float = whole_boards(self.quick) if self.demands else math.inf
+            demands = demands_of_one(self.sized)
+            bounds = [quick_bound(one.parts, one.board, self.saw) for one in demands]
+            self.demands, self.lower = demands, float(whole_boards(bounds[0]))
+        except InputError:  # no box, or a part that no board holds
+            pass
+
+    @cached_property
+    def quick(self) -> float:
+        """Boards (fractions) that its strips take at least; infinite where there is no box."""
+        if not self.demands:
+            return math.inf
+        return strip_bound(self.demands[0].parts, self.demands[0].board, self.saw)
 
     @property
     def shape(self) -> PartShape:
@@ -169,15 +176,21 @@ class TriedSize:
 
     def may_be(self, boards: int) -> bool:
         """Return whether it could be offered for so many boards, for all that is known."""
+        if self.lower <= boards:
+            self.lower = max(self.lower, whole_boards(self.quick))
         return self.lower <= boards and not self.fault
 
-    def judge(self, first: LumberCase | None = None) -> None:
-        """Put it to the fit check in every lumber case; one of them may come before the others."""
-        if self.fault is not None:
-            return
-        if first is not None:
+    def judge(self, first: LumberCase = "nominal", *, whole: bool = True) -> None:
+        """Put it to the fit check in one lumber case, and if it fits and ``whole`` in the others.
+
+        Most that do not fit show it in nominal lumber, at a quarter of the cost.
+        """
+        if self.fault is None:
             self.fault = self._fault((first,))
-        self.fault = self.fault or self._fault(LUMBER_CASES)
+            self._rest = tuple(case for case in LUMBER_CASES if case != first)
+        if whole and not self.fault and self._rest:
+            self.fault = self._fault(self._rest)
+            self._rest = ()
 
     def _fault(self, cases: Sequence[LumberCase]) -> str:
         """Return the code of the first fault in some lumber cases; empty where it fits.
@@ -185,7 +198,8 @@ class TriedSize:
         In a look that nobody drew a warning that the drawn box has not counts as a fault.
         """
         spend(_JUDGED * len(cases))
-        for found in judge(self.sized, cases).findings:
+        self._nominal = self._nominal or FitCase(lay_out(self.sized), "nominal")
+        for found in judge(self.sized, cases, self._nominal).findings:
             new = self.look and found.severity == "warning" and found.code not in self.sound
             if found.severity == "fault" or new:
                 return found.code
@@ -193,7 +207,7 @@ class TriedSize:
 
     def plan(self, boards: int, most: float) -> None:
         """Look for a plan of so many boards, or for a bound above, for so many seconds of work."""
-        if self.upper <= boards or self.lower > boards:
+        if self.upper <= boards or not self.may_be(boards):
             return
         first = self.demands[0]
         plan = plan_cuts(
