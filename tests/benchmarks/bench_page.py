@@ -135,6 +135,7 @@ def steadiness(browser: Browser, server: PageServer, changes: int) -> Iterator[R
     for done in range(0, changes, step):
         drag(page, "box.width", 1.3, step, pause=25.0)
         rest(page)
+        priced(page)  # the settled plan is drawn with its price: some 350 nodes come and go
         talk.send("HeapProfiler.collectGarbage")
         counted = talk.send("Runtime.getHeapUsage")
         server_side.append((done + step, server.memory()))

@@ -6,6 +6,7 @@ import { LengthSlider } from "./sliders.js";
 import { knownAt } from "./stage/tracks.js";
 
 const TURNS = { "tree.stand_diameter": "tree", "trellis.fit": "planter" }; // of one place in the dozen
+const STILL = 200; // ms without a change before a field is written to
 const spoken = (word) => word.replaceAll("-", " ");
 
 /** All controls of the page. */
@@ -44,15 +45,17 @@ export class Controls {
     entry.setAttribute("aria-describedby", hint.id);
     const known = make("span", { className: "along" });
     row.append(make("div", { className: "head" }, label, back), hint);
-    const control = { one, row, back, entry, number, known, slider: null, caption: null };
+    const moving = make("span", { className: "moving", hidden: true, ariaHidden: "true" });
+    const control = { one, row, back, entry, number, known, moving, timer: 0, slider: null, caption: null };
     const line = make("div", { className: "line" });
     if (one.kind === "length") {
-      const moved = (text) => { entry.value = text; this.wishes.set({ [one.key]: text }, one.key); this.#tellKnown(); };
-      control.slider = new LengthSlider(one, () => this.units, moved, () => this.wishes.endGesture());
+      const moved = (text) => { this.#write(control, text); this.wishes.set({ [one.key]: text }, one.key); this.#tellKnown(); };
+      control.slider = new LengthSlider(one, () => this.units, moved, () => { this.wishes.endGesture(); this.#settle(control); });
       if (one.shapes) this.#watch(control);
       line.append(control.slider.track);
     }
-    line.append(entry, known);
+    line.append(entry, moving, known);
+    entry.addEventListener("focus", () => this.#settle(control));
     row.append(line);
     if (one.among.some((word) => this.stocks[word])) row.append((control.caption = make("p", { className: "caption" })));
     row.append(make("p", { className: "wrong", id: `${id}-wrong`, hidden: true }));
@@ -80,6 +83,24 @@ export class Controls {
       else set(field.value);
     });
     return field;
+  }
+
+  /**
+   * Writes a text into a field; while a hand drags, shows it over the field and writes it once nothing moves: at each text that a
+   * program writes into a field a browser reads all fields of the page anew, to fill them in, which takes 40 ms of a processor.
+   */
+  #write(control, text) {
+    const { entry, moving, slider } = control;
+    clearTimeout(control.timer);
+    put(moving, { textContent: text, hidden: !slider || !this.wishes.gesture || entry.value === text });
+    if (moving.hidden) put(entry, { value: text });
+    else control.timer = setTimeout(() => this.#settle(control), STILL);
+  }
+
+  #settle({ entry, moving, timer }) {
+    clearTimeout(timer);
+    if (!moving.hidden) put(entry, { value: moving.textContent });
+    put(moving, { hidden: true });
   }
 
   /** While a hand is near a slider, what is known along it is painted there. */
@@ -138,7 +159,7 @@ export class Controls {
       this.#wrong(control, "");
       if (one.kind === "yes or no") put(entry, { checked: value });
       else if (entry.tagName === "SELECT") this.#choose(entry, value ?? "");
-      else if (document.activeElement !== entry) put(entry, { value: String(value?.text ?? value ?? "") });
+      else if (document.activeElement !== entry) this.#write(control, String(value?.text ?? value ?? ""));
       if (caption) put(caption, { textContent: this.#caption(value) });
       if (slider) slider.drawn = value?.mm ?? number?.mm ?? one.low;
       if (slider && document.activeElement !== slider.input) slider.show(slider.drawn, value?.text ?? (number ? `auto, ${number.text}` : "auto"));

@@ -6,8 +6,6 @@ import { make } from "./elements.js";
 export function keyed(text, opens, open) {
   return text.split(/\b([a-z]+\.[a-z_]+)\b/).map((part, i) => {
     if (i % 2 === 0 || !opens(part)) return part;
-    const button = make("button", { type: "button", className: "key", textContent: part });
-    button.addEventListener("click", () => open(part));
-    return button;
+    return make("button", { type: "button", className: "key", textContent: part, onclick: () => open(part) });
   });
 }

@@ -20,14 +20,12 @@ export function findingList(findings, linked, change, show) {
     const buttons = make("div", { className: "row" });
     if (finding.changes) {
       const said = finding.changes.map(({ key, value }) => `${key.split(".")[1].replaceAll("_", " ")} to ${value}`);
-      const button = make("button", { type: "button", textContent: `Set ${said.join(", ")}` });
-      button.addEventListener("click", () => change(Object.fromEntries(finding.changes.map(({ key, value }) => [key, typed(value)]))));
-      buttons.append(button);
+      const onclick = () => change(Object.fromEntries(finding.changes.map(({ key, value }) => [key, typed(value)])));
+      buttons.append(make("button", { type: "button", textContent: `Set ${said.join(", ")}`, onclick }));
     }
     if (finding.boards.length) {
-      const button = make("button", { type: "button", className: "quiet", textContent: `Show ${finding.boards.length > 1 ? `${finding.boards.length} boards` : "the board"}` });
-      button.addEventListener("click", () => show(finding));
-      buttons.append(button);
+      const textContent = `Show ${finding.boards.length > 1 ? `${finding.boards.length} boards` : "the board"}`;
+      buttons.append(make("button", { type: "button", className: "quiet", textContent, onclick: () => show(finding) }));
     }
     item.append(buttons);
     return item;
@@ -37,9 +35,8 @@ export function findingList(findings, linked, change, show) {
 /** The rows of the parts list; each row's button shows its boards. */
 export function partRows(parts, show) {
   return parts.map((part) => {
-    const button = make("button", { type: "button", className: "mark", textContent: part.mark });
+    const button = make("button", { type: "button", className: "mark", textContent: part.mark, onclick: () => show(part.boards) });
     button.setAttribute("aria-label", `part ${part.mark}, ${part.role}: show`);
-    button.addEventListener("click", () => show(part.boards));
     const row = make("tr");
     row.append(make("td", {}, button));
     for (const text of [part.count, part.role, part.length, part.width, part.angles])

@@ -3,7 +3,7 @@
 import { Controls } from "./controls.js";
 import { Desk } from "./desk.js";
 import { save, wireDownloads } from "./downloads.js";
-import { make, put, renew, words } from "./elements.js";
+import { amend, make, put, renew, words } from "./elements.js";
 import { boardsText, factRows, factsOf, lumberText } from "./facts.js";
 import { Kept } from "./kept.js";
 import { keyed } from "./key_links.js";
@@ -107,8 +107,8 @@ function send() {
   at("layouts").classList.add("busy");
   at("undo").disabled = !wishes.past.length;
   at("redo").disabled = !wishes.future.length;
-  at("variant").options[0].textContent = wishes.now.file?.name || "your file";
-  at("variant").value = wishes.now.file ? "" : wishes.now.variant;
+  put(at("variant").options[0], { textContent: wishes.now.file?.name || "your file" });
+  put(at("variant"), { value: wishes.now.file ? "" : wishes.now.variant });
   notice("");
 }
 
@@ -138,7 +138,7 @@ function showDesign(design, request, newest) {
   standing("");
   at("title").textContent = design.title;
   document.title = `${design.title}: palewright`;
-  at("units").value = design.units;
+  put(at("units"), { value: design.units });
   viewer.show(design);
   desk.tell({ design, state: newest ? "shown" : "busy", why: "" });
   at("grown-word").textContent = design.values.box.kind === "tree" ? "With its tree" : "Planted";
@@ -179,7 +179,7 @@ function complain(error, asked) {
   verdict(refused ? "Cannot be built like this" : "Not worked out", refused ? "bad" : "unsure");
   shown.refused = error.told;
   at("cases").textContent = "";
-  renew(at("findings"), [make("li", { className: "fault", textContent: `${refused ? "Not built" : "Not worked out"}: ${error.told}` })]);
+  amend(at("findings"), [make("li", { className: "fault", textContent: `${refused ? "Not built" : "Not worked out"}: ${error.told}` })]);
   showFindingList.same = "";
   at("notes-fold").hidden = true;
   planState(`No plan: ${refused ? "cannot be built like this" : "not worked out"}. The layouts are those of the box before.`);
@@ -240,8 +240,8 @@ function showFindingList(findings) {
   const listed = (some) => findingList(some, linked, (values) => wishes.set(values), (finding) => choose(finding.boards, finding));
   const notes = findings.filter((one) => one.severity === "note");
   const list = listed(findings.filter((one) => one.severity !== "note"));
-  renew(at("findings"), list.length ? list : [make("li", { textContent: "No fault, no warning." })]);
-  renew(at("notes"), listed(notes));
+  amend(at("findings"), list.length ? list : [make("li", { textContent: "No fault, no warning." })]);
+  amend(at("notes"), listed(notes));
   at("notes-fold").hidden = !notes.length;
   at("notes-heading").textContent = counted(notes.length, "note");
 }
@@ -329,7 +329,7 @@ function showParts() {
   const same = JSON.stringify(parts);
   if (same === showParts.same) return;
   showParts.same = same;
-  renew(at("parts").tBodies[0], partRows(parts, toggle));
+  amend(at("parts").tBodies[0], partRows(parts, toggle));
 }
 
 /** Marks the chosen boards in the parts, the layouts and the saw list, and tells of them. */
