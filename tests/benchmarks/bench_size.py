@@ -27,7 +27,7 @@ from palewright_drawings.texts.size_search_text import sought  # noqa: E402
 ALL = tuple(range(2, 9))
 RUNS: tuple[tuple[str, tuple[str, ...], tuple[int, ...], float, int], ...] = (
     ("stoop-tub", (), ALL, 60.0, 60),
-    ("gate-pair", (), ALL, 60.0, 120),
+    ("gate-pair", (), ALL, 60.0, 60),
     ("porch-cube", (), ALL, 60.0, 60),
     ("terrace-crate", ("size.looks=drawn",), (8,), 180.0, 0),
     ("market-gable", ("size.looks=drawn",), (6,), 180.0, 0),

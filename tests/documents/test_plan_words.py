@@ -21,7 +21,7 @@ from palewright_drawings.documents.plan.likewise import told_likewise
 from palewright_drawings.documents.plan.maps import maps
 from palewright_drawings.documents.plan.sold_words import at_a_glance, strength_lines
 from palewright_drawings.documents.plan.steps import step_lines
-from palewright_drawings.documents.plan.told_steps import told_steps
+from palewright_drawings.documents.plan.told_steps import said_once, told_steps
 from palewright_drawings.output.progress import Silent
 from pdf_pages import page_texts
 from shipped_designs import shipped
@@ -410,3 +410,24 @@ def test_parts_stand_on_one_page_with_their_figure(name: str) -> None:
         for part in of.parts:
             assert re.search(rf"\b{part.mark}\b", page), part.mark
             assert f"{part.count} {part.role}" in page
+
+
+def test_what_an_earlier_step_said_is_told_by_its_number() -> None:
+    """Drilling is named, screws and short sentences are said again, and nothing twice in a step."""
+    drill = "Drill 11/64 in for the shank, 1 in deep, then 3/32 in for the thread. Sink the heads."
+    other = "For #8 x 2 in drill 11/64 in for the shank, then 3/32 in for the thread, 2 in deep."
+    hint = "Dry, on a flat bench: close every joint, square it by the diagonals; drill nothing yet."
+    screws = (
+        "17 screws #8 x 1 in, drilled for and driven as on the map of this panel, as told there."
+    )
+    short = "Between staves: 3/16 in."
+    told: dict[str, int] = {}
+    lines = [drill, other, hint, screws, short]
+    assert said_once(lines, 3, told) == lines
+    assert said_once([*lines, hint], 7, told) == [
+        "Drill and sink as in step 3.",
+        "For #8 x 2 in drill and sink as in step 3.",
+        "As in step 3.",
+        screws,
+        short,
+    ]

@@ -131,6 +131,22 @@ def test_a_finding_is_shown_on_its_boards_and_in_the_lists(opened: Page) -> None
     expect(opened.locator("#tags .tag")).to_have_count(0)
 
 
+def test_a_row_that_stays_while_the_box_changes_shows_the_boards_of_its_new_part(
+    opened: Page,
+) -> None:
+    marks = [
+        {part.mark: part for part in design(load_variant("stoop-tub", typed).parameters).parts}
+        for typed in ([], ["floor.kind=none"])
+    ]
+    mark = next(mark for mark in marks[1] if marks[0][mark].role != marks[1][mark].role)
+    opened.locator("[id='set-floor.kind']").select_option("none")
+    settled(opened)
+    opened.locator("#parts button", has_text=re.compile(f"^{mark}$")).click()
+    part = marks[1][mark]
+    expect(opened.locator("#picked strong")).to_have_text(f"{mark}: {part.count} {part.role}s")
+    opened.keyboard.press("Escape")
+
+
 def test_a_picked_board_is_found_in_its_board_of_stock(opened: Page) -> None:
     opened.locator("#explode").fill("0.6")
     box = opened.locator("#canvas").bounding_box()

@@ -405,8 +405,9 @@ def panel_parts(
     """
     parts = Parts()
     inward = tuple(-x for x in plane.out)
+    pieces = tuple(frame), tuple(staves)
     counts: dict[str, int] = {}
-    for tie in panel_ties(tuple(frame), tuple(staves), screw, pitch, sizes.tape):
+    for tie in panel_ties(*pieces, screw, pitch, sizes.tape):
         name, first = f"{panel}.{tie.piece.name}", f"{panel}.{tie.stave.name}"
         number = counts[tie.piece.name] = counts.get(tie.piece.name, 0) + 1
         u, v = tie.point
@@ -414,7 +415,7 @@ def panel_parts(
         parts.screws.append(
             Screw(f"{name}/{number}", screw, "wall", head, plane.out, (first, name))
         )
-    for piece, behind in _crossed(tuple(frame), tuple(staves)):
+    for piece, behind in _crossed(*pieces):
         held = counts.get(piece.name, 0)
         least = max(held * TOLERANCES.contact_per_screw, TOLERANCES.contact_glued)
         parts.joints.append(

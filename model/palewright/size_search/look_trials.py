@@ -289,9 +289,11 @@ def possible_heights(
                 return spots[index]
 
             wanted = [i for i in indices if len(left[i]) < len(asks[i].heights)]
-            least = LeastNeed(heights, spot_at) if wanted else None
+            if not wanted:
+                continue
+            least = LeastNeed(heights, spot_at)
             for ask, mine in ((asks[i], left[i]) for i in wanted):
-                for index in range(least.within(ask.boards) if least else 0):
+                for index in range(least.within(ask.boards)):
                     height = heights[index]
                     asked = height in ask.heights and height not in mine
                     spot = spot_at(index) if asked else None

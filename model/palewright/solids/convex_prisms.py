@@ -2,7 +2,7 @@
 
 The only door to the manifold engine. A board is convex, so its hull is the board. Two boards that
 are prisms along one axis of the box share a polygon times a length: their sections, clipped, in
-closed form and in a tenth of the time that the engine takes; it is left what is swept aslant.
+closed form and in a fraction of the engine's time. The engine is left what is swept aslant.
 Holes are left out on purpose: a clash inside a hole is still a clash.
 """
 

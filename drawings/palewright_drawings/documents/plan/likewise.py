@@ -55,7 +55,7 @@ def _likewise(design: Design, first: Panels, kind: Panels) -> Likewise | None:
     )
     if not (others.keys() <= lies.keys() and other_screws <= screws):
         return None
-    return Likewise(first, tuple(lies[lie] for lie in lies.keys() - others.keys()))
+    return Likewise(first, tuple(name for lie, name in lies.items() if lie not in others))
 
 
 def _place(one: MappedScrew) -> tuple[str, float, float]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from palewright.assembly.assembly_steps import assembly_steps, panel_kinds
 from palewright.design import Design
 from palewright_drawings.documents.plan.drilling import drilled
-from palewright_drawings.documents.plan.likewise import told_likewise
+from palewright_drawings.documents.plan.likewise import Likewise, Panels, told_likewise
 from palewright_drawings.documents.plan.pictures import (
     fitted,
     fitted_at,
@@ -69,18 +69,20 @@ def maps(
     pages = [_map(design, panels, width, height, room) for panels in kinds]
     for page, panels in zip(pages, kinds, strict=True):
         page["also"] = [
-            f"{also[0].upper()}{also[1:]} likewise, without {_marks(design, like.without)} and the "
-            "screws into it."
-            for kind, like in likewise.items()
-            if like.first == panels
-            for also in [panels_named(kind)]
+            _also(design, kind, like) for kind, like in likewise.items() if like.first == panels
         ]
     return [page if with_jigs else {**page, "jig": ""} for page in pages]
 
 
-def _marks(design: Design, boards: tuple[str, ...]) -> str:
-    """Return the marks of the parts that some boards are."""
-    return ", ".join(mark for mark, _, _ in marks_counted(design, boards))
+def _also(design: Design, kind: Panels, like: Likewise) -> str:
+    """Return what panels lack that are otherwise as those of a map."""
+    lacks = [mark for mark, _, _ in marks_counted(design, like.without)]
+    told = panels_named(kind)
+    them = "it" if len(lacks) == 1 else "them"
+    return (
+        f"{told[0].upper()}{told[1:]} likewise, without {', '.join(lacks)} and the screws into "
+        f"{them}."
+    )
 
 
 def _map(design: Design, panels: tuple[str, ...], width: float, height: float, room: Room) -> Json:

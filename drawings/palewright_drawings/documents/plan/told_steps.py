@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -25,6 +26,9 @@ from palewright_drawings.paper.figure import Figure
 
 _WORTH_LOOKING_BACK = 60
 """Sentences of fewer letters are said again: they are read sooner than a step is looked up."""
+
+_DRILLED = re.compile(r"Drill\b|For .+? drill\b")
+"""How a sentence on drilling begins; in several sizes it says for which screw."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +131,6 @@ def said_once(lines: Sequence[str], number: int, told: dict[str, int]) -> list[s
         if first == number or len(line) < _WORTH_LOOKING_BACK or line[0].isdigit():
             found.append(line)
         else:
-            which, drill, _ = line.partition("rill ")  # "Drill …", or "For #8 x 2 in drill …"
-            what = f"{which}rill and sink as" if drill and line[0] in "DF" else "As"
-            found.append(f"{what} in step {first}.")
+            drilled = _DRILLED.match(line)
+            found.append(f"{f'{drilled[0]} and sink as' if drilled else 'As'} in step {first}.")
     return list(dict.fromkeys(found))

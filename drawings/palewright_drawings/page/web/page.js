@@ -350,21 +350,26 @@ function choose(names, finding = null) {
   showTags();
 }
 
+/** What boards are called: one by its place, those alike by their part, others by the marks of their parts. */
+function calledTogether(boards, marks) {
+  const [{ mark, name, role }] = boards;
+  if (boards.length === 1) return `${mark}: ${name.replace(".", ", ").replaceAll("-", " ")}`;
+  return marks.length === 1 ? `${mark}: ${boards.length} ${role}s` : `${boards.length} boards: ${marks.join(", ")}`;
+}
+
 function showCard(boards, origins) {
   const card = at("picked");
   card.hidden = !boards.length;
   if (!boards.length) return;
   const [one] = boards;
   const marks = [...new Set(boards.map((board) => board.mark))].sort();
-  const alike = marks.length === 1;
-  const heading = boards.length === 1 ? `${one.mark}: ${one.name.replace(".", ", ").replaceAll("-", " ")}` : alike ? `${one.mark}: ${boards.length} ${one.role}s` : `${boards.length} boards: ${marks.join(", ")}`;
   const close = make("button", { type: "button", className: "quiet", textContent: "Close" });
   close.addEventListener("click", () => choose([]));
-  const lines = [alike ? `${one.size} · ends ${one.angles} · ${one.stock}` : ""];
+  const lines = [marks.length === 1 ? `${one.size} · ends ${one.angles} · ${one.stock}` : ""];
   const cut = [...new Set(origins.map((origin) => origin.board))].sort((a, b) => a - b);
   if (cut.length) lines.push(`From ${cut.length > 1 ? "boards" : "board"} ${cut.join(", ")}${boards.length === 1 ? `, ${fromEnd(origins[0])} from its square end` : ""}.`);
   if (shown.finding) lines.unshift(shown.finding.message);
-  renew(card, [make("p", {}, make("strong", { textContent: heading })), ...lines.filter(Boolean).map((line) => make("p", {}, ...words(line))), close]);
+  renew(card, [make("p", {}, make("strong", { textContent: calledTogether(boards, marks) })), ...lines.filter(Boolean).map((line) => make("p", {}, ...words(line))), close]);
 }
 
 const fromEnd = ({ layout, place }) => lengthText(shown.plan.layouts[layout].pieces[place].x_mm, shown.design.units);

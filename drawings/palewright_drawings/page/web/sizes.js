@@ -121,7 +121,7 @@ function drawSizes(sizes, units, pick) {
 const sidesText = (one, units) => SIDES.map((side) => lengthText(one[`${side}_mm`], units)).join(" × ");
 
 /** How much no box of so many boards exceeds, once the search is through; "" before, or where there is none. */
-export function boundText(found, units) {
+function boundText(found, units) {
   if (found.places !== undefined || !found.sizes.length) return "";
   const boards = counted(found.boards, "board");
   if (found.proven) return `Proven: of the sizes and looks sought, no box of ${boards} holds more.`;
