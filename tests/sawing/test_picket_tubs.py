@@ -6,7 +6,9 @@ import pytest
 
 from case_lists import mostly_thorough
 from cut_cases import complaints_of
+from palewright.cutting_stock import plan_cuts
 from palewright.sawing.stock_demands import demands_of_one, saw_of
+from palewright.size_search.size_grid import sized
 from shipped_designs import shipped
 
 INCH = 25.4
@@ -57,3 +59,14 @@ def test_nothing_but_notes_is_found_and_every_part_is_held_by_screws(name: str) 
     assert all(joint.kind != "glue" or "cap" in joint.name for joint in tub.box.joints)
     crossed = [b.panel for b in tub.box.boards.values() if b.role == "brace"]
     assert {"front", "back"} <= set(crossed)
+
+
+def test_half_an_inch_wider_or_higher_takes_a_fourth_board() -> None:
+    """As README says; its plan is proven, so no better plan makes either from three."""
+    tub = shipped("picket-tub").parameters
+    boards, (width, _, height) = PROMISED["picket-tub"]
+    for wide, high in ((width + 0.5, height), (width, height + 0.5)):
+        sides = (wide * INCH, wide * INCH, high * INCH)
+        [demand] = demands_of_one(sized(tub, sides))
+        plan = plan_cuts(demand.parts, [demand.board], saw_of(tub), setup_time=0.0)
+        assert plan.lower_bound == boards + 1
