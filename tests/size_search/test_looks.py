@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 import oracle_variants
 from case_lists import mostly_thorough, thorough, tried
 from cut_cases import complaints_of
+from palewright.construction.boards import Board
+from palewright.construction.box_layout import boards_to_cut
 from palewright.cutting_stock import CutPlan, plan_cuts
 from palewright.fit.verdict import judge
 from palewright.parameters.tables import Parameters
@@ -29,6 +31,7 @@ from palewright.size_search.look_trials import (
     LookTrials,
     RatedLook,
     possible_heights,
+    rated_place,
 )
 from palewright.size_search.looks import (
     DRAWN,
@@ -43,7 +46,7 @@ from palewright.size_search.offers import by_volume, ranks_of, settings_of
 from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import sized
-from palewright.size_search.size_trials import enriched
+from palewright.size_search.size_trials import TriedSize, enriched
 
 INCH = 25.4
 LONG = 20.0
@@ -247,6 +250,34 @@ def test_a_size_that_is_made_is_ruled_out_by_no_bound(
     bounds = [looks[0].quick for _, looks in found]
     assert bounds == sorted(bounds) and 0.9 * boards < bounds[-1] <= boards + 1e-6
     assert fewer == ()
+
+
+@pytest.mark.parametrize("name", mostly_thorough(("porch-cube", "stoop-tub"), "porch-cube"))
+def test_looks_that_come_to_the_same_box_are_tried_once(name: str) -> None:
+    """What is left out is board for board what is tried, at the lowest height and the highest."""
+    table = parameters(name)
+    side, heights = 16 * INCH, tuple(x * INCH for x in (14, 15, 16))
+    lean = tuple(lean_looks(table))
+    ask = LookAsk(9, heights, heights[1], lean)
+    [rated] = rated_place(table, (side, side), [ask]).looks
+    assert [height for height, _ in rated] == list(heights)
+
+    def box(height: float, look: Look) -> dict[str, Board]:
+        return boards_to_cut(sized(table, (side, side, height), look))
+
+    for height, some in rated:
+        tried_boxes = [box(height, one.look) for one in some]
+        assert all(a != b for a, b in itertools.combinations(tried_boxes, 2))
+        alike = Likeness(table)
+        every = looks_of(sized(table, (side, side, heights[-1])), lean)
+        holding = [
+            look
+            for look in every
+            if TriedSize(table, (side, side, height), look).demands  # strips that may be ripped
+            and alike.holds(sized(table, (side, side, height), look))
+        ]
+        assert len(holding) > len(some)
+        assert all(box(height, look) in tried_boxes for look in holding)
 
 
 def test_what_one_number_of_boards_leaves_of_its_work_the_others_get(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from palewright.cutting_stock import PartDemand
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.tables import Parameters
 from palewright.size_search.dominance import UPRIGHT
@@ -223,6 +224,7 @@ def rated_place(
         asks: of each number of boards.
     """
     rated: list[dict[float, list[RatedLook]]] = [{h: [] for h in ask.heights} for ask in asks]
+    known: list[set[tuple[tuple[PartDemand, ...], ...]]] = [set() for _ in asks]
     with counted() as work:
         alike = Likeness(parameters)
         middles = [min(ask.heights, key=lambda h: abs(h - ask.likely)) for ask in asks]
@@ -232,8 +234,10 @@ def rated_place(
                 if middle not in spots:
                     spots[middle] = TriedSize(parameters, (*place, middle), look)
                 spot = spots[middle]
-                if not spot.demands:
+                box = tuple(one.parts for one in spot.demands)
+                if not box or box in known[index]:  # no box, or what another look comes to as well
                     continue
+                known[index].add(box)
                 rips = len({part.width for part in spot.demands[0].parts})
                 rise = _for_each_mm(spot)
                 for height, looks in rated[index].items():
