@@ -9,15 +9,14 @@ from __future__ import annotations
 import json
 import random
 import shlex
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import manifold3d
 import numpy as np
 
-from oracle.judging import Reason, judge
+from oracle.judging import CaseBox, Reason, judge
 from oracle.reported import differences
-from oracle.screws import find_screws
 from oracle.solids import Bore, Solid, read_step
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase, piles_of, shipped_stock
 from palewright.catalogue.screws import GAUGES
@@ -259,14 +258,16 @@ def compared(
     if len(design.box.boards) > MOST_BOARDS:
         return Judged(variant, "large", codes)
 
-    def boards_in(case: LumberCase, pile: int = 0) -> dict[str, Solid]:
-        box = box_in(design, case, pile)
-        return listed_boards(box) if light else read_step(step_of(design, box))
-
     steps = [step.boards for step in design.box.steps]
+
+    def read(case: LumberCase, pile: int = 0) -> CaseBox:
+        box = box_in(design, case, pile)
+        boards = listed_boards(box) if light else read_step(step_of(design, box))
+        return CaseBox(case, boards, steps)
+
     if not faults:
-        files = {case: boards_in(case) for case in cases}
-        return Judged(variant, "passed", codes, tuple(judge(files, steps)), listed(design, files))
+        boxes = [read(case) for case in cases]
+        return Judged(variant, "passed", codes, tuple(judge(boxes)), listed(design, boxes))
     seen = sorted({(f.code, f.case) for f in faults if _seen(f)})
     if not seen:
         return Judged(variant, "other", codes)
@@ -277,8 +278,7 @@ def compared(
     for pile in piles_of("mixed") if "mixed" in named else range(1):
         # what the first pile of mixed boards does not show, another may
         asked = named if pile == 0 else ("mixed",)
-        files = {case: boards_in(case, pile) for case in LUMBER_CASES if case in asked}
-        found += judge(files, steps, True)
+        found += judge([read(case, pile) for case in LUMBER_CASES if case in asked], True)
         false = tuple(
             f"{code} {case}"
             for code, case in seen
@@ -291,12 +291,12 @@ def compared(
     return Judged(variant, "unfit", codes, tuple(found), false)
 
 
-def listed(design: Design, files: Mapping[str, dict[str, Solid]]) -> tuple[str, ...]:
+def listed(design: Design, boxes: Sequence[CaseBox]) -> tuple[str, ...]:
     """Return where the report's list of screws and the holes of the files disagree."""
     # half of the work of a box: what would mend it, and its saw plan, are nothing to the oracle
     design.__dict__.update(cured=design.verdict, board_plans=[])
     places = json.loads(report_file(design))["screw_places"]
-    return tuple(differences(places, {case: find_screws(b)[0] for case, b in files.items()}))
+    return tuple(differences(places, {box.case: box.screws for box in boxes}))
 
 
 def _seen(fault: Finding) -> bool:

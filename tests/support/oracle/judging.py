@@ -5,7 +5,7 @@ Each limit stands here with its source; none is read from the model.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import combinations, pairwise
@@ -76,7 +76,8 @@ class CaseBox:
     Attributes:
         case: thin, nominal, thick or mixed.
         boards: by name.
-        steps: names of the boards of each step of assembly, in order.
+        steps: names of the boards of each step of assembly, in order; none: panel by panel, floor,
+            cap, ladder.
     """
 
     case: str
@@ -103,19 +104,13 @@ class CaseBox:
         return float(np.ptp(self.boards[name].points @ axis))
 
 
-def judge(
-    cases: Mapping[str, dict[str, Solid]],
-    steps: Sequence[Sequence[str]] = (),
-    weak: bool = False,
-) -> list[Reason]:
+def judge(boxes: Sequence[CaseBox], weak: bool = False) -> list[Reason]:
     """Return every reason why a box is not sound.
 
     Args:
-        cases: its boards, as read back from a file, in each lumber case that is judged.
-        steps: boards of each step of assembly; none: panel by panel, floor, cap, ladder.
+        boxes: the box in each lumber case that is judged.
         weak: tell contacts too, whose limit is practice and which may explain a refusal.
     """
-    boxes = [CaseBox(case, boards, steps) for case, boards in cases.items()]
     found = [reason for box in boxes for reason in reasons(box, boxes)]
     found += _uneven(boxes)
     return found + [reason for box in boxes if weak for reason in contacts(box)]

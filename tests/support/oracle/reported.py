@@ -48,12 +48,13 @@ def _alike(row: Mapping[str, Any], screw: Found) -> bool:
 
     In other lumber than nominal the neighbours' thickness moves heads: the nearest is the same.
     """
+    if tuple(row["boards"]) != screw.boards:
+        return False
     size = str(row["screw"]).split(" ")[0]  # #6, or a tenth of a millimetre: 3.5
     inch = size.startswith("#")
     thick, near = (NOMINAL[int(size[1:])] * INCH, 1e-6) if inch else (float(size), 0.05)
     return (
-        tuple(row["boards"]) == screw.boards
-        and abs(thick - screw.diameter) < near
+        abs(thick - screw.diameter) < near
         and float(np.linalg.norm(np.array(row["axis"]) - screw.axis)) < 1e-4
     )
 

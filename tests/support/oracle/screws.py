@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
+from itertools import product
 
 import numpy as np
 
@@ -20,6 +22,9 @@ NOMINAL = {6: 0.138, 7: 0.151, 8: 0.164, 9: 0.177, 10: 0.190, 12: 0.216, 14: 0.2
 
 HEADS = {6: 0.262, 7: 0.287, 8: 0.312, 9: 0.337, 10: 0.363, 12: 0.414, 14: 0.480}
 """Head diameter D_H (in) by gauge: the same table."""
+
+ASIDE = 0.2
+"""How far apart the feet of one line may lie (mm): 1e-4 of the 2 m from which they are dropped."""
 
 
 @dataclass(frozen=True)
@@ -40,12 +45,12 @@ class Found:
     diameter: float
     threaded: bool
 
-    @property
+    @cached_property
     def boards(self) -> tuple[str, ...]:
         """Names of the boards it goes through, in order."""
         return tuple(bore.board for bore in self.bores)
 
-    @property
+    @cached_property
     def spans(self) -> list[tuple[float, float]]:
         """Where each of its holes begins and ends, mm from the head."""
         ends = [((b.start - self.head) @ self.axis, (b.end - self.head) @ self.axis)
@@ -87,10 +92,11 @@ def _lines(bores: Iterable[Bore]) -> list[list[Bore]]:
     for bore in bores:
         axis = bore.axis * (1 if tuple(np.round(bore.axis, 6)) > (0, 0, 0) else -1)
         foot = bore.start - axis * (bore.start @ axis)
-        # neighbours of a rounded place are looked at too, so that rounding parts no line
-        rough, turned = np.floor(foot), tuple(np.round(axis, 3) + 0.0)
-        for shift in np.ndindex(3, 3, 3):
-            for line in buckets.get((*turned, *(rough + shift - 1)), ()):
+        turned = tuple((np.round(axis, 3) + 0.0).tolist())
+        # both places near a rounded one are looked at, so that rounding parts no line
+        ends = zip(np.floor(foot - ASIDE).tolist(), np.floor(foot + ASIDE).tolist(), strict=True)
+        for near in product(*({*pair} for pair in ends)):
+            for line in buckets.get((*turned, *near), ()):
                 first = line[0]
                 off = beside(bore.start - first.start, first.axis)
                 if off < 10 * SAME_AXIS and beside(axis, first.axis) < 1e-4:
@@ -102,7 +108,7 @@ def _lines(bores: Iterable[Bore]) -> list[list[Bore]]:
         else:
             made = [bore]
             lines.append(made)
-            buckets.setdefault((*turned, *rough), []).append(made)
+            buckets.setdefault((*turned, *np.floor(foot).tolist()), []).append(made)
     return lines
 
 
