@@ -29,7 +29,7 @@ from palewright_drawings.packet.writers import PacketRequest
 ROOT = Path(__file__).resolve().parents[2]
 CLOCKS = ("monotonic", "perf_counter", "process_time", "thread_time", "time")
 SPEEDS = (50.0, 1 / 50)
-LOOPS = 4
+LOOPS = 2
 FEW: Batch = (("terrace-crate", 1),)
 LABOUR = Labour(setting=1.5, crosscut=0.02, rip=0.05, board=0.1)
 
@@ -113,12 +113,8 @@ def test_every_packet_is_the_same_bytes_by_any_clock_and_beside_other_work(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path, variant: str
 ) -> None:
     usual = packet(tmp_path / "usual", variant)
-    with at_speed(monkeypatch, SPEEDS[0]):
-        quicker = packet(tmp_path / "quicker", variant)
-    with beside_busy_loops():
-        busy = packet(tmp_path / "busy", variant)
-    for other in (quicker, busy):
-        assert differing(usual, other) == []
+    with at_speed(monkeypatch, SPEEDS[0]), beside_busy_loops():
+        assert differing(usual, packet(tmp_path / "disturbed", variant)) == []
 
 
 @pytest.mark.thorough
