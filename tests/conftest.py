@@ -7,6 +7,7 @@ new ones in each.
 
 import gc
 
+import pytest
 from hypothesis import settings
 
 from known_plans import (
@@ -15,7 +16,7 @@ from known_plans import (
     plans_anew,
     settings_as_they_come,
 )
-from page_browsers import browser, opened, unopened, window
+from page_browsers import opened, running_browser, unopened, window
 from page_process import server
 
 __all__ = [
@@ -29,6 +30,8 @@ __all__ = [
     "unopened",
     "window",
 ]
+
+browser = pytest.fixture(running_browser, scope="module", name="browser")
 
 gc.set_threshold(50_000, 20, 50)  # for 700: thousands of tests are made, and a sixth was looking
 

@@ -72,9 +72,8 @@ TOO_SMALL = """() => [...document.querySelectorAll(
 """What can be pressed and is smaller than 24 by 24 px (WCAG 2.2, 2.5.8)."""
 
 
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all tests of a module; frames are put together without a graphics card."""
+def running_browser() -> Iterator[Browser]:
+    """Yield a browser that runs; frames are put together without a graphics card."""
     with chromium(paints=False) as running:
         expect.set_options(timeout=PATIENCE)
         yield running

@@ -1,0 +1,1 @@
+"""Tests of the page: a package, so that a fixture lives as long as they follow each other."""
