@@ -13,7 +13,7 @@ from case_lists import thorough
 from page_browsers import settled
 
 MINE = """# our own
-base = "herb-trough"
+base = "sill-box"
 
 [product]
 title = "Kitchen & yard, 50 % off"
@@ -62,7 +62,7 @@ def test_an_opened_file_keeps_its_name_and_lives_in_link_and_reload(
     assert got.value.suggested_filename == "my-trough.toml"
     got.value.save_as(tmp_path / "saved.toml")
     said = tomllib.loads((tmp_path / "saved.toml").read_text(encoding="utf-8"))
-    assert said["base"] == "herb-trough" and said["box"] == {"height": "12 in"}
+    assert said["base"] == "sill-box" and said["box"] == {"height": "12 in"}
     expect(opened.locator("#link")).to_be_enabled()
     opened.locator("#link").click()
     expect(opened.locator("#said")).to_have_text("Link copied.")

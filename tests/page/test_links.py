@@ -22,12 +22,12 @@ def link(**said: object) -> str:
 
 
 BAD = {
-    link(variant="herb-trough", box__width="9000 in"): ("Herb trough", "box.width", "96 in"),
-    link(variant="herb-trough", box__widht="20 in"): ("Herb trough", "box.widht", "box.width"),
-    link(variant="herb-trough", box__width={"a": 1}): ("Herb trough", "box.width", "takes text"),
-    link(variant="herb-troug"): ("Stoop tub", "variant", "herb-trough"),
-    link(box__width="20 in"): ("Stoop tub", "variant", "herb-trough"),
-    "#varient=herb-trough": ("Stoop tub", "variant", "herb-trough"),
+    link(variant="sill-box", box__width="9000 in"): ("Sill box", "box.width", "96 in"),
+    link(variant="sill-box", box__widht="20 in"): ("Sill box", "box.widht", "box.width"),
+    link(variant="sill-box", box__width={"a": 1}): ("Sill box", "box.width", "takes text"),
+    link(variant="sill-bo"): ("Stoop tub", "variant", "sill-box"),
+    link(box__width="20 in"): ("Stoop tub", "variant", "sill-box"),
+    "#varient=sill-box": ("Stoop tub", "variant", "sill-box"),
     link(variant="stoop-tub", __proto__="x"): ("Stoop tub", "proto", "unknown key"),
 }
 """Broken links: the shipped variant that is begun from, the key, and a part of what is allowed."""
@@ -55,9 +55,9 @@ def test_a_bad_link_is_one_line_and_a_shipped_box(
     assert got.value.suggested_filename.endswith("-own.toml")
     page.locator("#parts button").first.click()
     expect(page.locator("#picked")).to_be_visible()
-    page.locator("[id='set-box.width']").fill("22 in")
+    page.locator("[id='set-box.width']").fill("26 in")
     page.locator("[id='set-box.width']").press("Tab")
-    expect(page.locator("#facts")).to_contain_text("22 × ")
+    expect(page.locator("#facts")).to_contain_text("26 × ")
     expect(notice).to_be_hidden()
     page.locator("#undo").click()
     settled(page)
@@ -85,25 +85,25 @@ def test_before_the_first_box_no_button_is_an_error(unopened: Page, server: Page
         page.locator(f"#{tick}").click()
     page.keyboard.press("Escape")
     page.unroute("**/design")
-    page.locator("#variant").select_option("herb-trough")
+    page.locator("#variant").select_option("sill-box")
     settled(page)
-    expect(page.locator("#title")).to_have_text("Herb trough")
+    expect(page.locator("#title")).to_have_text("Sill box")
 
 
 def test_a_link_put_into_the_open_pages_address_is_followed(
     opened: Page, server: PageServer
 ) -> None:
-    opened.goto(server.address + link(variant="herb-trough", box__height="12 in"))
-    expect(opened.locator("#title")).to_have_text("Herb trough")
+    opened.goto(server.address + link(variant="sill-box", box__height="12 in"))
+    expect(opened.locator("#title")).to_have_text("Sill box")
     settled(opened)
-    opened.goto(server.address + link(variant="herb-trough", box__height="900 in"))
+    opened.goto(server.address + link(variant="sill-box", box__height="900 in"))
     expect(opened.locator("#notice")).to_contain_text("box.height")
     settled(opened)
     expect(opened.locator("[id='set-box.height']")).to_have_value("12 in")
     opened.locator(".skip").focus()
     opened.keyboard.press("Enter")
     # a jump within the page loses no settings
-    expect(opened).to_have_url(re.compile("variant=herb-trough"))
+    expect(opened).to_have_url(re.compile("variant=sill-box"))
 
 
 def test_a_reload_after_a_refusal_finds_what_was_shown_last(opened: Page) -> None:

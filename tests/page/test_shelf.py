@@ -43,9 +43,6 @@ def stored(page: Page) -> list[dict[str, Any]]:
 
 
 def test_designs_are_kept_by_name_with_versions_and_survive_a_reload(opened: Page) -> None:
-    opened.evaluate("localStorage.clear()")
-    opened.reload()
-    settled(opened)
     shelve(opened, None)  # as shipped it has a name
     typed(opened, "box.width", "20 in")
     shelve(opened, "Wide one")
@@ -123,9 +120,6 @@ def test_a_batch_that_is_none_is_refused(server: PageServer, boxes: object) -> N
 
 
 def test_a_batch_is_priced_in_the_page(opened: Page) -> None:
-    opened.evaluate("localStorage.clear()")
-    opened.reload()
-    settled(opened)
     opened.locator("#variant").select_option("sill-box")
     settled(opened)
     shelve(opened, None)
