@@ -89,8 +89,9 @@ def _superseded(route: Route) -> None:
 
 def _window(browser: Browser, **asked: Any) -> Page:
     """Return a new page in a context of its own; who asks for calm gets one picture that stays."""
-    page = browser.new_context(**{"viewport": DESK, "reduced_motion": "reduce", **asked}).new_page()
-    page.add_init_script(_KEEP_DRAWN)
+    context = browser.new_context(**{"viewport": DESK, "reduced_motion": "reduce", **asked})
+    context.add_init_script(_KEEP_DRAWN)  # in each page of it, also one that a test opens beside
+    page = context.new_page()
     page.set_default_timeout(PATIENCE)
     return page
 
