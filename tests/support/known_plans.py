@@ -6,7 +6,7 @@ without this; what asks through a design, a price or a command asks the same few
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
@@ -45,10 +45,12 @@ def known_plan(
     return plan
 
 
-@pytest.fixture(autouse=True)
-def equal_plans_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Have designs, prices and commands of this process ask `known_plan`."""
-    monkeypatch.setattr(stock_plans, "plan_cuts", known_plan)
+@pytest.fixture(autouse=True, scope="session")
+def equal_plans_once() -> Iterator[None]:
+    """Have designs, prices and commands of this process ask `known_plan`, in fixtures too."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(stock_plans, "plan_cuts", known_plan)
+        yield
 
 
 @pytest.fixture
