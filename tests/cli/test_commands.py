@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from case_lists import mostly_thorough
+from case_lists import KINDS, mostly_thorough
 from command_runs import assert_refused, environment, quiet, run_command, run_here, run_python
 from palewright.fit.findings import CODES
 from palewright.parameters import schema as settings
@@ -25,7 +25,7 @@ from palewright_drawings.cli import main as commands
 ROOT = Path(__file__).resolve().parents[2]
 
 
-@pytest.mark.parametrize("name", shipped_variants())
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), *KINDS))
 def test_every_shipped_variant_passes_in_every_lumber_case(name: str, tmp_path: Path) -> None:
     done = run_here("check", name, "--json", cwd=tmp_path)
     assert done.returncode == 0, done.stderr
@@ -274,6 +274,12 @@ def in_a_shell(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
     return done
 
 
+@cache
+def usual(command: str) -> subprocess.CompletedProcess[str]:
+    """What a command does with all its streams, beside the sources."""
+    return in_a_shell(command, ROOT)
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="a shell that closes descriptors")
 @pytest.mark.parametrize(
     "closed", mostly_thorough([">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-"], ">&-", "2>&-")
@@ -290,10 +296,10 @@ def in_a_shell(command: str, folder: Path) -> subprocess.CompletedProcess[str]:
 def test_closed_streams_change_no_exit_code(
     command: str, code: int, closed: str, tmp_path: Path
 ) -> None:
-    usual, done = in_a_shell(command, ROOT), in_a_shell(f"{command} {closed}", tmp_path)
-    assert usual.returncode == done.returncode == code, done.stderr
-    assert done.stdout == ("" if closed.startswith((">", "<")) else usual.stdout)
-    assert done.stderr == ("" if "2>&-" in closed else usual.stderr)
+    whole, done = usual(command), in_a_shell(f"{command} {closed}", tmp_path)
+    assert whole.returncode == done.returncode == code, done.stderr
+    assert done.stdout == ("" if closed.startswith((">", "<")) else whole.stdout)
+    assert done.stderr == ("" if "2>&-" in closed else whole.stderr)
     assert list(tmp_path.iterdir()) == []
 
 

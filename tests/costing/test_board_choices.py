@@ -14,6 +14,7 @@ from typing import Any
 
 import pytest
 
+from case_lists import thorough
 from command_runs import run_here
 from cut_cases import board_question, complaints_of
 from palewright.costing.batch_price import SIZES, BatchPrice, batch_demands, price_batch, priced
@@ -211,8 +212,8 @@ def test_spare_parts_are_cut_paid_for_and_told() -> None:
 @pytest.mark.parametrize(
     "asked",
     [
-        ["stoop-tub:1"],
-        ["stoop-tub:10"],
+        thorough(["stoop-tub:1"]),
+        thorough(["stoop-tub:10"]),
         ["stoop-tub:10", "--fewest-boards"],
         ["stoop-tub:2", "sill-box:3", "--set", "saw.spare_parts=10"],
     ],

@@ -18,14 +18,11 @@ from palewright.costing.materials import Material
 from palewright.costing.shop_file import load_shop
 from shipped_designs import shipped
 
-pytestmark = pytest.mark.usefixtures("few_boards_as_many")
+# Cuts then grow with the boxes and nothing else: what is measured here is packages alone.
+pytestmark = pytest.mark.usefixtures("few_boards_as_many", "settings_as_they_come")
 
 D = Decimal
 Batch = Callable[[str, int], BatchPrice]
-
-
-pytestmark = pytest.mark.usefixtures("settings_as_they_come")
-"""Cuts then grow with the boxes and nothing else: what is measured here is packages alone."""
 
 
 @cache
@@ -79,7 +76,7 @@ def rounding(few: BatchPrice, more: BatchPrice) -> Decimal:
     [
         ("stoop-tub", 6, 17, steady),
         pytest.param("sill-box", 12, 17, steady, marks=pytest.mark.thorough),
-        ("winter-tub-small", 1, 8, steady),
+        pytest.param("winter-tub-small", 1, 8, steady, marks=pytest.mark.thorough),
         pytest.param("bean-tower", 1, 4, steady, marks=pytest.mark.thorough),
         ("stoop-tub", 13, 15, weighed),
         pytest.param("sill-box", 14, 17, weighed, marks=pytest.mark.thorough),

@@ -55,7 +55,6 @@ CASES = mostly_thorough(
         ("terrace-crate", "letter"),
     ],
     ("winter-tub-small", "auto"),
-    ("bean-tower", "auto"),
     ("terrace-crate", "a3"),
 )
 SOME = mostly_thorough(shipped_variants(), "winter-tub-small")

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from case_lists import mostly_thorough
 from page_process import PageServer
@@ -55,19 +55,17 @@ CARD = "ANGLE (NVIDIA GeForce GTX 1650)"
     ],
 )
 def test_a_machine_without_a_card_and_a_slow_one_are_asked_for_less(
-    browser: Browser,
+    window: Page,
     driver: str,
     frames: list[float],
     light: bool,
 ) -> None:
-    page = browser.new_page()
     asked = f"it.levelOf({json.dumps(driver)}, {json.dumps(frames)}) === it.LIGHT"
-    assert module(page, "stage/pace.js", asked) is light
-    light_, full = module(page, "stage/pace.js", "[it.LIGHT, it.FULL]")
+    assert module(window, "stage/pace.js", asked) is light
+    light_, full = module(window, "stage/pace.js", "[it.LIGHT, it.FULL]")
     assert light_["moving"] == {"pixels": 0.5, "grain": False, "plants": False}
     assert full["moving"] == {"pixels": 1, "grain": True, "plants": True}
     assert light_["samples"] < full["samples"]
-    page.close()
 
 
 def unpacked(content: bytes) -> list[dict[str, Any]]:
@@ -155,14 +153,13 @@ def test_every_screw_is_shown_where_it_is_driven() -> None:
     ],
 )
 def test_the_frame_keeps_true_scale_and_widens_in_steps(
-    browser: Browser, radius: float, height: float, anew: bool, held: tuple[float, float]
+    window: Page, radius: float, height: float, anew: bool, held: tuple[float, float]
 ) -> None:
     """The frame that held a box 100 by 200 mm; by hand: 1.06 of a box, 1.25 of that to grow."""
     text = (WEB / "stage/frame.js").read_text(encoding="utf-8")
     text = "\n".join(line for line in text.splitlines() if not line.startswith("import "))
     text = "class Vector3 { set() {} }\nconst distanceToSee = () => 0;\n" + text
-    page = browser.new_page()
-    found = page.evaluate(
+    found = window.evaluate(
         """async ([text, radius, height, anew]) => {
           const code = "data:text/javascript," + encodeURIComponent(text);
           const { Frame, rimsOf } = await import(code);
@@ -175,7 +172,6 @@ def test_the_frame_keeps_true_scale_and_widens_in_steps(
         [text, radius, height, anew],
     )
     assert found == [pytest.approx((held[0], 0)), pytest.approx((0.8 * held[0], held[1]))]
-    page.close()
 
 
 @pytest.mark.thorough

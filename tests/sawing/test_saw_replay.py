@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from case_lists import tried
+from case_lists import mostly_thorough, tried
 from palewright.cutting_stock import (
     CutPlan,
     PartDemand,
@@ -31,7 +31,7 @@ VARIANTS = sorted(p.stem for p in (Path(__file__).parents[2] / "variants").glob(
 INCH = 25.4
 
 
-@pytest.mark.parametrize("boxes", [1, 3])
+@pytest.mark.parametrize("boxes", mostly_thorough([1, 3], 3))
 @pytest.mark.parametrize("name", VARIANTS)
 def test_every_variant_comes_off_the_saw_as_drawn(name: str, boxes: int) -> None:
     # ends out of square by up to 2 mm, boards as long and wide as they may come

@@ -230,10 +230,10 @@ that a bound hardly too high would rule it out."""
 @pytest.mark.parametrize(
     ("name", "typed", "boards"),
     [
-        ("picket-tub", (), 3),
+        thorough(("picket-tub", (), 3)),
         ("picket-tub-two", (), 2),
         ("picket-tub-four", FULL, 4),
-        ("picket-tub-five", (), 5),
+        thorough(("picket-tub-five", (), 5)),
     ],
 )
 def test_a_size_that_is_made_is_ruled_out_by_no_bound(
