@@ -24,7 +24,7 @@ from palewright_drawings.documents.plan.steps import step_lines
 from palewright_drawings.documents.plan.told_steps import said_once, told_steps
 from palewright_drawings.output.progress import Silent
 from pdf_pages import page_texts
-from shipped_designs import shipped
+from shipped_designs import shipped, sold_plan
 
 Place = tuple[str, tuple[tuple[float, ...], ...]]
 """What something is and its points, mm."""
@@ -284,7 +284,7 @@ def test_a_size_off_the_tape_would_be_seen() -> None:
 @cache
 def sold(name: str) -> list[str]:
     """The pages of the edition for a buyer."""
-    return page_texts(plan_pdf(shipped(name), to_sell=True))
+    return page_texts(sold_plan(name))
 
 
 @pytest.mark.parametrize("name", VARIANTS)

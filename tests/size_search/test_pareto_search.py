@@ -564,7 +564,7 @@ def test_an_interrupt_ends_the_search_and_its_workers_in_a_line(
     )  # fmt: skip
     while max(worked(work), default=0.0) < 0.3:  # a worker is at work
         assert work.poll() is None
-        time.sleep(0.02)
+        time.sleep(0.1)
     (os.killpg if all_of_them else os.kill)(work.pid, signal.SIGINT)
     shown, said = work.communicate(timeout=60)
     assert (work.returncode, shown) == (130, "")
