@@ -35,6 +35,15 @@ browser = pytest.fixture(running_browser, scope="module", name="browser")
 
 gc.set_threshold(50_000, 20, 50)  # for 700: thousands of tests are made, and a sixth was looking
 
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the page's tests: none of the longest are left when a worker has no more to do.
+
+    They come to one worker that way, with one server and one browser.
+    """
+    items.sort(key=lambda one: one.path.parent.name != "page")
+
+
 settings.register_profile("quick", deadline=None, max_examples=15, derandomize=True)
 settings.register_profile("thorough", deadline=None, max_examples=100)
 settings.load_profile("quick")
