@@ -151,7 +151,6 @@ def test_many_idle_links_keep_nobody_out(server: PageServer) -> None:
     assert server.ask("design")[0] == 200
 
 
-@pytest.mark.usefixtures("loop_of_its_own")
 def test_slow_senders_are_put_out(monkeypatch: pytest.MonkeyPatch) -> None:
     """A head that never ends, a body that never ends, and a link that says nothing."""
     monkeypatch.setattr(servers, "LONGEST_SILENCE", 0.4)

@@ -24,8 +24,6 @@ from palewright_drawings.page.jobs.queues import Lane, Superseded
 from palewright_drawings.page.jobs.replies import Reply
 from palewright_drawings.page.jobs.workers import JobFailed, Worker, start_context
 
-pytestmark = pytest.mark.usefixtures("loop_of_its_own")
-
 
 def _slow(request: Mapping[str, Any]) -> Reply:
     """Leave a file where it is to tell that it began, sleep, then say what was asked."""
