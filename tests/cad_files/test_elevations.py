@@ -14,6 +14,7 @@ import pyogrio
 import pytest
 import shapely
 
+from case_lists import KINDS, mostly_thorough
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant
 from palewright.reading.lengths import INCH, read_length
@@ -30,7 +31,7 @@ from palewright_drawings.paper.figure import Figure, Stroke
 VIEWS = {"front": "front", "side": "right", "top": "top", "section": "level"}
 
 
-@pytest.fixture(scope="module", params=["stoop-tub", "bean-tower", "winter-tub", "terrace-crate"])
+@pytest.fixture(scope="module", params=mostly_thorough(KINDS, *KINDS[1:]))
 def box(request: pytest.FixtureRequest) -> Design:
     """An inch box, one with a trellis, a tree box, a metric one."""
     return design(load_variant(request.param).parameters, request.param)

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from case_lists import KINDS, mostly_thorough
+from case_lists import KINDS, mostly_thorough, thorough
 from command_runs import assert_refused, environment, quiet, run_command, run_here, run_python
 from palewright.fit.findings import CODES
 from palewright.parameters import schema as settings
@@ -287,7 +287,7 @@ def usual(command: str) -> subprocess.CompletedProcess[str]:
 @pytest.mark.parametrize(
     "command, code",
     [
-        ("settings", 0),
+        thorough(("settings", 0)),
         ("check stoop-tub --json", 0),
         ('check stoop-tub --set "panel.stile_width=1-1/2 in"', 1),
         ("check stoop-tup", 2),

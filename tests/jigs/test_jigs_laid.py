@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, assume, event, given, settings
 from hypothesis import strategies as st
 
-from case_lists import tried
+from case_lists import mostly_thorough, tried
 from jig_cases import PLATES, VARIANTS, along, boxed, hole_error, made, part_block
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
 from palewright.construction.box_layout import Box, lay_out
@@ -84,7 +84,7 @@ def panel_boards(box: Box, pose: Pose) -> list[str]:
     return [b.name for b in box.boards.values() if b.panel == panel and b.role not in loose]
 
 
-@pytest.mark.parametrize("case", LUMBER_CASES)
+@pytest.mark.parametrize("case", mostly_thorough(LUMBER_CASES, "thick"))
 @pytest.mark.parametrize(("name", "plate"), CASES)
 def test_panel_holes_are_on_their_screws_in_all_lumber(
     name: str, plate: str, case: LumberCase
@@ -99,7 +99,7 @@ def test_every_wall_screw_is_served_once(name: str, plate: str) -> None:
     assert faults_of_service(tub.jigs, tub.box, "corner", ("corner", "post")) == []
 
 
-@pytest.mark.parametrize("case", LUMBER_CASES)
+@pytest.mark.parametrize("case", mostly_thorough(LUMBER_CASES, "thick"))
 @pytest.mark.parametrize(("name", "plate"), CASES)
 def test_fences_bear_on_their_edges_and_run_into_nothing(
     name: str, plate: str, case: LumberCase

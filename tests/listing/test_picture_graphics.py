@@ -226,7 +226,6 @@ def test_names_are_completed() -> None:
             [(1000, 1000), (800, 1000), (1600, 900)],
         ),
         ("winter-tub", (1600, 900)),
-        ("stoop-tub", (800, 1000)),
     ),
 )
 def test_no_lamp_sheet_is_in_the_picture(name: str, shape: tuple[int, int]) -> None:

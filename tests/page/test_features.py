@@ -12,7 +12,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
-from case_lists import mostly_thorough, thorough
+from case_lists import mostly_thorough
 from page_browsers import TOO_SMALL, at_rest, open_group, picture, planted, settled
 from palewright.design import design
 from palewright.fit.findings import CODES
@@ -314,7 +314,8 @@ def test_on_a_phone_the_picture_stays_and_fingers_turn_it(opened: Page) -> None:
     assert opened.evaluate("window.scrollY") > 0  # the fingers on the picture did not scroll
 
 
-@pytest.mark.parametrize("opened", [thorough({}), PHONE], indirect=True, ids=["desktop", "phone"])
+@pytest.mark.thorough  # the quick one is with all that is open, in `test_colours`
+@pytest.mark.parametrize("opened", [{}, PHONE], indirect=True, ids=["desktop", "phone"])
 def test_nothing_to_press_is_too_small(opened: Page) -> None:
     assert opened.locator("button:visible").count() > 15
     assert opened.evaluate(TOO_SMALL) == []

@@ -65,7 +65,7 @@ def test_what_is_refused_is_told_in_the_last_line(server: PageServer) -> None:
     assert (lines[-1]["status"], lines[-1]["error"]["key"], rest) == (422, "box.width", b"")
 
 
-@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "glb", "flat", "read-first"))
+@pytest.mark.parametrize("kind", mostly_thorough(usual_kinds(), "flat", "read-first"))
 def test_one_file_is_the_packets_own(server: PageServer, kind: str) -> None:
     box = shipped("sill-box")
     made = dict(WRITERS[kind].files(PacketRequest(box), Silent()))

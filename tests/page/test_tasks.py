@@ -57,6 +57,7 @@ def test_four_inches_wider(hand: Hand) -> None:
     assert hand.done() == 1
 
 
+@pytest.mark.thorough  # a choice is one action, as a typed size
 def test_in_cedar(hand: Hand) -> None:
     before = hand.page.locator("#sum-weight").inner_text()
     hand.choose(hand.page.get_by_role("combobox", name="lumber", exact=True), "fence-58-cedar")
@@ -65,6 +66,7 @@ def test_in_cedar(hand: Hand) -> None:
     assert hand.done() == 1
 
 
+@pytest.mark.thorough  # a tick is one action, as a typed size
 def test_with_a_trellis(hand: Hand) -> None:
     hand.press(hand.page.get_by_role("checkbox", name="make a trellis"))
     settled(hand.page)

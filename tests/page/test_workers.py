@@ -17,6 +17,7 @@ from typing import Any
 
 import pytest
 
+from case_lists import thorough
 from palewright.reading.errors import InputError
 from palewright_drawings.page.jobs import queues, short_tasks, workers
 from palewright_drawings.page.jobs.kept_answers import KeptAnswers
@@ -163,7 +164,8 @@ def test_jobs_of_other_pages_are_not_superseded() -> None:
     "task, told",
     [
         ("crash", "ended"), ("mistake", "ZeroDivisionError"), ("slow", "longer than"),
-        ("endless", "longer than"), ("deep", "RecursionError"), ("greedy", "3 GiB of memory"),
+        thorough(("endless", "longer than")), ("deep", "RecursionError"),
+        ("greedy", "3 GiB of memory"),
     ],
 )  # fmt: skip
 def test_a_job_that_dies_costs_its_worker_and_no_more(task: str, told: str) -> None:

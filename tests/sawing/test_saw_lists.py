@@ -16,7 +16,7 @@ from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.cut_texts import plans_text, saw_key
 from shipped_designs import shipped
 
-NAMES = mostly_thorough(shipped_variants(), "herb-trough", "bean-tower")
+NAMES = mostly_thorough(shipped_variants(), "herb-trough")
 
 
 @pytest.mark.parametrize("name", NAMES)
