@@ -30,7 +30,12 @@ from palewright.reading.lengths import read_length
 from palewright.reading.quantities import POUND
 from palewright_drawings.json_reports.report import report_file
 from palewright_drawings.listing import listing as listing_sets
-from palewright_drawings.listing.listing import part_folder, pictures_kept, write_listing
+from palewright_drawings.listing.listing import (
+    PartialListing,
+    part_folder,
+    pictures_kept,
+    write_listing,
+)
 from palewright_drawings.listing.listing_words import BUYERS, MAKERS, SLOT, listing_text, plants
 from palewright_drawings.listing.rendered_picture import PictureRequest, RenderedPicture, box_points
 from palewright_drawings.listing.shots import (
@@ -44,6 +49,7 @@ from palewright_drawings.listing.shots import (
 from palewright_drawings.listing.size_camera import sized_view
 from palewright_drawings.listing.size_labels import chips
 from palewright_drawings.listing.texts import overall
+from palewright_drawings.output.atomic_folders import MANIFEST
 from palewright_drawings.output.progress import Told
 from palewright_drawings.rendering.scene.scene import Camera
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framed
@@ -400,6 +406,32 @@ def test_stopped_before_anything_is_done_leaves_nothing(tmp_path: Path) -> None:
     with pytest.raises(KeyboardInterrupt):
         write_listing(box("stoop-tub"), REQUEST, tmp_path / "a" / "b" / "place", untold)
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("done", [0, 2])
+def test_stopped_before_a_picture_is_noted_it_is_not_counted(
+    done: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is told as kept is what the same command goes on from."""
+    put, waiting = PartialListing._put, [True] * done
+
+    def stopped(part: PartialListing, name: str, content: bytes) -> None:
+        put(part, name, content)
+        if name != MANIFEST:
+            if not waiting:
+                raise KeyboardInterrupt
+            waiting.pop()
+
+    place = tmp_path / "place"
+    with monkeypatch.context() as patch, pytest.raises(KeyboardInterrupt):
+        patch.setattr(PartialListing, "_put", stopped)
+        write_listing(box("stoop-tub"), REQUEST, place, untold)
+    assert pictures_kept(place) == done
+    assert part_folder(place).exists() is (done > 0)
+    asked.clear()
+    write_listing(box("stoop-tub"), REQUEST, place, untold)
+    takes = [len(shot.takes) for shot in shots_of(box("stoop-tub"), REQUEST)]
+    assert len(asked) == sum(takes[done:])
 
 
 def test_only_a_listing_is_replaced(tmp_path: Path) -> None:

@@ -63,11 +63,13 @@ class PartialListing:
                 path.unlink()
 
     def keep(self, name: str, content: bytes) -> None:
-        """Keep a file that is done, and note it."""
+        """Keep a file that is done; done is what the manifest names, whenever a run is stopped."""
         self._put(name, content)
-        self.files[name] = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
-        whole = {**self._head, "files": {key: self.files[key] for key in sorted(self.files)}}
+        row = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
+        files = {**self.files, name: row}
+        whole = {**self._head, "files": {key: files[key] for key in sorted(files)}}
         self._put(MANIFEST, (json.dumps(whole, indent=2, ensure_ascii=False) + "\n").encode())
+        self.files = files
 
     def _put(self, name: str, content: bytes) -> None:
         """Put a file in its place whole."""
@@ -126,8 +128,12 @@ def part_folder(place: Path) -> Path:
 
 
 def pictures_kept(place: Path) -> int:
-    """Return how many pictures of a stopped listing are done."""
-    return sum(1 for ending in ENDINGS.values() for _ in part_folder(place).glob(f"[!.]*{ending}"))
+    """Return how many pictures of a stopped listing are done, as its manifest says."""
+    try:
+        files = json.loads((part_folder(place) / MANIFEST).read_text(encoding="utf-8"))["files"]
+    except FileNotFoundError:
+        return 0
+    return sum(name.endswith(tuple(ENDINGS.values())) for name in files)
 
 
 @contextmanager
