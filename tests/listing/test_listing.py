@@ -401,6 +401,20 @@ def test_a_picture_that_was_spoilt_or_is_of_another_listing_is_made_again(tmp_pa
         assert len(asked) == total - again
 
 
+def test_a_listing_that_is_stopped_twice_loses_nothing(tmp_path: Path) -> None:
+    place = tmp_path / "place"
+    for at in (4, 1):  # three renderings are kept, then none is added
+        asked.clear()
+        stop_at[:] = [at]
+        with pytest.raises(KeyboardInterrupt):
+            write_listing(box("stoop-tub"), REQUEST, place, untold)
+        assert pictures_kept(place) == 3
+    asked.clear()
+    stop_at.clear()
+    write_listing(box("stoop-tub"), REQUEST, place, untold)
+    assert len(asked) == sum(len(shot.takes) for shot in shots_of(box("stoop-tub"), REQUEST)) - 3
+
+
 def test_stopped_before_anything_is_done_leaves_nothing(tmp_path: Path) -> None:
     stop_at.append(1)
     with pytest.raises(KeyboardInterrupt):

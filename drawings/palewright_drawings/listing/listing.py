@@ -50,23 +50,27 @@ class PartialListing:
         """Go on with what is there if it belongs to the same listing, else begin anew."""
         self.folder, self._head = folder, json.loads(json.dumps(head))
         self.files: dict[str, dict[str, Any]] = {}
-        with suppress(OSError, ValueError, KeyError, TypeError):
-            found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
-            if {key: found[key] for key in found if key != "files"} == self._head:
-                self.files = {
-                    name: was
-                    for name, was in found["files"].items()
-                    if is_as_written(folder / name, was["sha256"])
-                }
+        found = _manifest(folder)
+        files = found.pop("files", {})
+        if found == self._head:
+            self.files = {
+                name: was
+                for name, was in files.items()
+                if is_as_written(folder / name, was["sha256"])
+            }
         for path in folder.iterdir():
-            if path.name not in self.files:
+            if path.name not in {MANIFEST, *self.files}:
                 path.unlink()
+        self._note(self.files)
 
     def keep(self, name: str, content: bytes) -> None:
         """Keep a file that is done; done is what the manifest names, whenever a run is stopped."""
         self._put(name, content)
         row = {"sha256": hashlib.sha256(content).hexdigest(), "bytes": len(content)}
-        files = {**self.files, name: row}
+        self._note({**self.files, name: row})
+
+    def _note(self, files: dict[str, dict[str, Any]]) -> None:
+        """Write the manifest of the files that are done."""
         whole = {**self._head, "files": {key: files[key] for key in sorted(files)}}
         self._put(MANIFEST, (json.dumps(whole, indent=2, ensure_ascii=False) + "\n").encode())
         self.files = files
@@ -129,11 +133,17 @@ def part_folder(place: Path) -> Path:
 
 def pictures_kept(place: Path) -> int:
     """Return how many pictures of a stopped listing are done, as its manifest says."""
-    try:
-        files = json.loads((part_folder(place) / MANIFEST).read_text(encoding="utf-8"))["files"]
-    except FileNotFoundError:
-        return 0
+    files = _manifest(part_folder(place)).get("files", {})
     return sum(name.endswith(tuple(ENDINGS.values())) for name in files)
+
+
+def _manifest(folder: Path) -> dict[str, Any]:
+    """Return what the manifest of a listing says; nothing where there is none of ours."""
+    with suppress(OSError, ValueError, KeyError, TypeError, AttributeError):
+        found = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        if all(isinstance(was["sha256"], str) for was in found["files"].values()):
+            return dict(found)
+    return {}
 
 
 @contextmanager
