@@ -24,10 +24,13 @@ if not (DATA / "lengths").is_dir():
 LIMIT = 60.0
 FAMILIES = ("falkenauer", "schwerin", "scholl", "waescher", "hard28")
 QUICK_LENGTHS = {
+    "Falkenauer_t60_00",
     "Falkenauer_u120_07",
     "Schwerin1_BPP5",
+    "N1C1W4_H",
     "N2C2W1_G",
     "Waescher_TEST0022",
+    "Hard28_BPP13",
 }
 QUICK_BOARDS = {
     ("crate", 2),

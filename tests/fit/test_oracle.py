@@ -470,6 +470,6 @@ def test_model_and_oracle_agree_on_many_files(chunk: int) -> None:
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("chunk", range(6))  # more by hand: oracle_hour.py
+@pytest.mark.parametrize("chunk", range(10))  # more by hand: oracle_hour.py
 def test_model_and_oracle_agree_on_hundreds_of_boxes(chunk: int) -> None:
     assert agreed(range(2000 + chunk * 50, 2050 + chunk * 50), LUMBER_CASES, True) == []

@@ -43,7 +43,7 @@ def test_the_report_is_what_its_schema_says(name: str) -> None:
 def test_the_report_of_any_box_is_what_its_schema_says(monkeypatch: pytest.MonkeyPatch) -> None:
     """What cures a box is looked for shortly: a cure that is found later is told like any other."""
     monkeypatch.setattr(cures, "WORK", 30)
-    judge, reports, many = validator("report"), 0, 12
+    judge, reports, many = validator("report"), 0, 20
     for number in range(many):
         try:
             box = oracle_variants.drawn(number)
@@ -70,7 +70,7 @@ def test_an_object_with_a_key_less_or_more_is_refused() -> None:
     judge, pick = validator("report"), random.Random("schemas")
     count = sum(1 for _ in objects(whole))
     may_lack = {"changes", "change", "case"}
-    for place in pick.sample(range(count), 25):
+    for place in pick.sample(range(count), 40):
         for more in (True, False):
             broken = deepcopy(whole)
             one = list(objects(broken))[place]

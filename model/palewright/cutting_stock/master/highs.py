@@ -48,9 +48,8 @@ def integer_model(nodes: int, seed: int = 7) -> Model:
 def root_model() -> Model:
     """An empty model of an integer program that ends with its root: what heuristics find there.
 
-    Few cuts, no heuristic of reduced costs and no new start, for they take a third of the time and
-    find nothing more: no setting of the saw in the plans of any shipped variant (measured with
-    highspy 1.16).
+    Few cuts, no heuristic of reduced costs and no restart: these take a third of the time and save
+    no setting of the saw in the plans of the shipped variants (measured with highspy 1.16).
     """
     model = integer_model(1)
     model.setOptionValue("mip_pool_soft_limit", 200)
