@@ -106,6 +106,10 @@ class Stock(Record):
                 )
         return self
 
+    def __hash__(self) -> int:
+        """Hash what tells most stocks apart: a box asks for it hundreds of times."""
+        return hash((self.thickness, self.width, self.length, self.price))
+
     @property
     def thinnest(self) -> float:
         """Thickness of the thinnest board, mm."""

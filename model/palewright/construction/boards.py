@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
+from typing import NamedTuple
 
 from palewright.catalogue.lumber import Stock
 from palewright.geometry.polygons import Point, Polygon, area, bounds, is_convex, off_grain
+from palewright.reading.lengths import noiseless
 
 Vector = tuple[float, float, float]
 
@@ -135,66 +137,52 @@ class Board:
         if not is_convex(self.outline) or self.thickness <= 0:
             raise ValueError(f"{self.name}: outline must be convex and thick: {self.outline}")
 
-    @cached_property
+    @property
     def length(self) -> float:
         """Length along the grain over everything, mm."""
-        x0, _, x1, _ = bounds(self.outline)
-        return x1 - x0
+        return _sawn(self.outline).length
 
-    @cached_property
+    @property
     def width(self) -> float:
         """Width across the grain, mm."""
-        _, y0, _, y1 = bounds(self.outline)
-        return y1 - y0
+        return _sawn(self.outline).width
 
     @cached_property
     def volume(self) -> float:
         """Volume without holes, mm³."""
         return area(self.outline) * self.thickness
 
-    @cached_property
+    @property
     def end_angles(self) -> tuple[float, ...]:
         """Degrees off square of the end cuts: at the left end, then at the right end.
 
         One angle an end, or two where an end is cut to a point.
         """
-        left, right = self._ends
-        return tuple(angle for angle, _ in (*left, *right))
+        return self.left_angles + self.right_angles
 
-    @cached_property
+    @property
     def left_angles(self) -> tuple[float, ...]:
         """Degrees off square of the cuts at the end where x is least."""
-        return tuple(angle for angle, _ in self._ends[0])
+        return _sawn(self.outline).left_angles
 
-    @cached_property
+    @property
     def right_angles(self) -> tuple[float, ...]:
         """Degrees off square of the cuts at the end where x is greatest."""
-        return tuple(angle for angle, _ in self._ends[1])
+        return _sawn(self.outline).right_angles
 
-    @cached_property
-    def _ends(self) -> tuple[list[tuple[float, float]], list[tuple[float, float]]]:
-        """Angle and middle x of each end cut, left ones and right ones."""
-        cuts = []
-        corners = self.outline
-        for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
-            angle = off_grain(start, end, 0.0)
-            if angle > 1.0 and math.dist(start, end) > 1e-6:
-                # counter-clockwise: an edge that goes up is at the right end
-                cuts.append((90.0 - angle, (start[0] + end[0]) / 2, end[1] > start[1]))
-        left = [(round(angle, 6), x) for angle, x, right in cuts if not right]
-        right = [(round(angle, 6), x) for angle, x, right in cuts if right]
-        return left, right
-
-    @cached_property
+    @property
     def edge_lengths(self) -> tuple[float, float]:
         """Lengths (mm) of the two long edges, the longer first: long points and short points."""
-        ys = {round(y, 6) for _, y in self.outline}
-        low, high = min(ys), max(ys)
-        spans = []
-        for level in (low, high):
-            xs = [x for x, y in self.outline if abs(y - level) < 1e-5]
-            spans.append(max(xs) - min(xs))
-        return max(spans), min(spans)
+        return _sawn(self.outline).edge_lengths
+
+    @property
+    def cut_alike(self) -> tuple[object, ...]:
+        """What two outlines have in common that are cut alike: to a thousandth, however they lie.
+
+        Sizes over everything, both edges and the angles at both ends leave one outline, but for
+        turning it over or round.
+        """
+        return _sawn(self.outline).alike
 
     @property
     def shape_key(self) -> tuple[object, ...]:
@@ -224,9 +212,66 @@ class Board:
         return replace(self, holes=tuple(holes))
 
 
+class _Sawn(NamedTuple):
+    """What of an outline a saw is set to: mm and degrees off square, as `Board` has them."""
+
+    length: float
+    width: float
+    edge_lengths: tuple[float, float]
+    left_angles: tuple[float, ...]
+    right_angles: tuple[float, ...]
+    alike: tuple[object, ...]
+
+
+@lru_cache(maxsize=2048)
+def _sawn(outline: Polygon) -> _Sawn:
+    """Return what a saw is set to for an outline.
+
+    Kept, since a box has far fewer outlines than boards, and shares most with the next size.
+    """
+    x0, y0, x1, y1 = bounds(outline)
+    left: list[float] = []
+    right: list[float] = []
+    for start, end in zip(outline, outline[1:] + outline[:1], strict=True):
+        angle = off_grain(start, end, 0.0)
+        if angle > 1.0 and math.dist(start, end) > 1e-6:
+            # counter-clockwise: an edge that goes up is at the right end
+            (right if end[1] > start[1] else left).append(round(90.0 - angle, 6))
+    ys = {round(y, 6) for _, y in outline}
+    spans = []
+    for level in (min(ys), max(ys)):
+        xs = [x for x, y in outline if abs(y - level) < 1e-5]
+        spans.append(max(xs) - min(xs))
+    edges = (max(spans), min(spans))
+    sizes = tuple(noiseless(size, 3) for size in (x1 - x0, y1 - y0, *edges))
+    turned = sorted(tuple(sorted(noiseless(angle, 3) for angle in end)) for end in (left, right))
+    return _Sawn(x1 - x0, y1 - y0, edges, tuple(left), tuple(right), (*sizes, *turned))
+
+
 def _rounded(values: Iterable[float]) -> tuple[float, ...]:
     """Return the values to 0.1 µm, without negative zeros."""
     return tuple(round(value, 4) + 0.0 for value in values)
+
+
+@lru_cache(maxsize=4096)
+def _laid(
+    polygon: Polygon, grain_degrees: float, outward: bool
+) -> tuple[Point, Point, Point, Polygon]:
+    """Return the directions along and over the grain of a board in a plane, and its outline.
+
+    With the point (along, over) where the outline's own (0, 0) lies. Kept, since panels that face
+    each other are alike, and so is a panel in all lumber cases.
+    """
+    angle = math.radians(grain_degrees)
+    cos, sin = math.cos(angle), math.sin(angle)
+    # snap, so that level and upright boards are exact
+    cos, sin = (round(value, 15) + 0.0 for value in (cos, sin))
+    along: Point = (cos, sin)
+    over: Point = (-sin, cos) if outward else (sin, -cos)
+    local = [(p[0] * along[0] + p[1] * along[1], p[0] * over[0] + p[1] * over[1]) for p in polygon]
+    x0, y0, _, _ = bounds(tuple(local))
+    outline = tuple((x - x0, y - y0) for x, y in (local if outward else reversed(local)))
+    return along, over, (x0, y0), outline
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,17 +315,7 @@ class Plane:
             thickness: mm.
             outward: whether the board lies on the outer side of the plane.
         """
-        angle = math.radians(grain_degrees)
-        cos, sin = math.cos(angle), math.sin(angle)
-        # snap, so that level and upright boards are exact
-        cos, sin = (round(value, 15) + 0.0 for value in (cos, sin))
-        along: Point = (cos, sin)
-        over: Point = (-sin, cos) if outward else (sin, -cos)
-        local = [
-            (p[0] * along[0] + p[1] * along[1], p[0] * over[0] + p[1] * over[1]) for p in polygon
-        ]
-        x0, y0, _, _ = bounds(tuple(local))
-        outline = tuple((x - x0, y - y0) for x, y in (local if outward else reversed(local)))
+        along, over, (x0, y0), outline = _laid(polygon, grain_degrees, outward)
         u0, v0 = x0 * along[0] + y0 * over[0], x0 * along[1] + y0 * over[1]
         placement = Placement(
             self.point(u0, v0),

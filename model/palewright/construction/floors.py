@@ -146,7 +146,7 @@ def _cleat(panel: str, walls: Walls, *, screwed: bool) -> Parts:
     width = sizes.width if outer else sizes.side_length
     staves = walls.staves(panel)
     axis = 1 if outer else 0
-    face = min(abs(point[axis]) for stave in staves for point in stave.corners)
+    face = min(abs(stave.placement.out(0.0, 0.0, stave.thickness)[axis]) for stave in staves)
     plane = panel_plane(panel, width / 2, face)
     long = (sizes.clear_width if outer else sizes.clear_depth) - 2 * floor.play
     top = sizes.floor_bottom

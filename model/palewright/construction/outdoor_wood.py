@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from palewright.catalogue.climates import CITIES
@@ -109,6 +110,10 @@ def swelling_gap(parameters: Parameters) -> float:
     swells = stave_movement(widest_stave(parameters), outdoor_wood(parameters).wettest, parameters)
     if swells is None or swells <= 0.0:
         return 0.0
-    return min(
-        up_to_shop(swells, parameters.product.units), read_length(settings()["wall.gap"].high)
-    )
+    return min(up_to_shop(swells, parameters.product.units), _widest_gap())
+
+
+@cache
+def _widest_gap() -> float:
+    """Return the widest gap (mm) that the schema allows between staves."""
+    return read_length(settings()["wall.gap"].high)

@@ -53,8 +53,12 @@ def bounds(polygon: Polygon) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
+@lru_cache(maxsize=2048)
 def is_convex(polygon: Polygon) -> bool:
-    """Return whether the polygon is convex, counter-clockwise and of some area."""
+    """Return whether the polygon is convex, counter-clockwise and of some area.
+
+    Kept, since a box has far fewer outlines than boards.
+    """
     if len(polygon) < 3:
         return False
     turns = [

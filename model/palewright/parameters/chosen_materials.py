@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import cached_property
 from typing import Literal, TypeVar
 
 from palewright.catalogue.lumber import Species, Stock, shipped_species, shipped_stock
@@ -58,9 +59,14 @@ class Materials:
 
     def name_of(self, stock: Stock) -> str:
         """Return the name under which a stock is kept, a chosen one first; empty if it is not."""
-        chosen = (getattr(self._lumber, role) for role in STOCK_ROLES)
-        names = (*chosen, *sorted(self.stocks))
-        return next((name for name in names if self.stocks.get(name) == stock), "")
+        return self._names.get(stock, "")
+
+    @cached_property
+    def _names(self) -> Mapping[Stock, str]:
+        """The name of each stock that is kept."""
+        chosen = [getattr(self._lumber, role) for role in STOCK_ROLES]
+        names = [*sorted(self.stocks, reverse=True), *reversed(chosen)]  # the last one stays
+        return {self.stocks[name]: name for name in names if name in self.stocks}
 
     def _stock(self, role: StockRole) -> Stock:
         name, key = _said(self._lumber, role, "board")

@@ -52,11 +52,8 @@ def cut_parts(boards: Mapping[str, Board], system: str = "") -> tuple[CutPart, .
             are, as a proof wants.
     """
     groups: dict[object, list[Board]] = {}
-    known: dict[object, object] = {}  # most boards are the very same: their key is worked out once
     for board in boards.values():
-        same = (board.role, board.stock, board.outline, board.thickness)
-        key = known.get(same) or known.setdefault(same, _cut_key(board, system))
-        groups.setdefault(key, []).append(board)
+        groups.setdefault(_cut_key(board, system), []).append(board)
     return tuple(_part(_mark(i), group) for i, group in enumerate(groups.values()))
 
 
@@ -96,12 +93,10 @@ def _cut_key(board: Board, system: str) -> object:
     turning it over or round. They are compared as they print, which is never on the brink of
     another size by the noise of floats.
     """
+    if not system:
+        return board.role, board.stock, noiseless(board.thickness, 3), board.cut_alike
     sizes = (board.length, board.width, board.thickness, *board.edge_lengths)
+    written = [print_length(size, system) for size in sizes]
     ends = (board.left_angles, board.right_angles)
-    if system:
-        written = [print_length(size, system) for size in sizes]
-        turned = sorted(tuple(sorted(map(degrees, end))) for end in ends)
-        return (board.role, board.stock, *written, *turned)
-    exact = [noiseless(size, 3) for size in sizes]
-    angles = sorted(tuple(sorted(noiseless(angle, 3) for angle in end)) for end in ends)
-    return (board.role, board.stock, *exact, *angles)
+    turned = sorted(tuple(sorted(map(degrees, end))) for end in ends)
+    return (board.role, board.stock, *written, *turned)

@@ -50,31 +50,42 @@ def length_weights(shares: Floats) -> Floats:
     What one board holds weighs 1 at most in every row.
     """
     splits = sorted({max(share, 1 - share) for share in shares.tolist()} - {0.5, 1.0})
-    rows = [shares, *(_split(shares, 1 - share) for share in splits)]
-    rows += [_counted(shares, number) for number in range(1, SETTINGS.most_in_a_row + 1)]
-    return np.unique(np.array(rows), axis=0)
+    return np.unique(_by_each(shares, splits, SETTINGS.most_in_a_row), axis=0)
 
 
 def _weighed(shares: Floats) -> Floats:
     """The shares (m,) by each function that is tried: (functions, m)."""
-    rows = [shares]
-    rows += [_split(shares, 1 - share) for share in set(shares[shares > 0.5].tolist())]
-    rows += [_counted(shares, number) for number in range(1, SETTINGS.most_to_a_board + 1)]
-    return np.array(rows)
+    splits = list(set(shares[shares > 0.5].tolist()))
+    return _by_each(shares, splits, SETTINGS.most_to_a_board)
 
 
-def _split(shares: Floats, least: float) -> Floats:
-    """Shares of at least 1 - `least` as 1, below `least` as nothing, others as they are."""
-    whole = shares >= 1 - least - TINY
-    return np.where(whole, 1.0, np.where(shares < least + TINY, 0.0, shares))
+def _by_each(shares: Floats, splits: Sequence[float], most: int) -> Floats:
+    """The shares (m,) as they are, split at 1 less each of some, and counted up to so many.
+
+    (functions, m); all of a kind at once, since few shares are asked for often.
+    """
+    return np.vstack((shares, _split(shares, 1 - np.array(splits)), _counted(shares, most)))
 
 
-def _counted(shares: Floats, number: int) -> Floats:
-    """X where (number + 1) x is whole, else the next lower whole number over `number`."""
-    times = (number + 1) * shares
-    near = np.rint(times)
-    even = np.abs(times - near) < TINY
-    return np.where(even, shares, np.floor(times) / number)
+def _split(shares: Floats, least: Floats) -> Floats:
+    """Shares of at least 1 - `least` as 1, below `least` as nothing, others as they are.
+
+    By each least (n,): (n, m).
+    """
+    low = least[:, None]
+    whole = shares >= 1 - low - TINY
+    return np.where(whole, 1.0, np.where(shares < low + TINY, 0.0, shares))
+
+
+def _counted(shares: Floats, most: int) -> Floats:
+    """X where (number + 1) x is whole, else the next lower whole number over `number`.
+
+    By each number from 1 to the most: (numbers, m).
+    """
+    numbers = np.arange(1, most + 1)[:, None]
+    times = (numbers + 1) * shares
+    even = np.abs(times - np.rint(times)) < TINY
+    return np.where(even, shares, np.floor(times) / numbers)
 
 
 def whole_boards(bound: float) -> int:

@@ -44,11 +44,17 @@ def strip_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSetting
         if len(patterns) > _MOST_PATTERNS:
             return boards_weighed(problem)
     model = quiet_model()
-    for wanted in (lengths[width] for width in widths):
-        model.addRow(wanted, INFINITY, 0, [], [])
-    for pattern in patterns:
-        at = np.flatnonzero(pattern)
-        model.addCol(1.0, 0.0, INFINITY, len(at), at.astype(np.int32), np.array(pattern)[at])
+    model.setOptionValue("presolve", "off")  # twice as quick: a dozen rows have nothing to spare
+    for width in widths:
+        model.addRow(lengths[width], INFINITY, 0, [], [])
+    used, held = np.nonzero(patterns)
+    begins = np.searchsorted(used, np.arange(len(patterns))).astype(np.int32)
+    ones = np.ones(len(patterns))
+    copies = np.array(patterns, dtype=np.float64)[used, held]
+    model.addCols(
+        len(patterns), ones, 0 * ones, INFINITY * ones, len(held), begins, held.astype(np.int32),
+        copies,
+    )  # fmt: skip
     model.run()
     spend(CALL * (4 + len(patterns) / 20))
     found = model.getInfo().objective_function_value if is_optimal(model) else 0.0

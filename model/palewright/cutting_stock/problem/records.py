@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, NoReturn
 
 from palewright.reading.errors import InputError
 
@@ -62,26 +62,25 @@ class PartDemand:
 
     def __post_init__(self) -> None:
         for what, size in (("length", self.length), ("width", self.width)):
-            _require(
-                math.isfinite(size) and size > 0,
-                f"part {self.name!r}: {what} is {size}; it must be a number above 0",
-            )
-        _require(
-            isinstance(self.count, int) and self.count >= 0,
-            f"part {self.name!r}: count is {self.count}; it must be a whole number, 0 or more",
-        )
+            if not (math.isfinite(size) and size > 0):
+                self._refuse(f"{what} is {size}; it must be a number above 0")
+        if not (isinstance(self.count, int) and self.count >= 0):
+            self._refuse(f"count is {self.count}; it must be a whole number, 0 or more")
         for angle in self.end_angles:
-            _require(
-                math.isfinite(angle) and abs(angle) <= MAX_END_ANGLE,
-                f"part {self.name!r}: end angle is {angle} degrees off square;"
-                f" allowed is -{MAX_END_ANGLE:g} to {MAX_END_ANGLE:g}",
-            )
+            if not (math.isfinite(angle) and abs(angle) <= MAX_END_ANGLE):
+                self._refuse(
+                    f"end angle is {angle} degrees off square;"
+                    f" allowed is -{MAX_END_ANGLE:g} to {MAX_END_ANGLE:g}"
+                )
         shorter = min(self.edge_lengths())
-        _require(
-            shorter > 0,
-            f"part {self.name!r}: its ends at {self.end_angles} degrees meet before the far edge"
-            f" (edge length {shorter:g}); it must be longer or its angles smaller",
-        )
+        if shorter <= 0:
+            self._refuse(
+                f"its ends at {self.end_angles} degrees meet before the far edge"
+                f" (edge length {shorter:g}); it must be longer or its angles smaller"
+            )
+
+    def _refuse(self, what: str) -> NoReturn:
+        raise CuttingError(f"part {self.name!r}: {what}")
 
     def edge_lengths(self) -> tuple[float, float]:
         """Length of the lower and of the upper edge, in the unit of `length`."""
