@@ -61,28 +61,40 @@ def shape_of(parts: Sequence[PartDemand], saw: SawSettings) -> PartShape:
     return PartShape(tuple(key), np.array(numbers, dtype=np.int64))
 
 
-_SURE = ("stave", "filler", "stile", "slat", "cleat", "cap", "rail")
+_SURE = ("stave", "filler", "stile", "slat", "cleat", "cap", "rail", "bar", "brace")
 """Roles of the boards that a higher box has as well: as many, as wide, as long or longer."""
 
-UPRIGHT = ("stave", "filler", "stile")
+WALL = ("stave", "filler")
+"""Roles of the boards of a wall."""
+
+UPRIGHT = (*WALL, "stile")
 """Roles of boards that are longer by as much as a box is higher."""
 
 
+_UNSURE = 0.02
+"""mm that a slanted part is taken for shorter: what rounding to the planner's units may add."""
+
+
 def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
-    """Return parts of a box that one ``higher`` by so much (mm) has too, as long as there.
+    """Return parts that a box ``higher`` by so much (mm) needs no less room for than for its own.
 
     Stiles reach from the ground to the top, staves and fillers from rail to rail as far as they
     lap them; how a wall is divided does not depend on its height; neither do floor and cap, nor the
-    two rails of a panel. A third one is a pattern's, which another height may lay out otherwise.
+    rails of a panel. Of level bars there are more, upright ones are longer. A brace is steeper, and
+    both its edges are longer: it is taken as square, as long as they are here on average, since
+    ends that share a cut save no more than the slant. A middle stile (shorter than staves) turns
+    into a rail where the opening becomes higher than wide, and that is longer.
     """
-    shortest = min((part.length for part in parts if part.role == "stave"), default=math.inf)
-    shortest = min((part.length for part in parts if part.role == "filler"), default=shortest)
+    shortest = min((part.length for part in parts if part.role in WALL), default=math.inf)
     sure = []
     for part in parts:
-        if part.role not in _SURE or (part.role == "stile" and part.length < shortest - 1e-6):
+        if part.role not in _SURE:
             continue
-        longer = part.length + higher if part.role in UPRIGHT else part.length
-        count = part.count if part.role != "rail" else part.count // 2 * 2
-        if count:
-            sure.append(replace(part, length=longer, count=count))
+        length = part.length
+        if any(part.end_angles):
+            length = sum(part.edge_lengths()) / 2 - _UNSURE
+        if part.role in UPRIGHT and part.length >= shortest - 1e-6:
+            length += higher
+        if length > 0:
+            sure.append(replace(part, length=length, end_angles=(0.0, 0.0)))
     return sure

@@ -103,8 +103,9 @@ class LeastNeed:
     ) -> None:
         self._heights = heights
         spots = ((i, spot_at(i)) for i in range(len(heights)))
-        self._lowest = next(((i, s) for i, s in spots if s is not None and s.demands), None)
-        """Of the sizes that can be built: only this one is laid out."""
+        self._lowest = next(((i, s) for i, s in spots if s is not None and s.laid_out), None)
+        """Of the sizes that can be built: only this one is laid out. What no board holds, or is too
+        narrow to rip, is so in higher ones as well."""
         self._bounds: dict[int, float] = {}
 
     def within(self, boards: int) -> int:
@@ -120,9 +121,10 @@ class LeastNeed:
         if self._lowest is None or index < self._lowest[0]:
             return 0.0
         lowest, spot = self._lowest
-        parts = sure_parts(spot.demands[0].parts, self._heights[index] - self._heights[lowest])
+        first = spot.laid_out[0]
+        parts = sure_parts(first.parts, self._heights[index] - self._heights[lowest])
         try:
-            return quick_bound(parts, spot.demands[0].board, spot.saw) - 1e-6
+            return quick_bound(parts, first.board, spot.saw) - 1e-6
         except InputError:  # too long for any board
             return math.inf
 

@@ -240,7 +240,10 @@ def rated_place(
                 known[index].add(box)
                 rips = len({part.width for part in spot.demands[0].parts})
                 rise = _for_each_mm(spot)
+                beyond = _ruled_out(spot, asks[index])
                 for height, looks in rated[index].items():
+                    if height in beyond:
+                        continue
                     quick = spot.quick + (height - middle) * rise
                     if not look or alike.holds(sized(parameters, (*place, height), look)):
                         looks.append(RatedLook(look, quick, rips))
@@ -264,6 +267,12 @@ def _for_each_mm(spot: TriedSize) -> float:
     demand = spot.demands[0]
     wide = sum(part.width * part.count for part in demand.parts if part.role in UPRIGHT)
     return wide / (demand.board.length * demand.board.width)
+
+
+def _ruled_out(spot: TriedSize, ask: LookAsk) -> set[float]:
+    """Return the heights (mm), from its own on, that a quick bound rules out in a size's look."""
+    heights = [height for height in ask.heights if height >= spot.sides[2]]
+    return set(heights[LeastNeed(heights, lambda _: spot).within(ask.boards) :])
 
 
 def possible_heights(

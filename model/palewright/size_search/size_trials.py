@@ -124,6 +124,8 @@ class TriedSize:
     """One size built in one way: what it asks, what is known of its boards, whether it fits.
 
     Attributes:
+        laid_out: what it asks, whether boards hold it or not; empty where it cannot be built.
+        demands: the same, empty where no board holds a part.
         sound: codes of warnings that a look of its own may have: the drawn box has them.
         lower, upper: boards of the panels' stock that the best plan takes at least, at most.
         fault: code of the first fault of the fit check, empty where none is known, None unasked.
@@ -144,15 +146,16 @@ class TriedSize:
         self.best: CutPlan | None = None
         self.fault: str | None = None
         self.tried: set[int] = set()
+        self.laid_out: list[StockDemand] = []
         self.demands: list[StockDemand] = []
         self._shape: PartShape | None = None
         self._nominal: FitCase | None = None
         self._rest: tuple[LumberCase, ...] = ()
         spend(LAID_OUT)
         try:
-            demands = demands_of_one(self.sized)
-            bounds = [quick_bound(one.parts, one.board, self.saw) for one in demands]
-            self.demands, self.lower = demands, float(whole_boards(bounds[0]))
+            self.laid_out = demands_of_one(self.sized)
+            bounds = [quick_bound(one.parts, one.board, self.saw) for one in self.laid_out]
+            self.demands, self.lower = self.laid_out, float(whole_boards(bounds[0]))
         except InputError:  # no box, or a part that no board holds
             pass
 
