@@ -104,14 +104,13 @@ def dodged(
     for height in heights:
         wanted = [height, *(t + way * SCREW_AIR for t in taken for way in (1, -1))]
         options = [line for place in wanted for line in tape.lines(place)]
-        free = [
+        free = (
             z
-            for z in options
+            for z in sorted(options, key=lambda z: abs(z - height))
             if low - 1e-9 <= z <= high + 1e-9
-            and all(abs(z - t) > SCREW_AIR - 1e-9 for t in taken)
-            and all(abs(z - t) > SCREW_AIR - 1e-9 for t in found)
-        ]
-        found.append(min(free, key=lambda z: abs(z - height), default=height))
+            and all(abs(z - t) > SCREW_AIR - 1e-9 for t in (*taken, *found))
+        )
+        found.append(next(free, height))
     return found
 
 

@@ -6,7 +6,7 @@ lumber and one jig serves every box.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise, product
@@ -184,37 +184,45 @@ def _on_tape(
     found = list(ties)
     far = TOLERANCES.apart * screw.diameter + 2 * step  # no line is further than a step off, twice
     for i, tie in enumerate(ties):
-        rooms = [_shared_room(tie.piece, tie.stave, screw, share) for share in SHARES]
-        rooms = [room for room in rooms if room and _holds(room, tie.point)]
         held, others = _ends_held(tie, screw), found[:i] + found[i + 1 :]
         others = [other for other in others if dist(other.point, tie.point) <= far]
-        for room, points in _lines_near(tie.point, rooms, ways):
-            free = [
+        for room, points in _lines_near(tie.point, _rooms_at(tie, screw), ways):
+            nearest = sorted(points, key=lambda point: round(dist(point, tie.point), 6))
+            free = (
                 moved
-                for point in sorted(points, key=lambda point: round(dist(point, tie.point), 6))
+                for point in nearest
                 if _holds(room, point)
                 and _clear_of(point, others, screw)
-                and held <= _ends_held(moved := replace(tie, point=point), screw)
-            ]
-            if free:
-                found[i] = free[0]
+                and held <= _ends_held(moved := Tie(tie.piece, tie.stave, point), screw)
+            )
+            if (first := next(free, None)) is not None:
+                found[i] = first
                 break
     return found
 
 
+def _rooms_at(tie: Tie, screw: ScrewKind) -> Iterator[Polygon]:
+    """Yield where a screw may move that stands there, the narrowest first; most need no other."""
+    for share in SHARES:
+        room = _shared_room(tie.piece, tie.stave, screw, share)
+        if room and _holds(room, tie.point):
+            yield room
+
+
 def _lines_near(
-    place: Point, rooms: Sequence[Polygon], ways: Sequence[tuple[Tape, Tape]]
+    place: Point, rooms: Iterable[Polygon], ways: Sequence[tuple[Tape, Tape]]
 ) -> Iterator[tuple[Polygon, list[Point]]]:
     """Yield where a screw may move, the best first: a room, and places at lines of the tapes.
 
-    Both ways in every room, then one way alone in the widest.
+    Both ways in every room, then one way alone in the last and widest.
     """
+    room: Polygon = ()
     for room in rooms:
         for across, up in ways:
             yield room, [(u, v) for u in across.lines(place[0]) for v in up.lines(place[1])]
     for across, up in ways:
         alone = [(u, place[1]) for u in across.lines(place[0])]
-        yield rooms[-1], [*alone, *((place[0], v) for v in up.lines(place[1]))]
+        yield room, [*alone, *((place[0], v) for v in up.lines(place[1]))]
 
 
 def _holds(room: Polygon, point: Point) -> bool:
