@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from any_variants import ANY_VARIANT
 from palewright.construction.boards import Board
-from palewright.construction.box_layout import boards_to_cut
+from palewright.construction.box_layout import bare_box
 from palewright.construction.face_patterns import FACE_PATTERNS
 from palewright.design import Design, design
 from palewright.jigs.brace_jigs import brace_angles
@@ -87,7 +87,7 @@ def complaints(boards: dict[str, Board], parts: tuple[CutPart, ...], system: str
 @pytest.mark.parametrize("name", shipped_variants())
 def test_no_shipped_variant_has_twin_marks(name: str, system: str) -> None:
     parameters = load_variant(name).parameters
-    boards = boards_to_cut(parameters)
+    boards = bare_box(parameters).boards
     assert complaints(boards, cut_parts(boards, system), system) == []
     # what a proof takes for equal prints alike, in either unit
     for part in cut_parts(boards):
@@ -104,7 +104,7 @@ def test_no_box_has_twin_marks(said: dict[str, Any], system: str) -> None:
     try:
         units = {"product": {**said.get("product", {}), "units": system}}
         parameters = parameters_from({**said, **units}, {})
-        boards = boards_to_cut(parameters)
+        boards = bare_box(parameters).boards
     except InputError:
         assume(False)
     assert complaints(boards, cut_parts(boards, system), system) == []
@@ -122,7 +122,7 @@ def test_boxes_in_thirty_seconds_of_an_inch_have_no_twins_in_any_unit(
     try:
         said = [f"box.width={wide}/32 in", f"box.depth={deep}/32 in", f"box.height={high}/32 in"]
         parameters = load_variant("stoop-tub", [*said, f"face.front={face}"]).parameters
-        boards = boards_to_cut(parameters)
+        boards = bare_box(parameters).boards
     except InputError:
         assume(False)
     parts = cut_parts(boards, "inch")

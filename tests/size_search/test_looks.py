@@ -14,7 +14,7 @@ import oracle_variants
 from case_lists import mostly_thorough, thorough, tried
 from cut_cases import complaints_of
 from palewright.construction.boards import Board
-from palewright.construction.box_layout import boards_to_cut
+from palewright.construction.box_layout import bare_box
 from palewright.cutting_stock import CutPlan, plan_cuts
 from palewright.fit.verdict import judge
 from palewright.parameters.tables import Parameters
@@ -23,6 +23,7 @@ from palewright.reading.errors import InputError
 from palewright.sawing.stock_demands import demands_of_one, saw_of
 from palewright.size_search import look_search, look_trials
 from palewright.size_search.crew import Crew
+from palewright.size_search.height_search import LeastNeed
 from palewright.size_search.look_search import LookSearch, sound_of
 from palewright.size_search.look_trials import (
     LikelyLooks,
@@ -263,7 +264,7 @@ def test_looks_that_come_to_the_same_box_are_tried_once(name: str) -> None:
     assert [height for height, _ in rated] == list(heights)
 
     def box(height: float, look: Look) -> dict[str, Board]:
-        return boards_to_cut(sized(table, (side, side, height), look))
+        return bare_box(sized(table, (side, side, height), look)).boards
 
     for height, some in rated:
         tried_boxes = [box(height, one.look) for one in some]
@@ -278,6 +279,62 @@ def test_looks_that_come_to_the_same_box_are_tried_once(name: str) -> None:
         ]
         assert len(holding) > len(some)
         assert all(box(height, look) in tried_boxes for look in holding)
+
+
+@pytest.mark.parametrize("name", mostly_thorough(("porch-cube", "stoop-tub"), "porch-cube"))
+def test_looks_that_are_left_out_take_more_boards(name: str) -> None:
+    """Each look that more boards would leave is there for fewer, or no plan of these makes it."""
+    table, boards = parameters(name), 4
+    side, heights = 16 * INCH, tuple(x * INCH for x in (11, 12, 13, 14, 15, 16))
+    lean = tuple(lean_looks(table))
+    asks = [LookAsk(count, heights, heights[2], lean) for count in (9, boards)]
+    every, few = (dict(found) for found in rated_place(table, (side, side), asks).looks)
+    left_out = 0
+    for height, some in few.items():
+        kept = {one.look for one in some}
+        for one in every[height]:
+            if one.look not in kept:
+                left_out += 1
+                assert TriedSize(table, (side, side, height), one.look).lower > boards
+    assert left_out > 10
+
+
+def test_a_part_that_no_board_holds_rules_higher_boxes_out() -> None:
+    """One that is too narrow to rip, as well; what cannot be built at all says nothing."""
+    table = parameters("stoop-tub", "wall.safe_rip=2 in", "wall.stave_width=2 in")
+    sides = (16 * INCH, 16 * INCH)
+    heights = [x * INCH for x in (3, 12, 14, 16)]
+    look: Look = (("floor.slat_width", 1 * INCH),)
+    spots = [TriedSize(table, (*sides, height), look) for height in heights]
+    assert [bool(spot.laid_out) for spot in spots] == [False, True, True, True]
+    assert not any(spot.demands for spot in spots)
+    laid: list[int] = []
+
+    def spot_at(index: int) -> TriedSize:
+        laid.append(index)
+        return spots[index]
+
+    assert LeastNeed(heights, spot_at).within(100) == 1
+    assert laid == [0, 1], "no higher one is laid out"
+
+
+@pytest.mark.parametrize("side", [18, 24, 30])
+def test_what_soil_bends_too_far_is_refused_before_its_screws_have_their_places(side: int) -> None:
+    """By the same code that the whole fit check tells, and only then."""
+    table = parameters("porch-cube")
+    sides = (side * INCH, side * INCH, 20 * INCH)
+    bent = 0
+    for look in lean_looks(table)[::2]:
+        spot = TriedSize(table, sides, look)
+        if not look or not spot.demands:
+            continue
+        code = spot._bends()
+        told = {one.code for one in judge(spot.sized, ("nominal",)).findings if one.group != "cleat"}
+        assert (code in told) if code else not told & {"PW911", "PW912"}
+        spot.judge(whole=False)
+        assert spot.fault == code or not code
+        bent += bool(code)
+    assert (bent > 0) == (side > 18)
 
 
 def test_what_one_number_of_boards_leaves_of_its_work_the_others_get(

@@ -99,17 +99,20 @@ def _drilled_for(screw: Screw, boards: Mapping[str, Board], parameters: Paramete
     return screw if kind is screw.kind else replace(screw, kind=kind)
 
 
-def boards_to_cut(parameters: Parameters) -> dict[str, Board]:
-    """Return the boards of `lay_out`, by name, as they are cut: before any screw has its place.
+def bare_box(parameters: Parameters) -> Box:
+    """Return the box of `lay_out` as it is cut: before any screw has its place.
 
-    Where screws go changes no board, and finding their places takes most of the time.
+    Without joints, screws and steps. Where screws go changes no board, and finding their places
+    takes most of the time.
 
     Raises:
         InputError: if the parameters cannot be built at all.
     """
+    sizes = sizes_of(parameters)
     thickness = thickness_rule("nominal", parameters.lumber.seed)
-    whole = _whole(parameters, sizes_of(parameters), thickness, screwed=False)
-    return {board.name: board for board in whole.boards}
+    whole = _whole(parameters, sizes, thickness, screwed=False)
+    boards = {board.name: board for board in whole.boards}
+    return Box(parameters, sizes, boards, (), (), (), ())
 
 
 def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:

@@ -9,7 +9,7 @@ from typing import Protocol
 
 from palewright.catalogue.lumber import Stock
 from palewright.construction.boards import Board
-from palewright.construction.box_layout import Box, boards_to_cut
+from palewright.construction.box_layout import Box, bare_box
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -96,11 +96,16 @@ def demands_of_one(parameters: Parameters) -> list[StockDemand]:
     Raises:
         InputError: if the parameters cannot be built at all.
     """
-    boards = boards_to_cut(parameters)
+    return demands_of_box(bare_box(parameters))
+
+
+def demands_of_box(box: Box) -> list[StockDemand]:
+    """Return what a laid-out box asks, whether its screws have their places or not."""
+    materials = box.parameters.materials
     gathered: dict[Stock, tuple[str, list[PartDemand]]] = {}
-    for part in cut_parts(boards):
-        _, parts = gathered.setdefault(part.stock, (parameters.materials.name_of(part.stock), []))
-        parts += _demanded(part, boards, 1, "")
+    for part in cut_parts(box.boards):
+        _, parts = gathered.setdefault(part.stock, (materials.name_of(part.stock), []))
+        parts += _demanded(part, box.boards, 1, "")
     return _by_stock(gathered)
 
 

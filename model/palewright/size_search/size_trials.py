@@ -8,15 +8,17 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
-from palewright.construction.box_layout import lay_out
+from palewright.construction.box_layout import Box, bare_box, lay_out
 from palewright.cutting_stock import CutPlan, plan_cuts, quick_bound, strip_bound, whole_boards
 from palewright.cutting_stock.problem.work_clock import counted, spend
 from palewright.fit.cases import FitCase
+from palewright.fit.checks.strength import bending
+from palewright.fit.findings import Finding
 from palewright.fit.verdict import judge
 from palewright.loads.weights import weights_of
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
-from palewright.sawing.stock_demands import StockDemand, demands_of_one, saw_of
+from palewright.sawing.stock_demands import StockDemand, demands_of_box, saw_of
 from palewright.size_search.dominance import PartShape, shape_of
 from palewright.size_search.looks import LAID_OUT, SPARED, Likeness, Look, richer
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides
@@ -27,6 +29,9 @@ FIRST_LOOK = 1.2
 
 _JUDGED = 0.025
 """Counted work, in seconds, of a fit check in one lumber case."""
+
+_BENT = 0.002
+"""Counted work, in seconds, of finding out what soil bends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,12 +153,14 @@ class TriedSize:
         self.tried: set[int] = set()
         self.laid_out: list[StockDemand] = []
         self.demands: list[StockDemand] = []
+        self._bare: Box | None = None
         self._shape: PartShape | None = None
         self._nominal: FitCase | None = None
         self._rest: tuple[LumberCase, ...] = ()
         spend(LAID_OUT)
         try:
-            self.laid_out = demands_of_one(self.sized)
+            self._bare = bare_box(self.sized)
+            self.laid_out = demands_of_box(self._bare)
             bounds = [quick_bound(one.parts, one.board, self.saw) for one in self.laid_out]
             self.demands, self.lower = self.laid_out, float(whole_boards(bounds[0]))
         except InputError:  # no box, or a part that no board holds
@@ -196,17 +203,34 @@ class TriedSize:
             self._rest = ()
 
     def _fault(self, cases: Sequence[LumberCase]) -> str:
-        """Return the code of the first fault in some lumber cases; empty where it fits.
+        """Return the code of a fault in some lumber cases, the first as drawn; empty where it fits.
 
         In a look that nobody drew a warning that the drawn box has not counts as a fault.
         """
+        if self._nominal is None:
+            if fault := self._bends():
+                return fault
+            self._nominal = FitCase(lay_out(self.sized), "nominal")
         spend(_JUDGED * len(cases))
-        self._nominal = self._nominal or FitCase(lay_out(self.sized), "nominal")
-        for found in judge(self.sized, cases, self._nominal).findings:
-            new = self.look and found.severity == "warning" and found.code not in self.sound
-            if found.severity == "fault" or new:
-                return found.code
-        return ""
+        found = judge(self.sized, cases, self._nominal).findings
+        return next((one.code for one in found if self._refuses(one)), "")
+
+    def _bends(self) -> str:
+        """Return the code of a fault where soil bends a board too far, however it is screwed.
+
+        Of a slimmer look alone, since only that is not told why; cleats span from screw to screw.
+        Most that are refused are refused for this, in large boxes.
+        """
+        if not self.look or self._bare is None:
+            return ""
+        spend(_BENT)
+        found = bending(FitCase(self._bare, "nominal"))
+        return next((one.code for one in found if one.group != "cleat" and self._refuses(one)), "")
+
+    def _refuses(self, found: Finding) -> bool:
+        """Return whether a finding counts as a fault."""
+        new = self.look and found.severity == "warning" and found.code not in self.sound
+        return found.severity == "fault" or bool(new)
 
     def plan(self, boards: int, most: float) -> None:
         """Look for a plan of so many boards, or for a bound above, for so many seconds of work."""
