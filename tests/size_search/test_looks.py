@@ -329,7 +329,8 @@ def test_what_soil_bends_too_far_is_refused_before_its_screws_have_their_places(
         if not look or not spot.demands:
             continue
         code = spot._bends()
-        told = {one.code for one in judge(spot.sized, ("nominal",)).findings if one.group != "cleat"}
+        found = judge(spot.sized, ("nominal",)).findings
+        told = {one.code for one in found if one.group != "cleat"}
         assert (code in told) if code else not told & {"PW911", "PW912"}
         spot.judge(whole=False)
         assert spot.fault == code or not code

@@ -47,13 +47,13 @@ def strip_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSetting
     model.setOptionValue("presolve", "off")  # twice as quick: a dozen rows have nothing to spare
     for width in widths:
         model.addRow(lengths[width], INFINITY, 0, [], [])
-    used, held = np.nonzero(patterns)
+    copies = np.array(patterns, dtype=np.float64)
+    used, held = np.nonzero(copies)
     begins = np.searchsorted(used, np.arange(len(patterns))).astype(np.int32)
     ones = np.ones(len(patterns))
-    copies = np.array(patterns, dtype=np.float64)[used, held]
     model.addCols(
         len(patterns), ones, 0 * ones, INFINITY * ones, len(held), begins, held.astype(np.int32),
-        copies,
+        copies[used, held],
     )  # fmt: skip
     model.run()
     spend(CALL * (4 + len(patterns) / 20))
