@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
@@ -108,8 +108,7 @@ class Blocks:
     complete: bool
 
 
-@dataclass(frozen=True)
-class _Grown:
+class _Grown(NamedTuple):
     """Partial blocks: strips picked, places of their lengths, values, packed counts."""
 
     picks: Ints
@@ -245,8 +244,7 @@ def block_labels(
     return BlockLabels(board, pattern, listed, spots, ceilings, rest, goal)
 
 
-@dataclass(frozen=True)
-class _Partial:
+class _Partial(NamedTuple):
     """Partial boards: packed counts, length left, values, blocks picked (first the clipped)."""
 
     keys: Ints
@@ -281,20 +279,22 @@ class BoardLabels:
         while len(state.rest) and not (self.board.single_block and len(done) > 1):
             state = self._step(state)
             done.append(state)
-        most = max(part.picks.shape[1] for part in done)
-        picks = np.concatenate(
-            [
-                np.pad(part.picks, ((0, 0), (0, most - part.picks.shape[1])), constant_values=-1)
-                for part in done
-            ]
-        )
-        rest = np.concatenate([part.rest for part in done])
-        values = np.concatenate([part.values for part in done])
         spend(2 * CALL)
-        good = np.flatnonzero(values >= self.goal.value)
-        keys = np.concatenate([part.keys for part in done])[good]
-        keep = good[shortest_of_each(keys, -rest[good])]
+        worthy = [self._worthy(part) for part in done]
+        most = max(part.picks.shape[1] for part in done)
+        picks = np.full((sum(len(part.rest) for part in worthy), most), -1, dtype=np.int64)
+        at = 0
+        for part in worthy:
+            picks[at : at + len(part.rest), : part.picks.shape[1]] = part.picks
+            at += len(part.rest)
+        rest = np.concatenate([part.rest for part in worthy])
+        keep = shortest_of_each(np.concatenate([part.keys for part in worthy]), -rest)
         return self._counts(picks[keep]), picks[keep], self.complete
+
+    def _worthy(self, state: _Partial) -> _Partial:
+        """Those that reach the goal as they are."""
+        good = state.values >= self.goal.value
+        return _Partial(state.keys[good], state.rest[good], state.values[good], state.picks[good])
 
     def _counts(self, picks: Ints) -> Ints:
         counts = np.zeros((len(picks), len(self.board.bounds)), dtype=np.int64)
@@ -338,13 +338,15 @@ class BoardLabels:
             good = reach >= self.goal.value
             if last is not None:
                 good &= last[part, None] <= self.numbers
-            found_at = np.flatnonzero(good)
+            (found_at,) = good.ravel().nonzero()
             old, new = np.divmod(found_at, len(blocks.values))
             worth = reach.ravel()[found_at]
             fits = self.board.packer.within(state.keys[old + start] + self.block_keys[new])
             found.append((old[fits] + start, new[fits], worth[fits]))
             self.goal.check(sum(len(part[0]) for part in found))
-        old, new, reach = (np.concatenate(part) for part in zip(*found, strict=True))
+        old, new, reach = found[0]
+        if len(found) > 1:
+            old, new, reach = (np.concatenate(part) for part in zip(*found, strict=True))
         if len(old) > most:
             self.complete = self.goal.overflow()
             keep = np.argpartition(-reach, most)[:most]
@@ -354,7 +356,7 @@ class BoardLabels:
                 state.keys[old] + self.block_keys[new],
                 state.rest[old] - blocks.lengths[new],
                 state.values[old] + blocks.values[new],
-                np.column_stack([state.picks[old], new]),
+                np.concatenate((state.picks[old], new[:, None]), axis=1),
             )
         )
 

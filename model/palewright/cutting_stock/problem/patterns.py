@@ -151,8 +151,10 @@ WORD_BITS = 62
 
 def shortest_of_each(keys: Ints, lengths: Ints, ranks: Ints | None = None) -> Ints:
     """Row numbers: for each key (n, words) the row of least length, then of least rank."""
+    if len(keys) < 2:  # as often as not
+        return np.arange(len(keys))
     order = np.lexsort((*(() if ranks is None else (ranks,)), lengths, *keys.T))
     first = np.ones(len(order), dtype=bool)
     ranked = keys[order]
-    first[1:] = np.any(ranked[1:] != ranked[:-1], axis=1)
+    first[1:] = (ranked[1:] != ranked[:-1]).any(axis=1)
     return np.asarray(np.sort(order[first]), dtype=np.int64)
