@@ -193,8 +193,10 @@ def lines_within(marks: Iterable[Mark], window: Edges) -> Iterator[Mark]:
     for mark in marks:
         if isinstance(mark, TextMark) or not mark.width:
             continue
+        x0, y0, x1, y1 = mark.edges
+        if x0 > window[2] or y0 > window[3] or x1 < window[0] or y1 < window[1]:
+            continue
         if isinstance(mark, RoundMark):
-            x0, y0, x1, y1 = mark.edges
             if x0 >= window[0] and y0 >= window[1] and x1 <= window[2] and y1 <= window[3]:
                 yield replace(mark, fill="")
                 continue
