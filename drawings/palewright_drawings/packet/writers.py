@@ -139,10 +139,13 @@ def _boards(asked: PacketRequest, progress: Progress) -> Files:
 
 def _plan(asked: PacketRequest, progress: Progress) -> Files:
     from palewright_drawings.documents.plan.content import plan_pdf
-    from palewright_drawings.packet.pictures import cover_photo
 
     design, to_sell = asked.design, asked.to_sell
-    photo = cover_photo(design, progress) if to_sell else None
+    photo = None
+    if to_sell:
+        from palewright_drawings.packet.pictures import cover_photo
+
+        photo = cover_photo(design, progress)
     yield "plan.pdf", plan_pdf(design, progress, asked.relatives, to_sell, photo=photo)
 
 
