@@ -14,6 +14,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from palewright.construction.boards import Vector
 from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
 from palewright_drawings.projection.convex_bodies import Rim
@@ -186,21 +187,30 @@ def _pieces(
 def seen_arcs(shot: Projected) -> list[Arc]:
     """Return what is seen of the rims of all holes, body by body."""
     found = []
-    turn = shot.projection.matrix
+    known: dict[tuple[Vector, float], tuple[Floats, Floats, Floats]] = {}
     for i, body in enumerate(shot.scene.bodies):
         for rim in body.rims:
-            if float(turn[2] @ np.array(rim.out)) > _LEAST_RIM:
-                found += _rim_arcs(shot, i, rim)
+            key = rim.out, rim.radius
+            if key not in known:
+                known[key] = _spokes(shot, *key)
+            if known[key][0][2] > _LEAST_RIM:
+                found += _rim_arcs(shot, i, rim, *known[key])
     return found
 
 
-def _rim_arcs(shot: Projected, owner: int, rim: Rim) -> list[Arc]:
-    """Return the visible arcs of one rim."""
-    turn = shot.projection.matrix
-    centre, out = turn @ np.array(rim.centre), turn @ np.array(rim.out)
-    side = np.cross(out, (0.0, 1.0, 0.0) if abs(out[1]) < 0.9 else (1.0, 0.0, 0.0))
-    a = rim.radius * side / np.linalg.norm(side)
-    b = np.cross(out, a)
+def _spokes(shot: Projected, out: Vector, radius: float) -> tuple[Floats, Floats, Floats]:
+    """Return the way that a rim faces on paper, and two of its radii, square to each other."""
+    faces = shot.projection.matrix @ np.array(out)
+    side = np.cross(faces, (0.0, 1.0, 0.0) if abs(faces[1]) < 0.9 else (1.0, 0.0, 0.0))
+    a = radius * side / np.linalg.norm(side)
+    return faces, a, np.cross(faces, a)
+
+
+def _rim_arcs(
+    shot: Projected, owner: int, rim: Rim, out: Floats, a: Floats, b: Floats
+) -> list[Arc]:
+    """Return the visible arcs of one rim; the rest as ``_spokes`` returns it."""
+    centre = shot.projection.matrix @ np.array(rim.centre)
     spans = _seen_turns(shot, centre, a, b, rim.radius)
     flat = abs(out[2]) > 1 - EDGE_ON
     arcs = []
