@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -41,6 +42,14 @@ from palewright_drawings.paper.text_metrics import (
 
 SVG = "{http://www.w3.org/2000/svg}"
 SQUARE = ((0.0, 0.0), (400.0, 0.0), (400.0, 300.0), (0.0, 300.0))
+
+
+def test_a_path_that_is_moved_changes_its_place_alone() -> None:
+    runs = (((0.0, 1.0), (2.0, 3.0)), ((4.0, 5.0), (6.0, 8.0), (7.0, 9.0)))
+    path = PathMark("dimension", runs, True, 0.25, "#123456", (4.0, 2.0), "#abcdef", "box.width")
+    away = path.moved(10.0, -1.0)
+    assert away.runs[1] == ((14.0, 4.0), (16.0, 7.0), (17.0, 8.0))
+    assert replace(away, runs=runs) == path
 
 
 def plate(**more: tuple[object, ...]) -> Figure:
