@@ -9,6 +9,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -58,7 +59,10 @@ class PanelDrawing:
 
     def at(self, scale: float) -> Figure:
         """Return the figure for a scale on paper, each mark where it hides no screw."""
-        found = {name: self._places(name, scale) for name in self.marked}
+        found = {}
+        for name, (places, away) in self._places.items():
+            keep = (ring_radius(self.marked[name], _LETTERS) + _AIR) / scale + _HEAD
+            found[name] = places, away - keep  # the room beside a ring there; below 0: none
         placed: dict[str, tuple[float, Floats]] = {}
         # who has least choice first
         for name in sorted(found, key=lambda one: (int((found[one][1] >= 0).sum()), one)):
@@ -77,11 +81,13 @@ class PanelDrawing:
             ]
         )
 
-    def _places(self, name: str, scale: float) -> tuple[Floats, Floats]:
-        """Return places (n, 2) on a board, nearest to its middle first, and their room (mm).
+    @cached_property
+    def _places(self) -> dict[str, tuple[Floats, Floats]]:
+        """What ``_places_on`` returns of each marked board: the same at every scale."""
+        return {name: self._places_on(name) for name in self.marked}
 
-        The room is what is left between a ring there and the nearest screw head; below 0: none.
-        """
+    def _places_on(self, name: str) -> tuple[Floats, Floats]:
+        """Return places (n, 2) on a board, nearest to its middle first; how far heads are, mm."""
         board = self.design.box.boards[name]
         x0, y0, x1, y1 = bounds(board.outline)
         middle = centroid(board.outline)
@@ -95,8 +101,7 @@ class PanelDrawing:
         if not self.heads:
             return places, np.full(len(places), np.inf)
         away = np.linalg.norm(places[:, None] - np.array(self.heads), axis=2).min(axis=1)
-        keep = (ring_radius(self.marked[name], _LETTERS) + _AIR) / scale + _HEAD
-        return places, away - keep
+        return places, away
 
 
 def panel_figures(design: Design, panel: str) -> tuple[PanelDrawing, PanelDrawing]:
