@@ -184,7 +184,7 @@ class Board:
         """
         return _sawn(self.outline).alike
 
-    @property
+    @cached_property
     def shape_key(self) -> tuple[object, ...]:
         """What makes two solids equal: outline, thickness, holes; rounded to 0.1 µm."""
         holes = tuple(
