@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from palewright.catalogue.lumber import LUMBER_CASES
 from palewright.construction.box_layout import Box, lay_out
@@ -125,6 +125,11 @@ class Design:
         from palewright.jigs import jigs_of
 
         return jigs_of(self.name, self.box)
+
+    @cached_property
+    def kept(self) -> dict[object, Any]:
+        """What others worked out of it and keep with it, such as its figures."""
+        return {}
 
     @property
     def tree(self) -> Mapping[str, list[str]]:

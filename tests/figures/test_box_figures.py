@@ -15,6 +15,7 @@ import shapely
 from palewright.assembly.assembly_steps import assembly_steps
 from palewright.design import Design, design
 from palewright.geometry.polygons import area
+from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.solids.convex_prisms import prism_of
 from palewright_drawings.figures.assembly_steps import step_pictures
@@ -242,3 +243,12 @@ def test_the_box_pulled_apart_leaves_the_sides_and_moves_all_else_along_its_path
             assert (along_back > -1) == (panel != "front") or panel == "floor"
     # of a side panel each face may be partly hidden in one of the two
     assert {"front", "back"} & set(shifts)
+
+
+def test_a_figure_is_drawn_once_a_design() -> None:
+    one, other = design(Parameters(), "one"), design(Parameters(), "one")
+    for draw in (exploded_figure, step_pictures):
+        assert draw(one) is draw(one)
+        assert draw(one) is not draw(other)
+        assert draw(one) == draw(other)
+    assert view_figure(one, "front") is view_figure(one, "front") != view_figure(one, "top")

@@ -13,12 +13,14 @@ from palewright.design import Design
 from palewright_drawings.dimensioning.measured_edges import Edge, GivenSizes, Sight, View
 from palewright_drawings.dimensioning.panel_chains import panel_across, panel_slants, panel_upward
 from palewright_drawings.dimensioning.wall_chains import level_sizes
+from palewright_drawings.figures.kept_figures import kept
 from palewright_drawings.figures.level_section import level_section
 from palewright_drawings.figures.views import view_figure
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.projection.projections import VIEWS
 
 
+@kept
 def dimensioned(design: Design, name: str) -> Figure:
     """Return one view of the box with its sizes.
 

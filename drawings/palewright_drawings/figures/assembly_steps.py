@@ -14,6 +14,7 @@ from palewright.construction.panels import PANELS
 from palewright.design import Design
 from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point
+from palewright_drawings.figures.kept_figures import kept
 from palewright_drawings.figures.part_labels import part_labels
 from palewright_drawings.figures.views import depth_shade
 from palewright_drawings.paper.figure import Figure, Layer, Stroke
@@ -49,11 +50,14 @@ class StepPicture:
     figure: Figure
 
 
-def step_pictures(design: Design) -> Iterator[StepPicture]:
-    """Yield each step of assembly with its picture, in order."""
+@kept
+def step_pictures(design: Design) -> tuple[StepPicture, ...]:
+    """Return each step of assembly with its picture, in order."""
     bodies = {name: board_body(board) for name, board in design.box.boards.items()}
-    for number, step in enumerate(assembly_steps(design.box), start=1):
-        yield StepPicture(step, _figure(design, step, number, bodies))
+    return tuple(
+        StepPicture(step, _figure(design, step, number, bodies))
+        for number, step in enumerate(assembly_steps(design.box), start=1)
+    )
 
 
 def _figure(design: Design, step: AssemblyStep, number: int, bodies: Mapping[str, Body]) -> Figure:

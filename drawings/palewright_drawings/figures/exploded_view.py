@@ -11,6 +11,7 @@ from palewright.construction.boards import Vector, dot, plus
 from palewright.construction.panels import PANELS
 from palewright.design import Design
 from palewright_drawings.figures.assembly_steps import home_paths, units_of
+from palewright_drawings.figures.kept_figures import kept
 from palewright_drawings.figures.part_labels import part_labels
 from palewright_drawings.figures.views import depth_shade
 from palewright_drawings.paper.figure import Figure
@@ -22,6 +23,7 @@ _AIR = 0.3
 """How far parts are apart, as a share of the box's largest size."""
 
 
+@kept
 def exploded_figure(design: Design) -> Figure:
     """Return the box pulled apart, with the ways home and a mark for each part.
 

@@ -17,6 +17,7 @@ from palewright.construction.boards import Board, Vector, cross
 from palewright.design import Design
 from palewright.geometry.arrays import Floats
 from palewright.geometry.polygons import Point, bounds, centroid
+from palewright_drawings.figures.kept_figures import kept
 from palewright_drawings.paper.figure import Figure, Label
 from palewright_drawings.paper.figure_placement import ring_radius
 from palewright_drawings.projection.convex_bodies import board_body
@@ -104,6 +105,7 @@ class PanelDrawing:
         return places, away
 
 
+@kept
 def panel_figures(design: Design, panel: str) -> tuple[PanelDrawing, PanelDrawing]:
     """Return the frame alone and the whole panel, seen by who screws it."""
     boards = [board for board in design.box.boards.values() if board.panel == panel]

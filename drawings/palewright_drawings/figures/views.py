@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from palewright.construction.boards import Board
 from palewright.design import Design
+from palewright_drawings.figures.kept_figures import kept
 from palewright_drawings.paper.figure import Figure
 from palewright_drawings.projection.convex_bodies import board_body
 from palewright_drawings.projection.projections import VIEWS
@@ -24,6 +25,7 @@ _DEEP = {"stave": 0.07, "filler": 0.07, "slat": 0.14, "cleat": 0.1, "post": 0.1,
 """How much darker boards are drawn that lie behind the frame: our own choice."""
 
 
+@kept
 def view_figure(design: Design, name: str) -> Figure:
     """Return one view of the box in nominal lumber.
 

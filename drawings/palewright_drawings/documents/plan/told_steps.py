@@ -58,7 +58,7 @@ def told_steps(design: Design) -> list[tuple[str, list[ToldStep]]]:
     numbers, told = itertools.count(1), dict[str, int]()
     spans: dict[Panels, tuple[int, int]] = {}
     found = []
-    for group in step_groups(list(step_pictures(design))):
+    for group in step_groups(step_pictures(design)):
         numbered = [next(numbers) for _ in group.pictures]
         spans[group.panels] = numbered[0], numbered[-1]
         like = likewise.get(group.panels)

@@ -153,7 +153,7 @@ def _steps(design: Design, *, with_jigs: bool) -> str:
     """Return the steps at the bench, each with its figure, its sentences and a tick."""
     numbers = itertools.count(1)
     found = []
-    for group in step_groups(list(step_pictures(design))):
+    for group in step_groups(step_pictures(design)):
         found.append(f"<h3>{escape(group.title)}</h3>")
         for one in group.pictures:
             number, title = next(numbers), step_title(one.step)
