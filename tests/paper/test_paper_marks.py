@@ -33,6 +33,7 @@ from palewright_drawings.paper.text_metrics import (
     FAMILY,
     FONTS,
     TEXT_FAMILY,
+    Face,
     cap_share,
     font_path,
     font_size,
@@ -82,6 +83,23 @@ def test_the_fonts_are_one_family_and_their_licence_lies_beside_them() -> None:
             assert line.split(".")[0] in plain
         granted = " ".join(names.getDebugName(13).split()).partition("Permission is hereby")[2]
         assert len(granted) > 2000 and granted[:1500] in plain
+
+
+@pytest.mark.parametrize("face", FACES)
+def test_a_letter_covers_what_its_outline_does(face: Face) -> None:
+    from fontTools.pens.boundsPen import ControlBoundsPen
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(font_path(face))
+    glyphs, names, units = font.getGlyphSet(), font.getBestCmap(), font["head"].unitsPerEm
+    for letter in " HgÄ½×°j|(\u00a0–M":
+        pen = ControlBoundsPen(glyphs)
+        glyphs[names[ord(letter)]].draw(pen)
+        size = font_size(10.0, face)
+        ink = tuple(size * edge / units for edge in pen.bounds or (0, 0, 0, 0))
+        assert text_ink(letter, 10.0, face) == pytest.approx(ink, abs=size / units)
+        wide = size * glyphs[names[ord(letter)]].width / units
+        assert text_width(letter, 10.0, face) == pytest.approx(wide)
 
 
 TEXT_FILES = {"SourceSansPro-Regular.ttf", "SourceSansPro-Bold.ttf", "LICENSE-SourceSansPro"}
