@@ -4,8 +4,8 @@ No size is ruled out because a smaller one was: a wider wall may need fewer boar
 by a quick bound (dual-feasible functions), by a list of one shape (``dominance``, proof in its
 docstring), or by its own plan. Where N boards are asked for, pricing boards and the integer program
 over listed blocks (``bounds.block_selection_mip``) take turns: each proves what the other finds
-hard. ``sure_parts`` says what every higher box has too; a floor or wall that depends on height must
-leave it.
+hard. ``sure_parts`` says what every higher box needs room for; a floor, wall or face pattern of
+which a higher box may have less must leave it. What no board holds, none holds in a higher box.
 
 Looks are settings laid over the variant (``looks``): an alphabet of widths of which strips and
 kerfs fill a board, what only costs wood at its least. Over likely widths and depths every height is

@@ -20,7 +20,7 @@ from palewright.cutting_stock.master.highs import (
 from palewright.cutting_stock.master.restricted_master import Column, Kind, useful_at_most
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
-from palewright.geometry.arrays import Ints
+from palewright.geometry.arrays import Flags, Ints
 
 COLUMN_WORK, NODES_A_ROOT = 1e-4, 20
 """Seconds that a column takes in a search's first node, and how many others take as long: what a
@@ -84,7 +84,7 @@ def solve_integer_master(
     seconds: float,
     *,
     tries: int = 1,
-    surplus: Ints | None = None,
+    exact: Flags | None = None,
 ) -> MipResult:
     """Return uses of the columns that cover the demand at a cost from `least` to `most`.
 
@@ -100,7 +100,7 @@ def solve_integer_master(
         most: of the cost.
         seconds: of counted work, at most.
         tries: so many short searches from other seeds come before the long one.
-        surplus: (m,) how many parts more than asked a cover can hold at this cost, where known.
+        exact: (m,) of which parts no cover at this cost holds more than asked, where known.
     """
     if not columns or seconds <= 0:
         return MipResult(None, not columns)
@@ -113,11 +113,11 @@ def solve_integer_master(
             most,
             min(SETTINGS.short_search, 0.15 * seconds),
             1 + seed,
-            surplus,
+            exact,
         )
         if result.uses is not None or result.settled:
             return result
-    return _searched(columns, covering, least, most, end - now(), 7, surplus)
+    return _searched(columns, covering, least, most, end - now(), 7, exact)
 
 
 def _searched(
@@ -127,13 +127,13 @@ def _searched(
     most: int,
     seconds: float,
     seed: int,
-    surplus: Ints | None,
+    exact: Flags | None,
 ) -> MipResult:
     """One search, from one seed."""
     nodes = int((seconds / (len(columns) * COLUMN_WORK) - 1) * NODES_A_ROOT)
     if nodes < 1:
         return MipResult(None, False)
-    model = _cover_model(columns, covering, surplus, min(nodes, MOST_NODES))
+    model = _cover_model(columns, covering, exact, min(nodes, MOST_NODES))
     model.setOptionValue("random_seed", seed)
     costs = np.array([column.cost for column in columns], dtype=float)
     every = np.arange(len(columns), dtype=np.int32)
@@ -169,13 +169,14 @@ def covers(columns: Sequence[Column], uses: Ints, covering: CoveringProblem) -> 
 
 
 def _cover_model(
-    columns: Sequence[Column], covering: CoveringProblem, surplus: Ints | None, nodes: int
+    columns: Sequence[Column], covering: CoveringProblem, exact: Flags | None, nodes: int
 ) -> Model:
     model = integer_model(nodes)
     model.setOptionValue("mip_rel_gap", 0.0)
     none, empty = np.zeros(0, dtype=np.int32), np.zeros(0)
     for part, number in enumerate(covering.demand):
-        top = INFINITY if surplus is None else float(number + surplus[part])
+        # no other most: with one beside the least the solver takes ten times as long, or longer
+        top = float(number) if exact is not None and exact[part] else INFINITY
         model.addRow(float(number), top, 0, none, empty)
     counts = np.array([column.counts for column in columns])
     rows, places = np.nonzero(counts)

@@ -31,7 +31,7 @@ from palewright.cutting_stock.master.restricted_master import (
 from palewright.cutting_stock.problem.float_noise import SAFE
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import now
-from palewright.geometry.arrays import Ints
+from palewright.geometry.arrays import Flags, Ints
 
 
 def near_columns(
@@ -56,14 +56,13 @@ def near_columns(
     return columns, complete
 
 
-def possible_surplus(bound: Bound, slack: float) -> Ints:
-    """How many parts more than asked (m,) a plan can hold that costs `slack` above the bound.
+def never_too_many(bound: Bound, slack: float) -> Flags:
+    """Of which parts (m,) no plan that costs `slack` above the bound holds more than asked.
 
     What a plan costs above the bound is the reduced cost of its patterns and the worth of the
-    parts too many, so these can be worth no more.
+    parts too many: one that is worth more is never too many.
     """
-    worth = np.maximum(bound.duals, SAFE * SAFE)
-    return np.asarray(np.minimum((slack + SAFE) // worth, 1e9), dtype=np.int64)
+    return np.asarray(bound.duals > slack + SAFE)
 
 
 def top_columns(covering: CoveringProblem, bound: Bound, slack: float, limit: int) -> list[Column]:
@@ -215,7 +214,7 @@ class _CoverSearch:
                 target,
                 allowed,
                 tries=SETTINGS.seeds,
-                surplus=possible_surplus(self.bound, slack),
+                exact=never_too_many(self.bound, slack),
             )
             if result.uses is not None:
                 self._found(near, result.uses)
