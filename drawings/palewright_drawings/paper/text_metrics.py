@@ -9,7 +9,6 @@ ourselves (``paper.svg``), so that what is measured is what is printed.
 
 from __future__ import annotations
 
-import struct
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -61,11 +60,11 @@ class _Font:
     def __init__(self, face: Face) -> None:
         from fontTools.ttLib import TTFont
 
-        self._font: Any = TTFont(font_path(face), lazy=True)
-        self._names: dict[int, str] = self._font.getBestCmap()
-        # as bytes: read as a table, it would make an object of each of 6,000 letters
-        self._shapes: bytes = self._font.getTableData("glyf")
-        self._units: int = self._font["head"].unitsPerEm
+        font = TTFont(font_path(face), lazy=True)
+        self._names: dict[int, str] = font.getBestCmap()
+        self._moves: Any = font["hmtx"]
+        self._shapes: Any = font["glyf"]
+        self._units: int = font["head"].unitsPerEm
         self._seen: dict[str, Glyph] = {}
 
     def glyph(self, letter: str) -> Glyph:
@@ -73,14 +72,12 @@ class _Font:
         found = self._seen.get(letter)
         if found is None:
             name = self._names.get(ord(letter), ".notdef")
-            number, units = self._font.getGlyphID(name), self._units
-            start, end = (self._font["loca"][k] for k in (number, number + 1))
+            shape, units = self._shapes[name], self._units
             ink = None
-            if end > start:
-                # a shape begins with the number of its contours and its edges
-                _, x0, y0, x1, y1 = struct.unpack_from(">5h", self._shapes, start)
-                ink = (x0 / units, y0 / units, x1 / units, y1 / units)
-            found = self._seen[letter] = Glyph(self._font["hmtx"][name][0] / units, ink)
+            if shape.numberOfContours:
+                edges = (shape.xMin, shape.yMin, shape.xMax, shape.yMax)
+                ink = (edges[0] / units, edges[1] / units, edges[2] / units, edges[3] / units)
+            found = self._seen[letter] = Glyph(self._moves[name][0] / units, ink)
         return found
 
 
