@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import random
 from dataclasses import replace
+from itertools import combinations_with_replacement
 
 import numpy as np
 import pytest
@@ -22,9 +23,18 @@ from palewright.cutting_stock import (
     whole_boards,
 )
 from palewright.cutting_stock.master.diving_heuristic import Memory, _Dive, _State, dive
-from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem, covers
+from palewright.cutting_stock.master.integer_master import (
+    Cover,
+    CoveringProblem,
+    _cover_model,
+    covers,
+)
 from palewright.cutting_stock.master.restricted_master import Bound, Column, Kind, RestrictedMaster
-from palewright.cutting_stock.master.search_strategy import _CoverSearch
+from palewright.cutting_stock.master.search_strategy import (
+    _CoverSearch,
+    near_columns,
+    never_too_many,
+)
 from palewright.cutting_stock.planner import _areas, _covering, _started
 from palewright.cutting_stock.pricing import rip_patterns as rips
 from palewright.cutting_stock.pricing.completion_bounds import RipBound
@@ -243,3 +253,39 @@ def test_no_more_work_is_worth_while_than_is_left(patience: float) -> None:
     master = RestrictedMaster(covering.demand, covering.kinds)
     search = _CoverSearch(master, bound, covering, Cover((), 31, 30), Memory())
     assert search.worthwhile() == min(5.0, patience)
+
+
+def test_what_is_never_too_many_is_in_no_plan_of_that_cost() -> None:
+    """Against all sets of boards that a plan of the cost may use; the program's rows say the same.
+
+    Bounded from above is only what is exact: with ranged rows the solver takes far longer.
+    """
+    exact_parts = plans = 0
+    for number in range(24):
+        draws = random.Random(number)
+        parts = [
+            PartDemand(f"p{i}", draws.randint(12, 36), draws.randint(7, 18), draws.randint(1, 3))
+            for i in range(3)
+        ]
+        problem, covering = asked(parts, SMALL)
+        master, _ = _started(problem, covering)
+        bound = master.bound(math.inf)
+        assert bound is not None
+        slack = math.ceil(bound.lower - 1e-6) - bound.lower
+        boards = round(bound.lower + slack)
+        columns, complete = near_columns(covering, bound, slack, 10_000, math.inf)
+        assert complete
+        exact = never_too_many(bound, slack)
+        counts = np.array([column.counts for column in columns])
+        for some in combinations_with_replacement(range(len(columns)), boards):
+            made = counts[list(some)].sum(axis=0)
+            if (made >= covering.demand).all():
+                plans += 1
+                assert (made == covering.demand)[exact].all()
+        exact_parts += int(exact.sum())
+        rows = _cover_model(columns, covering, exact, 1).getLp()
+        least, most = (np.array(ends) for ends in (rows.row_lower_, rows.row_upper_))
+        assert (least == covering.demand).all()
+        assert (most[exact] == covering.demand[exact]).all()
+        assert np.isinf(most[~exact]).all()
+    assert exact_parts > 20 and plans > 20

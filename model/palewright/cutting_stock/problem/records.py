@@ -37,9 +37,8 @@ class PartsListError(CuttingError):
     """A parts list that cannot be read: names file, line, what is wrong, what is allowed."""
 
 
-def _require(good: bool, what: str) -> None:
-    if not good:
-        raise CuttingError(what)
+def _refuse(whose: str, what: str) -> NoReturn:
+    raise CuttingError(f"{whose}: {what}")
 
 
 @dataclass(frozen=True)
@@ -61,26 +60,26 @@ class PartDemand:
     role: str = ""
 
     def __post_init__(self) -> None:
+        part = f"part {self.name!r}"
         for what, size in (("length", self.length), ("width", self.width)):
             if not (math.isfinite(size) and size > 0):
-                self._refuse(f"{what} is {size}; it must be a number above 0")
+                _refuse(part, f"{what} is {size}; it must be a number above 0")
         if not (isinstance(self.count, int) and self.count >= 0):
-            self._refuse(f"count is {self.count}; it must be a whole number, 0 or more")
+            _refuse(part, f"count is {self.count}; it must be a whole number, 0 or more")
         for angle in self.end_angles:
             if not (math.isfinite(angle) and abs(angle) <= MAX_END_ANGLE):
-                self._refuse(
+                _refuse(
+                    part,
                     f"end angle is {angle} degrees off square;"
-                    f" allowed is -{MAX_END_ANGLE:g} to {MAX_END_ANGLE:g}"
+                    f" allowed is -{MAX_END_ANGLE:g} to {MAX_END_ANGLE:g}",
                 )
         shorter = min(self.edge_lengths())
-        if shorter <= 0:
-            self._refuse(
+        if not shorter > 0:
+            _refuse(
+                part,
                 f"its ends at {self.end_angles} degrees meet before the far edge"
-                f" (edge length {shorter:g}); it must be longer or its angles smaller"
+                f" (edge length {shorter:g}); it must be longer or its angles smaller",
             )
-
-    def _refuse(self, what: str) -> NoReturn:
-        raise CuttingError(f"part {self.name!r}: {what}")
 
     def edge_lengths(self) -> tuple[float, float]:
         """Length of the lower and of the upper edge, in the unit of `length`."""
@@ -116,30 +115,23 @@ class StockBoard:
     sold_width: float = 0.0
 
     def __post_init__(self) -> None:
+        board = f"board {self.name!r}"
         for what, size in (("length", self.length), ("width", self.width)):
-            _require(
-                math.isfinite(size) and size > 0,
-                f"board {self.name!r}: {what} is {size}; it must be a number above 0",
-            )
+            if not (math.isfinite(size) and size > 0):
+                _refuse(board, f"{what} is {size}; it must be a number above 0")
         for what, size in (("price", self.price), ("clipped end", self.clipped_end)):
-            _require(
-                math.isfinite(size) and size >= 0,
-                f"board {self.name!r}: {what} is {size}; it must be a number, 0 or more",
+            if not (math.isfinite(size) and size >= 0):
+                _refuse(board, f"{what} is {size}; it must be a number, 0 or more")
+        if not self.clipped_end < self.length:
+            _refuse(
+                board,
+                f"clipped end {self.clipped_end:g} leaves nothing of its length {self.length:g}",
             )
-        _require(
-            self.clipped_end < self.length,
-            f"board {self.name!r}: clipped end {self.clipped_end:g} leaves nothing of its length"
-            f" {self.length:g}",
-        )
         depth = self.corner_depth
-        _require(
-            math.isfinite(depth) and depth >= 0 and (depth > 0 or self.clipped_end == 0),
-            f"board {self.name!r}: clipped depth is {depth}; it must be a number above 0",
-        )
-        _require(
-            self.available is None or self.available >= 0,
-            f"board {self.name!r}: available is {self.available}; it must be 0 or more, or None",
-        )
+        if not (math.isfinite(depth) and depth >= 0 and (depth > 0 or self.clipped_end == 0)):
+            _refuse(board, f"clipped depth is {depth}; it must be a number above 0")
+        if not (self.available is None or self.available >= 0):
+            _refuse(board, f"available is {self.available}; it must be 0 or more, or None")
 
     @property
     def corner_depth(self) -> float:
@@ -197,18 +189,12 @@ class SawSettings:
             "safe rip width": self.safe_rip_width,
         }
         for what, size in sizes.items():
-            _require(
-                math.isfinite(size) and size >= 0,
-                f"saw: {what} is {size}; it must be a number, 0 or more",
-            )
-        _require(
-            0 <= self.defect_allowance < 1,
-            f"saw: defect allowance is {self.defect_allowance}; allowed is 0 to below 1",
-        )
-        _require(
-            self.order in ORDERS,
-            f"saw: order is {self.order!r}; allowed is {', '.join(ORDERS)}",
-        )
+            if not (math.isfinite(size) and size >= 0):
+                _refuse("saw", f"{what} is {size}; it must be a number, 0 or more")
+        if not 0 <= self.defect_allowance < 1:
+            _refuse("saw", f"defect allowance is {self.defect_allowance}; allowed is 0 to below 1")
+        if self.order not in ORDERS:
+            _refuse("saw", f"order is {self.order!r}; allowed is {', '.join(ORDERS)}")
 
 
 @dataclass(frozen=True)
