@@ -26,7 +26,7 @@ LONGEST_FILE = 600
 
 HEAVY = (
     "OCP", "cadquery", "vtk", "vtkmodules", "trimesh", "manifold3d", "ezdxf", "scipy", "typst",
-    "segno", "icalendar", "mitsuba", "mitsuba_oidn", "aiohttp", "matplotlib", "fontTools", "PIL",
+    "zxingcpp", "icalendar", "mitsuba", "mitsuba_oidn", "aiohttp", "matplotlib", "fontTools", "PIL",
 )  # fmt: skip
 """What no import of ours may load: it is loaded when it is used."""
 

@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 
 SHAPING = (
     "cadquery", "cadquery-ocp", "ezdxf", "fonttools", "highspy", "manifold3d", "matplotlib",
-    "numpy", "segno", "trimesh", "typst",
+    "numpy", "trimesh", "typst", "zxing-cpp",
 )  # fmt: skip
 """The libraries whose versions shape the bytes of a packet: with others, other bytes."""
 

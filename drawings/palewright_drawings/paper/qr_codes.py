@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 QUIET = 2
 """Blank modules round a code: fewer than the standard's four, since labels are blank besides."""
 
@@ -9,16 +11,18 @@ QUIET = 2
 def code_svg(text: str) -> bytes:
     """Return a text as a square code, SVG in its own units: one unit a module.
 
-    Error correction M: reads with 15 % of it lost to sawdust.
+    Error correction M: reads with 15 % of it lost to sawdust. The code says that it holds UTF-8.
     """
-    import segno
+    import zxingcpp
 
-    code = segno.make(text, error="m", encoding="utf-8", micro=False, boost_error=False)
-    rows = [bytes(row) for row in code.matrix]
+    code = zxingcpp.create_barcode(
+        text, zxingcpp.BarcodeFormat.QRCode, ec_level="M", eci="UTF8"
+    ).to_image(scale=1, add_quiet_zones=False)
+    rows = np.asarray(code) == 0
     size = len(rows) + 2 * QUIET
     path = "".join(
         f"M{x + QUIET} {y + QUIET}h{length}v1h-{length}z"
-        for y, row in enumerate(rows)
+        for y, row in enumerate(rows.tolist())
         for x, length in _runs(row)
     )
     return (
@@ -27,7 +31,7 @@ def code_svg(text: str) -> bytes:
     ).encode()
 
 
-def _runs(row: bytes) -> list[tuple[int, int]]:
+def _runs(row: list[bool]) -> list[tuple[int, int]]:
     """Return (first, length) of the runs of dark modules in a row."""
     found: list[tuple[int, int]] = []
     for x, dark in enumerate(row):
