@@ -8,7 +8,7 @@ there is on their side (``dimension_rows``).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from palewright.geometry.polygons import Point
 from palewright_drawings.paper.angle_marks import slanted_marks
@@ -94,6 +94,11 @@ def _at(point: Point, scale: float) -> Point:
     return point[0] * scale, -point[1] * scale
 
 
+def _run(points: Iterable[Point], scale: float) -> tuple[Point, ...]:
+    """Return points of the model on paper: tens of thousands in a packet, so in one go."""
+    return tuple([(x * scale, -y * scale) for x, y in points])
+
+
 def _extensions(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
     """Yield where extension lines will lie: from each measured point past its side."""
     x0, y0, x1, y1 = figure.bounds
@@ -109,9 +114,7 @@ def _extensions(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
 def _fills(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
     """Yield the areas, the first below the others."""
     for fill in figure.fills:
-        rings = tuple(
-            tuple(_at(point, scale) for point in ring) for ring in (fill.ring, *fill.holes)
-        )
+        rings = tuple([_run(ring, scale) for ring in (fill.ring, *fill.holes)])
         yield PathMark("fill", rings, closed=True, fill=style.colour(fill.tone, fill.shade))
 
 
@@ -121,7 +124,7 @@ def _lines(figure: Figure, scale: float, style: Style) -> Iterator[Mark]:
         pen = style.pens[layer]
         for stroke in figure.strokes:
             if stroke.layer == layer:
-                run = tuple(_at(point, scale) for point in stroke.points)
+                run = _run(stroke.points, scale)
                 yield PathMark("stroke", (run,), stroke.closed, pen.width, pen.colour, pen.dashes)
         for one in figure.rounds:
             if one.layer == layer:

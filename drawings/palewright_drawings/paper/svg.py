@@ -6,6 +6,7 @@ stays text, in the font for print, without kerning or joined letters, as ``text_
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 from xml.sax.saxutils import escape, quoteattr
@@ -78,8 +79,16 @@ def _elements(marks: Iterable[Mark], letters: tuple[str, str]) -> Iterator[str]:
 
 def number(value: float) -> str:
     """Return a length of paper to a thousandth of a mm, as short as it can be written."""
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return _short(f"{value:.3f}")
+
+
+_ZEROS = re.compile(r"\.?0+(?![\d.])")
+_MINUS_ZERO = re.compile(r"-0(?![\d.])")
+
+
+def _short(text: str) -> str:
+    """Return a text whose numbers have three decimals without zeros that say nothing."""
+    return _MINUS_ZERO.sub("0", _ZEROS.sub("", text))
 
 
 def _alone(index: int, mark: Mark) -> int:
@@ -111,7 +120,9 @@ def _outline(mark: Mark) -> str:
         return f"M{number(x - r)} {number(y)}{arc} {number(2 * r)} 0{arc} {number(-2 * r)} 0z"
     assert isinstance(mark, PathMark)
     end = "z" if mark.closed else ""
-    return "".join(f"M{'L'.join(_point(point) for point in run)}{end}" for run in mark.runs)
+    # tens of thousands of points in a packet: written in full first, shortened together
+    runs = ["L".join([f"{x:.3f} {y:.3f}" for x, y in run]) for run in mark.runs]
+    return _short("".join([f"M{run}{end}" for run in runs]))
 
 
 def _point(point: Point) -> str:
