@@ -36,12 +36,16 @@ browser = pytest.fixture(running_browser, scope="module", name="browser")
 gc.set_threshold(50_000, 20, 50)  # for 700: thousands of tests are made, and a sixth was looking
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with the page's tests: none of the longest are left when a worker has no more to do.
+LONGEST = ("page", "size_search", "tests")
+"""Folders with tests of minutes: the page's, whole searches, every command of the README."""
 
-    They come to one worker that way, with one server and one browser.
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Begin with the longest: none of them is left when the other worker has no more to do.
+
+    The page's come to one worker that way, with one server and one browser.
     """
-    items.sort(key=lambda one: one.path.parent.name != "page")
+    items.sort(key=lambda one: one.path.parent.name not in LONGEST)
 
 
 settings.register_profile("quick", deadline=None, max_examples=15, derandomize=True)
