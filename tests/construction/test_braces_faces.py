@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -22,6 +23,7 @@ from palewright.construction.face_patterns import (
     PatternPiece,
     brace_angle,
     face_pattern,
+    is_braced,
     plumb_length,
 )
 from palewright.geometry.polygons import is_convex
@@ -272,6 +274,18 @@ def test_each_pattern_has_its_pieces_in_a_common_opening(pattern: str) -> None:
     """A pattern that is new here gets a line in the table above."""
     assert len(FACE_PATTERNS[pattern](TUB)) == EXPECTED[pattern]
     assert FACE_PATTERNS[pattern].__doc__
+
+
+@pytest.mark.parametrize("pattern", sorted(FACE_PATTERNS))
+@hypothesis_settings(max_examples=tried(60), deadline=None)
+@given(opening=OPENINGS)
+def test_only_a_braced_pattern_asks_how_wide_braces_are(pattern: str, opening: Opening) -> None:
+    pieces = pieces_of(pattern, opening)
+    assert is_braced(pattern) is (EXPECTED[pattern] > 0 and not pattern.endswith("-bars"))
+    if pieces:
+        assert is_braced(pattern) is any(piece.role == "brace" for piece in pieces)
+    if not is_braced(pattern):
+        assert pieces == pieces_of(pattern, replace(opening, brace_width=opening.brace_width / 2))
 
 
 @pytest.mark.parametrize("pattern", ["slant", "cross", "peak", "double-cross"])

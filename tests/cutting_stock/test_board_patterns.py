@@ -12,7 +12,9 @@ from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
 from palewright.cutting_stock.master.integer_master import CoveringProblem
 from palewright.cutting_stock.master.repeated_patterns import repeated_patterns
 from palewright.cutting_stock.master.restricted_master import Kind, RestrictedMaster
+from palewright.cutting_stock.pricing import block_heuristic
 from palewright.cutting_stock.pricing.pricing_problem import _three_stage
+from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips
 from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.patterns import BoardPatterns
 from small_demands import EARED, SAW, few_parts, pricing_of, relaxed
@@ -58,6 +60,34 @@ def test_a_list_of_blocks_gives_the_same_fillings(
         less = [pricing.restricted(few).all_above(duals, 1e-3, 100_000) for pricing in pricings]
         assert contents(less[0]) == contents(less[1])
         assert contents(less[0]) == {row for row in contents(one) if np.all(np.array(row) <= few)}
+
+
+@pytest.mark.parametrize("cached", [1, 1 << 16])
+def test_the_best_strip_of_what_is_left_is_the_one_that_a_search_finds(
+    cached: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(block_heuristic, "_CACHED", cached)  # one after the other, and all at once
+    dice = np.random.default_rng(7)
+    changed = 0
+    for parts in (1, 3, 6):
+        counts = dice.integers(0, 4, (60, parts))
+        counts[0] = 0
+        lengths = np.sort(dice.integers(0, 900, 60))
+        lengths[0] = 0
+        values = counts @ dice.integers(1, 9, parts) + dice.integers(0, 2, 60) / 2.0
+        strips = ListedStrips(counts, lengths, values, lengths, np.maximum.accumulate(values))
+        left, room = dice.integers(0, 4, (200, parts)), dice.integers(0, 1000, 200)
+        picks = dice.integers(0, 60, 200)
+        found = block_heuristic._within(strips, picks, left, room)
+        for pick, got, few, space in zip(picks, found, left, room, strict=True):
+            if all(counts[pick] <= few):
+                assert got == pick
+                continue
+            changed += 1
+            fit = [i for i in range(60) if all(counts[i] <= few) and lengths[i] <= space]
+            assert got in fit
+            assert values[got] == max(values[fit])
+    assert changed > 300
 
 
 def test_a_block_at_the_dog_eared_end_may_reach_beyond_the_plain_length() -> None:

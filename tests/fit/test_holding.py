@@ -9,12 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from case_lists import tried
+from case_lists import mostly_thorough, tried
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.construction.boards import Board
 from palewright.construction.box_layout import Box, lay_out
 from palewright.construction.joints import Screw, held_reach
-from palewright.fit.ties import closed_gap, least_bite, worst_bite
+from palewright.fit.screw_spans import ScrewSpans
+from palewright.fit.ties import Ties, closed_gap, least_bite, worst_bite
 from palewright.fit.verdict import judge
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
@@ -88,6 +89,31 @@ def run_in(board: Board, screw: Screw) -> tuple[float, float]:
         else:
             low = max(low, room / speed)
     return low, high
+
+
+@pytest.mark.parametrize("case", LUMBER_CASES)
+@pytest.mark.parametrize("name", mostly_thorough(sorted(shipped_variants()), "gate-pair"))
+def test_a_screw_reaches_its_boards_over_the_gaps_that_clipping_finds(
+    name: str, case: LumberCase
+) -> None:
+    short = ["screws.corner=#8 x 1/2 in", "screws.post=#8 x 3/4 in", "cap.overhang=1-1/2 in"]
+    for typed in ([], short):
+        box = lay_out(load_variant(name, typed).parameters, case)
+        ties = Ties(ScrewSpans(box))
+        missed = apart = 0
+        for s, screw in enumerate(box.screws):
+            runs = [run_in(box.boards[board], screw) for board in screw.stack]
+            reached = all(low < high for low, high in runs)
+            gap = max(after[0] - before[1] for before, after in itertools.pairwise(runs))
+            assert ties.reaches[s] == reached
+            assert ties.gaps[s] == pytest.approx(gap if reached else 0.0, abs=1e-6)
+            assert ties.holding[s] == (reached and gap <= closed_gap(screw))
+            missed += not reached
+            apart += reached and gap > 0.1
+        if typed:
+            assert missed
+        if case == "mixed" and name == "gate-pair":
+            assert apart
 
 
 def tied(box: Box, boards: set[str], uses: set[str]) -> Iterator[set[str]]:

@@ -29,7 +29,10 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.sawing.stock_demands import demands_of, demands_of_one, saw_of
 from palewright.size_search.dominance import shape_of, sure_parts
+from palewright.size_search.height_search import LeastNeed
+from palewright.size_search.looks import DRAWN
 from palewright.size_search.size_grid import sized
+from palewright.size_search.size_trials import TriedSize
 
 SAW = SawSettings(kerf=3.0, end_trim=6.0, safe_rip_width=0.0)
 BOARD = StockBoard("board", 1800.0, 140.0)
@@ -299,6 +302,27 @@ def test_no_pattern_has_less_in_a_higher_box(
             quick_bound(high.parts, LONG_BOARD, SAW)
     else:
         assert bound <= quick_bound(high.parts, LONG_BOARD, SAW) + 1e-6
+
+
+@pytest.mark.parametrize("name", VARIANTS)
+def test_heights_are_ruled_out_by_the_parts_of_every_panel(name: str) -> None:
+    """As by the sure parts of the lowest, line by line."""
+    table = load_variant(name).parameters
+    box = table.box
+    heights = [box.height + 25.4 * inches for inches in range(12)]
+    spots = [TriedSize(table, (box.width, box.depth, height), DRAWN) for height in heights]
+    first, saw = spots[0].demands[0], saw_of(table)
+    bounds = []
+    for height in heights:
+        try:
+            bounds.append(
+                quick_bound(sure_parts(first.parts, height - box.height), first.board, saw)
+            )
+        except InputError:  # too long for any board, and so are those of higher ones
+            break
+    least = LeastNeed(heights, lambda index: spots[index])
+    for boards in range(1, 20):
+        assert least.within(boards) == sum(bound <= boards + 1e-6 for bound in bounds)
 
 
 @pytest.mark.parametrize("name", VARIANTS)

@@ -106,6 +106,15 @@ def test_every_look_is_one_of_this_design_and_can_be_built(name: str) -> None:
     assert area[0] < area[1] or name.startswith("picket-tub")
 
 
+@pytest.mark.parametrize("name", mostly_thorough(shipped_variants(), "porch-cube", "stoop-tub"))
+def test_looks_say_braces_only_where_a_face_has_some(name: str) -> None:
+    table = parameters(name)
+    braced = any(board.role == "brace" for board in bare_box(table).boards.values())
+    said = {key for look in every_look(table) for key, _ in look}
+    assert braced or "face.brace_width" not in said
+    assert "face.brace_width" in said or name != "stoop-tub"  # others' may be slim already
+
+
 def test_the_table_bounds_what_is_tried() -> None:
     table = parameters(
         "stoop-tub", "size.least_stile=2-1/2 in", "size.most_stile=2-3/4 in",

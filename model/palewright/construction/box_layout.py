@@ -116,7 +116,7 @@ def bare_box(parameters: Parameters) -> Box:
 
 
 def _whole(parameters: Parameters, sizes: Sizes, thickness: ThicknessOf, *, screwed: bool) -> Parts:
-    """Return all boards, and where ``screwed`` what holds them; that of posts in any case."""
+    """Return all boards, and where ``screwed`` what holds them."""
     panels = _panels(parameters, sizes, thickness, screwed=screwed)
     boards = {board.name: board for board in panels.boards}
     walls = Walls(parameters, sizes, boards, panels.screws, thickness)
@@ -149,10 +149,7 @@ def _panels(
 
 
 def _corners(walls: Walls, *, screwed: bool) -> Parts:
-    """Return what closes the four corners, its screws clear of those already placed.
-
-    Of corners without posts nothing but screws: these if ``screwed``.
-    """
+    """Return what closes the corners: posts, and if ``screwed`` screws clear of those placed."""
     parts, parameters, sizes = Parts(), walls.parameters, walls.sizes
     if parameters.corner.style == "edge":
         for corner in CORNERS if screwed else ():
@@ -163,7 +160,7 @@ def _corners(walls: Walls, *, screwed: bool) -> Parts:
         refuse_floor_outside(parameters, sizes)  # before posts that would end above the panels
         bottom = sizes.floor_bottom + sizes.board.thickest + SLAT_AIR
     for corner in CORNERS:
-        parts.add(corner_post(corner, bottom, walls))
+        parts.add(corner_post(corner, bottom, walls, screwed=screwed))
     return parts
 
 

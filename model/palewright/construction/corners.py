@@ -159,8 +159,8 @@ def edge_corner(corner: CornerPlace, walls: Walls) -> Parts:
     return Parts(joints=[joint], screws=screws)
 
 
-def corner_post(corner: CornerPlace, bottom: float, walls: Walls) -> Parts:
-    """Return a post in the inside corner with the screws that hold both panels to it.
+def corner_post(corner: CornerPlace, bottom: float, walls: Walls, *, screwed: bool) -> Parts:
+    """Return a post in the inside corner, and if ``screwed`` what holds both panels to it.
 
     The post is pressed against the end staves of both panels. Screws go through stile and stave
     into the post's faces, at heights that keep them clear of each other and of the wall screws.
@@ -169,6 +169,7 @@ def corner_post(corner: CornerPlace, bottom: float, walls: Walls) -> Parts:
         corner: which one.
         bottom: height of the post's lower end, mm.
         walls: of the box.
+        screwed: whether its screws are placed, which takes most of the time.
     """
     parameters, sizes, boards = walls.parameters, walls.sizes, walls.boards
     stock, screw = parameters.materials.stock["post"], parameters.materials.screw["post"]
@@ -185,6 +186,8 @@ def corner_post(corner: CornerPlace, bottom: float, walls: Walls) -> Parts:
     outward = plane.out[1] * sy < 0  # the side of the plane towards the middle of the box
     post = plane.board(name, "post", stock, outline, 90, thick, outward)
     parts = Parts(boards=[post])
+    if not screwed:
+        return parts
     edge = TOLERANCES.edge_advised * screw.diameter
     x_mid = min(_aim(x_face - across / 2, boards[corner.outer_stile], outer_stave, 0, edge), x_face)
     y_mid = min(_aim(y_face - thick / 2, boards[corner.inner_stile], inner_stave, 1, edge), y_face)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 
 from palewright.geometry.polygons import Polygon, mirrored, moved, rectangle
 from palewright.reading.errors import InputError
@@ -83,6 +84,13 @@ def face_pattern(name: str) -> Callable[[FacePattern], FacePattern]:
         return function
 
     return register
+
+
+@cache
+def is_braced(pattern: str) -> bool:
+    """Return whether a pattern has braces, seen in an opening that is roomy enough for each."""
+    roomy = Opening(width=600.0, height=400.0, brace_width=40.0, bar_width=40.0, bar_gap=40.0)
+    return any(piece.role == "brace" for piece in FACE_PATTERNS[pattern](roomy))
 
 
 def _solved(opening: Opening) -> float:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from palewright.catalogue.lumber import ThicknessOf
 from palewright.catalogue.tolerances import TOLERANCES
@@ -163,6 +164,10 @@ def _filled(span: float, board: float, gap: float, safe_rip: float) -> list[floa
     return [board] * half + [pair, pair] + [board] * (full - half)
 
 
+_wall_divided = lru_cache(maxsize=256)(divide_wall)
+"""Kept as `_pattern_pieces` are; what it returns is only read."""
+
+
 PANELS = ("front", "back", "left", "right")
 OUTER_PANELS = ("front", "back")
 INNER_PANELS = ("left", "right")
@@ -189,14 +194,14 @@ class PanelPlan:
         return self.name in OUTER_PANELS
 
 
-def panel_plan(name: str, parameters: Parameters, sizes: Sizes) -> PanelPlan:
-    """Return what one panel measures.
+def pattern_of(name: str, parameters: Parameters) -> str:
+    """Return the face pattern of one panel.
 
     Raises:
-        InputError: if the variant names a face pattern that nobody wrote.
+        InputError: if the variant names one that nobody wrote.
     """
     key = f"face.{name if name in OUTER_PANELS else 'sides'}"
-    pattern = getattr(parameters.face, key.partition(".")[2])
+    pattern: str = getattr(parameters.face, key.partition(".")[2])
     if pattern == "same":
         key, pattern = "face.front", parameters.face.front
     if pattern not in FACE_PATTERNS:
@@ -205,6 +210,16 @@ def panel_plan(name: str, parameters: Parameters, sizes: Sizes) -> PanelPlan:
             f"no face pattern '{pattern}'{nearest(pattern, FACE_PATTERNS)}; allowed: {known}",
             key=key,
         )
+    return pattern
+
+
+def panel_plan(name: str, parameters: Parameters, sizes: Sizes) -> PanelPlan:
+    """Return what one panel measures.
+
+    Raises:
+        InputError: as `pattern_of` does.
+    """
+    pattern = pattern_of(name, parameters)
     outer = name in OUTER_PANELS
     ends = sizes.stave_ends(outer)
     if outer:
@@ -241,8 +256,19 @@ def frame_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
         ),
         PatternPiece("rail-top", "rail", rectangle(inner[0], top - plan.rail, inner[1], top), 0),
     ]
-    pattern = FACE_PATTERNS[plan.pattern](opening_of(plan, parameters, sizes))
-    return pieces + [piece.moved(plan.stile, foot + plan.rail) for piece in pattern]
+    opening = opening_of(plan, parameters, sizes)
+    return [*pieces, *_pattern_pieces(plan.pattern, opening, plan.stile, foot + plan.rail)]
+
+
+@lru_cache(maxsize=256)
+def _pattern_pieces(
+    pattern: str, opening: Opening, right: float, up: float
+) -> tuple[PatternPiece, ...]:
+    """Return a pattern's pieces in the panel's (u, v), from where its opening lies in it, mm.
+
+    Kept, since panels that face each other are alike, and most looks of a size share an opening.
+    """
+    return tuple(piece.moved(right, up) for piece in FACE_PATTERNS[pattern](opening))
 
 
 def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[PatternPiece]:
@@ -256,8 +282,8 @@ def stave_pieces(plan: PanelPlan, parameters: Parameters, sizes: Sizes) -> list[
     diameter = parameters.materials.screw["wall"].diameter
     # a screw needs its distance to the stave's edge, and to the stile's edge or the rail's end
     edges = [(edge * diameter, end * diameter) for edge, end in TOLERANCES.tied]
-    rooms = [(2 * edge, edge + end) for edge, end in edges]
-    staves = divide_wall(
+    rooms = tuple((2 * edge, edge + end) for edge, end in edges)
+    staves = _wall_divided(
         span,
         widest_stave(parameters),
         sizes.gap,

@@ -146,19 +146,16 @@ class ScrewSpans:
         grown = sizes * (1 + air)
         low, high = low - grown[:, None] / 2, high + grown[:, None] / 2
         order = np.argsort(low[:, 0], kind="stable")
-        ends = np.searchsorted(low[order, 0], high[order, 0])
+        near = np.ones((len(order), len(order)), dtype=np.bool_)
+        for k in range(3):
+            near &= low[order, k, None] < high[order, k]
         found = []
-        for place, end in enumerate(ends):
-            i = int(order[place])
-            rest = order[place + 1 : int(end)]
-            if not len(rest):
-                continue
-            shared = (np.minimum(high[i], high[rest]) > np.maximum(low[i], low[rest])).all(axis=1)
-            for j in rest[shared]:
-                apart = segment_distance(self.heads[i], tips[i], self.heads[j], tips[j])
-                limit = (sizes[i] + sizes[j]) / 2 + air * max(sizes[i], sizes[j])
-                if apart < limit:
-                    found.append((min(i, int(j)), max(i, int(j)), apart))
+        for one, other in zip(*np.nonzero(np.triu(near & near.T, 1)), strict=True):
+            i, j = int(order[one]), int(order[other])
+            apart = segment_distance(self.heads[i], tips[i], self.heads[j], tips[j])
+            limit = (sizes[i] + sizes[j]) / 2 + air * max(sizes[i], sizes[j])
+            if apart < limit:
+                found.append((min(i, j), max(i, j), apart))
         return found
 
 

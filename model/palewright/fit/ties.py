@@ -73,21 +73,20 @@ class Ties:
     """
 
     def __init__(self, spans: ScrewSpans) -> None:
-        """Look at every screw."""
+        """Look at every screw, board by board along it."""
         self.screws = spans.screws
         self.names = spans.names
-        self.gaps: Floats = np.zeros(len(spans.screws))
-        reaches = np.ones(len(spans.screws), dtype=np.bool_)
-        for s, screw in enumerate(spans.screws):
-            places = [spans.index[name] for name in screw.stack]
-            enter, leave = spans.enter[s, places], spans.leave[s, places]
-            begin = np.maximum(enter, 0.0)
-            reaches[s] = bool((np.minimum(leave, screw.kind.length) > begin).all())
-            if reaches[s]:
-                self.gaps[s] = max((enter[1:] - leave[:-1]).tolist(), default=0.0)
-        self.reaches = reaches
+        screws, boards = spans.stacked
+        begin, finish = spans.held(screws, boards)
+        self.reaches: NDArray[np.bool_] = np.ones(len(self.screws), dtype=np.bool_)
+        np.logical_and.at(self.reaches, screws, finish > begin)
+        self.gaps: Floats = np.full(len(self.screws), -np.inf)
+        later = np.flatnonzero(screws[1:] == screws[:-1]) + 1  # boards that one screw leads on to
+        gaps = spans.enter[screws, boards][later] - spans.leave[screws, boards][later - 1]
+        np.maximum.at(self.gaps, screws[later], gaps)
+        self.gaps[~self.reaches] = 0.0
         widest = np.array([closed_gap(screw) for screw in spans.screws])
-        self.holding: NDArray[np.bool_] = reaches & (self.gaps <= widest)
+        self.holding: NDArray[np.bool_] = self.reaches & (self.gaps <= widest)
 
     def groups(
         self,

@@ -113,7 +113,7 @@ def _demanded(
     part: CutPart, boards: Mapping[str, Board], count: int, before: str
 ) -> Iterator[PartDemand]:
     """Yield one part of so many boxes, a line a kit; names begin with ``before``."""
-    first = boards[part.boards[0]]
+    angles = signed_end_angles(boards[part.boards[0]])
     kits: dict[str, int] = {}
     for board in part.boards:
         panel = boards[board].panel
@@ -124,7 +124,7 @@ def _demanded(
             length=part.length,
             width=part.width,
             count=each * count,
-            end_angles=signed_end_angles(first),
+            end_angles=angles,
             kit=f"{before}{panel}",
             role=part.role,
         )

@@ -14,7 +14,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -96,5 +96,7 @@ def sure_parts(parts: Sequence[PartDemand], higher: float) -> list[PartDemand]:
         if part.role in UPRIGHT and part.length >= shortest - 1e-6:
             length += higher
         if length > 0:
-            sure.append(replace(part, length=length, end_angles=(0.0, 0.0)))
+            sure.append(
+                PartDemand(part.name, length, part.width, part.count, kit=part.kit, role=part.role)
+            )
     return sure

@@ -10,10 +10,11 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from palewright.cutting_stock import quick_bound, whole_boards
+from palewright.cutting_stock import PartDemand, quick_bound, whole_boards
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -106,6 +107,7 @@ class LeastNeed:
         self._lowest = next(((i, s) for i, s in spots if s is not None and s.laid_out), None)
         """Of the sizes that can be built: only this one is laid out. What no board holds, or is too
         narrow to rip, is so in higher ones as well."""
+        self._parts = [] if self._lowest is None else _kits_together(self._lowest[1])
         self._bounds: dict[int, float] = {}
 
     def within(self, boards: int) -> int:
@@ -121,12 +123,20 @@ class LeastNeed:
         if self._lowest is None or index < self._lowest[0]:
             return 0.0
         lowest, spot = self._lowest
-        first = spot.laid_out[0]
-        parts = sure_parts(first.parts, self._heights[index] - self._heights[lowest])
+        parts = sure_parts(self._parts, self._heights[index] - self._heights[lowest])
         try:
-            return quick_bound(parts, first.board, spot.saw) - 1e-6
+            return quick_bound(parts, spot.laid_out[0].board, spot.saw) - 1e-6
         except InputError:  # too long for any board
             return math.inf
+
+
+def _kits_together(spot: TriedSize) -> list[PartDemand]:
+    """Return what is cut from the panels' stock, a line a part: no bound asks for whose it is."""
+    parts, counts = dict[str, PartDemand](), Counter[str]()
+    for part in spot.laid_out[0].parts:
+        parts.setdefault(part.name, part)
+        counts[part.name] += part.count
+    return [replace(part, count=counts[name]) for name, part in parts.items()]
 
 
 class _SizeColumn:

@@ -228,7 +228,7 @@ class LookSearch:
         self.sound = sound_of(self.parameters)
         boards = sorted(self.offered)
         (need,) = self.crew.answers(leanest, [(self.parameters,)], 1)
-        asks = [(self.parameters, count, self.deeper, need) for count in boards]
+        asks = [(self.parameters, count, self.deeper, need, self.sound) for count in boards]
         likely: Iterator[LikelyLooks] = self.crew.answers(likely_looks, asks, _AHEAD)
         for count, found in zip(boards, likely, strict=True):
             self.counts[count] = _Count(count, self.offered[count], found, found.work)

@@ -21,6 +21,7 @@ from palewright.size_search.looks import (
 from palewright.size_search.pareto_sizes import BoxSize, Sides
 from palewright.size_search.size_grid import heights_of, places_of, sized
 from palewright.size_search.size_trials import TriedSize
+from palewright.size_search.tipping_sizes import TIPS, all_tip
 
 _HIGHER, _DEEPER = 4 / 3, 1.18
 """Beyond so much more or less height for its width, or depth, it is another design. Judgement."""
@@ -119,7 +120,9 @@ class LookTrials:
     work: float
 
 
-def likely_looks(parameters: Parameters, boards: int, deeper: int, need: float) -> LikelyLooks:
+def likely_looks(
+    parameters: Parameters, boards: int, deeper: int, need: float, sound: frozenset[str]
+) -> LikelyLooks:
     """Return about where boxes of so many boards lie, and their looks.
 
     Boards go with the area of the walls: the variant is scaled, its leanest frame found, and that
@@ -131,6 +134,7 @@ def likely_looks(parameters: Parameters, boards: int, deeper: int, need: float) 
         boards: how many there are.
         deeper: so many times as many looks.
         need: boards (fractions) that the leanest frame takes at the variant's own size.
+        sound: as `TriedSize` has it.
     """
     with counted() as work:
         box = parameters.box
@@ -141,10 +145,16 @@ def likely_looks(parameters: Parameters, boards: int, deeper: int, need: float) 
             if again:
                 need = leanest(sized(parameters, sides))
         lean = tuple(lean_looks(sized(parameters, sides), deeper))
-        places = [
-            LookPlace(*place, heights, _promised(parameters, place, heights, lean[0], boards))
-            for place, heights in _alike_places(parameters)
-        ]
+        places = []
+        for place, heights in _alike_places(parameters):
+            if TIPS not in sound:
+                heights = tuple(
+                    height for height in heights
+                    if not all_tip(parameters, (*place, height), lean, boards)
+                )  # fmt: skip
+            if heights:
+                promised = _promised(parameters, place, heights, lean[0], boards)
+                places.append(LookPlace(*place, heights, promised))
     return LikelyLooks(tuple(sorted(places, key=lambda one: -one.promised)), lean, work[0])
 
 

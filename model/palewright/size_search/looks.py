@@ -17,6 +17,8 @@ from typing import TypeVar
 
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.derived_sizes import sizes_of
+from palewright.construction.face_patterns import is_braced
+from palewright.construction.panels import PANELS, pattern_of
 from palewright.cutting_stock import quick_bound
 from palewright.cutting_stock.problem.work_clock import spend
 from palewright.parameters.tables import Parameters
@@ -266,18 +268,27 @@ _MOST = {"rail": _RAIL_SHARE[1], "brace": _BRACE_SHARE[1], "overhang": _OVERHANG
 
 def _proportions(parameters: Parameters) -> dict[str, float]:
     """Return what of a box an eye compares: shares, and what shows of the cap inside in mm."""
-    sizes, cap, face = sizes_of(parameters), parameters.cap, parameters.face
+    sizes, cap = sizes_of(parameters), parameters.cap
+    brace = share = parameters.face.brace_width / sizes.stile
+    if not _braced(parameters):  # a cap is held against the slimmest that there might be
+        share = _BRACE_SHARE[0]
+        brace = min(brace, share)
     clear = sizes.top - sizes.foot - sizes.rail - sizes.rail
     face_area = sizes.width * (sizes.top - sizes.foot)
     return {
         "stile": sizes.stile / sizes.width,
         "rail": sizes.rail / sizes.stile,
-        "brace": face.brace_width / sizes.stile,
+        "brace": share,
         "opening": (sizes.width - 2 * sizes.stile) * clear / face_area,
-        "cap": cap.width / face.brace_width if cap.style != "none" else math.inf,
+        "cap": cap.width / sizes.stile / brace if cap.style != "none" else math.inf,
         "shown": cap.width - cap.overhang - sizes.board.thickness,
         "overhang": cap.overhang / cap.width,
     }
+
+
+def _braced(parameters: Parameters) -> bool:
+    """Return whether a face of a box has braces."""
+    return any(is_braced(pattern_of(panel, parameters)) for panel in PANELS)
 
 
 class _Widths:
@@ -357,18 +368,23 @@ class _Widths:
         return stile, rail
 
     def trims(self, look: Look) -> list[dict[str, Value]]:
-        """Return braces and caps: both at their least, or one or both as wide as a rail."""
+        """Return braces and caps: both at their least, or one or both as wide as a rail.
+
+        Caps alone where no face has braces, as wide as if it had.
+        """
         stile, rail = self.frame_of(look)
         face, cap = self.parameters.face, self.parameters.cap
         low = max(_BRACE_SHARE[0] * stile, self.safe)
         least, most = self.bounds("brace", min(low, face.brace_width), face.brace_width)
         braces = _within([up_to_shop(least, self.system), rail, stile], least, max(most, least))
         found: list[dict[str, Value]] = []
+        braced = _braced(self.parameters)
         for brace in braces[:2]:
+            said: dict[str, Value] = {"face.brace_width": brace} if braced else {}
             low = max(brace, self.overhang() + self.sizes.board.thickness + _CAP_SHOWS, self.safe)
             least, most = self.bounds("cap", min(low, cap.width), cap.width)
             caps = _within([up_to_shop(least, self.system), rail, stile], least, max(most, least))
-            found += [{"face.brace_width": brace, "cap.width": width} for width in caps[:2]]
+            found += [{**said, "cap.width": width} for width in caps[:2]]
         return found or [{}]
 
     def slats(self, look: Look) -> list[dict[str, Value]]:

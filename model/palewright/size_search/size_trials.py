@@ -23,6 +23,7 @@ from palewright.size_search.dominance import PartShape, shape_of
 from palewright.size_search.looks import LAID_OUT, SPARED, Likeness, Look, richer
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides
 from palewright.size_search.size_grid import sized
+from palewright.size_search.tipping_sizes import TIPS, falls
 
 FIRST_LOOK = 1.2
 """Work for the first cut plan of a size; most need a tenth of it."""
@@ -208,7 +209,7 @@ class TriedSize:
         In a look that nobody drew a warning that the drawn box has not counts as a fault.
         """
         if self._nominal is None:
-            if fault := self._bends():
+            if fault := self._bends() or self._tips():
                 return fault
             self._nominal = FitCase(lay_out(self.sized), "nominal")
         spend(_JUDGED * len(cases))
@@ -226,6 +227,17 @@ class TriedSize:
         spend(_BENT)
         found = bending(FitCase(self._bare, "nominal"))
         return next((one.code for one in found if one.group != "cleat" and self._refuses(one)), "")
+
+    def _tips(self) -> str:
+        """Return the code of a pull that tips it, whatever screws it gets: of a slimmer look alone.
+
+        It spares finding their places, which takes most of the time.
+        """
+        if not self.look or self._bare is None or TIPS in self.sound:
+            return ""
+        boards = self._bare.boards.values()
+        faces = [(board.stock, board.volume / board.thickness) for board in boards]
+        return TIPS if falls(self._bare, faces) else ""
 
     def _refuses(self, found: Finding) -> bool:
         """Return whether a finding counts as a fault."""

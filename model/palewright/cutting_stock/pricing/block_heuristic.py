@@ -81,10 +81,20 @@ def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
     counts, lengths, values = strip.counts[few], strip.lengths[few], strip.values[few]
     kinds, which = np.unique(np.column_stack([left[over], room[over]]), axis=0, return_inverse=True)
     spend(len(kinds) * (CALL / 6 + CELL * counts.size))
-    for number, kind in enumerate(kinds):
-        fits = np.all(counts <= kind[:-1], axis=1) & (lengths <= kind[-1])
-        picks[over[which.ravel() == number]] = few[np.argmax(np.where(fits, values, -1.0))]
+    best = np.zeros(len(kinds), dtype=np.int64)
+    chunk = max(1, _CACHED // len(few))
+    for start in range(0, len(kinds), chunk):
+        some = kinds[start : start + chunk].T[..., None]
+        fits = lengths <= some[-1]
+        for column, most in zip(counts.T, some, strict=False):  # by part: few parts, many strips
+            fits &= column <= most
+        best[start : start + chunk] = np.where(fits, values, -1.0).argmax(axis=1)
+    picks[over] = few[best[which.ravel()]]
     return picks
+
+
+_CACHED = 1 << 16
+"""Numbers in one array: half a megabyte, which a processor holds near by."""
 
 
 def _likely(strip: ListedStrips) -> Ints:

@@ -83,6 +83,8 @@ class PartDemand:
 
     def edge_lengths(self) -> tuple[float, float]:
         """Length of the lower and of the upper edge, in the unit of `length`."""
+        if self.end_angles == (0.0, 0.0):  # most parts
+            return self.length, self.length
         slants = [self.width * math.tan(math.radians(angle)) for angle in self.end_angles]
         upper = self.length - sum(max(0.0, slant) for slant in slants)
         lower = self.length - sum(max(0.0, -slant) for slant in slants)
