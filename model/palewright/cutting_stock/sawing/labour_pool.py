@@ -74,24 +74,23 @@ class PoolBlocks:
         plain = plain[np.lexsort((-values[plain], size[plain]))]
         tops = np.maximum.accumulate(np.append(0.0, values[plain]))
         items = plain[values[plain] > tops[:-1]]  # a longer one is of use only where worth more
-        worth, last = np.zeros(cells + 1), np.full(cells + 1, -1)
-        for i in items:
-            step = int(size[i])
+        # row k: the most that the first k items are worth in so many cells
+        rows = np.zeros((len(items) + 1, cells + 1))
+        for row, worth, i in zip(rows, rows[1:], items, strict=False):
+            step, worth[:] = int(size[i]), row
             for at in range(step, cells + 1, step):
-                here = slice(at, min(at + step, cells + 1))
-                more = worth[at - step : here.stop - step] + values[i]
-                better = more > worth[here]
-                worth[here] = np.where(better, more, worth[here])
-                last[here][better] = i
+                here = worth[at : at + step]
+                np.maximum(here, worth[at - step : at][: len(here)] + values[i], out=here)
+        worth = rows[-1]
         spend(3 * CELL * cells * len(items))
-        ends = [(float(worth[cells]), -1)]
-        for i in np.flatnonzero(self.clipped & fits):
-            ends.append((float(values[i] + worth[cells - size[i]]), int(i)))
+        ended = np.flatnonzero(self.clipped & fits)
+        beside = (values[ended] + worth[cells - size[ended]]).tolist()
+        ends = [(float(worth[cells]), -1), *zip(beside, ended.tolist(), strict=True)]
         for value, end in sorted(ends, reverse=True)[:FOUND]:
             blocks, at = [] if end < 0 else [end], cells if end < 0 else cells - int(size[end])
-            while at > 0 and last[at] >= 0:
-                blocks.append(int(last[at]))
-                at -= int(size[last[at]])
+            while len(new := np.flatnonzero(rows[1:, at] > rows[:-1, at])):
+                blocks.append(int(items[new[-1]]))  # the last one that made it worth more
+                at -= int(size[blocks[-1]])
             if value > 0.0 and self.taken[blocks].sum() <= self.room:
                 yield value, blocks
 
