@@ -243,8 +243,8 @@ class _Slopes:
             values[(kind.needs & closed).any(1)] = -INFINITY
             sides = float(self.duals[size:] @ pool.sides([k])[:, 0])
             paid = kind.cost + float(kind.bare @ prices) - sides
-            found = [blocks for value, blocks in kind.best(values) if value > paid + 1e-6]
-            news |= pool.take((pool.made_of(k, blocks), blocks) for blocks in found)
+            found = kind.best(values, max(0.0, paid + 1e-6))
+            news |= pool.take((pool.made_of(k, blocks), blocks) for _, blocks in found)
         if news:
             self._extend()
         return news
