@@ -19,6 +19,7 @@ import numpy as np
 
 from palewright.cutting_stock.master.highs import (
     INFINITY,
+    add_columns,
     integer_model,
     is_optimal,
     make_whole,
@@ -136,12 +137,8 @@ class _Slopes:
 
     def _extend(self) -> None:
         """Take the pool's new patterns into the model."""
-        new = range(self.size, len(self.pool.columns))
-        for i, entries in zip(new, self.pool.entries(new).T, strict=True):
-            places = np.flatnonzero(entries).astype(np.int32)
-            self.model.addCol(
-                self.pool.costs[i], 0.0, INFINITY, len(places), places, entries[places]
-            )
+        new = np.arange(self.size, len(self.pool.columns))
+        add_columns(self.model, self.pool.costs[new], self.pool.entries(new).T)
         self.size = len(self.pool.columns)
 
     def sets(self) -> list[_Set]:
