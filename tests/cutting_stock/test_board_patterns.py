@@ -16,7 +16,7 @@ from palewright.cutting_stock.pricing import block_heuristic
 from palewright.cutting_stock.pricing.pricing_problem import _three_stage
 from palewright.cutting_stock.pricing.strip_knapsack import ListedStrips
 from palewright.cutting_stock.problem.integer_units import integer_problem
-from palewright.cutting_stock.problem.patterns import BoardPatterns
+from palewright.cutting_stock.problem.patterns import BoardPatterns, CountPacker
 from small_demands import EARED, SAW, few_parts, pricing_of, relaxed
 
 
@@ -25,6 +25,24 @@ def contents(board_patterns: BoardPatterns, least: float = 0.0) -> set[tuple[int
     assert board_patterns.complete
     rows = zip(board_patterns.counts.tolist(), board_patterns.values, strict=True)
     return {tuple(row) for row, value in rows if value >= least + 1e-6}
+
+
+@relaxed
+@given(st.lists(st.sampled_from([0, 0, 1, 5, 300]), min_size=1, max_size=40), st.integers(0, 99))
+def test_keys_tell_counts_apart_and_which_sums_are_within_the_bounds(
+    most: list[int], seed: int
+) -> None:
+    bounds, draw = np.array(most, np.int64), np.random.default_rng(seed)
+    one, other = (draw.integers(0, bounds + 1, (30, len(bounds))) for _ in range(2))
+    one[:5] = one[5:10]
+    packer = CountPacker(bounds)
+    keys = packer.pack(one)
+    alike = (keys[:, None] == keys).all(axis=2)
+    assert np.array_equal(alike, (one[:, None] == one).all(axis=2))
+    within = packer.within(keys + packer.pack(other))
+    assert np.array_equal(within, (one + other <= bounds).all(axis=1))
+    few = np.flatnonzero(bounds != 5)  # columns for some parts alone
+    assert np.array_equal(packer.pack(one[:, few], few), packer.pack(one * (bounds != 5)))
 
 
 @relaxed

@@ -10,6 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from palewright.cutting_stock import PartDemand, StockBoard, plan_cuts
+from palewright.cutting_stock.pricing.block_enumeration import fill_grid
+from palewright.cutting_stock.pricing.label_extension import Tables
 from palewright.cutting_stock.problem.patterns import BoardPatterns
 from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import counted
@@ -42,6 +44,29 @@ def test_no_filling_is_worth_more_than_its_capped_ceiling(
     assert best - 1e-6 <= lagrangian.upper <= tables.whole + 1e-9
     # what it is made of holds too: values less prices, and what the prices take at most
     assert lagrangian.upper == pytest.approx(lagrangian.tables.whole + lagrangian.taken)
+
+
+@relaxed
+@given(
+    st.lists(st.tuples(st.integers(0, 12), st.integers(1, 50)), min_size=1, max_size=6),
+    st.integers(1, 40),
+)
+def test_the_grid_of_a_board_holds_the_most_that_blocks_are_worth_in_each_length(
+    rows: list[tuple[int, int]], cells: int
+) -> None:
+    lengths = np.array(sorted(length for length, _ in rows), np.int64)
+    best = np.array(sorted(value for _, value in rows)) / 10
+    tables = Tables({}, np.zeros(cells), 1, 0.0)
+    fill_grid(tables, lengths, best)
+    # of blocks up to a length that are worth as much the shortest counts
+    rising = {value: length for length, value in reversed(list(zip(lengths, best, strict=True)))}
+    room = [0.0]
+    for length in range(1, cells):
+        fit = [room[length - n] + value for value, n in rising.items() if 0 < n <= length]
+        room.append(max(room[-1], *fit, 0.0))
+    # those too short for a cell come as often as there are cells
+    most = cells * sum(value for value, length in rising.items() if not length)
+    assert tables.grid == pytest.approx(most + np.array(room), abs=1e-6)
 
 
 @relaxed

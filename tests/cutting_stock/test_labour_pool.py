@@ -51,6 +51,10 @@ def test_no_other_board_of_known_blocks_is_worth_more(
         assert sum(clipped[i] for i in inside) <= 1
         assert value == pytest.approx(sum(values[i] for i in inside))
     assert max((value for value, _ in found), default=0.0) == pytest.approx(best, abs=1e-9)
+    for least in (0.3 * best, best):
+        assert list(blocks.best(np.array(values), least)) == [
+            one for one in found if one[0] > least
+        ]
 
 
 def test_blocks_a_hair_too_long_for_a_board_are_left_out() -> None:

@@ -539,6 +539,15 @@ def test_a_season_at_random_is_planned(number: int) -> None:
     assert_sound(plan_season(season_at_random(number), Path(), load_shop(None)))
 
 
+def test_offers_of_one_variant_share_its_design() -> None:
+    crates, tubs = SMALL["offer"]["crates"], SMALL["offer"]["tubs"]
+    offers = {"tubs": tubs, "crates": crates, "late tubs": {**tubs, "market": "late"}}
+    file = record_from(SeasonFile, {**SMALL, "offer": offers}, {})
+    designs = season_plan._designs(file, Path())
+    assert designs["tubs"] is designs["late tubs"]
+    assert [one.name for one in designs.values()] == ["stoop-tub", "terrace-crate", "stoop-tub"]
+
+
 @pytest.mark.parametrize(
     "buyers", [{"low": 0, "likely": 0, "high": 0}, {"mean": 0.0, "spread": 0.0}]
 )

@@ -153,7 +153,7 @@ def plan_season(
         InputError: for a variant that cannot be built, with the offer's key.
     """
     tell = progress or (lambda _: None)
-    designs = {name: _designed(name, offer, folder) for name, offer in file.offer.items()}
+    designs = _designs(file, folder)
     markets = sorted(file.market, key=lambda name: (file.market[name].opens, name))
     days = [file.ready_by(market) for market in markets]
     weeks = work_weeks(file.season.start, max(days), [one.day for one in file.week_off.values()])
@@ -254,6 +254,15 @@ def _as_built(one: PlannedOffer, together: Sequence[Together]) -> PlannedOffer:
                 minutes=minutes,
             )
     return one
+
+
+def _designs(file: SeasonFile, folder: Path) -> dict[str, Design]:
+    """Return the box of each offer by name; offers of one variant share theirs."""
+    shared: dict[str, Design] = {}
+    for name, offer in file.offer.items():
+        if offer.variant not in shared:
+            shared[offer.variant] = _designed(name, offer, folder)
+    return {name: shared[offer.variant] for name, offer in file.offer.items()}
 
 
 def _designed(name: str, offer: Offer, folder: Path) -> Design:

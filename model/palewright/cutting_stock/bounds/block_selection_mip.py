@@ -31,7 +31,7 @@ from palewright.cutting_stock.master.highs import (
 )
 from palewright.cutting_stock.master.integer_master import Cover
 from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
-from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
+from palewright.cutting_stock.pricing.pattern_recipes import recipes_of
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
 from palewright.cutting_stock.problem.float_noise import SAFE
 from palewright.cutting_stock.problem.patterns import PricingProblem
@@ -164,8 +164,8 @@ class BlockProgram:
         counts = self.blocks.counts[[i for i in board if i >= 0]].sum(axis=0, dtype=np.int64)
         picks = np.array([[self.blocks.picks[i] if i >= 0 else -1 for i in board]], dtype=np.int64)
         sources = (listing.ends, pricing.clipped_patterns), (listing.plain, pricing.patterns)
-        asked = (pricing.shelves, pricing.dog_eared, listing.strips, sources, picks, 0)
-        return Column(counts, 0, self.cost, lambda: recipe_of(*asked))
+        recipe = recipes_of(pricing.shelves, pricing.dog_eared, listing.strips, sources, picks)
+        return Column(counts, 0, self.cost, lambda: recipe(0))
 
 
 def block_program(

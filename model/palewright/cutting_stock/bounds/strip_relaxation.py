@@ -15,7 +15,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from palewright.cutting_stock.bounds.dual_feasible_functions import boards_weighed
-from palewright.cutting_stock.master.highs import INFINITY, is_optimal, quiet_model
+from palewright.cutting_stock.master.highs import INFINITY, add_columns, is_optimal, quiet_model
 from palewright.cutting_stock.problem.integer_units import integer_problem
 from palewright.cutting_stock.problem.records import PartDemand, SawSettings, StockBoard
 from palewright.cutting_stock.problem.work_clock import CALL, spend
@@ -47,14 +47,7 @@ def strip_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSetting
     model.setOptionValue("presolve", "off")  # twice as quick: a dozen rows have nothing to spare
     for width in widths:
         model.addRow(lengths[width], INFINITY, 0, [], [])
-    copies = np.array(patterns, dtype=np.float64)
-    used, held = np.nonzero(copies)
-    begins = np.searchsorted(used, np.arange(len(patterns))).astype(np.int32)
-    ones = np.ones(len(patterns))
-    model.addCols(
-        len(patterns), ones, 0 * ones, INFINITY * ones, len(held), begins, held.astype(np.int32),
-        copies[used, held],
-    )  # fmt: skip
+    add_columns(model, np.ones(len(patterns)), np.array(patterns))
     model.run()
     spend(CALL * (4 + len(patterns) / 20))
     found = model.getInfo().objective_function_value if is_optimal(model) else 0.0

@@ -11,6 +11,7 @@ import numpy as np
 from palewright.cutting_stock.master.highs import (
     INFINITY,
     Model,
+    add_columns,
     integer_model,
     is_infeasible,
     is_optimal,
@@ -179,19 +180,8 @@ def _cover_model(
         top = float(number) if exact is not None and exact[part] else INFINITY
         model.addRow(float(number), top, 0, none, empty)
     counts = np.array([column.counts for column in columns])
-    rows, places = np.nonzero(counts)
-    starts = np.searchsorted(rows, np.arange(len(columns))).astype(np.int32)
     most = useful_at_most(counts, covering.demand).astype(float)
-    model.addCols(
-        len(columns),
-        np.array([column.cost for column in columns], dtype=float),
-        np.zeros(len(columns)),
-        most,
-        len(rows),
-        starts,
-        places.astype(np.int32),
-        counts[rows, places].astype(float),
-    )
+    add_columns(model, np.array([column.cost for column in columns]), counts, most)
     make_whole(model)
     for k, kind in enumerate(covering.kinds):
         if kind.available is not None:

@@ -18,7 +18,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from palewright.cutting_stock.master.highs import INFINITY, Model, is_optimal, quiet_model
+from palewright.cutting_stock.master.highs import (
+    INFINITY,
+    Model,
+    add_columns,
+    is_optimal,
+    quiet_model,
+)
 from palewright.cutting_stock.problem.float_noise import SAFE, SLACK
 from palewright.cutting_stock.problem.patterns import BoardPatterns, PricingProblem, Recipe
 from palewright.cutting_stock.problem.search_settings import SETTINGS
@@ -175,7 +181,7 @@ class RestrictedMaster:
         return True
 
     def add_all(self, columns: Sequence[Column]) -> None:
-        """Take in the columns that are not there already, all at once, which is quicker."""
+        """Take in the columns that are not there already, all at once."""
         new = []
         for column in columns:
             if column.key not in self._seen:
@@ -189,18 +195,7 @@ class RestrictedMaster:
         kinds = np.array([column.kind for column in new])
         supply = [(kinds == k)[:, None] for k in self._limited]
         entries = np.concatenate([counts, *supply], axis=1)
-        rows, places = np.nonzero(entries)
-        costs = np.array([column.cost for column in new], dtype=float)
-        self._model.addCols(
-            len(new),
-            costs,
-            np.zeros(len(new)),
-            np.full(len(new), INFINITY),
-            len(rows),
-            np.searchsorted(rows, np.arange(len(new))).astype(np.int32),
-            places.astype(np.int32),
-            entries[rows, places].astype(float),
-        )
+        add_columns(self._model, np.array([column.cost for column in new]), entries)
 
     def add_cut_back(self, columns: Sequence[Column]) -> None:
         """Take in columns of a larger demand, without what this one has no use for."""

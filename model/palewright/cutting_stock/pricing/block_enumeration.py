@@ -87,6 +87,8 @@ def fill_grid(tables: Tables, lengths: Ints, best: Floats) -> None:
         if size == 0:
             grid += value * len(grid)
             continue
+        if size < len(grid) and value < grid[size] - grid[0] - TINY:
+            continue  # shorter ones are worth more in as much room, and so in any
         while size * copies < len(grid):
             used = size * copies
             np.maximum(grid[used:], grid[:-used] + value * copies, out=grid[used:])

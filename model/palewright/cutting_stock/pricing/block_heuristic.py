@@ -63,13 +63,15 @@ def best_blocks(
 
 def _alike(patterns: Sequence[RipPattern], numbers: Ints, slot: int) -> list[tuple[int, int, Ints]]:
     """Width, loss and the rows of the patterns that have these at a slot."""
-    rows: dict[tuple[int, int], list[Ints]] = {}
-    for number in np.unique(numbers).tolist():
-        pattern = patterns[number]
+    present, place = np.unique(numbers, return_inverse=True)
+    ends: dict[tuple[int, int], int] = {}
+    which = np.full(len(present), -1)
+    for i, pattern in enumerate(patterns[number] for number in present.tolist()):
         if slot < len(pattern.widths):
-            key = (pattern.widths[slot], pattern.losses[slot])
-            rows.setdefault(key, []).append(np.flatnonzero(numbers == number))
-    return [(width, loss, np.concatenate(some)) for (width, loss), some in rows.items()]
+            end = (pattern.widths[slot], pattern.losses[slot])
+            which[i] = ends.setdefault(end, len(ends))
+    kinds = which[place]
+    return [(width, loss, np.flatnonzero(kinds == i)) for (width, loss), i in ends.items()]
 
 
 def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:

@@ -20,7 +20,7 @@ raise the ceiling, so that it holds.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -57,11 +57,21 @@ class BlockSpots:
         for width, lengths in steps.items():
             offsets[width], at = at, at + len(lengths)
         slots = max((len(pattern.widths) for pattern in patterns), default=0)
-        found = [_spots_of(pattern, steps, offsets, most, slots) for pattern in patterns]
-        self.lengths: Ints = np.concatenate([np.zeros(0, np.int64), *(one[0] for one in found)])
-        picks = [np.zeros((slots, 0), np.int64), *(one[1] for one in found)]
+        known: dict[frozenset[tuple[int, int]], tuple[Ints, dict[tuple[int, int], Ints]]] = {}
+        spots, picks = [np.zeros(0, np.int64)], [np.zeros((slots, 0), np.int64)]
+        for pattern in patterns:
+            ends = tuple(zip(pattern.widths, pattern.losses, strict=True))
+            asked = frozenset(ends)  # all that a pattern's spots hang on
+            if asked not in known:
+                known[asked] = _spots_of(asked, steps, offsets, most)
+            here, places = known[asked]
+            spots.append(here)
+            picks.append(np.zeros((slots, len(here)), np.int64))
+            for slot, end in enumerate(ends):
+                picks[-1][slot] = places[end]
+        self.lengths: Ints = np.concatenate(spots)
         self.picks: Ints = np.concatenate(picks, axis=1)
-        sizes = [len(one[0]) for one in found]
+        sizes = [len(one) for one in spots[1:]]
         self.pattern: Ints = np.repeat(np.arange(self.number), sizes)
         self.order: Ints = np.argsort(self.lengths, kind="stable")
 
@@ -91,24 +101,29 @@ class BlockSpots:
 
 
 def _spots_of(
-    pattern: RipPattern,
+    ends: Collection[tuple[int, int]],
     steps: Mapping[int, Ints],
     offsets: Mapping[int, int],
     most: int,
-    slots: int,
-) -> tuple[Ints, Ints]:
-    """Return lengths of one pattern's spots, and for each slot the place of its strip's ceiling.
+) -> tuple[Ints, dict[tuple[int, int], Ints]]:
+    """Return lengths of spots, and for each strip the places of its ceilings there.
 
     A strip that would not reach past the dog-eared corner has place 0.
+
+    Args:
+        ends: the strips of a pattern: width and what is lost at the dog-eared end, each once.
+        steps: for each width the strip lengths at which its ceiling rises, the first 0.
+        offsets: place of each width's first ceiling.
+        most: the longest block.
     """
-    ends = [steps[w] + loss for w, loss in zip(pattern.widths, pattern.losses, strict=True)]
-    lengths = np.unique(np.concatenate(ends))
+    reach = {end: steps[end[0]] + end[1] for end in ends}
+    lengths = np.unique(np.concatenate(list(reach.values())))
     lengths = lengths[lengths <= most]
-    picks = np.zeros((slots, len(lengths)), dtype=np.int64)
-    for slot, (width, reach) in enumerate(zip(pattern.widths, ends, strict=True)):
-        place = np.searchsorted(reach, lengths, side="right") - 1
-        picks[slot] = np.where(place >= 0, offsets[width] + place, 0)
-    return lengths, picks
+    places = {}
+    for end, reached in reach.items():
+        place = np.searchsorted(reached, lengths, side="right") - 1
+        places[end] = np.where(place >= 0, offsets[end[0]] + place, 0)
+    return lengths, places
 
 
 @dataclass(frozen=True)

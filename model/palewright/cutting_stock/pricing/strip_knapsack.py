@@ -80,7 +80,7 @@ class StripShelf:
         """The same strips with at most `bounds` (all parts, (m,)) of each part."""
         less = copy(self)
         less.bounds = np.minimum(self.bounds, bounds[self.items])
-        if self.complete:
+        if self.complete and (less.bounds < self.bounds).any():
             keep = np.all(self.counts <= less.bounds, axis=1)
             less.counts, less.lengths = self.counts[keep], self.lengths[keep]
         return less

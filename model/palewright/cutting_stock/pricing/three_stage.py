@@ -12,7 +12,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import partial
 
 import numpy as np
 
@@ -39,7 +38,7 @@ from palewright.cutting_stock.pricing.label_extension import (
     no_blocks,
     picked_blocks,
 )
-from palewright.cutting_stock.pricing.pattern_recipes import recipe_of
+from palewright.cutting_stock.pricing.pattern_recipes import recipes_of
 from palewright.cutting_stock.pricing.rip_patterns import (
     RipPattern,
     clipped_patterns,
@@ -345,7 +344,7 @@ class ThreeStagePricing:
         good = good[np.argsort(-values[good], kind="stable")]
         complete = complete and self.complete and plain.complete and ends.complete
         sources = (ends, self.clipped_patterns), (plain, self.patterns)
-        recipe = partial(recipe_of, self.shelves, self.dog_eared, strips, sources, picks[good])
+        recipe = recipes_of(self.shelves, self.dog_eared, strips, sources, picks[good])
         return BoardPatterns(counts[good], values[good], tables.whole, complete, recipe)
 
     def _blocks(

@@ -105,23 +105,26 @@ class CountPacker:
     """
 
     def __init__(self, bounds: Ints) -> None:
-        places: list[tuple[int, int]] = []
         word, at = 0, 0
         allowed: list[int] = [0]
         guards: list[int] = [0]
-        for bound in bounds.tolist():
-            wide = int(2 * bound).bit_length() + 2
+        places: list[tuple[int, int, int]] = []
+        for part in np.flatnonzero(bounds).tolist():  # the others are not there and need no field
+            bound = int(bounds[part])
+            wide = (2 * bound).bit_length() + 2
             if at + wide > WORD_BITS:
                 word, at = word + 1, 0
                 allowed.append(0)
                 guards.append(0)
             guard = 1 << (wide - 1)
-            allowed[word] += (guard - 1 - int(bound)) << at
+            allowed[word] += (guard - 1 - bound) << at
             guards[word] += guard << at
-            places.append((word, at))
+            places.append((part, word, at))
             at += wide
         self.words = word + 1
-        self.places = places
+        self.worth = np.zeros((len(bounds), self.words), dtype=np.int64)
+        for part, word, at in places:
+            self.worth[part, word] = 1 << at
         self.offset = np.array(allowed, dtype=np.int64)
         self.guard = np.array(guards, dtype=np.int64)
 
@@ -130,11 +133,7 @@ class CountPacker:
 
         parts: what the columns stand for, if not for all parts.
         """
-        keys = np.zeros((len(counts), self.words), dtype=np.int64)
-        columns = range(len(self.places)) if parts is None else parts.tolist()
-        for column, part in enumerate(columns):
-            word, at = self.places[part]
-            keys[:, word] += counts[:, column] << at
+        keys: Ints = counts @ (self.worth if parts is None else self.worth[parts])
         return keys
 
     def within(self, keys: Ints) -> NDArray[np.bool_]:

@@ -84,7 +84,7 @@ def spread_row(pieces: Sequence[RowPiece], kerf: int, spare: int) -> list[RowPie
             room = _room(spread[-1], piece, kerf)
             if moved + room <= spare:
                 moved += room
-        spread.append(replace(piece, start=piece.start + moved))
+        spread.append(replace(piece, start=piece.start + moved) if moved else piece)
     return spread
 
 

@@ -8,6 +8,7 @@ over lengths.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -17,10 +18,10 @@ from palewright.cutting_stock.master.highs import INFINITY
 from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem
 from palewright.cutting_stock.master.restricted_master import Column, useful_at_most
 from palewright.cutting_stock.problem.integer_units import PRICE_STEP
-from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
+from palewright.cutting_stock.problem.patterns import BlockRecipe
 from palewright.cutting_stock.problem.records import Labour
 from palewright.cutting_stock.problem.work_clock import CELL, spend
-from palewright.cutting_stock.sawing.saw_settings import FactBook, Key
+from palewright.cutting_stock.sawing.saw_settings import FactBook, Facts, Key
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, recipe_counts
 from palewright.geometry.arrays import Flags, Floats, Ints
 
@@ -61,11 +62,11 @@ class PoolBlocks:
     cost: float
     bare: Flags
 
-    def best(self, values: Floats) -> Iterator[tuple[float, list[int]]]:
+    def best(self, values: Floats, least: float = 0.0) -> Iterator[tuple[float, list[int]]]:
         """Yield some of the most valuable boards, each as its value and its blocks.
 
         The best of plain blocks alone, and the best beside each block at the dog-eared end. values:
-        (n,).
+        (n,); least: what a board must be worth more than.
         """
         cells = self.room // GRID
         size = np.maximum(1, np.rint(self.taken / GRID)).astype(np.int64)
@@ -74,25 +75,24 @@ class PoolBlocks:
         plain = plain[np.lexsort((-values[plain], size[plain]))]
         tops = np.maximum.accumulate(np.append(0.0, values[plain]))
         items = plain[values[plain] > tops[:-1]]  # a longer one is of use only where worth more
-        worth, last = np.zeros(cells + 1), np.full(cells + 1, -1)
-        for i in items:
-            step = int(size[i])
+        # row k: the most that the first k items are worth in so many cells
+        rows = np.zeros((len(items) + 1, cells + 1))
+        for row, worth, i in zip(rows, rows[1:], items, strict=False):
+            step, worth[:] = int(size[i]), row
             for at in range(step, cells + 1, step):
-                here = slice(at, min(at + step, cells + 1))
-                more = worth[at - step : here.stop - step] + values[i]
-                better = more > worth[here]
-                worth[here] = np.where(better, more, worth[here])
-                last[here][better] = i
+                here = worth[at : at + step]
+                np.maximum(here, worth[at - step : at][: len(here)] + values[i], out=here)
+        worth = rows[-1]
         spend(3 * CELL * cells * len(items))
-        ends = [(float(worth[cells]), -1)]
-        for i in np.flatnonzero(self.clipped & fits):
-            ends.append((float(values[i] + worth[cells - size[i]]), int(i)))
-        for value, end in sorted(ends, reverse=True)[:FOUND]:
+        ended = np.flatnonzero(self.clipped & fits)
+        beside = (values[ended] + worth[cells - size[ended]]).tolist()
+        ends = [(float(worth[cells]), -1), *zip(beside, ended.tolist(), strict=True)]
+        for value, end in sorted([one for one in ends if one[0] > least], reverse=True)[:FOUND]:
             blocks, at = [] if end < 0 else [end], cells if end < 0 else cells - int(size[end])
-            while at > 0 and last[at] >= 0:
-                blocks.append(int(last[at]))
-                at -= int(size[last[at]])
-            if value > 0.0 and self.taken[blocks].sum() <= self.room:
+            while number := int(rows[:, at].searchsorted(rows[-1, at])):  # the last that added
+                blocks.append(int(items[number - 1]))
+                at -= int(size[blocks[-1]])
+            if self.taken[blocks].sum() <= self.room:
                 yield value, blocks
 
 
@@ -125,11 +125,11 @@ class Pool:
         for column, recipe in zip(columns, recipes, strict=True):
             for block in recipe:
                 met[column.kind].setdefault(block, len(met[column.kind]))
-        for kind in kinds:
-            for some in ((), *((block,) for block in met[kind])):
-                for key in sorted(book.of(kind, some).settings):
-                    self.settings.setdefault(key, len(self.settings))
-        self.kinds = [self._blocks(kind, tuple(met[kind])) for kind in kinds]
+        facts = [[book.of(kind, some) for some in ((), *zip(met[kind]))] for kind in kinds]
+        for one in itertools.chain(*facts):
+            for key in sorted(one.settings):
+                self.settings.setdefault(key, len(self.settings))
+        self.kinds = [self._blocks(kind, tuple(met[kind]), facts[kind]) for kind in kinds]
         self.columns: list[Column] = []
         self.costs, self.boards, self.caps = np.zeros(0), np.zeros(0), np.zeros(0)
         self.needs, self.makes = (
@@ -143,38 +143,37 @@ class Pool:
             for column, recipe in zip(columns, recipes, strict=True)
         )
 
-    def _blocks(self, kind: int, recipes: tuple[BlockRecipe, ...]) -> PoolBlocks:
-        """The blocks of a kind of board with their facts."""
+    def _blocks(
+        self, kind: int, recipes: tuple[BlockRecipe, ...], facts: Sequence[Facts]
+    ) -> PoolBlocks:
+        """The blocks of a kind of board; facts: of a bare board, then of each block alone."""
         book, stock = self.book, self.book.problem.stock[kind]
         spend(LAID * (1 + len(recipes)))
-        bare = self._flags(book.of(kind, ()).settings)
-        none = self._cuts(kind, ())
+        (none, *cuts), (bare, *flags) = map(self._cuts, facts), map(self._flags, facts)
         clipped = np.array([block.clipped for block in recipes], bool)
         lengths = np.array([book.block_length(kind, block) for block in recipes], np.int64)
         size = len(self.covering.demand)
         counts = np.array([recipe_counts((block,), size) for block in recipes], np.int64)
-        flags = [self._flags(book.of(kind, (block,)).settings) & ~bare for block in recipes]
         return PoolBlocks(
             recipes=recipes,
             taken=lengths - stock.clipped * clipped,
             clipped=clipped,
             counts=counts.reshape(-1, size),
-            cuts=np.array([self._cuts(kind, (block,)) - none for block in recipes], float),
-            needs=np.array(flags, bool).reshape(-1, len(self.settings)),
+            cuts=np.array(cuts, float) - none,
+            needs=np.array(flags, bool).reshape(-1, len(self.settings)) & ~bare,
             room=stock.length - stock.clipped,
             cost=stock.cost / PRICE_STEP + self.labour.board + none,
             bare=bare,
         )
 
-    def _flags(self, keys: frozenset[Key]) -> Flags:
-        """Which settings are among these, (s,)."""
+    def _flags(self, facts: Facts) -> Flags:
+        """Which settings are among a recipe's, (s,)."""
         found = np.zeros(len(self.settings), bool)
-        found[[self.settings[key] for key in keys]] = True
+        found[[self.settings[key] for key in facts.settings]] = True
         return found
 
-    def _cuts(self, kind: int, recipe: Recipe) -> float:
+    def _cuts(self, facts: Facts) -> float:
         """What the cuts of a pattern cost, laid out whole."""
-        facts = self.book.of(kind, recipe)
         return facts.crosscuts * self.labour.crosscut + facts.rips * self.labour.rip
 
     def made_of(self, kind: int, blocks: list[int]) -> Column:
@@ -197,12 +196,10 @@ class Pool:
             self._known[key] = cost
             self._place.setdefault(key[:2], len(self.columns))
             self.columns.append(column)
-            cap = useful_at_most(counts, self.covering.demand)
-            rows.append((cost, needs, counts, column.cost, cap))
+            rows.append((cost, needs, counts, column.cost))
         if rows:
-            costs, needs_, counts_, boards, caps = (
-                np.array(x, float) for x in zip(*rows, strict=True)
-            )
+            costs, needs_, counts_, boards = (np.array(x, float) for x in zip(*rows, strict=True))
+            caps = useful_at_most(counts_, self.covering.demand)
             self.costs, self.boards = np.append(self.costs, costs), np.append(self.boards, boards)
             self.caps = np.append(self.caps, caps)
             self.needs = np.vstack((self.needs, needs_))
@@ -224,11 +221,10 @@ class Pool:
     def paid(self, groups: Sequence[BoardGroup]) -> float:
         """What boards cost with all work at the saw, as they are sawn."""
         stock, labour = self.book.problem.stock, self.labour
-        boards = sum(
-            one.count
-            * (stock[one.kind].cost / PRICE_STEP + labour.board + self._cuts(one.kind, one.recipe))
-            for one in groups
-        )
+        boards = 0.0
+        for one in groups:
+            cuts = self._cuts(self.book.of(one.kind, one.recipe))
+            boards += one.count * (stock[one.kind].cost / PRICE_STEP + labour.board + cuts)
         return boards + labour.setting * self.book.merit(groups).settings
 
     def entries(self, here: Sequence[int] | Ints) -> Floats:

@@ -19,6 +19,7 @@ import numpy as np
 
 from palewright.cutting_stock.master.highs import (
     INFINITY,
+    add_columns,
     integer_model,
     is_optimal,
     make_whole,
@@ -136,12 +137,8 @@ class _Slopes:
 
     def _extend(self) -> None:
         """Take the pool's new patterns into the model."""
-        new = range(self.size, len(self.pool.columns))
-        for i, entries in zip(new, self.pool.entries(new).T, strict=True):
-            places = np.flatnonzero(entries).astype(np.int32)
-            self.model.addCol(
-                self.pool.costs[i], 0.0, INFINITY, len(places), places, entries[places]
-            )
+        new = np.arange(self.size, len(self.pool.columns))
+        add_columns(self.model, self.pool.costs[new], self.pool.entries(new).T)
         self.size = len(self.pool.columns)
 
     def sets(self) -> list[_Set]:
@@ -243,8 +240,8 @@ class _Slopes:
             values[(kind.needs & closed).any(1)] = -INFINITY
             sides = float(self.duals[size:] @ pool.sides([k])[:, 0])
             paid = kind.cost + float(kind.bare @ prices) - sides
-            found = [blocks for value, blocks in kind.best(values) if value > paid + 1e-6]
-            news |= pool.take((pool.made_of(k, blocks), blocks) for blocks in found)
+            found = kind.best(values, max(0.0, paid + 1e-6))
+            news |= pool.take((pool.made_of(k, blocks), blocks) for _, blocks in found)
         if news:
             self._extend()
         return news

@@ -57,7 +57,7 @@ def block_length(problem: IntegerProblem, stock: IntegerStock, block: BlockRecip
 def layouts_of(problem: IntegerProblem, groups: Sequence[BoardGroup]) -> tuple[Layout, ...]:
     """The layouts, most used first, with every piece named."""
     book = NameBook(problem)
-    found = []
+    found, strips = [], CutStrips()
     ordered = sorted(groups, key=lambda g: (-g.count, g.kind, repr(g.recipe)))
     for group in ordered:
         counts = recipe_counts(group.recipe, len(problem.parts))
@@ -65,16 +65,60 @@ def layouts_of(problem: IntegerProblem, groups: Sequence[BoardGroup]) -> tuple[L
         while left:
             boards, names = book.take(counts, left)
             left -= boards
-            maker = _LayoutMaker(problem, problem.stock[group.kind], names)
+            maker = _LayoutMaker(problem, problem.stock[group.kind], names, strips)
             found.append(maker.layout(group.recipe, boards))
     return tuple(sorted(found, key=lambda layout: -layout.count))
 
 
-def plain_layout(problem: IntegerProblem, kind: int, recipe: Recipe) -> Layout:
-    """The layout of one recipe on one board, its parts called by their first names."""
-    counts = recipe_counts(recipe, len(problem.parts))
-    names = {i: [problem.parts[i].demands[0]] * int(n) for i, n in enumerate(counts) if n}
-    return _LayoutMaker(problem, problem.stock[kind], names).layout(recipe, 1)
+def plain_layout(problem: IntegerProblem, kind: int, recipe: Recipe, strips: CutStrips) -> Layout:
+    """The cuts and offcuts of one recipe on one board, without its pieces.
+
+    strips: of the same parts and boards, worked out before; new ones are added.
+    """
+    return _LayoutMaker(problem, problem.stock[kind], {}, strips).layout(recipe, 1)
+
+
+@dataclass(frozen=True)
+class CutStrip:
+    """A strip's parts in a row, where they come to lie, its crosscuts, its length with kerf."""
+
+    items: Sequence[RowPart]
+    pieces: Sequence[RowPiece]
+    cuts: Sequence[StripCut]
+    used: int
+
+
+CutStrips = dict[tuple[StripRecipe, int, int | None], CutStrip]
+"""Strips that were worked out, by all that they follow from."""
+
+
+def _cut_strip(
+    problem: IntegerProblem, strip: StripRecipe, usable: int, to_length: int | None
+) -> CutStrip:
+    """Return how a strip is cut into its parts.
+
+    Args:
+        problem: parts and kerf.
+        strip: parts and width.
+        usable: length that there is, without kerf.
+        to_length: of a row that ends where the strip has a square end; None where it has none.
+    """
+    kerf, items = problem.kerf, strip_row(problem, strip)
+    used = row_length(items, problem.part_lengths)
+    row = [_row_piece(problem, item) for item in items]
+    pieces = spread_row(row, kerf, usable - (used - kerf))
+    used += pieces[-1].start - row[-1].start
+    exact = to_length is not None and used - kerf >= to_length
+    cuts = strip_cuts(pieces, (strip.width - kerf, kerf), exact=exact)
+    return CutStrip(items, pieces, cuts, used)
+
+
+def _row_piece(problem: IntegerProblem, item: RowPart) -> RowPiece:
+    """The part as it lies in its row."""
+    whole = problem.parts[item.part]
+    left, right = whole.end_angles
+    angles = (-right + 0.0, -left + 0.0) if item.turned else (left, right)
+    return RowPiece(item.start, whole.length - problem.kerf, angles, item.shared)
 
 
 @dataclass
@@ -98,8 +142,9 @@ class _LayoutMaker:
         problem: IntegerProblem,
         stock: IntegerStock,
         names: dict[int, list[PartDemand]],
+        strips: CutStrips,
     ) -> None:
-        self.problem, self.stock, self.names = problem, stock, names
+        self.problem, self.stock, self.names, self.strips = problem, stock, names, strips
         self.kerf = problem.kerf
         narrowest = min((part.width for part in problem.parts), default=0)
         safe = rounded_up(problem.saw.safe_rip_width) + self.kerf
@@ -193,25 +238,18 @@ class _LayoutMaker:
         self._offcut(laid.start, top, laid.length, self.width - top)
 
     def _strip(self, number: int, row: int, strip: StripRecipe, laid: _Laid, low: int) -> None:
-        items = strip_row(self.problem, strip)
-        used = row_length(items, self.problem.part_lengths)
         usable = laid.length - (strip_loss(self.stock, strip) if laid.block.clipped else 0)
-        row_of = [self._row_piece(item) for item in items]
-        spread = spread_row(row_of, self.kerf, usable - (used - self.kerf))
-        used += spread[-1].start - row_of[-1].start
-        exact = laid.exact and used - self.kerf >= laid.length
+        asked = strip, usable, laid.length if laid.exact else None
+        if asked not in self.strips:
+            self.strips[asked] = _cut_strip(self.problem, *asked)
+        cut = self.strips[asked]
         first = len(self.pieces)
-        for item, piece in zip(items, spread, strict=True):
-            self._piece(item, piece, (laid.start + piece.start, low), number, row)
-        for cut in strip_cuts(spread, (strip.width - self.kerf, self.kerf), exact=exact):
-            self._part_cut(cut, laid.start, first, number, row)
-        self._offcut(laid.start + used, low, usable - used, strip.width - self.kerf)
-
-    def _row_piece(self, item: RowPart) -> RowPiece:
-        whole = self.problem.parts[item.part]
-        left, right = whole.end_angles
-        angles = (-right + 0.0, -left + 0.0) if item.turned else (left, right)
-        return RowPiece(item.start, whole.length - self.kerf, angles, item.shared)
+        if self.names:
+            for item, piece in zip(cut.items, cut.pieces, strict=True):
+                self._piece(item, piece, (laid.start + piece.start, low), number, row)
+        for one in cut.cuts:
+            self._part_cut(one, laid.start, first, number, row)
+        self._offcut(laid.start + cut.used, low, usable - cut.used, strip.width - self.kerf)
 
     def _part_cut(self, cut: StripCut, start: int, first: int, number: int, row: int) -> None:
         self.cuts[2].append(

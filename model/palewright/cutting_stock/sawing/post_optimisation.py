@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from operator import itemgetter
 
-from palewright.cutting_stock.problem.integer_units import IntegerStock
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe, StripRecipe
 from palewright.cutting_stock.sawing.layouts import strip_length
 from palewright.cutting_stock.sawing.saw_settings import FactBook
@@ -136,12 +136,23 @@ and so many rounds at most: enough for all shipped variants; a large batch ends 
 Judgement."""
 
 
-@dataclass(frozen=True)
-class _Block:
-    """A block as it is moved, and its length with kerf."""
+class _Blocks:
+    """The kinds of blocks that are moved, longest first; each is called by its number.
 
-    recipe: BlockRecipe
-    length: int
+    taken: length with kerf that one takes of the square part of a board; clipped: whether it holds
+    the dog-eared end; room: length of the square part.
+    """
+
+    def __init__(self, book: FactBook, kind: int, recipes: Iterable[BlockRecipe]) -> None:
+        stock = book.problem.stock[kind]
+        taken = {
+            one: book.block_length(kind, one) - (stock.clipped if one.clipped else 0)
+            for one in recipes
+        }
+        self.recipes = sorted(taken, key=lambda one: (-taken[one], repr(one)))
+        self.taken = [taken[one] for one in self.recipes]
+        self.clipped = [one.clipped for one in self.recipes]
+        self.room = stock.length - stock.clipped
 
 
 def gathered_waste(book: FactBook, groups: Sequence[BoardGroup]) -> list[BoardGroup]:
@@ -163,7 +174,6 @@ def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[B
     """The groups with the roomiest boards of one kind packed anew."""
     mine = [group for group in groups if group.kind == kind]
     mine.sort(key=lambda g: (-book.of(kind, g.recipe).total, g.count))
-    stock = book.problem.stock[kind]
     taken: list[Recipe] = []
     left = [group for group in groups if group.kind != kind]
     for group in mine:
@@ -171,99 +181,93 @@ def _repacked(book: FactBook, groups: Sequence[BoardGroup], kind: int) -> list[B
         taken += [group.recipe] * some
         if group.count > some:
             left.append(replace(group, count=group.count - some))
-    blocks = [_Block(b, book.block_length(kind, b)) for recipe in taken for b in recipe]
-    packed: list[list[_Block]] = []
+    blocks = _Blocks(book, kind, itertools.chain(*taken))
+    number = {one: i for i, one in enumerate(blocks.recipes)}
+    here = sorted(number[one] for one in itertools.chain(*taken))
+    packed: list[list[int]] = []
     for _ in range(min(ROUNDS, len(taken) - 1)):
-        boards = _roomiest(blocks, len(taken) - len(packed), stock)
+        boards = _roomiest(blocks, here, len(taken) - len(packed))
         if boards is None:
             return list(groups)
         packed.append(boards[0])
         rest = boards[1:]
-        blocks = [block for board in rest for block in board]
+        here = sorted(itertools.chain(*rest))
     if not packed:
         return list(groups)
     packed += rest
-    new = [BoardGroup(kind, tuple(b.recipe for b in board), 1) for board in packed if board]
+    new = [BoardGroup(kind, tuple(blocks.recipes[i] for i in one), 1) for one in packed if one]
     return [*left, *new]
 
 
-def _roomiest(
-    blocks: Sequence[_Block], boards: int, stock: IntegerStock
-) -> list[list[_Block]] | None:
-    """The blocks on so many boards, the first one with the most room left; None if not found.
+def _roomiest(blocks: _Blocks, here: Sequence[int], boards: int) -> list[list[int]] | None:
+    """The blocks `here`, longest first, on so many boards, the first one with the most room left.
 
-    Tries what the first board may hold, least first, until the rest goes on the others. The
-    effort is limited by tries, not by the clock: the same plan always gets the same answer.
+    None if not found. Tries what the first board may hold, least first, until the rest goes on the
+    others. The effort is limited by tries, not by the clock: the same plan always gets the same
+    answer.
     """
-    room = stock.length - stock.clipped
-    ordered = sorted(blocks, key=lambda b: (-_taken(b, stock), repr(b.recipe)))
-    least = sum(_taken(block, stock) for block in ordered) - (boards - 1) * room
-    for held in _lightest(ordered, least, stock):
-        rest = list(ordered)
+    least = sum(blocks.taken[i] for i in here) - (boards - 1) * blocks.room
+    for held in _lightest(blocks, here, least):
+        rest = list(here)
         for block in held:
             rest.remove(block)
-        packed = _Packing(stock, boards - 1).of(rest)
+        packed = _Packing(blocks, boards - 1).of(rest)
         if packed is not None:
             return [held, *packed]
     return None
 
 
-def _taken(block: _Block, stock: IntegerStock) -> int:
-    """The length that a block takes of the square part of a board, with kerf."""
-    return block.length - (stock.clipped if block.recipe.clipped else 0)
-
-
-def _lightest(blocks: Sequence[_Block], least: int, stock: IntegerStock) -> list[list[_Block]]:
+def _lightest(blocks: _Blocks, here: Sequence[int], least: int) -> list[list[int]]:
     """What one board may hold, from `least` units on, the lightest first; at most MOST_HELD."""
-    room = stock.length - stock.clipped
-    kinds = list(dict.fromkeys(blocks))[::-1]
-    found: list[tuple[int, list[_Block]]] = [(0, [])]
-    for kind in kinds:
+    clipped = blocks.clipped
+    found: list[tuple[int, list[int]]] = [(0, [])]
+    for block, number in reversed(Counter(here).items()):
         more = []
-        most = 1 if kind.recipe.clipped else blocks.count(kind)
+        most = 1 if clipped[block] else number
         for load, held in found:
-            clipped = kind.recipe.clipped and any(block.recipe.clipped for block in held)
-            for copies in range(1, 0 if clipped else most + 1):
-                heavier = load + copies * _taken(kind, stock)
-                if heavier <= room:
-                    more.append((heavier, [*held, *[kind] * copies]))
-        found = sorted([*found, *more], key=lambda pair: pair[0])[: 20 * MOST_HELD]
+            ended = clipped[block] and any(clipped[i] for i in held)
+            for copies in range(1, 0 if ended else most + 1):
+                heavier = load + copies * blocks.taken[block]
+                if heavier <= blocks.room:
+                    more.append((heavier, [*held, *[block] * copies]))
+        found = sorted([*found, *more], key=itemgetter(0))[: 20 * MOST_HELD]
     return [held for load, held in found if load >= least][:MOST_HELD]
 
 
 class _Packing:
     """Puts blocks on boards, longest first, each where it leaves least room, with some tries."""
 
-    def __init__(self, stock: IntegerStock, boards: int) -> None:
-        self.stock = stock
-        self.rooms = [stock.length - stock.clipped] * boards
+    def __init__(self, blocks: _Blocks, boards: int) -> None:
+        self.blocks = blocks
+        self.rooms = [blocks.room] * boards
         self.clipped = [False] * boards
-        self.held: list[list[_Block]] = [[] for _ in range(boards)]
+        self.held: list[list[int]] = [[] for _ in range(boards)]
         self.tries = 0
 
-    def of(self, blocks: Sequence[_Block]) -> list[list[_Block]] | None:
+    def of(self, here: Sequence[int]) -> list[list[int]] | None:
         """The blocks board by board; None where they do not fit, or not in MOST_TRIES."""
-        loads = [_taken(block, self.stock) for block in blocks]
-        return self.held if self._placed(blocks, loads, sum(loads), 0) else None
+        loads = [self.blocks.taken[i] for i in here]
+        return self.held if self._placed(here, loads, sum(loads), 0) else None
 
-    def _placed(self, blocks: Sequence[_Block], loads: Sequence[int], left: int, at: int) -> bool:
+    def _placed(self, here: Sequence[int], loads: Sequence[int], left: int, at: int) -> bool:
         """Put the blocks from a place on, `left` long in all; whether they fit."""
-        if at == len(blocks):
+        if at == len(here):
             return True
         self.tries += 1
         # blocks come longest first: room that is too short for the last is lost
         rooms, load, least = self.rooms, loads[at], loads[-1]
         if self.tries > MOST_TRIES or sum([room for room in rooms if room >= least]) < left:
             return False
-        block, seen = blocks[at], set()
+        block, seen = here[at], set()
+        ends = self.blocks.clipped[block]
         for room, board in sorted([(r, board) for board, r in enumerate(rooms) if r >= load]):
             was = self.clipped[board]
-            if (room, was) in seen or (was and block.recipe.clipped):
+            if (room, was) in seen or (was and ends):
                 continue
             seen.add((room, was))
-            rooms[board], self.clipped[board] = room - load, was or block.recipe.clipped
+            rooms[board], self.clipped[board] = room - load, was or ends
             self.held[board].append(block)
-            if self._placed(blocks, loads, left - load, at + 1):
+            if self._placed(here, loads, left - load, at + 1):
                 return True
             self.held[board].pop()
             rooms[board], self.clipped[board] = room, was

@@ -17,7 +17,7 @@ from functools import lru_cache
 from palewright.cutting_stock.problem.integer_units import IntegerProblem, Shapes
 from palewright.cutting_stock.problem.patterns import BlockRecipe, Recipe
 from palewright.cutting_stock.problem.records import Cut, CutKind, Layout, SetUp, SetUps
-from palewright.cutting_stock.sawing.layouts import block_length, plain_layout
+from palewright.cutting_stock.sawing.layouts import CutStrips, block_length, plain_layout
 from palewright.cutting_stock.sawing.surplus_parts import BoardGroup, rows_apart
 
 Key = tuple[int, CutKind, float, float]
@@ -178,9 +178,9 @@ class Merit:
 @lru_cache(maxsize=8)  # some boxes' stocks: each some MB of recipes
 def _known_facts(
     shapes: Shapes,  # noqa: ARG001  (what they are known by)
-) -> tuple[dict[tuple[int, Recipe], Facts], dict[tuple[int, BlockRecipe], int]]:
-    """What is known of recipes for these shapes: facts, and lengths of blocks; empty at first."""
-    return {}, {}
+) -> tuple[dict[tuple[int, Recipe], Facts], dict[tuple[int, BlockRecipe], int], CutStrips]:
+    """What is known for these shapes: facts of recipes, block lengths, strips; empty at first."""
+    return {}, {}, {}
 
 
 class FactBook:
@@ -192,7 +192,7 @@ class FactBook:
 
     def __init__(self, problem: IntegerProblem) -> None:
         self.problem = problem
-        self._known, self._lengths = _known_facts(problem.shapes)
+        self._known, self._lengths, self._strips = _known_facts(problem.shapes)
 
     def block_length(self, kind: int, block: BlockRecipe) -> int:
         """The length of a block with kerf, units."""
@@ -207,7 +207,7 @@ class FactBook:
         found = self._known.get((kind, recipe))
         if found is None:
             apart = rows_apart(self.problem, kind, recipe)
-            layout = plain_layout(self.problem, kind, apart)
+            layout = plain_layout(self.problem, kind, apart, self._strips)
             whole = [o.length for o in layout.offcuts if o.whole_width and o.usable]
             rips = sum(cut.kind == "rip" for cut in layout.cuts)
             found = Facts(
