@@ -23,6 +23,7 @@ from palewright.catalogue.lumber import LUMBER_CASES, LumberCase, shipped_stock
 from palewright.construction.boards import Board, Placement, plus
 from palewright.construction.box_layout import Box, lay_out
 from palewright.construction.line_spans import half_spaces, inside_span
+from palewright.fit import screw_spans
 from palewright.fit.cases import FitCase
 from palewright.fit.screw_spans import ScrewSpans, segment_distance
 from palewright.parameters.variant_files import parameters_from
@@ -404,7 +405,11 @@ def test_all_screws_at_once_run_where_each_runs_alone(case: LumberCase) -> None:
                 assert (enter, leave) == (pytest.approx(alone[0]), pytest.approx(alone[1]))
 
 
-def test_near_screws_are_those_that_every_pair_compared_finds() -> None:
+@pytest.mark.parametrize("at_once", [screw_spans._ROWS, 7, 1])
+def test_near_screws_are_those_that_every_pair_compared_finds(
+    at_once: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(screw_spans, "_ROWS", at_once)
     box = box_of(TILTED)
     spans, air = ScrewSpans(box), 8.0
     expected = []

@@ -17,6 +17,8 @@ Places = NDArray[np.intp]
 
 _PARALLEL = 1e-12
 """Steps along a screw below this (of 1) come from floats: it runs along the face."""
+_ROWS = 256
+"""Screws held against the others at once: all of ten thousand would take 300 MB."""
 _HAIR = 1e-6
 """mm: boxes that only touch are looked at too; floats of millimetres are far finer."""
 
@@ -146,16 +148,22 @@ class ScrewSpans:
         grown = sizes * (1 + air)
         low, high = low - grown[:, None] / 2, high + grown[:, None] / 2
         order = np.argsort(low[:, 0], kind="stable")
-        near = np.ones((len(order), len(order)), dtype=np.bool_)
-        for k in range(3):
-            near &= low[order, k, None] < high[order, k]
+        low, high = low[order], high[order]
+        ends = np.searchsorted(low[:, 0], high[:, 0])
         found = []
-        for one, other in zip(*np.nonzero(np.triu(near & near.T, 1)), strict=True):
-            i, j = int(order[one]), int(order[other])
-            apart = segment_distance(self.heads[i], tips[i], self.heads[j], tips[j])
-            limit = (sizes[i] + sizes[j]) / 2 + air * max(sizes[i], sizes[j])
-            if apart < limit:
-                found.append((min(i, j), max(i, j), apart))
+        for first in range(0, len(order), _ROWS):
+            rows = slice(first, first + _ROWS)
+            rest = slice(first, int(ends[rows].max()))  # none beyond begins before these end
+            near = np.triu(np.ones((len(ends[rows]), len(ends[rest])), dtype=np.bool_), 1)
+            for k in range(3):
+                near &= low[rows, k, None] < high[rest, k]
+                near &= low[rest, k] < high[rows, k, None]
+            for one, other in (np.argwhere(near) + first).tolist():
+                i, j = int(order[one]), int(order[other])
+                apart = segment_distance(self.heads[i], tips[i], self.heads[j], tips[j])
+                limit = (sizes[i] + sizes[j]) / 2 + air * max(sizes[i], sizes[j])
+                if apart < limit:
+                    found.append((min(i, j), max(i, j), apart))
         return found
 
 
