@@ -64,7 +64,11 @@ def add_columns(
 ) -> None:
     """Take columns into a model's rows, all at once, which is quicker than one by one.
 
-    costs: (n,); entries: (n, rows); most: (n,) of each, None for any number.
+    Args:
+        model: with its rows.
+        costs: (n,).
+        entries: (n, rows).
+        most: (n,) of each; None for any number.
     """
     number = len(entries)
     columns, rows = np.nonzero(entries)

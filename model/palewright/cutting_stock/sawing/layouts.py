@@ -73,7 +73,11 @@ def layouts_of(problem: IntegerProblem, groups: Sequence[BoardGroup]) -> tuple[L
 def plain_layout(problem: IntegerProblem, kind: int, recipe: Recipe, strips: CutStrips) -> Layout:
     """The cuts and offcuts of one recipe on one board, without its pieces.
 
-    strips: of the same parts and boards, worked out before; new ones are added.
+    Args:
+        problem: parts and boards.
+        kind: of the board.
+        recipe: how it is cut.
+        strips: of the same parts and boards, worked out before; new ones are added.
     """
     return _LayoutMaker(problem, problem.stock[kind], {}, strips).layout(recipe, 1)
 
