@@ -6,6 +6,7 @@ import itertools
 import math
 import re
 from dataclasses import replace
+from decimal import ROUND_HALF_EVEN, Decimal
 from xml.etree import ElementTree
 
 import pytest
@@ -320,6 +321,29 @@ def test_the_svg_is_as_large_as_the_figure_and_holds_all_its_text() -> None:
     assert [root.findtext(f"{SVG}title"), root.findtext(f"{SVG}desc")] == ["Plate", "a plate"]
     assert [text.text for text in root.iter(f"{SVG}text")] == ["15-3/4 in", "a < b & c"]
     assert "0.5" in {path.get("stroke-width") for path in root.iter(f"{SVG}path")}
+
+
+def shortest(value: float) -> str:
+    """A number to a thousandth, reckoned in decimals, without zeros that say nothing."""
+    exact = Decimal(value).quantize(Decimal("0.001"), ROUND_HALF_EVEN)
+    return format(exact.normalize() if exact else Decimal(0), "f")
+
+
+LENGTHS = st.floats(-3000, 3000) | st.integers(-3000, 3000).map(float) | st.floats(-0.002, 0.002)
+
+
+@given(st.lists(st.lists(st.tuples(LENGTHS, LENGTHS), min_size=2), min_size=1), st.booleans())
+def test_a_path_is_written_point_by_point_as_short_as_its_numbers_can_be(
+    runs: list[list[tuple[float, float]]], closed: bool
+) -> None:
+    mark = PathMark("stroke", tuple(map(tuple, runs)), closed, 0.5, "#000000")
+    root = ElementTree.fromstring(marks_svg([mark], 10.0, 10.0, "", ""))
+    (path,) = root.iter(f"{SVG}path")
+    told = [[f"{shortest(x)} {shortest(y)}" for x, y in run] for run in runs]
+    end = "z" if closed else ""
+    assert path.get("d") == "".join(f"M{'L'.join(run)}{end}" for run in told)
+    for x, y in runs[0]:
+        assert [number(x), number(y)] == [shortest(x), shortest(y)]
 
 
 def test_dashes_follow_the_width_of_their_line() -> None:

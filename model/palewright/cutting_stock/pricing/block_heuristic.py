@@ -19,6 +19,9 @@ from palewright.cutting_stock.problem.search_settings import SETTINGS
 from palewright.cutting_stock.problem.work_clock import CALL, CELL, ROW, spend
 from palewright.geometry.arrays import Ints
 
+_CACHED = 1 << 16
+"""Numbers in one array: half a megabyte, which a processor holds near by."""
+
 
 def best_blocks(
     patterns: Sequence[RipPattern],
@@ -93,10 +96,6 @@ def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
         best[start : start + chunk] = np.where(fits, values, -1.0).argmax(axis=1)
     picks[over] = few[best[which.ravel()]]
     return picks
-
-
-_CACHED = 1 << 16
-"""Numbers in one array: half a megabyte, which a processor holds near by."""
 
 
 def _likely(strip: ListedStrips) -> Ints:
