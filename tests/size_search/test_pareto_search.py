@@ -256,7 +256,7 @@ def test_a_plan_that_comes_with_more_boards_is_not_lost(monkeypatch: pytest.Monk
     monkeypatch.setattr(size_trials, "plan_cuts", late)
     low, high = 16 * INCH, 20 * INCH
     ask = height_search.ColumnAsk(
-        20 * INCH, 16 * INCH, (low, high), ((7, 0), (8, 0)), tight=0.01, work=LONG
+        20 * INCH, 16 * INCH, (low, high), ((7, 0), (8, 0)), tight={7: 0.01, 8: 0.01}, work=LONG
     )
     answer = height_search.column_answer(parameters(*ONE), ask)
     found = [(boards, size.height, size.boards) for boards, size in answer.sizes]

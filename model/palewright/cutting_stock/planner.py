@@ -21,9 +21,10 @@ from palewright.cutting_stock.master.restricted_master import (
     rounded_bound,
 )
 from palewright.cutting_stock.master.search_strategy import best_cover
-from palewright.cutting_stock.master.sequential_heuristic import greedy_cover
+from palewright.cutting_stock.master.sequential_heuristic import greedy_cover, insistent_cover
 from palewright.cutting_stock.pricing.one_stage import OneStagePricing
 from palewright.cutting_stock.pricing.pricing_problem import NoPricing, pricing_of
+from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
 from palewright.cutting_stock.problem.integer_units import (
     PRICE_STEP,
     IntegerProblem,
@@ -117,8 +118,7 @@ def _planned(
     if _is_ripped(covering):
         covering.patience = max(SETTINGS.patience, SETTINGS.patient_share * time_limit)
     if enough is not None:
-        master, first = _started(problem, covering, SETTINGS.few_boards_alike)
-        return _decided(problem, covering, master, first, enough)
+        return _decided(problem, covering, enough)
     master, bound, best = _chosen(problem, covering)
     if any(column.kind >= len(problem.stock) for column, _ in best.columns):
         raise NotEnoughBoards(
@@ -179,23 +179,29 @@ def _rounded(
     return replace(found, lower=best.lower)
 
 
-def _decided(
-    problem: IntegerProblem,
-    covering: CoveringProblem,
-    master: RestrictedMaster,
-    first: Cover,
-    boards: int,
-) -> CutPlan:
+def _decided(problem: IntegerProblem, covering: CoveringProblem, boards: int) -> CutPlan:
     """Return a plan of so many boards, or the first plan with the bound that rules so many out.
 
-    Where neither is found in time, the best plan and bound. Pricing boards and a program over
-    blocks find different things hard: each has a short look before either has a long one.
+    Where neither is found in time, the best plan and bound. First boards are filled one by one:
+    once, or where pricing is hard again and again, and in a short look nothing else. Pricing boards
+    and a program over blocks find different things hard: each has a short look before either has a
+    long one.
     """
-    aim = boards * max(kind.cost for kind in problem.stock)
-    best = replace(first, lower=_sure_cost(problem, covering))
+    aim, sure = boards * max(kind.cost for kind in problem.stock), _sure_cost(problem, covering)
+    filled, met = None, list[Column]()
+    if sure <= aim and len(covering.kinds) == 1 and covering.kinds[0].available is None:
+        hard, short = _is_hard_to_price(covering), covering.left() <= SETTINGS.short_look
+        work = covering.left() * (1.0 if short else SETTINGS.filling_share) if hard else 0.0
+        filled, met = insistent_cover(covering, _areas(problem), boards, work)
+        if filled is not None and (filled.cost <= aim or (hard and short)):
+            best = replace(filled, lower=sure)
+            return _plan(problem, best, _no_bound(sure), exact_groups(best, problem.counts))
+    master, first = _started(problem, covering, SETTINGS.few_boards_alike)
+    master.add_all(met)
+    best = replace(first, lower=sure)
     bound, program, end = _no_bound(best.lower), None, covering.deadline
     for seconds in (SETTINGS.short_look, math.inf):
-        if best.cost <= aim or best.lower > aim:
+        if best.cost <= aim or best.lower > aim or now() >= end:
             break
         covering.deadline = min(now() + SETTINGS.program_share * (end - now()), now() + seconds)
         best, bound = _priced(problem, covering, master, best, aim)
@@ -305,6 +311,12 @@ def _covering(
 def _is_ripped(covering: CoveringProblem) -> bool:
     """Whether strips are ripped from any of the boards."""
     return not all(isinstance(kind.pricing, OneStagePricing) for kind in covering.kinds)
+
+
+def _is_hard_to_price(covering: CoveringProblem) -> bool:
+    """Whether there are more blocks of the first kind of board than can be listed."""
+    pricing = covering.kinds[0].pricing
+    return isinstance(pricing, ThreeStagePricing) and pricing.listing is None
 
 
 def _started(

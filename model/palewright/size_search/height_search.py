@@ -11,8 +11,8 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from palewright.cutting_stock import PartDemand, quick_bound, whole_boards
 from palewright.cutting_stock.problem.work_clock import counted
@@ -23,9 +23,13 @@ from palewright.size_search.looks import DRAWN
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, RefusedSize
 from palewright.size_search.size_trials import FIRST_LOOK, TriedSize
 
-_HOPEFUL, _HOPELESS = 0.97, 0.4
-"""A plan of N boards is seldom there where the quick bound is above the first share of N; what
-needs longer than the second share of the work is then left for a longer look."""
+_HOPEFUL, _SHORT = 0.97, 0.25
+"""A plan of N boards is seldom there where the quick bound is above the first share of N. Plans
+that are found at all mostly need no more than the second share of the work: what a short look
+leaves open is left for a longer one, but where nothing is made the lowest gets all of it."""
+
+_IN_VAIN = 2
+"""Above so many heights that were left open none is looked at: they are left for a longer look."""
 
 TIGHT = 0.93
 """Where to look first: the quick bound of the greatest box of N boards is about this share of N."""
@@ -47,7 +51,8 @@ class ColumnAsk:
         width, depth, heights: outside; heights from the lowest.
         boards: each number of boards, with the index of the first height that is of interest.
         known: what neighbours were found to need.
-        tight: the share of N that the quick bound has where most plans of N boards end.
+        tight: for each number of boards the share of them that the quick bound has where most
+            plans end; `TIGHT` where it is not known.
         doubtful: whether the fit check comes before the plan: it refused a neighbour.
         work: counted work for each cut plan, at most, in seconds (`cutting.clocks`).
     """
@@ -57,7 +62,7 @@ class ColumnAsk:
     heights: tuple[float, ...]
     boards: tuple[tuple[int, int], ...]
     known: tuple[KnownNeed, ...] = ()
-    tight: float = TIGHT
+    tight: Mapping[int, float] = field(default_factory=dict)
     doubtful: bool = False
     work: float = FIRST_LOOK
 
@@ -79,7 +84,7 @@ class ColumnAnswer:
     refused: tuple[RefusedSize, ...]
     open: tuple[tuple[int, OpenSize], ...]
     known: tuple[KnownNeed, ...]
-    tight: float
+    tight: Mapping[int, float]
     doubtful: bool
     work: float = 0.0
 
@@ -146,7 +151,7 @@ class _SizeColumn:
         self.parameters, self.ask = parameters, ask
         self.known = list(ask.known)
         self.learned: list[KnownNeed] = []
-        self.doubtful, self.tight = ask.doubtful, ask.tight
+        self.doubtful, self.tight = ask.doubtful, dict(ask.tight)
         self._spots: dict[int, TriedSize] = {}
         least = LeastNeed(ask.heights, self._spot)
         self._within = {boards: least.within(boards) for boards, _ in ask.boards}
@@ -205,24 +210,42 @@ class _SizeColumn:
         """Return the greatest height that the boards make and that was not refused."""
         best: TriedSize | None = None
         waiting = [i for i in range(first, len(self.ask.heights)) if self._may_be(i, boards)]
-        aim = self._likely(waiting, boards)
+        aim, left = self._likely(waiting, boards), list[int]()
         while waiting:
-            made = self._made(aim, boards)
+            made = self._made(aim, boards, _SHORT)
             if made is not None:
-                best = made
-                self.tight = 0.5 * self.tight + 0.5 * made.quick / boards
+                best, left = made, [i for i in left if i > aim]
+            elif self._possible(aim, boards):
+                left.append(aim)
             waiting = [
                 i for i in waiting
                 if i != aim and (made is None or i > aim) and self._may_be(i, boards)
+                and self._is_worth(i, boards, left)
             ]  # fmt: skip
             below = [i for i in waiting if i < aim]
             if waiting:
                 aim = below[-1] if below else waiting[0]
+        if best is None and left and self._is_hopeful(min(left), boards):
+            best = self._made(min(left), boards, 1.0)
+        if best is not None and best.sides[2] < self.ask.heights[-1]:
+            self.tight[boards] = (self._tight(boards) + best.quick / boards) / 2
         return best
+
+    def _is_worth(self, index: int, boards: int, left: Sequence[int]) -> bool:
+        """Return whether a height may be made for all that lower ones (indices) were left open."""
+        below = sum(i < index for i in left)
+        return not below or below < _IN_VAIN and self._is_hopeful(index, boards)
+
+    def _is_hopeful(self, index: int, boards: int) -> bool:
+        return self._spot(index).quick <= _HOPEFUL * boards
+
+    def _tight(self, boards: int) -> float:
+        """Return the share of N that the quick bound has where most plans end."""
+        return self.tight.get(boards, TIGHT)
 
     def _likely(self, waiting: Sequence[int], boards: int) -> int:
         """Return the greatest height whose quick bound is as far below N as most plans' are."""
-        likely = [i for i in waiting if self._spot(i).quick <= self.tight * boards]
+        likely = [i for i in waiting if self._spot(i).quick <= self._tight(boards) * boards]
         return likely[-1] if likely else (waiting[0] if waiting else 0)
 
     def _may_be(self, index: int, boards: int) -> bool:
@@ -250,14 +273,13 @@ class _SizeColumn:
                 spot.lower = need.boards
         return spot.lower > boards
 
-    def _made(self, index: int, boards: int) -> TriedSize | None:
-        """Return a height if the boards make it."""
+    def _made(self, index: int, boards: int, share: float) -> TriedSize | None:
+        """Return a height if the boards make it, found with a share of the work for a plan."""
         spot = self._spot(index)
         if self.doubtful:
             self._judge(spot)
             if spot.fault:
                 return None
-        share = 1.0 if spot.quick <= _HOPEFUL * boards else _HOPELESS
         spot.plan(boards, share * self.ask.work)
         if spot.lower > boards:
             self._learn(spot)

@@ -20,7 +20,6 @@ from palewright.parameters.chosen_materials import STOCK_ROLES
 from palewright.parameters.tables import Parameters
 from palewright.size_search.crew import Crew, TellSearch
 from palewright.size_search.height_search import (
-    TIGHT,
     ColumnAnswer,
     ColumnAsk,
     column_answer,
@@ -175,9 +174,9 @@ class _ParetoSearch:
             heights=heights,
             boards=tuple(firsts),
             known=tuple(needs.values()),
-            tight=last.tight if last else TIGHT,
+            tight=last.tight if last else {},
             doubtful=last.doubtful if last else False,
-            work=FIRST_LOOK,
+            work=float(__import__("os").environ.get("FL", FIRST_LOOK)),
         )
 
     def _columns_near(self, width: float, depth: float) -> Iterator[ColumnAnswer]:
@@ -188,23 +187,32 @@ class _ParetoSearch:
                 yield column
 
     def look_again(self) -> None:
-        """Take a longer look at what was left open, unless a size that was found beats it."""
-        waiting = deque(
-            sorted(
-                (
-                    (size, count)
-                    for count in self.boards
-                    for size in self.open[count]
-                    if not self._beaten(size.sides, count)
-                ),
-                key=lambda one: -math.prod(one[0].sides),
-            )
-        )
+        """Take a longer look at what was left open, unless a size that was found beats it.
+
+        As drawn the largest first; beside other looks what is just larger than the largest known
+        of so many boards first, since it is the likeliest.
+        """
+        left = [
+            (size, count)
+            for count in self.boards
+            for size in self.open[count]
+            if not self._beaten(size.sides, count)
+        ]
         self.open = {count: [] for count in self.boards}
+        least, rest = LATER_SHARE * self.most, self.most - self.work
+        if self.slim is None:
+            work, each = max(least, rest), min(LONG_LOOK, self.most / 20)
+            left.sort(key=lambda one: -_volume(one[0]))
+        else:
+            work, each = (
+                max(self._shared(least), rest if len(self.boards) == 1 else 0.0),
+                FIRST_LOOK,
+            )
+            best = {count: self.slim.best(count) for count in self.boards}
+            left.sort(key=lambda one: _distance(_volume(one[0]), best[one[1]]))
+        waiting, end = deque(left), self.work + work
         asked: list[tuple[OpenSize, int]] = []
-        end = max(self.most, self.work + LATER_SHARE * self.most)
         steps = len(waiting)
-        each = min(LONG_LOOK, self.most / 20) if self.slim is None else FIRST_LOOK
 
         def asks() -> Iterator[tuple[object, ...]]:
             while waiting and self.work < end:
@@ -218,6 +226,10 @@ class _ParetoSearch:
             self._tell("sizes left open", steps - len(waiting), steps)
         for size, count in waiting:
             self.open[count].append(size)
+
+    def _shared(self, work: float) -> float:
+        """Return how much of some work there is where several numbers of boards are an overview."""
+        return work / len(self.boards) ** 1.75
 
     def _take(self, look: SizeLook, size: OpenSize, count: int) -> None:
         """Take in what a longer look found."""
@@ -233,7 +245,7 @@ class _ParetoSearch:
     def look_slimmer(self) -> None:
         """Look for larger boxes in other looks."""
         largest = {count: self._unbeaten(count) for count in self.boards}
-        share = SLIM_SHARE * self.most / len(self.boards) ** 1.75
+        share = self._shared(SLIM_SHARE * self.most)
         deeper = max(1, DEEPER // len(self.boards))
         slim = LookSearch(self.parameters, largest, self.crew, self.progress, share, deeper)
         slim.run()
@@ -306,3 +318,13 @@ class _ParetoSearch:
             1 if self.slim is None else self.slim.looks(count),
             self.work,
         )
+
+
+def _volume(size: OpenSize) -> float:
+    """Return the volume of a size, litres."""
+    return math.prod(size.sides) / 1e6
+
+
+def _distance(volume: float, best: float) -> tuple[bool, float]:
+    """Return what orders volumes (litres): larger ones than the best first, the nearest first."""
+    return volume <= best + 1e-6, abs(volume - best) / max(best, 1e-6)

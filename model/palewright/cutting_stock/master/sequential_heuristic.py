@@ -6,6 +6,7 @@ but its patterns are a good start for pricing and it is there whatever happens.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -50,6 +51,60 @@ def greedy_cover(
             left[column.kind] = supply - number
         rest -= number * column.counts
         taken.append((column, number))
+    return _cover_of(taken)
+
+
+def insistent_cover(
+    covering: CoveringProblem, areas: Floats, boards: int, seconds: float
+) -> tuple[Cover | None, list[Column]]:
+    """Return a cover, by so many boards if one is found, and all patterns that were met.
+
+    Boards are filled one by one, again and again: what was left over becomes worth more, what was
+    not a little less (squeaky wheel optimization: D. E. Joslin and D. P. Clements, Journal of
+    Artificial Intelligence Research 10, 1999; cited from memory). Where boards are few it finds in
+    a few rounds what rounding a linear program misses; it proves nothing.
+
+    Args:
+        covering: what is to be covered, with one kind of board and as many as one likes.
+        areas: (m,) of the parts.
+        boards: how many there may be.
+        seconds: of counted work, after which no round begins but the first.
+    """
+    worth, end = (areas / areas.max()) ** SETTINGS.area_favour, now() + seconds
+    taken, rest = _filled(covering, worth, covering.demand, boards)
+    more, missing = _filled(covering, worth, rest, math.inf)
+    whole = None if missing.any() else _cover_of([*taken, *more])
+    met = [column for column, _ in (*taken, *more)]
+    for _ in range(SETTINGS.fillings):
+        if not rest.any():
+            return _cover_of(taken), met
+        if now() > end:
+            break
+        share = rest / covering.demand
+        worth *= np.where(rest > 0, 1 + SETTINGS.dearer * share, SETTINGS.cheaper)
+        taken, rest = _filled(covering, worth, covering.demand, boards)
+        met += [column for column, _ in taken]
+    return whole, met
+
+
+def _filled(
+    covering: CoveringProblem, worth: Floats, rest: Ints, boards: float
+) -> tuple[list[tuple[Column, int]], Ints]:
+    """Fill at most so many boards one by one; return their patterns and what is left."""
+    rest, taken = rest.copy(), list[tuple[Column, int]]()
+    while rest.any() and boards > 0:
+        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, [None])
+        if column is None:
+            break
+        held = column.counts > 0
+        number = min(boards, int(np.min(rest[held] // column.counts[held])))
+        rest -= int(number) * column.counts
+        boards -= number
+        taken.append((column, int(number)))
+    return taken, rest
+
+
+def _cover_of(taken: Sequence[tuple[Column, int]]) -> Cover:
     return Cover(tuple(taken), sum(c.cost * n for c, n in taken), 0)
 
 
