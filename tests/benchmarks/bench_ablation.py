@@ -38,7 +38,12 @@ from palewright.cutting_stock import (  # noqa: E402
     plan_cuts,
     planner,
 )
-from palewright.cutting_stock.master import diving_heuristic, restricted_master, search_strategy  # noqa: E402
+from palewright.cutting_stock.master import (  # noqa: E402
+    diving_heuristic,
+    restricted_master,
+    search_strategy,
+    sequential_heuristic,
+)
 from palewright.cutting_stock.master.restricted_master import RestrictedMaster  # noqa: E402
 from palewright.cutting_stock.master.search_strategy import _CoverSearch  # noqa: E402
 from palewright.cutting_stock.pricing import three_stage  # noqa: E402
@@ -123,6 +128,11 @@ SIZES = (
     ("porch-cube", 10, 10, 20.5, 4),
     ("porch-cube", 10, 10, 21, 4),
     ("stoop-tub", 11, 11, 15, 4),
+    ("picket-tub", 11.5, 11.5, 10.5, 2),
+    ("picket-tub", 16.5, 16.5, 11.5, 3),
+    ("picket-tub", 17.5, 17.5, 10, 3),
+    ("picket-tub", 15.5, 15.5, 13, 3),
+    ("picket-tub", 20, 20, 12.5, 4),
 )
 """Variant, width, depth and height (in), number of boards: as the size search asks. Of sizes whose
 quick bound is near a whole number those that take most work."""
@@ -198,6 +208,7 @@ def _set(module: object, **numbers: Any) -> Patch:
 
 
 SWITCHES: Mapping[str, tuple[Patch, ...]] = {
+    "fillings": (_set(sequential_heuristic, fillings=0),),
     "repeated": ((_CoverSearch, "by_repeating", _nothing),),
     "best blocks": (
         (ThreeStagePricing, "_of_best_blocks", lambda pricing, *_: pricing._none(0.0)),

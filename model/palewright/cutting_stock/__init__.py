@@ -45,6 +45,12 @@ broken off. The dives that follow share its ``Memory`` (what was left after each
 and its bound), so little is done twice. After a second of work it is within 3 % of the bound on the
 benchmark's mixes, or three boards of a small batch, and no worse than the batches one by one.
 
+Few boards (``enough``). Whether N boards do is asked by the size search, a thousand times. Boards
+are filled one by one first; where that is enough, nothing is priced. Where blocks are too many to
+be listed, pricing is slow and rounding finds little: there boards are filled again and again, what
+was left over worth more each time (``insistent_cover``), and a short look does nothing else. Of 13
+sizes of a tub of spaced staves that pricing finds in a second, that finds all but a few in .3.
+
 Pricing. Where a board's blocks are few they are listed once (``block_enumeration``), and pricing is
 one product of matrices. Where the patterns of a board are known, the lengths at which a block's
 completion bound rises are known once; pricing first tries the best block at each

@@ -191,7 +191,7 @@ def _decided(problem: IntegerProblem, covering: CoveringProblem, boards: int) ->
     filled, met = None, list[Column]()
     if sure <= aim and len(covering.kinds) == 1 and covering.kinds[0].available is None:
         hard, short = _is_hard_to_price(covering), covering.left() <= SETTINGS.short_look
-        work = covering.left() * (1.0 if short else SETTINGS.filling_share) if hard else 0.0
+        work = min(covering.left(), SETTINGS.short_look) if hard else 0.0
         filled, met = insistent_cover(covering, _areas(problem), boards, work)
         if filled is not None and (filled.cost <= aim or (hard and short)):
             best = replace(filled, lower=sure)

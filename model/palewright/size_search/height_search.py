@@ -234,7 +234,7 @@ class _SizeColumn:
     def _is_worth(self, index: int, boards: int, left: Sequence[int]) -> bool:
         """Return whether a height may be made for all that lower ones (indices) were left open."""
         below = sum(i < index for i in left)
-        return not below or below < _IN_VAIN and self._is_hopeful(index, boards)
+        return not below or (below < _IN_VAIN and self._is_hopeful(index, boards))
 
     def _is_hopeful(self, index: int, boards: int) -> bool:
         return self._spot(index).quick <= _HOPEFUL * boards

@@ -199,15 +199,15 @@ class _ParetoSearch:
             if not self._beaten(size.sides, count)
         ]
         self.open = {count: [] for count in self.boards}
-        least, rest = LATER_SHARE * self.most, self.most - self.work
+        least = LATER_SHARE * self.most
+        work = max(least, self.most - self.work)
         if self.slim is None:
-            work, each = max(least, rest), min(LONG_LOOK, self.most / 20)
+            each = min(LONG_LOOK, self.most / 20)
             left.sort(key=lambda one: -_volume(one[0]))
         else:
-            work, each = (
-                max(self._shared(least), rest if len(self.boards) == 1 else 0.0),
-                FIRST_LOOK,
-            )
+            each = FIRST_LOOK
+            if len(self.boards) > 1:
+                work = self._shared(least)
             best = {count: self.slim.best(count) for count in self.boards}
             left.sort(key=lambda one: _distance(_volume(one[0]), best[one[1]]))
         waiting, end = deque(left), self.work + work
@@ -229,7 +229,7 @@ class _ParetoSearch:
 
     def _shared(self, work: float) -> float:
         """Return how much of some work there is where several numbers of boards are an overview."""
-        return work / len(self.boards) ** 1.75
+        return work / math.pow(len(self.boards), 1.75)
 
     def _take(self, look: SizeLook, size: OpenSize, count: int) -> None:
         """Take in what a longer look found."""
