@@ -44,7 +44,7 @@ from palewright.size_search.looks import (
     looks_of,
 )
 from palewright.size_search.offers import by_volume, ranks_of, settings_of
-from palewright.size_search.pareto_search import frontiers_of
+from palewright.size_search.pareto_search import WORK, frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import sized
 from palewright.size_search.size_trials import TriedSize, enriched
@@ -371,9 +371,11 @@ def test_what_one_number_of_boards_leaves_of_its_work_the_others_get(
 # --- what is offered ---
 
 
-def free(name: str, boards: Sequence[int], *typed: str) -> tuple[Parameters, list[Frontier]]:
+def free(
+    name: str, boards: Sequence[int], *typed: str, work: float = WORK
+) -> tuple[Parameters, list[Frontier]]:
     table = parameters(name, *typed)
-    return table, frontiers_of(table, boards)
+    return table, frontiers_of(table, boards, work=work)
 
 
 def made_again(table: Parameters, size: BoxSize, typed: Sequence[str], name: str) -> CutPlan:
@@ -435,6 +437,7 @@ def test_one_board_more_never_makes_less(width: int, height: int, name: str) -> 
         name, (3, 4, 5), "size.step=2 in",
         f"size.least_width={width} in", f"size.most_width={width + 4} in",
         f"size.least_height={height} in", f"size.most_height={height + 4} in",
+        work=WORK / 5,  # it holds however soon a search ends
     )  # fmt: skip
     for few, many in itertools.pairwise(found):
         for size in few.sizes:
