@@ -218,16 +218,17 @@ def border(page: Page) -> int:
     return int(solid[[0, -1]].sum() + solid[:, [0, -1]].sum())
 
 
+SEEN = {
+    f"{variant}-{'grown' if (i + k) % 2 else 'bare'}-{name}": (view, variant, (i + k) % 2 == 1)
+    for k, (name, view) in enumerate((("desktop", {}), ("phone", PHONE), ("narrow", NARROW)))
+    for i, variant in enumerate(("winter-tub-small", "bean-tower", "herb-trough"))
+}
+"""Views, variants, with what grows in them or without: every two of them together."""
+
+
 @pytest.mark.thorough
 @pytest.mark.parametrize(
-    "opened",
-    [thorough({}), PHONE, thorough(NARROW)],
-    indirect=True,
-    ids=["desktop", "phone", "narrow"],
-)
-@pytest.mark.parametrize("grown", mostly_thorough([False, True], True))
-@pytest.mark.parametrize(
-    "variant", mostly_thorough(["bean-tower", "herb-trough", "winter-tub-small"], "bean-tower")
+    ("opened", "variant", "grown"), SEEN.values(), ids=SEEN, indirect=["opened"]
 )
 def test_a_box_is_seen_whole_pulled_apart_and_from_all_sides(
     opened: Page, server: PageServer, variant: str, grown: bool
