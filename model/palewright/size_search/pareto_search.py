@@ -177,7 +177,7 @@ class _ParetoSearch:
             known=tuple(needs.values()),
             tight=last.tight if last else {},
             doubtful=last.doubtful if last else False,
-            work=float(__import__("os").environ.get("FL", FIRST_LOOK)),
+            work=FIRST_LOOK,
         )
 
     def _columns_near(self, width: float, depth: float) -> Iterator[ColumnAnswer]:
