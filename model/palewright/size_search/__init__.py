@@ -7,9 +7,10 @@ over listed blocks (``bounds.block_selection_mip``) take turns: each proves what
 hard. ``sure_parts`` says what every higher box needs room for; a floor, wall or face pattern of
 which a higher box may have less must leave it. What no board holds, none holds in a higher box.
 
-As drawn, heights over one width and depth get short looks: plans that are found at all are mostly
-found at once. What they leave open is looked at longer while there is work; for several numbers of
-boards together that is little, and what is just larger than the largest known comes first.
+Where other looks are tried as well, heights over one width and depth get short looks as drawn:
+plans that are found at all are mostly found at once. What they leave open is looked at longer, what
+is just larger than the largest known first; for several numbers of boards together that is little.
+As drawn alone each gets a longer look at once, since what is ruled out rules out others.
 
 Looks are settings laid over the variant (``looks``): an alphabet of widths of which strips and
 kerfs fill a board, what only costs wood at its least. A size that a pull tips in every look, were

@@ -23,13 +23,14 @@ from palewright.size_search.looks import DRAWN
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, RefusedSize
 from palewright.size_search.size_trials import FIRST_LOOK, TriedSize
 
-_HOPEFUL, _SHORT = 0.97, 0.25
-"""A plan of N boards is seldom there where the quick bound is above the first share of N. Plans
-that are found at all mostly need no more than the second share of the work: what a short look
-leaves open is left for a longer one, but where nothing is made the lowest gets all of it."""
+_HOPEFUL, _HOPELESS = 0.97, 0.4
+"""A plan of N boards is seldom there where the quick bound is above the first share of N; what
+needs longer than the second share of the work is then left for a longer look."""
 
-_IN_VAIN = 2
-"""Above so many heights that were left open none is looked at: they are left for a longer look."""
+_SHORT, _IN_VAIN = 0.25, 2
+"""Where looks are short: plans that are found at all mostly need no more than this share of the
+work, but where nothing is made the lowest gets all of it. Above so many heights that were left open
+none is looked at."""
 
 TIGHT = 0.93
 """Where to look first: the quick bound of the greatest box of N boards is about this share of N."""
@@ -55,6 +56,8 @@ class ColumnAsk:
             plans end; `TIGHT` where it is not known.
         doubtful: whether the fit check comes before the plan: it refused a neighbour.
         work: counted work for each cut plan, at most, in seconds (`cutting.clocks`).
+        short: whether a height gets a short look, since other looks of it are tried later; else
+            what it comes to proves others.
     """
 
     width: float
@@ -65,6 +68,7 @@ class ColumnAsk:
     tight: Mapping[int, float] = field(default_factory=dict)
     doubtful: bool = False
     work: float = FIRST_LOOK
+    short: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,7 +216,8 @@ class _SizeColumn:
         waiting = [i for i in range(first, len(self.ask.heights)) if self._may_be(i, boards)]
         aim, left = self._likely(waiting, boards), list[int]()
         while waiting:
-            made = self._made(aim, boards, _SHORT)
+            usual = 1.0 if self._is_hopeful(aim, boards) else _HOPELESS
+            made = self._made(aim, boards, _SHORT if self.ask.short else usual)
             if made is not None:
                 best, left = made, [i for i in left if i > aim]
             elif self._possible(aim, boards):
@@ -225,7 +230,7 @@ class _SizeColumn:
             below = [i for i in waiting if i < aim]
             if waiting:
                 aim = below[-1] if below else waiting[0]
-        if best is None and left and self._is_hopeful(min(left), boards):
+        if self.ask.short and best is None and left and self._is_hopeful(min(left), boards):
             best = self._made(min(left), boards, 1.0)
         if best is not None and best.sides[2] < self.ask.heights[-1]:
             self.tight[boards] = (self._tight(boards) + best.quick / boards) / 2
@@ -234,7 +239,9 @@ class _SizeColumn:
     def _is_worth(self, index: int, boards: int, left: Sequence[int]) -> bool:
         """Return whether a height may be made for all that lower ones (indices) were left open."""
         below = sum(i < index for i in left)
-        return not below or (below < _IN_VAIN and self._is_hopeful(index, boards))
+        return not (below and self.ask.short) or (
+            below < _IN_VAIN and self._is_hopeful(index, boards)
+        )
 
     def _is_hopeful(self, index: int, boards: int) -> bool:
         return self._spot(index).quick <= _HOPEFUL * boards

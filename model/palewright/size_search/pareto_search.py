@@ -178,6 +178,7 @@ class _ParetoSearch:
             tight=last.tight if last else {},
             doubtful=last.doubtful if last else False,
             work=FIRST_LOOK,
+            short=self.parameters.size.looks == "free",
         )
 
     def _columns_near(self, width: float, depth: float) -> Iterator[ColumnAnswer]:
