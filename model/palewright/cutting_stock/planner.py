@@ -188,16 +188,17 @@ def _decided(problem: IntegerProblem, covering: CoveringProblem, boards: int) ->
     long one.
     """
     aim, sure = boards * max(kind.cost for kind in problem.stock), _sure_cost(problem, covering)
-    filled, met = None, list[Column]()
     if sure <= aim and len(covering.kinds) == 1 and covering.kinds[0].available is None:
-        hard, short = _is_hard_to_price(covering), covering.left() <= SETTINGS.short_look
-        work = min(covering.left(), SETTINGS.short_look) if hard else 0.0
-        filled, met = insistent_cover(covering, _areas(problem), boards, work)
+        begun, looked = now(), covering.left()
+        hard, short = _is_hard_to_price(covering), looked <= SETTINGS.short_look
+        work = min(looked, SETTINGS.short_look) if hard else 0.0
+        filled = insistent_cover(covering, _areas(problem), boards, work)
         if filled is not None and (filled.cost <= aim or (hard and short)):
             best = replace(filled, lower=sure)
             return _plan(problem, best, _no_bound(sure), exact_groups(best, problem.counts))
+        if looked > 2 * SETTINGS.short_look:  # then pricing finds what it finds without
+            covering.deadline += now() - begun
     master, first = _started(problem, covering, SETTINGS.few_boards_alike)
-    master.add_all(met)
     best = replace(first, lower=sure)
     bound, program, end = _no_bound(best.lower), None, covering.deadline
     for seconds in (SETTINGS.short_look, math.inf):

@@ -56,8 +56,8 @@ def greedy_cover(
 
 def insistent_cover(
     covering: CoveringProblem, areas: Floats, boards: int, seconds: float
-) -> tuple[Cover | None, list[Column]]:
-    """Return a cover, by so many boards if one is found, and all patterns that were met.
+) -> Cover | None:
+    """Return a cover, by so many boards if one is found; None where boards do not make all parts.
 
     Boards are filled one by one, again and again: what was left over becomes worth more, what was
     not a little less (squeaky wheel optimization: D. E. Joslin and D. P. Clements, Journal of
@@ -74,17 +74,15 @@ def insistent_cover(
     taken, rest = _filled(covering, worth, covering.demand, boards)
     more, missing = _filled(covering, worth, rest, math.inf)
     whole = None if missing.any() else _cover_of([*taken, *more])
-    met = [column for column, _ in (*taken, *more)]
     for _ in range(SETTINGS.fillings):
         if not rest.any():
-            return _cover_of(taken), met
+            return _cover_of(taken)
         if now() > end:
             break
         share = rest / covering.demand
         worth *= np.where(rest > 0, 1 + SETTINGS.dearer * share, SETTINGS.cheaper)
         taken, rest = _filled(covering, worth, covering.demand, boards)
-        met += [column for column, _ in taken]
-    return whole, met
+    return whole
 
 
 def _filled(
