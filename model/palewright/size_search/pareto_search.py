@@ -55,7 +55,7 @@ LATER_SHARE = 0.1
 SLIM_SHARE = 0.1
 """Of the work for slimmer looks of one number of boards. Several are an overview: each gets a share
 that falls faster than their number, so that seven together take half of what one may. Twice as much
-found no larger box (four variants, one number of boards each) and proved one gap smaller."""
+found no larger box (four searches over three variants) and proved one gap smaller."""
 
 DEEPER = 2
 """So many times as many looks where one number of boards is sought alone."""
@@ -204,11 +204,11 @@ class _ParetoSearch:
         least = LATER_SHARE * self.most
         if self.slim is None:
             work, each = max(least, self.most - self.work), min(LONG_LOOK, self.most / 20)
-            left.sort(key=lambda one: -_volume(one[0]))
+            left.sort(key=lambda one: -one[0].volume)
         else:
             work, each = self._shared(least), FIRST_LOOK
             best = {count: self.slim.best(count) for count in self.boards}
-            left.sort(key=lambda one: _distance(_volume(one[0]), best[one[1]]))
+            left.sort(key=lambda one: _distance(one[0].volume, best[one[1]]))
         waiting, end = deque(left), self.work + work
         asked: list[tuple[OpenSize, int]] = []
         steps = len(waiting)
@@ -304,7 +304,7 @@ class _ParetoSearch:
         left = [one for one in opened if not self._beaten(one.sides, count)]
         missed = list(not_reached(places, self.offered[count]))
         best = largest_of(self.offered[count])
-        volumes = [math.prod(one.sides) / 1e6 for one in left]
+        volumes = [one.volume for one in left]
         volumes += [w * d * max(places[w, d]) / 1e6 for w, d, _ in missed]
         return Frontier(
             count,
@@ -317,11 +317,6 @@ class _ParetoSearch:
             1 if self.slim is None else self.slim.looks(count),
             self.work,
         )
-
-
-def _volume(size: OpenSize) -> float:
-    """Return the volume of a size, litres."""
-    return math.prod(size.sides) / 1e6
 
 
 def _distance(volume: float, best: float) -> tuple[bool, float]:

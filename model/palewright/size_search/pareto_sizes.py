@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -65,6 +66,11 @@ class OpenSize:
     look: Look
     lower_bound: int
     upper_bound: int | None
+
+    @property
+    def volume(self) -> float:
+        """Outside volume in litres."""
+        return math.prod(self.sides) / 1e6
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,7 @@ but its patterns are a good start for pricing and it is there whatever happens.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -30,28 +29,14 @@ def greedy_cover(
         seconds: of counted work; what is left then is cut by what is known.
         most: patterns found; what is left then likewise.
     """
-    worth = (areas / areas.max()) ** SETTINGS.area_favour
-    rest = covering.demand.copy()
-    left = [kind.available for kind in covering.kinds]
-    end = now() + seconds
-    taken: list[tuple[Column, int]] = []
-    while rest.any():
-        if now() > end or len(taken) >= most:
+    worth, end = (areas / areas.max()) ** SETTINGS.area_favour, now() + seconds
+    rest, taken = covering.demand.copy(), list[tuple[Column, int]]()
+    for one in _filled(covering, worth, rest, [kind.available for kind in covering.kinds]):
+        taken.append(one)
+        if rest.any() and (now() > end or len(taken) >= most):
             free = [c for c, _ in taken if covering.kinds[c.kind].available is None]
-            taken += _by_known((*free, *alone), rest, areas)
-            break
-        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, left)
-        if column is None:
-            return None
-        held = column.counts > 0
-        number = int(np.min(rest[held] // column.counts[held]))
-        supply = left[column.kind]
-        if supply is not None:
-            number = min(number, supply)
-            left[column.kind] = supply - number
-        rest -= number * column.counts
-        taken.append((column, number))
-    return _cover_of(taken)
+            return _cover_of([*taken, *_by_known((*free, *alone), rest, areas)])
+    return None if rest.any() else _cover_of(taken)
 
 
 def insistent_cover(
@@ -71,8 +56,10 @@ def insistent_cover(
         seconds: of counted work, after which no round begins but the first.
     """
     worth, end = (areas / areas.max()) ** SETTINGS.area_favour, now() + seconds
-    taken, rest = _filled(covering, worth, covering.demand, boards)
-    more, missing = _filled(covering, worth, rest, math.inf)
+    rest = covering.demand.copy()
+    taken = list(_filled(covering, worth, rest, [boards]))
+    missing = rest.copy()
+    more = list(_filled(covering, worth, missing, [None]))
     whole = None if missing.any() else _cover_of([*taken, *more])
     for _ in range(SETTINGS.fillings):
         if not rest.any():
@@ -81,25 +68,30 @@ def insistent_cover(
             break
         share = rest / covering.demand
         worth *= np.where(rest > 0, 1 + SETTINGS.dearer * share, SETTINGS.cheaper)
-        taken, rest = _filled(covering, worth, covering.demand, boards)
+        rest = covering.demand.copy()
+        taken = list(_filled(covering, worth, rest, [boards]))
     return whole
 
 
 def _filled(
-    covering: CoveringProblem, worth: Floats, rest: Ints, boards: float
-) -> tuple[list[tuple[Column, int]], Ints]:
-    """Fill at most so many boards one by one; return their patterns and what is left."""
-    rest, taken = rest.copy(), list[tuple[Column, int]]()
-    while rest.any() and boards > 0:
-        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, [None])
+    covering: CoveringProblem, worth: Floats, rest: Ints, left: list[int | None]
+) -> Iterator[tuple[Column, int]]:
+    """Yield boards filled one by one, with how many alike, as long as there are parts and boards.
+
+    rest: (m,) parts to be made; left: boards of each kind. Both are brought down by what is filled.
+    """
+    while rest.any():
+        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, left)
         if column is None:
-            break
+            return
         held = column.counts > 0
-        number = min(boards, int(np.min(rest[held] // column.counts[held])))
-        rest -= int(number) * column.counts
-        boards -= number
-        taken.append((column, int(number)))
-    return taken, rest
+        number = int(np.min(rest[held] // column.counts[held]))
+        supply = left[column.kind]
+        if supply is not None:
+            number = min(number, supply)
+            left[column.kind] = supply - number
+        rest -= number * column.counts
+        yield column, number
 
 
 def _cover_of(taken: Sequence[tuple[Column, int]]) -> Cover:
