@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
+from palewright.catalogue.screws import ScrewKind
 from palewright.catalogue.tolerances import TOLERANCES
 from palewright.construction.boards import Board, Plane, Vector
 from palewright.construction.derived_sizes import Sizes
@@ -11,7 +14,7 @@ from palewright.construction.panel_screws import SHARES, free_place, keep_in
 from palewright.construction.panels import panel_plane
 from palewright.construction.standing_walls import Walls
 from palewright.construction.tape_lines import Tape
-from palewright.geometry.polygons import centroid, clip, rectangle
+from palewright.geometry.polygons import Point, centroid, clip, rectangle
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import both_units
@@ -162,21 +165,18 @@ def _cleat(panel: str, walls: Walls, *, screwed: bool) -> Parts:
     )
     parts = Parts(boards=[cleat])
     screw = parameters.materials.screw["wall"]
-    taken = [
+    taken = tuple(
         (_along(s.head, plane.origin, plane.u), s.head[2])
         for s in walls.screws
         if s.stack[0].startswith(f"{panel}.")
-    ]
+    )
     ways = Tape(0.0, width, sizes.tape), Tape(0.0, sizes.top, sizes.tape)
     for stave in staves if screwed else ():
-        lower_left = plane.u, plane.v
-        xs = [_along(point, plane.origin, lower_left[0]) for point in stave.corners]
+        xs = [_along(point, plane.origin, plane.u) for point in stave.corners]
         zs = [point[2] for point in stave.corners]
         other = PatternPiece("", "stave", rectangle(min(xs), min(zs), max(xs), max(zs)), 90)
-        shares = [(keep_in(piece, screw, s), keep_in(other, screw, s)) for s in SHARES]
-        rooms = [room for mine, its in shares if mine and its and (room := clip(mine, its))]
-        if rooms:
-            u, z = free_place(rooms, taken, screw, ways)
+        if place := _cleat_place(piece, other, taken, screw, ways):
+            u, z = place
             head = plane.point(u, z, -cleat.thickness)
             number = len(parts.screws) + 1
             parts.screws.append(
@@ -195,6 +195,23 @@ def _cleat(panel: str, walls: Walls, *, screwed: bool) -> Parts:
         )
     )
     return parts
+
+
+@lru_cache(maxsize=1024)
+def _cleat_place(
+    cleat: PatternPiece,
+    stave: PatternPiece,
+    taken: tuple[Point, ...],
+    screw: ScrewKind,
+    ways: tuple[Tape, Tape],
+) -> Point | None:
+    """Return where a cleat is screwed to a stave, clear of what is taken; None without room.
+
+    Kept, since a panel's drawing is the same in all lumber cases.
+    """
+    shares = [(keep_in(cleat, screw, s), keep_in(stave, screw, s)) for s in SHARES]
+    rooms = [room for mine, its in shares if mine and its and (room := clip(mine, its))]
+    return free_place(rooms, taken, screw, ways) if rooms else None
 
 
 def _along(point: Vector, origin: Vector, u: Vector) -> float:
