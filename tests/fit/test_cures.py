@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from case_lists import mostly_thorough
-from palewright.catalogue.lumber import PILES, shipped_stock
+from palewright.catalogue.lumber import shipped_stock
+from palewright.construction.box_layout import Box, lay_out
 from palewright.construction.face_patterns import FACE_PATTERNS
 from palewright.design import design
 from palewright.fit.cures import WAYS, WORK, cured
@@ -258,23 +259,23 @@ def test_two_checks_that_ask_for_opposite_things_do_not_send_each_other_round() 
 
 @pytest.mark.thorough
 def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
-    import palewright.fit.trials as module
+    import palewright.fit.verdict as verdicts
 
     asked: list[int] = []
 
-    def counted(parameters: Parameters, cases: Any = ()) -> Verdict:
-        asked.append(sum(PILES if case == "mixed" else 1 for case in cases) or 1)
-        return judge(parameters, cases)
+    def counted(*asked_for: Any) -> Box:
+        asked.append(1)
+        return lay_out(*asked_for)
 
     box = parameters_of({"panel.stile_width": "1 in", "box.height": "30 in", "liner.fit": False})
     verdict = judge(box)
     first = cured(box, verdict)
-    monkeypatch.setattr(module, "judge", counted)
+    monkeypatch.setattr(verdicts, "lay_out", counted)
     assert cured(box, verdict) == first
-    assert 0 < sum(asked) <= WORK + 6
-    asked.clear()
+    assert 0 < len(asked) <= WORK + 6
     sound = parameters_of({})
     fine = judge(sound)
+    asked.clear()
     assert cured(sound, fine) == fine and not asked
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 import random
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from case_lists import mostly_thorough, thorough
+from palewright.construction.box_layout import Box, lay_out
 from palewright.fit.cures import WAYS, steps_of
 from palewright.fit.findings import Change
 from palewright.fit.mending import Mending, mended
@@ -182,7 +184,7 @@ def test_what_nothing_cures_is_taken_back_as_far_as_needed(monkeypatch: pytest.M
 def test_a_sound_box_has_no_list_and_costs_no_work(monkeypatch: pytest.MonkeyPatch) -> None:
     box = load_variant("stoop-tub").parameters
     verdict = judge(box)
-    monkeypatch.setattr("palewright.fit.trials.judge", None)
+    monkeypatch.setattr("palewright.fit.verdict.lay_out", None)
     assert mended(box, verdict, [Change("box.width", "20 in")]) is None
 
 
@@ -191,19 +193,21 @@ def test_the_work_is_counted_and_the_answer_always_the_same(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     import palewright.fit.mending as module
-    import palewright.fit.trials as trials
+    import palewright.fit.verdict as verdicts
 
     asked: list[int] = []
 
-    def counted(parameters: Parameters, cases: tuple[str, ...]) -> Verdict:
-        asked.append(len(cases))
-        return judge(parameters, cases)  # type: ignore[arg-type]
+    def counted(*asked_for: Any) -> Box:
+        asked.append(1)
+        return lay_out(*asked_for)
 
     typed = ["trellis.height=96 in", "trellis.bars=30", "trellis.strip_width=4 in"]
     box = load_variant("bean-tower", typed).parameters
     verdict = judge(box)
-    monkeypatch.setattr(trials, "judge", counted)
+    monkeypatch.setattr(verdicts, "lay_out", counted)
     monkeypatch.setattr(module, "WORK", 18)
     first = mended(box, verdict)
+    once = len(asked)
     assert mended(box, verdict) == first
-    assert 0 < sum(asked) <= 2 * 2 * (18 + 6)  # twice, with far steps too, each to a last verdict
+    # with far steps too, each to a last verdict
+    assert 0 < once == len(asked) - once <= 2 * (18 + 6)

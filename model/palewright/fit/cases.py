@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 
 from palewright.catalogue.lumber import LumberCase
 from palewright.catalogue.tolerances import TOLERANCES, Tolerances
@@ -105,20 +105,24 @@ class FitCase:
 
 
 Check = Callable[[FitCase], Iterator[Finding]]
-CHECKS: list[Check] = []
-"""Checks that run in every lumber case."""
+CHECKS: dict[Check, frozenset[str]] = {}
+"""Checks that run in every lumber case, each with the codes that it may tell."""
 
-DESIGN_CHECKS: list[Check] = []
-"""Checks that look at cut sizes alone: they run once, on nominal lumber."""
-
-
-def check(function: Check) -> Check:
-    """Register a check that runs in every lumber case."""
-    CHECKS.append(function)
-    return function
+DESIGN_CHECKS: dict[Check, frozenset[str]] = {}
+"""Checks that look at cut sizes alone, likewise: they run once, on nominal lumber."""
 
 
-def design_check(function: Check) -> Check:
+def check(*codes: str) -> Callable[[Check], Check]:
+    """Register a check that runs in every lumber case and tells these codes."""
+    return partial(_registered, CHECKS, codes)
+
+
+def design_check(*codes: str) -> Callable[[Check], Check]:
     """Register a check that does not depend on how thick the lumber turned out."""
-    DESIGN_CHECKS.append(function)
-    return function
+    return partial(_registered, DESIGN_CHECKS, codes)
+
+
+def _registered(checks: dict[Check, frozenset[str]], codes: Sequence[str], one: Check) -> Check:
+    """Return a check, written down among those of its kind."""
+    checks[one] = frozenset(codes)
+    return one

@@ -15,11 +15,11 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import zip_longest
 
-from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
+from palewright.catalogue.lumber import LUMBER_CASES
 from palewright.catalogue.screws import GAUGES
 from palewright.fit.findings import SEVERITIES, Change, Finding
 from palewright.fit.remedies import SOLD, other_screw
-from palewright.fit.trials import Changes, Trials, applied
+from palewright.fit.trials import Changes, Trials, applied, cases_of
 from palewright.fit.verdict import Verdict
 from palewright.parameters.schema import settings
 from palewright.parameters.tables import Parameters, ScrewTable
@@ -242,7 +242,7 @@ class _Trials(Trials):
     def _keep(self, changes: Changes) -> None:
         """Remember what cures a finding."""
         if changes:
-            verdict = self.seen[changes, LUMBER_CASES]
+            verdict = self.judged(changes)
             assert verdict is not None
             self._cures[changes] = verdict
 
@@ -297,13 +297,12 @@ class _Trials(Trials):
             been.add(changes)
             if self._works(changes, finding):
                 return changes
-            verdict = self._last(changes, finding)
-            if verdict is None:
-                return ()
-            left = [f for f in verdict.findings if f.key == finding.key]
+            verdict = self._fullest(changes, finding)
+            found = verdict.findings if verdict else self.remaining(changes, finding) or ()
+            left = [f for f in found if f.key == finding.key]
             if only_gone and left:
                 return ()
-            asked = left or self._fresh(verdict, finding)
+            asked = left or (self._fresh(verdict, finding) if verdict else ())
             wanted = {one.key: one for f in asked for one in f.changes}
             merged = tuple(({one.key: one for one in changes} | wanted).values())
             if len(merged) > _MOST_KEYS:
@@ -313,15 +312,15 @@ class _Trials(Trials):
 
     def _works(self, changes: Changes, finding: Finding) -> bool:
         """Whether changes cure a finding: first where it was found, then in all lumber."""
-        cases: tuple[LumberCase, ...] = tuple(c for c in LUMBER_CASES if c == finding.case)
-        return all(
-            self._cures_it(self.judged(changes, some), finding) for some in (cases, LUMBER_CASES)
+        return self.remaining(changes, finding) == [] and all(
+            self._cures_it(self.judged(changes, some), finding)
+            for some in (cases_of(finding), LUMBER_CASES)
         )
 
-    def _last(self, changes: Changes, finding: Finding) -> Verdict | None:
+    def _fullest(self, changes: Changes, finding: Finding) -> Verdict | None:
         """Return the fullest verdict that there is on changes."""
-        cases = tuple(c for c in LUMBER_CASES if c == finding.case)
-        return self.seen.get((changes, LUMBER_CASES)) or self.seen.get((changes, cases))
+        every, some = ((changes, cases, None) for cases in (LUMBER_CASES, cases_of(finding)))
+        return self.seen.get(every) or self.seen.get(some)
 
     def _cures_it(self, verdict: Verdict | None, finding: Finding) -> bool:
         """Whether a finding is gone, and nothing as bad has come."""

@@ -269,6 +269,11 @@ _CAUSES = {
 """Findings that follow from others of the same boards or the same screws."""
 
 
+def causes_of(code: str) -> tuple[str, ...]:
+    """Return the codes from which findings of a code may follow, in one step or in several."""
+    return _CAUSES.get(code, ())
+
+
 def causes(findings: Iterable[Finding]) -> list[Finding]:
     """Return the findings that do not follow from another, in order."""
     found = list(findings)

@@ -16,8 +16,8 @@ from itertools import zip_longest
 from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
 from palewright.fit.cures import WAYS, setting_now, steps_of
 from palewright.fit.findings import Change, Finding
-from palewright.fit.trials import Changes, Trials, applied
-from palewright.fit.verdict import Verdict
+from palewright.fit.trials import Answer, Changes, Trials, applied
+from palewright.fit.verdict import Judging, Verdict
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 
@@ -121,17 +121,21 @@ class _Search(Trials):
         """Begin with nothing tried."""
         super().__init__(parameters, WORK)
         self._progress = progress
-        self.seen[(), LUMBER_CASES] = verdict
+        self.seen[(), LUMBER_CASES, None] = verdict
 
     def spare(self, most: int) -> None:
         """Leave no more work than this."""
         self.left = min(self.left, most)
 
-    def judged(
-        self, changes: Changes, cases: tuple[LumberCase, ...] = LUMBER_CASES
-    ) -> Verdict | None:
-        """Return the verdict on changes; None if they are refused or the work is used up."""
-        return super().judged(tuple(sorted(changes, key=lambda one: one.key)), cases)
+    def once(
+        self,
+        changes: Changes,
+        cases: tuple[LumberCase, ...],
+        ask: Callable[[Judging], Answer],
+        key: object = None,
+    ) -> Answer | None:
+        """Return what is asked about a changed box, whatever the order of the changes."""
+        return super().once(tuple(sorted(changes, key=lambda one: one.key)), cases, ask, key)
 
     def cure(self, severity: str, start: Changes) -> Changes | None:
         """Return changes that cure all findings of a severity, with those to begin from.
@@ -253,11 +257,7 @@ class _Search(Trials):
 
     def _screened(self, changes: Changes, first: Finding) -> Verdict | None:
         """Return the verdict on changes that cure one finding where it was found; else None."""
-        cases: tuple[LumberCase, ...] = tuple(c for c in LUMBER_CASES if c == first.case)
-        quick = self.judged(changes, cases)
-        if quick is None or any(one.key == first.key for one in quick.findings):
-            return None
-        return self.judged(changes)
+        return self.judged(changes) if self.remaining(changes, first) == [] else None
 
     def squared(self, mending: Mending) -> Mending:
         """Return the list with sides alike where a square box's differ and that is no worse."""

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
 
 from palewright.catalogue.lumber import LUMBER_CASES, PILES, LumberCase
-from palewright.fit.findings import Change
-from palewright.fit.verdict import Verdict, judge
+from palewright.fit.findings import Change, Finding
+from palewright.fit.verdict import Judging, Verdict
 from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import parameters_from, put_value, read_setting
 from palewright.reading.errors import InputError
 
 Changes = tuple[Change, ...]
+Answer = TypeVar("Answer")
+
+
+def cases_of(finding: Finding) -> tuple[LumberCase, ...]:
+    """Return the lumber case that a finding was found in; none if it is of the cut sizes."""
+    return tuple(case for case in LUMBER_CASES if case == finding.case)
 
 
 def applied(parameters: Parameters, changes: Iterable[Change]) -> Parameters:
@@ -45,20 +52,46 @@ class Trials:
     def __init__(self, parameters: Parameters, left: int) -> None:
         """Begin with nothing tried."""
         self.parameters, self.left, self.stop = parameters, left, 0
-        self.seen: dict[tuple[Changes, tuple[LumberCase, ...]], Verdict | None] = {}
+        self.seen: dict[Any, Any] = {}
+        self._paid: set[tuple[Changes, tuple[LumberCase, ...]]] = set()
+        self._last: tuple[Changes, Judging] | None = None
 
     def judged(
         self, changes: Changes, cases: tuple[LumberCase, ...] = LUMBER_CASES
     ) -> Verdict | None:
         """Return the verdict on changes; None if they are refused or the work is used up."""
-        key = (changes, cases)
-        if key not in self.seen:
-            if self.left <= self.stop:
-                return None
-            try:
-                self.seen[key] = judge(applied(self.parameters, changes), cases)
-                piles = sum(PILES if case == "mixed" else 1 for case in cases)
-                self.left -= max(piles, 1) if "nominal" in cases else piles + 1
-            except InputError:
-                self.seen[key] = None
-        return self.seen[key]
+        return self.once(changes, cases, lambda box: box.verdict(cases))
+
+    def remaining(self, changes: Changes, finding: Finding) -> list[Finding] | None:
+        """Return a finding as it is after changes, in the lumber it was found in; empty: gone.
+
+        It counts as a verdict in that lumber, which most often need not be asked for then. None if
+        the changes are refused or the work is used up.
+        """
+        cases = cases_of(finding)
+        return self.once(changes, cases, lambda box: box.found(finding.key, cases), finding.key)
+
+    def once(
+        self,
+        changes: Changes,
+        cases: tuple[LumberCase, ...],
+        ask: Callable[[Judging], Answer],
+        key: object = None,
+    ) -> Answer | None:
+        """Return what is asked about a changed box, and spend on each lumber case once."""
+        asked, paid = (changes, cases, key), (changes, cases) in self._paid
+        answer: Answer | None = self.seen.get(asked)
+        if asked in self.seen or (not paid and self.left <= self.stop):
+            return answer
+        try:
+            if self._last is None or self._last[0] != changes:
+                self._last = changes, Judging(applied(self.parameters, changes))
+            answer = ask(self._last[1])
+        except InputError:
+            paid = True  # what is refused costs next to nothing
+        if not paid:
+            self._paid.add((changes, cases))
+            piles = sum(PILES if case == "mixed" else 1 for case in cases)
+            self.left -= max(piles, 1) if "nominal" in cases else piles + 1
+        self.seen[asked] = answer
+        return answer

@@ -11,8 +11,10 @@ from palewright.catalogue.lumber import LUMBER_CASES, LumberCase, piles_of
 from palewright.construction.box_layout import lay_out
 from palewright.fit import checks as _registered  # noqa: F401  (importing it registers the checks)
 from palewright.fit.cases import CHECKS, DESIGN_CHECKS, FitCase
-from palewright.fit.findings import Finding, causes, merged
+from palewright.fit.findings import Finding, causes, causes_of, merged
 from palewright.parameters.tables import Parameters
+
+NOMINAL: tuple[LumberCase, ...] = ("nominal",)
 
 
 class SpanJson(TypedDict):
@@ -84,6 +86,65 @@ class Verdict:
         return sum(finding.severity == "fault" for finding in self.findings)
 
 
+class Judging:
+    """One box under judgement: laid out once in each lumber, however often it is asked for."""
+
+    def __init__(self, parameters: Parameters, nominal: FitCase | None = None) -> None:
+        """Begin with nothing laid out, but the box in nominal lumber if it is there already."""
+        self._parameters = parameters
+        self._fits: dict[LumberCase, list[FitCase]] = {"nominal": [nominal]} if nominal else {}
+
+    def _in(self, case: LumberCase) -> list[FitCase]:
+        """Return the box in the lumber of one case: one of each pile."""
+        if case not in self._fits:
+            boxes = [lay_out(self._parameters, case, pile) for pile in piles_of(case)]
+            self._fits[case] = [FitCase(box, case) for box in boxes]
+        return self._fits[case]
+
+    def found(self, key: tuple[str, object], cases: Sequence[LumberCase]) -> list[Finding]:
+        """Return what the verdict in some lumber cases has of one finding's key: one or none.
+
+        No more is tried than what may tell of it, or of what it would follow from.
+        """
+        codes = {key[0], *causes_of(key[0])}
+        everything = merged(
+            finding
+            for checks, some in ((CHECKS, cases), (DESIGN_CHECKS, NOMINAL))
+            for check, told in checks.items()
+            if codes & told
+            for case in some
+            for fit in self._in(case)
+            for finding in check(fit)
+        )
+        return [one for one in causes(everything) if one.key == key]
+
+    def verdict(
+        self, cases: Sequence[LumberCase], progress: Callable[[str], None] | None = None
+    ) -> Verdict:
+        """Return the verdict in some lumber cases, as `judge` does."""
+        (nominal,) = self._in("nominal")
+        found: list[Finding] = []
+        results = []
+        for case in cases:
+            if progress:
+                progress(case)
+            fits = self._in(case)
+            here = merged(finding for fit in fits for check in CHECKS for finding in check(fit))
+            found += [finding.in_case(case) for finding in here]
+            lips = [seat.clearance for fit in fits for seat in fit.seats]
+            clashes = max(len(fit.clashes) for fit in fits)
+            faults = sum(finding.severity == "fault" for finding in here)
+            results.append(CaseResult(case, clashes, min(lips), max(lips), faults))
+            if case == "nominal":
+                found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
+        if "nominal" not in cases:
+            found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
+        everything = merged(found)
+        told = causes(everything)
+        implied = {f.code for f in everything} - {f.code for f in told}
+        return Verdict(tuple(results), tuple(told), frozenset(implied))
+
+
 def judge(
     parameters: Parameters,
     cases: Sequence[LumberCase] = LUMBER_CASES,
@@ -101,27 +162,4 @@ def judge(
     Raises:
         InputError: if the parameters cannot be built at all.
     """
-    nominal = nominal or FitCase(lay_out(parameters), "nominal")
-    found: list[Finding] = []
-    results = []
-    for case in cases:
-        if progress:
-            progress(case)
-        fits = [nominal]
-        if case != "nominal":
-            boxes = (lay_out(parameters, case, pile) for pile in piles_of(case))
-            fits = [FitCase(box, case) for box in boxes]
-        here = merged(finding for fit in fits for check in CHECKS for finding in check(fit))
-        found += [finding.in_case(case) for finding in here]
-        lips = [seat.clearance for fit in fits for seat in fit.seats]
-        clashes = max(len(fit.clashes) for fit in fits)
-        faults = sum(finding.severity == "fault" for finding in here)
-        results.append(CaseResult(case, clashes, min(lips), max(lips), faults))
-        if case == "nominal":
-            found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
-    if "nominal" not in cases:
-        found += [finding for check in DESIGN_CHECKS for finding in check(nominal)]
-    everything = merged(found)
-    told = causes(everything)
-    implied = {f.code for f in everything} - {f.code for f in told}
-    return Verdict(tuple(results), tuple(told), frozenset(implied))
+    return Judging(parameters, nominal).verdict(cases, progress)

@@ -13,7 +13,7 @@ from palewright.reading.lengths import both_units
 from palewright.solids.convex_prisms import Prism
 
 
-@check
+@check("PW401")
 def assembly_paths(fit: FitCase) -> Iterator[Finding]:
     """Find parts that run into others on their way home (PW401); each board's worst meeting."""
     prisms = fit.prisms

@@ -13,7 +13,7 @@ from palewright.fit.remedies import Remedy, lowered, raised, set_to, words
 from palewright.reading.lengths import both_units, shop_step
 
 
-@check
+@check("PW101")
 def shared_volumes(fit: FitCase) -> Iterator[Finding]:
     """Find pairs of boards that share volume (PW101)."""
     boards = fit.box.boards
@@ -51,7 +51,7 @@ def _clash_remedy(first: Board, second: Board, depth: float, fit: FitCase) -> Re
 _SCREWED = ("screw", "bed")
 
 
-@check
+@check("PW201", "PW202")
 def joint_areas(fit: FitCase) -> Iterator[Finding]:
     """Find joints that do not touch (PW201), or over too little area (PW202); one a role.
 

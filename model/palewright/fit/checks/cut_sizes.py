@@ -35,7 +35,7 @@ _KEYS = {
 }
 
 
-@design_check
+@design_check("PW701", "PW704")
 def widths(fit: FitCase) -> Iterator[Finding]:
     """Find boards wider than their stock (PW704) or too narrow to rip (PW701); one a role."""
     wide, narrow = dict[str, list[Board]](), dict[str, list[Board]]()
@@ -108,7 +108,7 @@ def _wider(board: Board, safe: float, fit: FitCase) -> Remedy:
     return raised(key, now, safe - board.width, fit.box.parameters.product.units)
 
 
-@design_check
+@design_check("PW703")
 def lengths(fit: FitCase) -> Iterator[Finding]:
     """Find boards longer than their stock with both ends squared (PW703); one a role."""
     long = dict[str, list[Board]]()
@@ -146,7 +146,7 @@ def _shorter(board: Board, limit: float, fit: FitCase) -> Remedy:
     return lowered(key, box.width if key == "box.width" else box.depth, over, system)
 
 
-@design_check
+@design_check("PW702")
 def near_angles(fit: FitCase) -> Iterator[Finding]:
     """Find saw angles that one setting could serve (PW702), and the rail change that does it."""
     limits = fit.tolerances

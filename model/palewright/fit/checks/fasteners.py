@@ -18,7 +18,7 @@ LEANING = 0.5
 _LASTING = ("rated", "hot-dip", "stainless")
 
 
-@design_check
+@design_check("PW925")
 def pilot_holes(fit: FitCase) -> Iterator[Finding]:
     """Tell which screws are drilled wider for, since a dense wood holds their thread (PW925)."""
     found: dict[tuple[str, ScrewKind], list[str]] = {}
@@ -45,7 +45,7 @@ def pilot_holes(fit: FitCase) -> Iterator[Finding]:
         )
 
 
-@design_check
+@design_check("PW928")
 def sheared_holes(fit: FitCase) -> Iterator[Finding]:
     """Tell which screws lean on a shear value that is for other holes than are drilled (PW928)."""
     kinds = {screw.name: screw for screw in fit.box.screws}
@@ -77,7 +77,7 @@ def sheared_holes(fit: FitCase) -> Iterator[Finding]:
         )
 
 
-@design_check
+@design_check("PW926")
 def coatings(fit: FitCase) -> Iterator[Finding]:
     """Find screws whose coating does not last in treated wood, or outdoors at all (PW926)."""
     coating = fit.box.parameters.screws.coating

@@ -41,7 +41,7 @@ def measured_gaps(fit: FitCase) -> list[tuple[float, tuple[str, str]]]:
     return found
 
 
-@design_check
+@design_check("PW501", "PW502")
 def drain_gaps(fit: FitCase) -> Iterator[Finding]:
     """Find gaps that clog (PW501), or that lose soil without a liner (PW502)."""
     gaps = measured_gaps(fit)
@@ -95,7 +95,7 @@ def _open_corners(fit: FitCase) -> Iterator[Finding]:
     )
 
 
-@design_check
+@design_check("PW503")
 def hung_floors(fit: FitCase) -> Iterator[Finding]:
     """Find a floor whose load hangs on screws in end grain (PW503), whatever that load is.
 
@@ -131,7 +131,7 @@ def _on_cleats(fit: FitCase) -> Remedy:
     return set_to("floor.kind", "cleats")
 
 
-@check
+@check("PW504")
 def bearing_lengths(fit: FitCase) -> Iterator[Finding]:
     """Find slats that bear on too little of a cleat (PW504)."""
     limit, floor = fit.tolerances.bearing_length, fit.box.parameters.floor
@@ -175,7 +175,7 @@ def longer_slat(play: float, short: float, system: str) -> Remedy:
     return words("take lumber that varies less")
 
 
-@design_check
+@design_check("PW505")
 def drain_heights(fit: FitCase) -> Iterator[Finding]:
     """Find a floor so near the ground that water cannot leave (PW505)."""
     slats = [fit.prisms[b.name] for b in fit.box.boards.values() if b.role == "slat"]

@@ -23,7 +23,7 @@ _LOOSE = ("slat",)
 """What lies on its own weight."""
 
 
-@check
+@check("PW203")
 def pieces(fit: FitCase) -> Iterator[Finding]:
     """Find panels, and boxes, that no screws join into one piece (PW203)."""
     loose: list[list[str]] = []
@@ -68,7 +68,7 @@ def _told(groups: list[list[str]]) -> str:
     return ", ".join(texts) + (f" and {len(groups) - 3} more" if len(groups) > 3 else "")
 
 
-@check
+@check("PW205")
 def held_ends(fit: FitCase) -> Iterator[Finding]:
     """Find stiles, rails and staves with an end that no screw holds (PW205)."""
     free: dict[str, float] = {}
@@ -106,7 +106,7 @@ def _free_end(board: Board, fit: FitCase) -> float:
     return out if out > reach + 1e-6 else 0.0
 
 
-@check
+@check("PW201", "PW206")
 def open_joints(fit: FitCase) -> Iterator[Finding]:
     """Find screws whose boards do not touch where they are joined (PW201, PW206)."""
     ties, limits = fit.ties, fit.tolerances
@@ -152,7 +152,7 @@ def _apart(use: str, one: Worst, fit: FitCase) -> Finding:
     )
 
 
-@design_check
+@design_check("PW201")
 def widest_gaps(fit: FitCase) -> Iterator[Finding]:
     """Find cleats and packers under which a thin stave beside a thick one leaves too much (PW201).
 
@@ -172,7 +172,7 @@ def widest_gaps(fit: FitCase) -> Iterator[Finding]:
         yield _apart(use, one, fit)
 
 
-@design_check
+@design_check("PW310")
 def bites(fit: FitCase) -> Iterator[Finding]:
     """Find screws that go too little way into the board that holds their thread (PW310)."""
     box = fit.box

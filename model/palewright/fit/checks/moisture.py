@@ -28,7 +28,7 @@ def _estimate(wall: WallMovement) -> str:
     return ", an estimate beyond 6 to 14 %" if wall.estimate else ""
 
 
-@design_check
+@design_check("PW931")
 def swelling_walls(fit: FitCase) -> Iterator[Finding]:
     """Find walls that swell more than the gaps between their staves (PW931)."""
     wall, parameters = fit.loads.wall, fit.box.parameters
@@ -62,7 +62,7 @@ def _wider_gap(fit: FitCase, wall: WallMovement) -> Remedy:
     return words("take narrower boards, or let them take up moisture before they are cut")
 
 
-@design_check
+@design_check("PW932")
 def opening_gaps(fit: FitCase) -> Iterator[Finding]:
     """Find walls whose gaps open wide in the dry weeks (PW932)."""
     wall = fit.loads.wall
@@ -89,7 +89,7 @@ def opening_gaps(fit: FitCase) -> Iterator[Finding]:
     )
 
 
-@design_check
+@design_check("PW933")
 def wet_boards(fit: FitCase) -> Iterator[Finding]:
     """Find wet soil against wood that is meant for use above ground alone (PW933)."""
     if not wets_boards(fit.box.parameters):
@@ -124,7 +124,7 @@ def _rated(treated: bool) -> Remedy:
     return f"take {tag}", set_to("liner.fit", "true")[1]
 
 
-@design_check
+@design_check("PW934")
 def open_floors(fit: FitCase) -> Iterator[Finding]:
     """Find floors with too little opening to drain (PW934)."""
     box = fit.box

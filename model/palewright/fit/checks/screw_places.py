@@ -62,7 +62,7 @@ class Worst:
             self.measured, self.screw = measured, screw
 
 
-@check
+@check("PW301")
 def missed_boards(fit: FitCase) -> Iterator[Finding]:
     """Find screws that do not reach every board they should join (PW301)."""
     spans, worst = fit.spans, dict[tuple[str, str], Worst]()
@@ -90,7 +90,7 @@ _FLUSH = 1e-3
 """A point with less wood (mm) over it than this lies in the face: no board is so exact."""
 
 
-@check
+@check("PW302", "PW303")
 def points_through(fit: FitCase) -> Iterator[Finding]:
     """Find screws whose points come through (PW302) or end close under the face (PW303)."""
     spans, limits = fit.spans, fit.tolerances
@@ -132,7 +132,7 @@ def points_through(fit: FitCase) -> Iterator[Finding]:
             )
 
 
-@check
+@check("PW304", "PW305", "PW309")
 def side_distances(fit: FitCase) -> Iterator[Finding]:
     """Find screws too near an edge (PW304) or end (PW309), or nearer than advised (PW305)."""
     spans, limits = fit.spans, fit.tolerances
@@ -216,7 +216,7 @@ def _distance_remedy(use: str, role: str, short: float, fit: FitCase) -> Remedy:
     return words("")
 
 
-@check
+@check("PW307")
 def meeting_screws(fit: FitCase) -> Iterator[Finding]:
     """Find screws that meet in the wood (PW307)."""
     air = fit.tolerances.screw_air
@@ -235,7 +235,7 @@ def meeting_screws(fit: FitCase) -> Iterator[Finding]:
         )
 
 
-@check
+@check("PW308")
 def stray_screws(fit: FitCase) -> Iterator[Finding]:
     """Find screws that enter boards outside their joint (PW308)."""
     spans = fit.spans

@@ -14,7 +14,7 @@ _ROUNDING = 1e-6
 """Of the unit: a limit that is just met is met."""
 
 
-@check
+@check("PW102", "PW104")
 def seat_clearances(fit: FitCase) -> Iterator[Finding]:
     """Find side panels that do not enter their lips (PW102) or rattle in them (PW104)."""
     box, limits = fit.box, fit.tolerances
@@ -56,7 +56,7 @@ def _clearing(seat: Seat, fit: FitCase) -> Remedy:
     return raised("panel.lip", fit.box.sizes.lip, -seat.clearance, system)
 
 
-@design_check
+@design_check("PW105")
 def stile_widths(fit: FitCase) -> Iterator[Finding]:
     """Find stiles that look unequal round the corners (PW105)."""
     limit, stile = fit.tolerances.stile_match, fit.box.sizes.side_stile

@@ -19,7 +19,7 @@ _SHIFT = 1e-9
 _LADDER = "tie its top to something firm"
 
 
-@design_check
+@design_check("PW901", "PW902")
 def lifting(fit: FitCase) -> Iterator[Finding]:
     """Find a box that one (PW901) or, even empty, two (PW902) people should not lift."""
     weights, stance = fit.loads.weights, fit.loads.stance
@@ -59,7 +59,7 @@ def lifting(fit: FitCase) -> Iterator[Finding]:
         )
 
 
-@design_check
+@design_check("PW903", "PW904")
 def deck_loads(fit: FitCase) -> Iterator[Finding]:
     """Find a box that presses more than a deck's even load (PW903, PW904)."""
     site, stance = fit.box.parameters.site, fit.loads.stance
@@ -80,7 +80,7 @@ def deck_loads(fit: FitCase) -> Iterator[Finding]:
     )
 
 
-@design_check
+@design_check("PW905")
 def tipping_winds(fit: FitCase) -> Iterator[Finding]:
     """Find a box that the wind tips (PW905)."""
     if not fit.loads.falls_in_wind:
@@ -120,7 +120,7 @@ def _tree_said(fit: FitCase) -> str:
     return ". The tree in its own stand is not counted"
 
 
-@design_check
+@design_check("PW907")
 def trees_in_wind(fit: FitCase) -> Iterator[Finding]:
     """Tell what wind a tree catches, which its own stand has to carry (PW907)."""
     tree, wind = tree_crown(fit.box), fit.box.parameters.site.wind
@@ -143,7 +143,7 @@ def trees_in_wind(fit: FitCase) -> Iterator[Finding]:
     )
 
 
-@design_check
+@design_check("PW906")
 def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
     """Find a box that a pull at its highest part tips rather than slides (PW906)."""
     if not fit.loads.falls_by_pull:
@@ -164,7 +164,7 @@ def tipping_pulls(fit: FitCase) -> Iterator[Finding]:
     )
 
 
-@design_check
+@design_check("PW914", "PW927")
 def trellis_winds(fit: FitCase) -> Iterator[Finding]:
     """Find a trellis whose screws (PW927) or uprights (PW914) a gust asks too much of."""
     wind = fit.loads.trellis

@@ -40,7 +40,7 @@ def _lacking(species: Species) -> list[str]:
     return lacks
 
 
-@design_check
+@design_check("PW900")
 def unknown_woods(fit: FitCase) -> Iterator[Finding]:
     """Find woods of which something is not known, so that it is not judged (PW900)."""
     woods: dict[str, list[str]] = {}
@@ -64,7 +64,7 @@ def unknown_woods(fit: FitCase) -> Iterator[Finding]:
             )
 
 
-@design_check
+@design_check("PW911", "PW912", "PW913")
 def bending(fit: FitCase) -> Iterator[Finding]:
     """Find boards bent too hard (PW911), to breaking (PW912), or so that it shows (PW913)."""
     worst: dict[str, BentBoard] = {}
@@ -117,7 +117,7 @@ def bending(fit: FitCase) -> Iterator[Finding]:
         )
 
 
-@design_check
+@design_check("PW922", "PW923")
 def screw_loads(fit: FitCase) -> Iterator[Finding]:
     """Find screws that carry too much (PW922), or that pull out (PW923)."""
     for one in fit.loads.screws:
@@ -155,7 +155,7 @@ def screw_loads(fit: FitCase) -> Iterator[Finding]:
             )
 
 
-@design_check
+@design_check("PW921")
 def short_screws(fit: FitCase) -> Iterator[Finding]:
     """Tell which screws are too short to count, so that their load is not judged (PW921)."""
     trellis = fit.loads.trellis

@@ -20,7 +20,7 @@ def stand_too_wide(fit: FitCase) -> bool:
     return parameters.box.kind == "tree" and min(fit.clear_inside) < need - 1e-6
 
 
-@check
+@check("PW601")
 def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
     """Find a stand wider than the clear inside (PW601)."""
     parameters = fit.box.parameters
@@ -44,7 +44,7 @@ def stand_between_walls(fit: FitCase) -> Iterator[Finding]:
             )
 
 
-@design_check
+@design_check("PW602")
 def stand_height(fit: FitCase) -> Iterator[Finding]:
     """Find a stand that looks out of the box (PW602)."""
     parameters = fit.box.parameters
@@ -70,7 +70,7 @@ def stand_height(fit: FitCase) -> Iterator[Finding]:
         )
 
 
-@design_check
+@design_check("PW603", "PW604")
 def trunk_passage(fit: FitCase) -> Iterator[Finding]:
     """Find a cap that the trunk does not pass (PW603), or a spout does not (PW604)."""
     parameters = fit.box.parameters
@@ -128,7 +128,7 @@ def _caps(fit: FitCase) -> tuple[str, ...]:
     return tuple(b.name for b in fit.box.boards.values() if b.role == "cap")
 
 
-@check
+@check("PW605")
 def stand_and_trunk_clear(fit: FitCase) -> Iterator[Finding]:
     """Find boards that stand or trunk, with their air, run into (PW605); the worst of each role."""
     limit, prisms = fit.tolerances.clash_volume, fit.prisms
