@@ -259,6 +259,7 @@ def test_two_checks_that_ask_for_opposite_things_do_not_send_each_other_round() 
 
 @pytest.mark.thorough
 def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    import palewright.fit.cures as module
     import palewright.fit.verdict as verdicts
 
     asked: list[int] = []
@@ -273,6 +274,10 @@ def test_trying_is_bounded_lazy_and_always_the_same(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(verdicts, "lay_out", counted)
     assert cured(box, verdict) == first
     assert 0 < len(asked) <= WORK + 6
+    asked.clear()
+    monkeypatch.setattr(module, "WORK", 18)
+    assert cured(box, verdict) != first
+    assert 0 < len(asked) <= 18 + 6
     sound = parameters_of({})
     fine = judge(sound)
     asked.clear()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from palewright.catalogue.lumber import LUMBER_CASES, PILES, LumberCase
@@ -14,6 +15,9 @@ from palewright.reading.errors import InputError
 
 Changes = tuple[Change, ...]
 Answer = TypeVar("Answer")
+
+_KEPT = 64
+"""So many changed boxes are kept, a MB each: several findings try the same changes."""
 
 
 def cases_of(finding: Finding) -> tuple[LumberCase, ...]:
@@ -54,7 +58,7 @@ class Trials:
         self.parameters, self.left, self.stop = parameters, left, 0
         self.seen: dict[Any, Any] = {}
         self._paid: set[tuple[Changes, tuple[LumberCase, ...]]] = set()
-        self._last: tuple[Changes, Judging] | None = None
+        self._box = lru_cache(_KEPT)(lambda changes: Judging(applied(parameters, changes)))
 
     def judged(
         self, changes: Changes, cases: tuple[LumberCase, ...] = LUMBER_CASES
@@ -84,9 +88,7 @@ class Trials:
         if asked in self.seen or (not paid and self.left <= self.stop):
             return answer
         try:
-            if self._last is None or self._last[0] != changes:
-                self._last = changes, Judging(applied(self.parameters, changes))
-            answer = ask(self._last[1])
+            answer = ask(self._box(changes))
         except InputError:
             paid = True  # what is refused costs next to nothing
         if not paid:
