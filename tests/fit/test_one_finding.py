@@ -48,7 +48,7 @@ def plain(finding: Finding) -> Finding:
 @pytest.mark.parametrize(
     ("name", "typed"),
     [
-        # screws that bridge a gap between uneven boards: PW201 of a check that tells PW206, too
+        # uneven boards, whose screws bridge gaps that are too wide
         (drawn(79).base, drawn(79).settings),
         # loose pieces that follow from a screw that misses, beside findings of all other kinds
         ("gate-pair", ["screws.post=#8 x 1-1/4 in", "panel.stile_width=1-3/4 in"]),
