@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,11 +13,14 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from case_lists import mostly_thorough, thorough
+from palewright.construction.boards import Board
 from palewright_drawings.listing.rendered_picture import SCENES, box_points
 from palewright_drawings.rendering.places.studio import backdrop
-from palewright_drawings.rendering.scene.scene import Camera, Scene
+from palewright_drawings.rendering.scene.scene import Camera, Scene, Skin
 from palewright_drawings.rendering.tracer.cameras import VIEWS, framed, framing_of, seen, sight_of
 from palewright_drawings.rendering.tracer.path_tracer import Rendering, shown
+from palewright_drawings.rendering.wood import box_boards
+from palewright_drawings.rendering.wood.board_meshes import board_skin
 from palewright_drawings.rendering.wood.species_looks import FINISHES
 from shipped_designs import shipped as box
 
@@ -34,6 +39,21 @@ FRAMES = [
     *(("winter-tub", "winter-room", view, shape) for view in VIEWS for shape in SHAPES),
     *(("herb-trough", "winter-room", "three-quarter", shape) for shape in SHAPES),
 ]
+
+
+@pytest.fixture(autouse=True, scope="module")
+def boards_painted_once() -> Iterator[None]:
+    """Have the wood of a shipped box painted once, not in each frame: its skin stays in place."""
+    known: dict[int, Skin] = {}
+
+    def once(board: Board, *asked: Any, **more: Any) -> Skin:
+        if id(board) not in known:  # of a design that `shipped` keeps
+            known[id(board)] = board_skin(board, *asked, **more)
+        return known[id(board)]
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(box_boards, "board_skin", once)
+        yield
 
 
 def pictured(name: str, scene: str, view: str, shape: tuple[int, int]) -> tuple[Scene, Camera]:
