@@ -386,6 +386,7 @@ def test_read_first_lists_what_is_there_and_asks_the_network_for_nothing(packet:
     assert [steps.index(name) for name in order] == sorted(steps.index(name) for name in order)
 
 
+@pytest.mark.usefixtures("few_boards_as_many")
 def test_one_box_opens_with_read_first_too_and_says_no_more_than_it_has(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
