@@ -233,7 +233,7 @@ def test_remedies_of_random_variants_cure_them() -> None:
 @pytest.mark.parametrize("chunk", range(4))
 def test_remedies_of_many_random_variants_cure_them(chunk: int) -> None:
     counts = [assert_all_cured(1000 + 25 * chunk + seed) for seed in range(25)]
-    assert sum(done for done, _ in counts) > 0.6 * sum(all_ for _, all_ in counts) > 15
+    assert sum(done for done, _ in counts) > 0.6 * sum(all_ for _, all_ in counts) > 9
 
 
 SENT_ROUND = [
