@@ -82,7 +82,17 @@ class Trials:
         ask: Callable[[Judging], Answer],
         key: object = None,
     ) -> Answer | None:
-        """Return what is asked about a changed box, and spend on each lumber case once."""
+        """Return what is asked about a changed box, and spend work on the same lumber once.
+
+        Args:
+            changes: laid over the box.
+            cases: the lumber that the answer looks at, which the work is counted by.
+            ask: what is asked.
+            key: what tells it from other questions in the same lumber; None for the whole verdict.
+
+        Returns:
+            The answer, kept; None if the changes are refused or the work is used up.
+        """
         asked, paid = (changes, cases, key), (changes, cases) in self._paid
         answer: Answer | None = self.seen.get(asked)
         if asked in self.seen or (not paid and self.left <= self.stop):
