@@ -310,6 +310,16 @@ def test_a_real_batch_takes_the_place_of_its_estimate() -> None:
     assert sum(season_numbers(slow, Limits([4.0], 0), never).values()) == 2
 
 
+def test_a_batch_that_another_one_makes_needless_is_not_priced() -> None:
+    # three a's with one b are expected to earn the most, but really three a's earn less
+    expected = [Made(float(n), n, D(e), D(2 * n)) for n, e in ((1, 5), (2, 9), (3, 15))]
+    really = [*expected[:2], Made(3.0, 3, D("9.50"), D(6))]
+    few = [Made(float(n), n, D(e), D(n)) for n, e in ((1, 5), (2, 9))]
+    offers = {"b": offered(few, few, 2), "a": offered(really, expected, 2)}
+    assert season_numbers(offers, Limits([4.0], 0), never) == {"b": 2, "a": 2}
+    assert {name: set(one.priced) for name, one in offers.items()} == {"b": {2}, "a": {2, 3}}
+
+
 def test_when_the_work_has_an_end_the_best_of_what_is_priced_is_taken() -> None:
     good = [Made(1.0, 1, D(5)), Made(2.0, 2, D(9))]
     left = iter([False, True])

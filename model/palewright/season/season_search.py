@@ -3,9 +3,9 @@
 Boards, boxes of screws and saw settings make a batch dearer or cheaper than the one a box larger,
 and by how much only its own cut plan tells, so what is not priced is estimated from the nearest
 batch that is, with some hope on top: a better cut plan may be found. The choice is made among
-these, what it takes is priced, and it is made anew, until it takes priced batches alone: then no
-other would do better even if it came as good as hoped. Where the work has an end before that, the
-best choice among the priced batches is returned.
+these, the batch in it of which most is hoped is priced, and it is made anew, until it takes priced
+batches alone: then no other would do better even if it came as good as hoped. Where the work has an
+end before that, the best choice among the priced batches is returned.
 """
 
 from __future__ import annotations
@@ -106,16 +106,23 @@ class Offered(Generic[One]):
         """Return the priced sizes alone."""
         return [self._way(size, 0.0) for size in sorted(self.priced)]
 
+    def hoped(self, size: int) -> float:
+        """Return what a size that is not priced may spend less than estimated."""
+        return HOPE / size * float(self._known(size).spends)
+
+    def _known(self, size: int) -> One:
+        """Return a size as priced, or as the nearest priced one lets expect."""
+        if size in self.priced:
+            return self.priced[size]
+        near = min(self.priced, key=lambda known: (abs(known - size), known))
+        if (size, near) not in self._estimates:
+            self._estimates[size, near] = self.estimate(size, self.priced[near])
+        return self._estimates[size, near]
+
     def _way(self, size: int, hope: float) -> OfferWay:
         """Return one size as priced, or as it may come."""
-        if size in self.priced:
-            one, hope = self.priced[size], 0.0
-        else:
-            near = min(self.priced, key=lambda known: (abs(known - size), known))
-            if (size, near) not in self._estimates:
-                self._estimates[size, near] = self.estimate(size, self.priced[near])
-            one = self._estimates[size, near]
-        share = hope / size
+        one = self._known(size)
+        share = 0.0 if size in self.priced else hope / size
         earns = float(one.earns) + share * float(one.spends)
         return OfferWay(size, earns, one.hours * (1 - share), one.boards * (1 - share))
 
@@ -138,9 +145,9 @@ def season_numbers(
         news = [name for name, boxes in numbers.items() if boxes not in {0, *offers[name].priced}]
         if not news:
             return numbers
-        for name in news:
-            if not enough():
-                offers[name].look(numbers[name])
+        # one at a time: with it known the choice may do without the others (a batch in 30)
+        name = max(news, key=lambda name: offers[name].hoped(numbers[name]))
+        offers[name].look(numbers[name])
     return _best(offers, limits, [one.sure_ways() for one in offers.values()])
 
 
