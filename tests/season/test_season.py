@@ -40,7 +40,7 @@ from palewright.season.demand_distribution import Buyers, bell, triangle
 from palewright.season.production_mip import OfferWay, best_numbers
 from palewright.season.season_file import SeasonFile
 from palewright.season.season_plan import SeasonPlan, plan_season
-from palewright.season.season_search import HOPE, Limits, Offered, season_numbers
+from palewright.season.season_search import HOPE, Limits, Offered, best_alone, season_numbers
 
 pytestmark = pytest.mark.usefixtures("few_boards_as_many")
 
@@ -318,6 +318,17 @@ def test_a_batch_that_another_one_makes_needless_is_not_priced() -> None:
     offers = {"b": offered(few, few, 2), "a": offered(really, expected, 2)}
     assert season_numbers(offers, Limits([4.0], 0), never) == {"b": 2, "a": 2}
     assert {name: set(one.priced) for name, one in offers.items()} == {"b": {2}, "a": {2, 3}}
+
+
+@pytest.mark.parametrize(("earns", "best"), [((5, 9, 8), 2), ((-5, -1, -2), 0), ((), 0)])
+def test_without_limits_the_way_that_earns_most_is_best_or_none(
+    earns: Sequence[int], best: int
+) -> None:
+    ways = [Made(100.0 * n, 1000 * n, D(e)) for n, e in enumerate(earns, 1)]
+    offer = offered(ways, ways, 1)
+    if ways:
+        offer.look(1)
+    assert best_alone(offer) == best
 
 
 def test_when_the_work_has_an_end_the_best_of_what_is_priced_is_taken() -> None:

@@ -153,8 +153,8 @@ def season_numbers(
 
 def best_alone(offer: Offered[One]) -> int:
     """Return how many boxes of an offer would be best if nothing were scarce, as estimated."""
-    (best,) = best_numbers([offer.ways(0.0)], [0], [float("inf")], None)
-    return best
+    best = max(offer.ways(0.0), key=lambda way: way.earns, default=None)
+    return best.boxes if best is not None and best.earns > 0 else 0
 
 
 def _best(
