@@ -437,7 +437,7 @@ def test_a_search_that_fails_ends_the_others() -> None:
 
         def submit(self, function: Any, /, *args: Any, **more: Any) -> Future[Any]:
             task: Future[Any] = Future()
-            if args[1].depth == 12 * INCH:
+            if args[1].depth == 16 * INCH:  # asked for first
                 task.set_exception(RuntimeError("a worker died"))
             task.add_done_callback(self._count)
             return task

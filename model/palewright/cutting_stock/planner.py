@@ -191,7 +191,7 @@ def _decided(problem: IntegerProblem, covering: CoveringProblem, boards: int) ->
     if sure <= aim and len(covering.kinds) == 1 and covering.kinds[0].available is None:
         begun, looked = now(), covering.left()
         hard, short = _is_hard_to_price(covering), looked <= SETTINGS.short_look
-        work = min(looked, SETTINGS.short_look) if hard else 0.0
+        work = min(looked, SETTINGS.filling_work) if hard else 0.0
         filled = insistent_cover(covering, _areas(problem), boards, work)
         if filled is not None and (filled.cost <= aim or (hard and short)):
             best = replace(filled, lower=sure)

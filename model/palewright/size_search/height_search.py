@@ -1,9 +1,9 @@
 """All heights over one width and depth: which are made of N boards, for several N at once.
 
-Every size in question is settled by itself: by a bound that needs no search, by a part list of
-one shape that is known to need too many boards (`part_shapes`), by the fit check, or by a cut
-plan. Nothing is taken from a neighbour on trust: a wider wall may need fewer boards, since its
-filler may become a full board.
+Every size in question is settled by itself: by a bound that needs no search, by a lower box of one
+shape that is known to need too many boards (`dominance`), by the fit check, or by a cut plan.
+Nothing is taken from a neighbour on trust: a wider wall may need fewer boards, since its filler may
+become a full board.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from palewright.cutting_stock import PartDemand, quick_bound, whole_boards
+from palewright.cutting_stock import PartDemand, quick_bound
 from palewright.cutting_stock.problem.work_clock import counted
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
@@ -27,21 +27,12 @@ _HOPEFUL, _HOPELESS = 0.97, 0.4
 """A plan of N boards is seldom there where the quick bound is above the first share of N; what
 needs longer than the second share of the work is then left for a longer look."""
 
-_SHORT, _IN_VAIN = 0.25, 2
+_SHORT = 0.25
 """Where looks are short: plans that are found at all mostly need no more than this share of the
-work, but where nothing is made the lowest gets all of it. Above so many heights that were left open
-none is looked at."""
+work. Above a height that was left open none is looked at."""
 
 TIGHT = 0.93
 """Where to look first: the quick bound of the greatest box of N boards is about this share of N."""
-
-
-@dataclass(frozen=True, slots=True)
-class KnownNeed:
-    """A part list of which no plan takes fewer boards."""
-
-    shape: PartShape
-    boards: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +42,10 @@ class ColumnAsk:
     Attributes:
         width, depth, heights: outside; heights from the lowest.
         boards: each number of boards, with the index of the first height that is of interest.
-        known: what neighbours were found to need.
         tight: for each number of boards the share of them that the quick bound has where most
             plans end; `TIGHT` where it is not known.
         doubtful: whether the fit check comes before the plan: it refused a neighbour.
-        work: counted work for each cut plan, at most, in seconds (`cutting.clocks`).
+        work: counted work for each cut plan, at most, in seconds (`work_clock`).
         short: whether a height gets a short look, since other looks of it are tried later; else
             what it comes to proves others.
     """
@@ -64,7 +54,6 @@ class ColumnAsk:
     depth: float
     heights: tuple[float, ...]
     boards: tuple[tuple[int, int], ...]
-    known: tuple[KnownNeed, ...] = ()
     tight: Mapping[int, float] = field(default_factory=dict)
     doubtful: bool = False
     work: float = FIRST_LOOK
@@ -79,7 +68,6 @@ class ColumnAnswer:
         sizes: for each number of boards the greatest height that they make and that fits.
         refused: sizes that do not fit together.
         open: sizes that the work allowed left open, with the number of boards.
-        known: what was learned for neighbours.
         tight, doubtful: as asked, for the next.
         work: counted work that was done, in seconds.
     """
@@ -87,7 +75,6 @@ class ColumnAnswer:
     sizes: tuple[tuple[int, BoxSize], ...]
     refused: tuple[RefusedSize, ...]
     open: tuple[tuple[int, OpenSize], ...]
-    known: tuple[KnownNeed, ...]
     tight: Mapping[int, float]
     doubtful: bool
     work: float = 0.0
@@ -153,8 +140,7 @@ class _SizeColumn:
 
     def __init__(self, parameters: Parameters, ask: ColumnAsk) -> None:
         self.parameters, self.ask = parameters, ask
-        self.known = list(ask.known)
-        self.learned: list[KnownNeed] = []
+        self.needs: list[tuple[PartShape, int]] = []
         self.doubtful, self.tight = ask.doubtful, dict(ask.tight)
         self._spots: dict[int, TriedSize] = {}
         least = LeastNeed(ask.heights, self._spot)
@@ -172,9 +158,12 @@ class _SizeColumn:
             RefusedSize(spot.sides, spot.fault) for spot in self._spots.values() if spot.fault
         ]
         return ColumnAnswer(
-            tuple(sizes), tuple(refused), tuple(self._left_open(sizes)), tuple(self.learned),
-            self.tight, self.doubtful,
-        )  # fmt: skip
+            tuple(sizes),
+            tuple(refused),
+            tuple(self._left_open(sizes)),
+            self.tight,
+            self.doubtful,
+        )
 
     def _made_later(self) -> list[tuple[int, BoxSize]]:
         """Return sizes left open for N boards that the plan for a larger N then made of N."""
@@ -225,23 +214,14 @@ class _SizeColumn:
             waiting = [
                 i for i in waiting
                 if i != aim and (made is None or i > aim) and self._may_be(i, boards)
-                and self._is_worth(i, boards, left)
+                and not (self.ask.short and left and i > min(left))
             ]  # fmt: skip
             below = [i for i in waiting if i < aim]
             if waiting:
                 aim = below[-1] if below else waiting[0]
-        if self.ask.short and best is None and left and self._is_hopeful(min(left), boards):
-            best = self._made(min(left), boards, 1.0)
         if best is not None and best.sides[2] < self.ask.heights[-1]:
             self.tight[boards] = (self._tight(boards) + best.quick / boards) / 2
         return best
-
-    def _is_worth(self, index: int, boards: int, left: Sequence[int]) -> bool:
-        """Return whether a height may be made for all that lower ones (indices) were left open."""
-        below = sum(i < index for i in left)
-        return not (below and self.ask.short) or (
-            below < _IN_VAIN and self._is_hopeful(index, boards)
-        )
 
     def _is_hopeful(self, index: int, boards: int) -> bool:
         return self._spot(index).quick <= _HOPEFUL * boards
@@ -274,10 +254,10 @@ class _SizeColumn:
         return self._spots[index]
 
     def _ruled_out(self, spot: TriedSize, boards: int) -> bool:
-        """Return whether a known part list of its shape shows that it needs more boards."""
-        for need in self.known:
-            if need.boards > max(boards, spot.lower) and need.shape.within(spot.shape):
-                spot.lower = need.boards
+        """Return whether a lower box of its shape shows that it needs more boards."""
+        for shape, need in self.needs:
+            if need > max(boards, spot.lower) and shape.within(spot.shape):
+                spot.lower = need
         return spot.lower > boards
 
     def _made(self, index: int, boards: int, share: float) -> TriedSize | None:
@@ -289,7 +269,7 @@ class _SizeColumn:
                 return None
         spot.plan(boards, share * self.ask.work)
         if spot.lower > boards:
-            self._learn(spot)
+            self.needs.append((spot.shape, int(spot.lower)))
         return spot if spot.upper <= boards else None
 
     def _judge(self, spot: TriedSize) -> None:
@@ -297,10 +277,3 @@ class _SizeColumn:
         if spot.fault is None:
             spot.judge("thin" if self.doubtful else "nominal")
             self.doubtful = bool(spot.fault)
-
-    def _learn(self, spot: TriedSize) -> None:
-        """Keep what a size needs if no quick bound says so."""
-        need = KnownNeed(spot.shape, int(spot.lower))
-        self.known.append(need)
-        if spot.lower > whole_boards(spot.quick):
-            self.learned.append(need)

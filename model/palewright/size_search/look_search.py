@@ -50,12 +50,9 @@ _AHEAD = 6
 _TOGETHER = 3
 """Looks of one size that one ask tries, until one is made."""
 
-_WORKS = (0.6, 2.0)
+_WORKS = (0.3, 2.0)
 """Counted work for a plan, in seconds: most that are made need less than the first; what it leaves
 open is tried again, after the others."""
-
-_SAMPLE, _HARD = 9, 0.8
-"""After so many looks a number of boards is hard where more than this share was left open."""
 
 _MIDDLE, _SPREAD = 0.955, 0.012
 """Quick bound, as a share of N, at which half of the sizes are made in some look, and by how much
@@ -162,7 +159,6 @@ class _Count:
         sizes: that are in question.
         possible: larger sizes that no quick bound rules out, each in a look.
         doubtful: whether the last box that boards made did not fit.
-        tried, opened: looks that had a plan, and those of them that it left open.
         unreached: places at which that was not asked, for want of work.
         told: what its looks came to.
         sought: looks in question.
@@ -178,16 +174,6 @@ class _Count:
     sought: set[Look] = field(default_factory=set)
     possible: dict[Sides, RatedLook] = field(default_factory=dict)
     doubtful: bool = False
-    tried: int = 0
-    opened: int = 0
-
-    @property
-    def hard(self) -> bool:
-        """Whether hardly a look is decided by a short plan, so that all get a longer one at once.
-
-        So it is with two boards, whose patterns hold half of all parts each.
-        """
-        return self.tried >= _SAMPLE and self.opened > _HARD * self.tried
 
     def undecided(self, sides: Sides) -> bool:
         """Return whether some look of a size was not tried, or to no end."""
@@ -340,14 +326,11 @@ class LookSearch:
         """
         asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]] = []
         for again in range(len(_WORKS)):
-            begun = -1
-            while begun < len(asked):  # hard numbers of boards: what the last answers left open
-                begun = len(asked)
-                answers: Iterator[LookTrials] = self.crew.answers(
-                    tried_looks, self._asks(asked, again), _AHEAD
-                )
-                for done, answer in enumerate(answers, start=begun):
-                    self._take(answer, *asked[done])
+            answers: Iterator[LookTrials] = self.crew.answers(
+                tried_looks, self._asks(asked, again), _AHEAD
+            )
+            for done, answer in enumerate(answers, start=len(asked)):
+                self._take(answer, *asked[done])
 
     def _asks(
         self, asked: list[tuple[_Count, _Size, list[tuple[RatedLook, int]]]], again: int
@@ -365,17 +348,14 @@ class LookSearch:
                     active.remove(one)
                     continue
                 some = size.next_looks(one.told)
-                looks = [look for look, _ in some]
-                longer = max(some[0][1], int(one.hard))
-                some = [(look, longer) for look in looks]
+                looks, work = [look for look, _ in some], _WORKS[some[0][1]]
                 size.vain += len(some)
                 asked.append((one, size, some))
                 spent = sum(other.work for other in self.counts.values())
                 if math.isfinite(whole):
                     self._tell("slimmer looks", round(100 * min(spent / whole, 1)), 100)
                 yield (
-                    self.parameters, size.sides, looks, one.boards, _WORKS[longer], self.sound,
-                    one.doubtful,
+                    self.parameters, size.sides, looks, one.boards, work, self.sound, one.doubtful,
                 )  # fmt: skip
 
     def _next(self, one: _Count, again: int) -> _Size | None:
@@ -406,8 +386,6 @@ class LookSearch:
         """Take in what trying some looks came to."""
         one.work += answer.work
         one.doubtful = answer.doubtful
-        one.tried += answer.tried
-        one.opened += len(answer.open)
         again = some[0][1] + 1
         for look in answer.open:
             if again < len(_WORKS):

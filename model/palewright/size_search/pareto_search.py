@@ -1,11 +1,11 @@
 """The largest boxes that N boards make: the sizes of which none is beaten in every dimension.
 
-The widths and depths of the ``size`` table are gone through, narrow and shallow ones first; over
-each, `size_columns` finds the greatest height that fits together and that N boards make, for
-every N at once. What one finds helps the next, but each size is settled by a proof of its own.
-Sizes that the first look leaves open get a longer one if no size that was found beats them, and
-are told if that leaves them open as well. What each look and the whole search may take is counted
-work (`cutting.clocks`), not time, so that a busy machine finds what a quiet one does.
+The widths and depths of the ``size`` table are gone through, wide and deep ones first; over each,
+`height_search` finds the greatest height that fits together and that N boards make, for every N at
+once. Heights that a wider or deeper box has are not looked at, since that one beats them. Sizes
+that the first look leaves open get a longer one if no size that was found beats them, and are told
+if that leaves them open as well. What each look and the whole search may take is counted work
+(`work_clock`), not time, so that a busy machine finds what a quiet one does.
 """
 
 from __future__ import annotations
@@ -41,6 +41,7 @@ from palewright.size_search.size_grid import heights_of, is_square, places_of
 from palewright.size_search.size_trials import (
     FIRST_LOOK,
     SizeLook,
+    TriedSize,
     completed,
     enriched,
     later_look,
@@ -70,7 +71,7 @@ _AHEAD = 6
 """So many widths and depths are searched side by side at most, fewer where they form one line."""
 
 _NEAR_STEPS = 3
-"""Needs are passed on to widths and depths so many steps larger."""
+"""What was learned is passed on to widths and depths so many steps smaller."""
 
 
 def frontiers_of(
@@ -161,9 +162,7 @@ class _ParetoSearch:
 
     def _ask(self, place: tuple[float, float], heights: tuple[float, ...]) -> ColumnAsk:
         width, depth = place
-        near = list(self._columns_near(width, depth))
-        last = near[-1] if near else None
-        needs = {id(need): need for column in near for need in column.known}
+        near = self._column_near(width, depth)
         firsts = []
         for count in self.boards:
             held = [s.height for s in self.offered[count] if holds(s.sides, (width, depth, 0.0))]
@@ -174,19 +173,19 @@ class _ParetoSearch:
             depth=depth,
             heights=heights,
             boards=tuple(firsts),
-            known=tuple(needs.values()),
-            tight=last.tight if last else {},
-            doubtful=last.doubtful if last else False,
+            tight=near.tight if near else {},
+            doubtful=near.doubtful if near else False,
             work=FIRST_LOOK,
             short=self.parameters.size.looks == "free",
         )
 
-    def _columns_near(self, width: float, depth: float) -> Iterator[ColumnAnswer]:
-        """Yield what is known of widths and depths a few steps smaller, the nearest last."""
+    def _column_near(self, width: float, depth: float) -> ColumnAnswer | None:
+        """Return what is known of the last width and depth that are a few steps larger."""
         reach = _NEAR_STEPS * self.parameters.size.step + 1e-6
-        for (w, d), column in self.columns.items():
-            if -1e-6 < width - w < reach and -1e-6 < depth - d < reach:
-                yield column
+        for (w, d), column in reversed(self.columns.items()):
+            if -1e-6 < w - width < reach and -1e-6 < d - depth < reach:
+                return column
+        return None
 
     def look_again(self) -> None:
         """Take a longer look at what was left open, unless a size that was found beats it.
@@ -204,9 +203,10 @@ class _ParetoSearch:
         least = LATER_SHARE * self.most
         if self.slim is None:
             work, each = max(least, self.most - self.work), min(LONG_LOOK, self.most / 20)
+            ahead = _AHEAD
             left.sort(key=lambda one: -one[0].volume)
         else:
-            work, each = self._shared(least), FIRST_LOOK
+            work, each, ahead = self._shared(least), FIRST_LOOK, 2  # no more than its share
             best = {count: self.slim.best(count) for count in self.boards}
             left.sort(key=lambda one: _distance(one[0].volume, best[one[1]]))
         waiting, end = deque(left), self.work + work
@@ -220,7 +220,7 @@ class _ParetoSearch:
                     asked.append((size, count))
                     yield self.parameters, size, count, each, frozenset()
 
-        for done, look in enumerate(self.crew.answers(later_look, asks(), _AHEAD)):
+        for done, look in enumerate(self.crew.answers(later_look, asks(), ahead)):
             self._take(look, *asked[done])
             self._tell("sizes left open", steps - len(waiting), steps)
         for size, count in waiting:
@@ -241,8 +241,30 @@ class _ParetoSearch:
             left = replace(size, lower_bound=int(look.lower), upper_bound=int(look.upper))
             self.open[count].append(left)
 
+    def _look_at_likeliest(self) -> None:
+        """Take a longer look at one size of each number of boards of which none is made yet.
+
+        What a slimmer look buys is told beside what is made as drawn.
+        """
+        none = [
+            count for count in self.boards if self.open[count] and not any(self._made_of(count))
+        ]
+        asked = [(min(self.open[count], key=self._quick), count) for count in none]
+        asks = [
+            (self.parameters, size, count, FIRST_LOOK, frozenset[str]()) for size, count in asked
+        ]
+        for one, look in zip(asked, self.crew.answers(later_look, asks, _AHEAD), strict=True):
+            size, count = one
+            self.open[count].remove(size)
+            self._take(look, size, count)
+
+    def _quick(self, size: OpenSize) -> float:
+        """Return boards (fractions) that the strips of an open size take at least."""
+        return TriedSize(self.parameters, size.sides, size.look).quick
+
     def look_slimmer(self) -> None:
         """Look for larger boxes in other looks."""
+        self._look_at_likeliest()
         largest = {count: self._unbeaten(count) for count in self.boards}
         share = self._shared(SLIM_SHARE * self.most)
         deeper = max(1, DEEPER // len(self.boards))

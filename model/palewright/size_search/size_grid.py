@@ -38,14 +38,14 @@ def heights_of(parameters: Parameters) -> list[float]:
 def places_of(parameters: Parameters) -> list[tuple[float, float]]:
     """Return the pairs of width and depth in question, mm.
 
-    A pair comes after those that are narrower or shallower: what they need, it needs as well.
+    A pair comes after those that are wider or deeper: what they hold, it need not be asked for.
 
     Raises:
         InputError: if there is none, or too many.
     """
     widths = _steps(parameters, "width")
     if is_square(parameters):
-        places = [(width, width) for width in widths]
+        places = [(width, width) for width in reversed(widths)]
     else:
         depths = _steps(parameters, "depth")
         slanting = sorted(
@@ -53,7 +53,7 @@ def places_of(parameters: Parameters) -> list[tuple[float, float]]:
             for i, width in enumerate(widths)
             for k, depth in enumerate(depths)
         )
-        places = [place for _, _, place in slanting]
+        places = [place for _, _, place in reversed(slanting)]
     if len(places) > MOST_PLACES:
         raise InputError(
             f"{len(places)} widths and depths are too many; allowed: at most {MOST_PLACES}: "

@@ -31,7 +31,8 @@ def greedy_cover(
     """
     worth, end = (areas / areas.max()) ** SETTINGS.area_favour, now() + seconds
     rest, taken = covering.demand.copy(), list[tuple[Column, int]]()
-    for one in _filled(covering, worth, rest, [kind.available for kind in covering.kinds]):
+    left, blocks = [kind.available for kind in covering.kinds], SETTINGS.least_blocks
+    for one in _filled(covering, worth, rest, left, blocks):
         taken.append(one)
         if rest.any() and (now() > end or len(taken) >= most):
             free = [c for c, _ in taken if covering.kinds[c.kind].available is None]
@@ -56,10 +57,10 @@ def insistent_cover(
         seconds: of counted work, after which no round begins but the first.
     """
     worth, end = (areas / areas.max()) ** SETTINGS.area_favour, now() + seconds
-    rest = covering.demand.copy()
-    taken = list(_filled(covering, worth, rest, [boards]))
+    rest, blocks = covering.demand.copy(), SETTINGS.filling_blocks
+    taken = list(_filled(covering, worth, rest, [boards], blocks))
     missing = rest.copy()
-    more = list(_filled(covering, worth, missing, [None]))
+    more = list(_filled(covering, worth, missing, [None], blocks))
     whole = None if missing.any() else _cover_of([*taken, *more])
     for _ in range(SETTINGS.fillings):
         if not rest.any():
@@ -69,19 +70,20 @@ def insistent_cover(
         share = rest / covering.demand
         worth *= np.where(rest > 0, 1 + SETTINGS.dearer * share, SETTINGS.cheaper)
         rest = covering.demand.copy()
-        taken = list(_filled(covering, worth, rest, [boards]))
+        taken = list(_filled(covering, worth, rest, [boards], blocks))
     return whole
 
 
 def _filled(
-    covering: CoveringProblem, worth: Floats, rest: Ints, left: list[int | None]
+    covering: CoveringProblem, worth: Floats, rest: Ints, left: list[int | None], blocks: int
 ) -> Iterator[tuple[Column, int]]:
     """Yield boards filled one by one, with how many alike, as long as there are parts and boards.
 
     rest: (m,) parts to be made; left: boards of each kind. Both are brought down by what is filled.
+    blocks: looked at for each board.
     """
     while rest.any():
-        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, left)
+        column = _fullest(covering, np.where(rest > 0, worth, 0.0), rest, left, blocks)
         if column is None:
             return
         held = column.counts > 0
@@ -113,14 +115,14 @@ def _by_known(columns: Sequence[Column], rest: Ints, areas: Floats) -> list[tupl
 
 
 def _fullest(
-    covering: CoveringProblem, worth: Floats, rest: Ints, left: list[int | None]
+    covering: CoveringProblem, worth: Floats, rest: Ints, left: list[int | None], blocks: int
 ) -> Column | None:
     """The pattern worth most for its price; boards that cost nothing come first."""
     best, best_rate = None, 0.0
     for k, kind in enumerate(covering.kinds):
         if left[k] == 0:
             continue
-        found = kind.pricing.restricted(rest).quick(worth)
+        found = kind.pricing.restricted(rest).quick(worth, blocks)
         if not len(found.values) or found.values[0] <= 0:
             continue
         rate = float(found.values[0]) / max(kind.cost, 1e-6)

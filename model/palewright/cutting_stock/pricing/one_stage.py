@@ -107,7 +107,7 @@ class OneStagePricing:
                 complete = complete and whole
         return self._answer(order, duals, rows, float(table[0, -1]), threshold, complete)
 
-    def quick(self, worth: Floats) -> BoardPatterns:
+    def quick(self, worth: Floats, blocks: int) -> BoardPatterns:
         """The pattern that takes the longest part that still fits, again and again."""
         counts = np.zeros((1, self.size), dtype=np.int64)
         rest = self.capacity

@@ -87,7 +87,7 @@ class NoPricing:
         counts = np.zeros((0, self.size), dtype=np.int64)
         return BoardPatterns(counts, np.zeros(0), 0.0, True, lambda i: ())
 
-    def quick(self, worth: Floats) -> BoardPatterns:
+    def quick(self, worth: Floats, blocks: int) -> BoardPatterns:
         """No pattern."""
         return self.all_above(worth, 0.0, 0)
 

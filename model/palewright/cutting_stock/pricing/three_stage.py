@@ -182,9 +182,13 @@ class ThreeStagePricing:
         enough: int = 1,
         lean: bool = False,
         deadline: float = np.inf,
+        blocks: int = SETTINGS.least_blocks,
     ) -> BoardPatterns:
-        """Up to about `limit` of the most valuable patterns worth at least `threshold`."""
-        asked = (duals, threshold, limit, enough, lean, deadline)
+        """Up to about `limit` of the most valuable patterns worth at least `threshold`.
+
+        blocks: so many of the best at least are looked at in a lean look.
+        """
+        asked = (duals, threshold, limit, enough, lean, deadline, blocks)
         found = self._best_of_listed(*asked)
         ceiling = self._ceiling(duals)
         if ceiling is None:
@@ -199,7 +203,14 @@ class ThreeStagePricing:
         return replace(found, upper=ceiling.upper)
 
     def _best_of_listed(
-        self, duals: Floats, threshold: float, limit: int, enough: int, lean: bool, late: float
+        self,
+        duals: Floats,
+        threshold: float,
+        limit: int,
+        enough: int,
+        lean: bool,
+        late: float,
+        blocks: int,
     ) -> BoardPatterns:
         """As `best`, with the patterns that are listed."""
         tables = self._tables(duals)
@@ -207,7 +218,7 @@ class ThreeStagePricing:
         if upper < threshold:
             return self._none(upper)
         if lean and self.listing is None:
-            found = self._of_best_blocks(tables, duals, threshold, limit)
+            found = self._of_best_blocks(tables, duals, threshold, limit, blocks)
             if len(found.values):
                 return found
         found = self._none(upper)
@@ -254,11 +265,11 @@ class ThreeStagePricing:
         return replace(found, upper=upper)
 
     def _of_best_blocks(
-        self, tables: Tables, duals: Floats, threshold: float, limit: int
+        self, tables: Tables, duals: Floats, threshold: float, limit: int, least: int
     ) -> BoardPatterns:
         """As `best`, from no more than the best block at each length."""
         goal = Goal(threshold - TINY, limit, None, lean=True)
-        most = max(SETTINGS.least_blocks, SETTINGS.block_fan * limit)
+        most = max(least, SETTINGS.block_fan * limit)
         known, found = self.ceilings.spots(tables.listed), []
         for place, patterns in enumerate((self.patterns, self.clipped_patterns)):
             reach = tables.spot_reach[place]
@@ -293,10 +304,13 @@ class ThreeStagePricing:
             return LagrangianBound(tables.whole, 0.0, tables)
         return self.ceilings.lagrangian(duals, self.bounds, threshold, tables)
 
-    def quick(self, worth: Floats) -> BoardPatterns:
-        """A few good patterns for these values, from the best strip of each length."""
+    def quick(self, worth: Floats, blocks: int) -> BoardPatterns:
+        """A few good patterns for these values, from the best strip of each length.
+
+        blocks: so many of the best at least are looked at.
+        """
         least = float(worth[worth > 0].min())
-        found = self.best(worth, least, SETTINGS.quick_patterns, lean=True)
+        found = self.best(worth, least, SETTINGS.quick_patterns, lean=True, blocks=blocks)
         return found if len(found.values) else self.best(worth, least, SETTINGS.quick_patterns)
 
     def _none(self, upper: float) -> BoardPatterns:

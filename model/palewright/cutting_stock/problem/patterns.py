@@ -90,8 +90,11 @@ class PricingProblem(Protocol):
             deadline: of `work_clock.now`; `complete` is False after it.
         """
 
-    def quick(self, worth: Floats) -> BoardPatterns:
-        """One or a few good patterns for these values, found fast."""
+    def quick(self, worth: Floats, blocks: int) -> BoardPatterns:
+        """One or a few good patterns for these values, found fast.
+
+        blocks: so many of the best at least are looked at, where there are blocks.
+        """
 
     def restricted(self, bounds: Ints) -> PricingProblem:
         """The same board with at most `bounds` (m,) of each part."""
