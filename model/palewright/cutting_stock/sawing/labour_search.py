@@ -301,7 +301,10 @@ class _Slopes:
         model = integer_model(nodes)  # what the first node's heuristics find is mostly near GAP
         model.setOptionValue("mip_rel_gap", GAP)
         if nodes == 1:
-            model.setOptionValue("mip_heuristic_run_rins", False)  # a tenth of the time for .1 %
+            # a tenth of the time each, for none, none and .1 %
+            model.setOptionValue("mip_heuristic_run_feasibility_jump", False)
+            model.setOptionValue("mip_pool_soft_limit", 500)
+            model.setOptionValue("mip_heuristic_run_rins", False)
         model.addCols(
             total,
             np.append(pool.costs[here], np.full(len(paid), self.setting)),
