@@ -58,7 +58,7 @@ the 19 demands of the shipped season: with 1.02 and 200 a seventh more work, and
 ROUNDS, LAST_ROUNDS = 3, 12
 """New patterns are priced so often beside a program, and where a set of settings is decided."""
 
-SUPPORTS, ALLOWED = 20, 100
+SUPPORTS, ALLOWED = 20, 60
 """Patterns of an integer program: those of so many linear answers, and so many more, the newest,
 that need no setting outside the set."""
 
@@ -249,7 +249,10 @@ class _Slopes:
     def _solved(self, prices: Floats, closed: Flags) -> _Set | None:
         """The parts of boards that cost least, and what they cost in truth; None for none."""
         pool, every = self.pool, np.arange(self.size, dtype=np.int32)
-        most = np.where(pool.needs @ closed == 0, INFINITY, 0.0)
+        free = pool.needs @ closed == 0
+        if not (pool.makes @ free).all():  # more than half of all that are asked
+            return None  # a part that no pattern left makes
+        most = np.where(free, INFINITY, 0.0)
         self.model.changeColsCost(self.size, every, pool.costs + pool.needs @ prices)
         self.model.changeColsBounds(self.size, every, np.zeros(self.size), most)
         self.model.run()
