@@ -29,9 +29,9 @@ RUNS: tuple[tuple[str, tuple[str, ...], tuple[int, ...], float, int], ...] = (
     ("stoop-tub", (), ALL, 60.0, 60),
     ("gate-pair", (), ALL, 60.0, 60),
     ("porch-cube", (), ALL, 60.0, 60),
-    ("picket-tub", (), ALL, 100.0, 200),
-    ("terrace-crate", ("size.looks=drawn",), (8,), 180.0, 0),
-    ("market-gable", ("size.looks=drawn",), (6,), 180.0, 0),
+    ("picket-tub", (), ALL, 80.0, 170),
+    ("terrace-crate", ("size.looks=drawn",), (8,), 60.0, 0),
+    ("market-gable", ("size.looks=drawn",), (6,), 60.0, 0),
     ("herb-trough", ("size.looks=drawn",), (4,), 720.0, 12),
 )
 """Variant, settings, numbers of boards, the most processor seconds that all may take, and how many

@@ -29,8 +29,7 @@ from palewright_drawings.packet.writers import PacketRequest
 ROOT = Path(__file__).resolve().parents[2]
 CLOCKS = ("monotonic", "perf_counter", "process_time", "thread_time", "time")
 SPEEDS = (50.0, 1 / 50)
-LOOPS = 2
-"""One for each core of a usual machine: a process has half of its core left, or a third."""
+LOOPS = 4
 FEW: Batch = (("terrace-crate", 1),)
 LABOUR = Labour(setting=1.5, crosscut=0.02, rip=0.05, board=0.1)
 

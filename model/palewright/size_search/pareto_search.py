@@ -156,8 +156,7 @@ class _ParetoSearch:
                 self.open[count].append(size_left)
             self.refused += answer.refused
             found = max(answer.sizes, key=lambda one: one[1].volume, default=None)
-            told = f"{found[0]} boards: {found[1].volume:.0f} l" if found else ""
-            self._tell("widths and depths", done, len(places), told)
+            self._tell("widths and depths", done, len(places), _told(*found) if found else "")
         self.unreached = places[len(self.columns) :]
 
     def _ask(self, place: tuple[float, float], heights: tuple[float, ...]) -> ColumnAsk:
@@ -253,10 +252,12 @@ class _ParetoSearch:
         asks = [
             (self.parameters, size, count, FIRST_LOOK, frozenset[str]()) for size, count in asked
         ]
-        for one, look in zip(asked, self.crew.answers(later_look, asks, _AHEAD), strict=True):
-            size, count = one
+        for done, look in enumerate(self.crew.answers(later_look, asks, _AHEAD), start=1):
+            size, count = asked[done - 1]
             self.open[count].remove(size)
             self._take(look, size, count)
+            told = _told(count, look.size) if look.size else ""
+            self._tell("likeliest sizes as drawn", done, len(asked), told)
 
     def _quick(self, size: OpenSize) -> float:
         """Return boards (fractions) that the strips of an open size take at least."""
@@ -339,6 +340,10 @@ class _ParetoSearch:
             1 if self.slim is None else self.slim.looks(count),
             self.work,
         )
+
+
+def _told(count: int, size: BoxSize) -> str:
+    return f"{count} boards: {size.volume:.0f} l"
 
 
 def _distance(volume: float, best: float) -> tuple[bool, float]:
