@@ -391,7 +391,7 @@ def test_one_box_opens_with_read_first_too_and_says_no_more_than_it_has(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(pictures, "cover_photo", lambda *_: None)  # its own tests take one
-    only = [f"--only={kind}" for kind in ("read-first", "plan", "cutlist", "costs")]
+    only = [f"--only={kind}" for kind in ("read-first", "cutlist", "costs")]
     packet = built(tmp_path, "sill-box", *only)
     check_read_first(packet)
     words = read_first(packet).words

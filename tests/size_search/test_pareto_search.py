@@ -36,7 +36,7 @@ from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
 from palewright.sawing.stock_demands import demands_of, saw_of
-from palewright.size_search import height_search, size_trials
+from palewright.size_search import height_search, pareto_search, size_trials
 from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import ranges_of, sized
@@ -284,6 +284,43 @@ def test_a_porch_cube_is_decided_without_the_clock(monkeypatch: pytest.MonkeyPat
     taller = made_plan(at(table, (10 * INCH, 10 * INCH, 21 * INCH)), 4)
     assert taller is not None
     assert taller.lower_bound > 4
+
+
+def test_nothing_is_looked_at_that_a_larger_box_beats(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[height_search.ColumnAsk] = []
+    answered: list[height_search.ColumnAnswer] = []
+
+    def noted(parameters: Parameters, ask: height_search.ColumnAsk) -> height_search.ColumnAnswer:
+        asked.append(ask)
+        answered.append(height_search.column_answer(parameters, ask))
+        return answered[-1]
+
+    monkeypatch.setattr(pareto_search, "column_answer", noted)
+    counts = (5, 6)
+    frontiers_of(parameters(*SQUARE), counts)
+    assert len(asked) == 5
+    left_out = 0
+    for number, ask in enumerate(asked):
+        floor = (ask.width, ask.depth, 0.0)
+        assert not any(holds((one.width, one.depth, 0.0), floor) for one in asked[number + 1 :])
+        # the last answer is not there yet when the next is asked for
+        larger = [pair for answer in answered[: max(number - 1, 0)] for pair in answer.sizes]
+        for count, first in ask.boards:
+            known = max((size.height for made, size in larger if made == count), default=0.0)
+            assert [height for height in ask.heights if height > known] == list(ask.heights[first:])
+            left_out += first
+    assert left_out > 0
+
+
+@pytest.mark.thorough
+def test_what_is_made_as_drawn_is_told_beside_larger_boxes_in_slimmer_looks() -> None:
+    typed = [
+        key for key in ranged("gate-pair", 1, width=(13, 20), height=(24, 25)) if "looks" not in key
+    ]
+    (found,) = frontiers_of(parameters(*typed), [8], work=10.0)
+    assert found.drawn is not None
+    assert found.drawn.boards == 8
+    assert found.drawn.volume < max(size.volume for size in found.sizes)
 
 
 def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:
