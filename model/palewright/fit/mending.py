@@ -13,11 +13,11 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
-from palewright.catalogue.lumber import LUMBER_CASES, LumberCase
+from palewright.catalogue.lumber import LUMBER_CASES
 from palewright.fit.cures import WAYS, setting_now, steps_of
 from palewright.fit.findings import Change, Finding
-from palewright.fit.trials import Answer, Changes, Trials, applied
-from palewright.fit.verdict import Judging, Verdict
+from palewright.fit.trials import Changes, Trials, applied
+from palewright.fit.verdict import Verdict
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 
@@ -127,15 +127,9 @@ class _Search(Trials):
         """Leave no more work than this."""
         self.left = min(self.left, most)
 
-    def once(
-        self,
-        changes: Changes,
-        cases: tuple[LumberCase, ...],
-        ask: Callable[[Judging], Answer],
-        key: object = None,
-    ) -> Answer | None:
-        """Return what is asked about a changed box, whatever the order of the changes."""
-        return super().once(tuple(sorted(changes, key=lambda one: one.key)), cases, ask, key)
+    def ordered(self, changes: Changes) -> Changes:
+        """Return changes in one order, whatever the order in which they come."""
+        return tuple(sorted(changes, key=lambda one: one.key))
 
     def cure(self, severity: str, start: Changes) -> Changes | None:
         """Return changes that cure all findings of a severity, with those to begin from.

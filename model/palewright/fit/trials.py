@@ -75,6 +75,10 @@ class Trials:
         cases = cases_of(finding)
         return self.once(changes, cases, lambda box: box.found(finding.key, cases), finding.key)
 
+    def ordered(self, changes: Changes) -> Changes:
+        """Return changes in the order by which they are known: as they come."""
+        return changes
+
     def once(
         self,
         changes: Changes,
@@ -93,6 +97,7 @@ class Trials:
         Returns:
             The answer, kept; None if the changes are refused or the work is used up.
         """
+        changes = self.ordered(changes)
         asked, paid = (changes, cases, key), (changes, cases) in self._paid
         answer: Answer | None = self.seen.get(asked)
         if asked in self.seen or (not paid and self.left <= self.stop):
