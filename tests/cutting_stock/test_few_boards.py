@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+import itertools
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from case_lists import mostly_thorough, tried
 from cut_cases import complaints_of
-from palewright.cutting_stock import PartDemand, SawSettings, StockBoard, plan_cuts
+from palewright.cutting_stock import (
+    PartDemand,
+    SawSettings,
+    StockBoard,
+    plan_cuts,
+    strip_bound,
+    whole_boards,
+)
+from palewright.cutting_stock.problem.search_settings import SETTINGS
+from palewright.cutting_stock.problem.work_clock import counted
 from palewright.reading.lengths import INCH
 from palewright.sawing.stock_demands import demands_of_one, saw_of
 from palewright.size_search.size_grid import sized
@@ -49,6 +60,24 @@ def test_a_short_look_finds_most_of_what_a_long_one_does() -> None:
 @pytest.mark.parametrize(("boards", "width", "height"), mostly_thorough(FOUND, FOUND[2], FOUND[7]))
 def test_a_longer_look_finds_all(boards: int, width: float, height: float) -> None:
     assert made(boards, width, height, 5.0)
+
+
+def test_boards_that_strips_leave_no_room_in_are_filled_once() -> None:
+    """The work of a look at a tub half an inch higher each time.
+
+    What is not made takes all of the work for filling where strips leave room, next to none above.
+    """
+    few, much = [], []
+    for width, half_inches in itertools.product((14.0, 17.0, 20.0), range(20, 33)):
+        parts, board, saw = asked(width, half_inches / 2)
+        taken = strip_bound(parts, board, saw)
+        boards = whole_boards(taken)
+        with counted() as work:
+            plan = plan_cuts(parts, [board], saw, time_limit=SHORT, setup_time=0.0, enough=boards)
+        if plan.boards > boards:
+            (few if taken > SETTINGS.fillable * boards else much).append(work[0])
+    assert len(few) > 2 and len(much) > 2
+    assert 4 * max(few) < SETTINGS.filling_work < min(much)
 
 
 @pytest.mark.parametrize(("boards", "width", "height"), [(3, 17.0, 11.5), (3, 16.5, 12.0)])

@@ -10,6 +10,7 @@ import numpy as np
 
 from palewright.cutting_stock.bounds.block_selection_mip import BlockProgram, block_program
 from palewright.cutting_stock.bounds.dual_feasible_functions import boards_weighed
+from palewright.cutting_stock.bounds.strip_relaxation import boards_in_strips
 from palewright.cutting_stock.master.diving_heuristic import Memory, dive
 from palewright.cutting_stock.master.integer_master import Cover, CoveringProblem, Tell
 from palewright.cutting_stock.master.restricted_master import (
@@ -183,15 +184,16 @@ def _decided(problem: IntegerProblem, covering: CoveringProblem, boards: int) ->
     """Return a plan of so many boards, or the first plan with the bound that rules so many out.
 
     Where neither is found in time, the best plan and bound. First boards are filled one by one:
-    once, or where pricing is hard again and again, and in a short look nothing else. Pricing boards
-    and a program over blocks find different things hard: each has a short look before either has a
-    long one.
+    once, or where pricing is hard again and again if strips leave some room, and in a short look
+    nothing else. Pricing boards and a program over blocks find different things hard: each has a
+    short look before either has a long one.
     """
     aim, sure = boards * max(kind.cost for kind in problem.stock), _sure_cost(problem, covering)
     if sure <= aim and len(covering.kinds) == 1 and covering.kinds[0].available is None:
         begun, looked = now(), covering.left()
         hard, short = _is_hard_to_price(covering), looked <= SETTINGS.short_look
-        work = min(looked, SETTINGS.filling_work) if hard else 0.0
+        again = hard and boards_in_strips(problem) <= SETTINGS.fillable * boards
+        work = min(looked, SETTINGS.filling_work) if again else 0.0
         filled = insistent_cover(covering, _areas(problem), boards, work)
         if filled is not None and (filled.cost <= aim or (hard and short)):
             best = replace(filled, lower=sure)

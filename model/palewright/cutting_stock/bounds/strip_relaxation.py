@@ -16,7 +16,7 @@ import numpy as np
 
 from palewright.cutting_stock.bounds.dual_feasible_functions import boards_weighed
 from palewright.cutting_stock.master.highs import INFINITY, add_columns, is_optimal, quiet_model
-from palewright.cutting_stock.problem.integer_units import integer_problem
+from palewright.cutting_stock.problem.integer_units import IntegerProblem, integer_problem
 from palewright.cutting_stock.problem.records import PartDemand, SawSettings, StockBoard
 from palewright.cutting_stock.problem.work_clock import CALL, spend
 
@@ -29,7 +29,11 @@ def strip_bound(demand: Sequence[PartDemand], board: StockBoard, saw: SawSetting
 
     Raises CuttingError where there is no plan.
     """
-    problem = integer_problem(demand, [board], saw)
+    return boards_in_strips(integer_problem(demand, [board], saw))
+
+
+def boards_in_strips(problem: IntegerProblem) -> float:
+    """Return the `strip_bound` of a problem with one kind of board, in units."""
     if not problem.parts:
         return 0.0
     stock = problem.stock[0]
