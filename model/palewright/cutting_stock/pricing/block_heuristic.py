@@ -6,7 +6,7 @@ part than is wanted, the later one takes the best strip that leaves enough.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -48,33 +48,35 @@ def best_blocks(
     numbers, lengths = spots.pattern[chosen], np.zeros(len(chosen), dtype=np.int64)
     counts = np.zeros((len(chosen), len(bounds)), dtype=np.int64)
     values = np.zeros(len(chosen))
-    for slot in range(strips.shape[1]):
-        for width, loss, rows in _alike(patterns, numbers, slot):
-            spend(CALL / 2 + ROW * len(rows))
-            strip, items = listed[width], shelves[width].items
-            within = bounds[items] - counts[np.ix_(rows, items)]
-            picks = _within(strip, strips[rows, slot], within, spots.lengths[chosen[rows]] - loss)
-            strips[rows, slot] = picks
-            counts[np.ix_(rows, items)] += strip.counts[picks]
-            values[rows] += strip.values[picks]
-            ends = np.where(picks > 0, strip.lengths[picks] + loss, 0)
-            lengths[rows] = np.maximum(lengths[rows], ends)
+    for slot, width, loss, rows in _alike(patterns, numbers):
+        spend(CALL / 2 + ROW * len(rows))
+        strip, items = listed[width], shelves[width].items
+        within = bounds[items] - counts[np.ix_(rows, items)]
+        picks = _within(strip, strips[rows, slot], within, spots.lengths[chosen[rows]] - loss)
+        strips[rows, slot] = picks
+        counts[np.ix_(rows, items)] += strip.counts[picks]
+        values[rows] += strip.values[picks]
+        ends = np.where(picks > 0, strip.lengths[picks] + loss, 0)
+        lengths[rows] = np.maximum(lengths[rows], ends)
     found = np.full((len(chosen), most), -1, dtype=np.int64)
     found[:, : strips.shape[1]] = strips
     return Blocks(counts, lengths, values, numbers, found, False)
 
 
-def _alike(patterns: Sequence[RipPattern], numbers: Ints, slot: int) -> list[tuple[int, int, Ints]]:
-    """Width, loss and the rows of the patterns that have these at a slot."""
+def _alike(patterns: Sequence[RipPattern], numbers: Ints) -> Iterator[tuple[int, int, int, Ints]]:
+    """Slot by slot, each width and loss there with the rows of the patterns that have these."""
     present, place = np.unique(numbers, return_inverse=True)
-    ends: dict[tuple[int, int], int] = {}
-    which = np.full(len(present), -1)
-    for i, pattern in enumerate(patterns[number] for number in present.tolist()):
-        if slot < len(pattern.widths):
-            end = (pattern.widths[slot], pattern.losses[slot])
-            which[i] = ends.setdefault(end, len(ends))
-    kinds = which[place]
-    return [(width, loss, np.flatnonzero(kinds == i)) for (width, loss), i in ends.items()]
+    some = [patterns[number] for number in present.tolist()]
+    for slot in range(max(len(pattern.widths) for pattern in some)):
+        ends: dict[tuple[int, int], int] = {}
+        which = np.full(len(some), -1)
+        for i, pattern in enumerate(some):
+            if slot < len(pattern.widths):
+                end = (pattern.widths[slot], pattern.losses[slot])
+                which[i] = ends.setdefault(end, len(ends))
+        kinds = which[place]
+        for (width, loss), i in ends.items():
+            yield slot, width, loss, np.flatnonzero(kinds == i)
 
 
 def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
@@ -84,17 +86,15 @@ def _within(strip: ListedStrips, picks: Ints, left: Ints, room: Ints) -> Ints:
         return picks
     picks, few = picks.copy(), _likely(strip)
     counts, lengths, values = strip.counts[few], strip.lengths[few], strip.values[few]
-    kinds, which = np.unique(np.column_stack([left[over], room[over]]), axis=0, return_inverse=True)
-    spend(len(kinds) * (CALL / 6 + CELL * counts.size))
-    best = np.zeros(len(kinds), dtype=np.int64)
+    wanted = np.column_stack([left[over], room[over]])  # few are alike: looking costs more
+    spend(len(over) * (CALL / 8 + CELL * counts.size))
     chunk = max(1, _CACHED // len(few))
-    for start in range(0, len(kinds), chunk):
-        some = kinds[start : start + chunk].T[..., None]
+    for start in range(0, len(over), chunk):
+        some = wanted[start : start + chunk].T[..., None]
         fits = lengths <= some[-1]
         for column, most in zip(counts.T, some, strict=False):  # by part: few parts, many strips
             fits &= column <= most
-        best[start : start + chunk] = np.where(fits, values, -1.0).argmax(axis=1)
-    picks[over] = few[best[which.ravel()]]
+        picks[over[start : start + chunk]] = few[np.where(fits, values, -1.0).argmax(axis=1)]
     return picks
 
 

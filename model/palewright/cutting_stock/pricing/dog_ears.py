@@ -137,12 +137,13 @@ def dog_eared_lengths(
         blocks: n of them.
         listed: strips by width, priced.
     """
-    widths, strips = np.zeros_like(blocks.strips), np.zeros_like(blocks.strips)
-    for number in np.unique(blocks.pattern).tolist():
-        rows = np.flatnonzero(blocks.pattern == number)
-        for slot, width in enumerate(patterns[number].widths):
-            widths[rows, slot] = width
-            strips[rows, slot] = listed[width].lengths[blocks.strips[rows, slot]]
+    wide = np.zeros((len(patterns), blocks.strips.shape[1]), dtype=np.int64)
+    for number in set(blocks.pattern.tolist()):
+        wide[number, : len(patterns[number].widths)] = patterns[number].widths
+    widths, strips = wide[blocks.pattern], np.zeros_like(blocks.strips)
+    for width, shelf in listed.items():
+        here = widths == width
+        strips[here] = shelf.lengths[blocks.strips[here]]
     return end.lengths(widths, strips)
 
 

@@ -94,6 +94,8 @@ class ThreeStagePricing:
 
     def restricted(self, bounds: Ints) -> ThreeStagePricing:
         """The same board with at most `bounds` (m,) of each part."""
+        if self.all_patterns and (bounds >= self.bounds).all():  # the first board of a filling
+            return self
         spend(2 * CALL)
         shelves = {width: shelf.restricted(bounds) for width, shelf in self.shelves.items()}
         plain, ends = self.patterns, self.clipped_patterns
