@@ -4,7 +4,8 @@ The widths and depths of the ``size`` table are gone through, wide and deep ones
 `height_search` finds the greatest height that fits together and that N boards make, for every N at
 once. Heights that a wider or deeper box has are not looked at, since that one beats them. Sizes
 that the first look leaves open get a longer one if no size that was found beats them, and are told
-if that leaves them open as well. What each look and the whole search may take is counted work
+if that leaves them open as well. Several numbers of boards in all looks are an overview, without
+longer looks at the box as drawn. What each look and the whole search may take is counted work
 (`work_clock`), not time, so that a busy machine finds what a quiet one does.
 """
 
@@ -101,9 +102,11 @@ def frontiers_of(
         parameters.materials.stock[role]  # else no size would have a box, and none say why
     search = _ParetoSearch(parameters, sorted(set(boards)), Crew(executor), progress, work)
     search.look_everywhere()
-    if parameters.size.looks == "free":
+    free = parameters.size.looks == "free"
+    if free:
         search.look_slimmer()
-    search.look_again()
+    if not free or len(search.boards) == 1:
+        search.look_again()
     search.complete()
     found = {count: search.frontier(count) for count in search.boards}
     return [found[count] for count in boards]
@@ -205,7 +208,7 @@ class _ParetoSearch:
             ahead = _AHEAD
             left.sort(key=lambda one: -one[0].volume)
         else:
-            work, each, ahead = self._shared(least), FIRST_LOOK, 2  # no more than its share
+            work, each, ahead = least, FIRST_LOOK, 2  # no more than its share
             best = {count: self.slim.best(count) for count in self.boards}
             left.sort(key=lambda one: _distance(one[0].volume, best[one[1]]))
         waiting, end = deque(left), self.work + work
@@ -224,10 +227,6 @@ class _ParetoSearch:
             self._tell("sizes left open", steps - len(waiting), steps)
         for size, count in waiting:
             self.open[count].append(size)
-
-    def _shared(self, work: float) -> float:
-        """Return how much of some work there is where several numbers of boards are an overview."""
-        return work / math.pow(len(self.boards), 1.4)
 
     def _take(self, look: SizeLook, size: OpenSize, count: int) -> None:
         """Take in what a longer look found."""
@@ -267,7 +266,7 @@ class _ParetoSearch:
         """Look for larger boxes in other looks."""
         self._look_at_likeliest()
         largest = {count: self._unbeaten(count) for count in self.boards}
-        share = self._shared(SLIM_SHARE * self.most)
+        share = SLIM_SHARE * self.most / math.pow(len(self.boards), 1.4)
         deeper = max(1, DEEPER // len(self.boards))
         slim = LookSearch(self.parameters, largest, self.crew, self.progress, share, deeper)
         slim.run()
