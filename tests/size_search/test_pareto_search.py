@@ -38,7 +38,7 @@ from palewright.reading.lengths import print_length
 from palewright.sawing.stock_demands import demands_of, saw_of
 from palewright.size_search import height_search, pareto_search, size_trials
 from palewright.size_search.pareto_search import frontiers_of
-from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds, largest_of
 from palewright.size_search.size_grid import ranges_of, sized
 from palewright_drawings.output.terminal import plain
 from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text
@@ -321,6 +321,25 @@ def test_what_is_made_as_drawn_is_told_beside_larger_boxes_in_slimmer_looks() ->
     assert found.drawn is not None
     assert found.drawn.boards == 8
     assert found.drawn.volume < max(size.volume for size in found.sizes)
+
+
+def test_an_overview_tells_the_largest_as_drawn_and_little_that_holds_less() -> None:
+    """All sizes as drawn, decided one by one, are the oracle of what an overview left out."""
+    typed = ranged("porch-cube", 1, width=(10, 22), height=(8, 24))
+    counts = (3, 4, 5)
+    whole = frontiers_of(parameters(*typed), counts)
+    free = parameters(*typed, "size.looks=free")
+    overview = frontiers_of(free, counts, work=5.0)
+    for every, some in zip(whole, overview, strict=True):
+        largest = largest_of(every.sizes)
+        assert largest is not None and some.drawn is not None and every.proven
+        assert some.drawn.volume == pytest.approx(largest.volume)
+    drawn = [sum(not size.look for size in one.sizes) for one in overview]
+    assert 3 * sum(drawn) < 2 * sum(len(one.sizes) for one in whole)
+    hint = "ask for one number to see those that are narrower or lower"
+    assert hint in shown_text(overview, free)
+    assert hint not in shown_text(overview[:1], free)
+    assert hint not in shown_text(whole, parameters(*typed))
 
 
 def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:

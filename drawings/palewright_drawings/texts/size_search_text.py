@@ -233,9 +233,16 @@ def frontier_text(
             "Outside sizes; each fits and holds in thin, nominal, thick and mixed lumber, and none "
             "is beaten in every dimension."
         )
+    if len(frontiers) > 1 and parameters.size.looks == "free":
+        told.append(_OVERVIEW)
     told.append(_sought(frontiers, parameters))
     return [*told, *_left_out(frontiers, system, work)]
 
+
+_OVERVIEW = (
+    "The largest boxes of each number of boards; ask for one number to see those that are narrower "
+    "or lower, too."
+)
 
 _HEADINGS = ("boards", "pick", "size", "volume", "used", "price", "weight", "look")
 

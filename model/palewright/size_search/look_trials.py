@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -197,13 +198,18 @@ def _promised(
     Of the lowest, if that may be made at all; else 0.
     """
     low, high, lowest = 0, len(heights), math.inf
+    aim = high // 2
     while low < high:
-        middle = (low + high) // 2
-        spot = TriedSize(parameters, (*place, heights[middle]), look)
-        if spot.demands and spot.quick > TIGHT * boards:
-            high, lowest = middle, spot.quick
+        spot = TriedSize(parameters, (*place, heights[aim]), look)
+        room = TIGHT * boards - spot.quick
+        if spot.demands and room < 0:
+            high, lowest = aim, spot.quick
         else:  # a box too low for its own frame says nothing of higher ones
-            low = middle + 1
+            low = aim + 1
+        aim = (low + high) // 2
+        if spot.demands:  # boards go evenly with the height
+            likely = bisect_right(heights, spot.sides[2] + room / _for_each_mm(spot)) - 1
+            aim = min(max(likely, low), high - 1)
     if not low and lowest > boards:
         return 0.0
     return math.prod((*place, heights[max(low - 1, 0)])) / 1e6

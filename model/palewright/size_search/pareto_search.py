@@ -4,9 +4,10 @@ The widths and depths of the ``size`` table are gone through, wide and deep ones
 `height_search` finds the greatest height that fits together and that N boards make, for every N at
 once. Heights that a wider or deeper box has are not looked at, since that one beats them. Sizes
 that the first look leaves open get a longer one if no size that was found beats them, and are told
-if that leaves them open as well. Several numbers of boards in all looks are an overview, without
-longer looks at the box as drawn. What each look and the whole search may take is counted work
-(`work_clock`), not time, so that a busy machine finds what a quiet one does.
+if that leaves them open as well. Several numbers of boards in all looks are an overview: of the box
+as drawn little is sought that holds less than the largest, and it gets no longer looks. What each
+look and the whole search may take is counted work (`work_clock`), not time, so that a busy machine
+finds what a quiet one does.
 """
 
 from __future__ import annotations
@@ -68,6 +69,10 @@ RICHER_LOOK = 0.3
 LONG_LOOK = 10.0
 """Work for each longer look, or a twentieth of all where that is less."""
 
+_WORTH = 0.97
+"""Of the largest volume known of so many boards: what holds less is no answer of an overview. Of a
+tub by half inches it takes half of the work as drawn, and the largest boxes are the same."""
+
 _AHEAD = 6
 """So many widths and depths are searched side by side at most, fewer where they form one line."""
 
@@ -102,10 +107,9 @@ def frontiers_of(
         parameters.materials.stock[role]  # else no size would have a box, and none say why
     search = _ParetoSearch(parameters, sorted(set(boards)), Crew(executor), progress, work)
     search.look_everywhere()
-    free = parameters.size.looks == "free"
-    if free:
+    if parameters.size.looks == "free":
         search.look_slimmer()
-    if not free or len(search.boards) == 1:
+    if not search.overview:
         search.look_again()
     search.complete()
     found = {count: search.frontier(count) for count in search.boards}
@@ -133,6 +137,11 @@ class _ParetoSearch:
     def __post_init__(self) -> None:
         self.offered = {count: [] for count in self.boards}
         self.open = {count: [] for count in self.boards}
+
+    @property
+    def overview(self) -> bool:
+        """Whether several numbers of boards are sought in all looks: the largest boxes of each."""
+        return self.parameters.size.looks == "free" and len(self.boards) > 1
 
     def _tell(self, what: str, done: int, steps: int, found: str = "") -> None:
         if self.progress is not None:
@@ -169,7 +178,9 @@ class _ParetoSearch:
         for count in self.boards:
             held = [s.height for s in self.offered[count] if holds(s.sides, (width, depth, 0.0))]
             beaten = max(held, default=0.0)
-            firsts.append((count, sum(height <= beaten + 1e-6 for height in heights)))
+            least = _WORTH * self._largest(count) if self.overview else 0.0
+            few = [h for h in heights if h <= beaten + 1e-6 or width * depth * h / 1e6 < least]
+            firsts.append((count, len(few)))
         return ColumnAsk(
             width=width,
             depth=depth,
@@ -310,6 +321,10 @@ class _ParetoSearch:
         """Yield what so many boards, or fewer, make."""
         for sizes in self.offered.values():
             yield from (size for size in sizes if size.boards <= count)
+
+    def _largest(self, count: int) -> float:
+        """Return the largest volume (litres) known of so many boards."""
+        return max((size.volume for size in self._made_of(count)), default=0.0)
 
     def _beaten(self, sides: Sides, count: int) -> bool:
         return is_beaten(sides, self._made_of(count))
