@@ -342,6 +342,24 @@ def test_an_overview_tells_the_largest_as_drawn_and_little_that_holds_less() -> 
     assert hint not in shown_text(whole, parameters(*typed))
 
 
+def test_the_own_size_of_a_variant_is_told_if_its_boards_make_it(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A tub that is full of its three boards, which no short look finds; smaller ones are open too.
+
+    That three boards make it says the plan of `palewright cut`, which the verifier has checked.
+    """
+    monkeypatch.setattr(height_search, "_SHORT", 0.01)
+    near = ("size.least_width=16 in", "size.most_width=17 in", "size.least_height=11 in")
+    table = parameters("picket-tub", *near, "size.most_height=12 in")
+    box = table.box
+    three, _ = frontiers_of(table, (3, 4), work=1.0)
+    assert three.drawn is not None
+    assert three.drawn.sides == (box.width, box.depth, box.height)
+    plan = made_plan(table, 3)
+    assert plan is not None and plan.boards == 3
+
+
 def test_a_search_that_ends_early_counts_what_it_did_not_reach() -> None:
     table = parameters(*SQUARE)
     whole, short = frontiers_of(table, [5])[0], frontiers_of(table, [5], work=0.1)[0]

@@ -251,14 +251,18 @@ class _ParetoSearch:
             self.open[count].append(left)
 
     def _look_at_likeliest(self) -> None:
-        """Take a longer look at one size of each number of boards of which none is made yet.
+        """Take a longer look at the variant's own size, and at one of each number of none yet.
 
         What a slimmer look buys is told beside what is made as drawn.
         """
-        none = [
-            count for count in self.boards if self.open[count] and not any(self._made_of(count))
-        ]
-        asked = [(min(self.open[count], key=self._quick), count) for count in none]
+        box = self.parameters.box
+        own = (box.width, box.depth, box.height)
+        asked = []
+        for count in self.boards:
+            left = [size for size in self.open[count] if math.dist(size.sides, own) < 1e-6]
+            if self.open[count] and not any(self._made_of(count)):
+                left.append(min(self.open[count], key=self._quick))
+            asked += [(size, count) for size in dict.fromkeys(left)]
         asks = [
             (self.parameters, size, count, FIRST_LOOK, frozenset[str]()) for size, count in asked
         ]
