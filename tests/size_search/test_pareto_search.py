@@ -323,17 +323,32 @@ def test_what_is_made_as_drawn_is_told_beside_larger_boxes_in_slimmer_looks() ->
     assert found.drawn.volume < max(size.volume for size in found.sizes)
 
 
-def test_an_overview_tells_the_largest_as_drawn_and_little_that_holds_less() -> None:
+def test_an_overview_seeks_all_that_is_larger_as_drawn_and_little_that_holds_less(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """All sizes as drawn, decided one by one, are the oracle of what an overview left out."""
-    typed = ranged("porch-cube", 1, width=(10, 22), height=(8, 24))
-    counts = (3, 4, 5)
+    typed = ranged("porch-cube", 2, width=(10, 20), height=(8, 24))
+    counts = (4, 6)
     whole = frontiers_of(parameters(*typed), counts)
+    asked: list[height_search.ColumnAsk] = []
+
+    def noted(parameters: Parameters, ask: height_search.ColumnAsk) -> height_search.ColumnAnswer:
+        asked.append(ask)
+        return height_search.column_answer(parameters, ask)
+
+    monkeypatch.setattr(pareto_search, "column_answer", noted)
     free = parameters(*typed, "size.looks=free")
-    overview = frontiers_of(free, counts, work=5.0)
+    overview = frontiers_of(free, counts, work=1.0)
+    largest = {}
     for every, some in zip(whole, overview, strict=True):
-        largest = largest_of(every.sizes)
-        assert largest is not None and some.drawn is not None and every.proven
-        assert some.drawn.volume == pytest.approx(largest.volume)
+        best = largest_of(every.sizes)
+        assert best is not None and some.drawn is not None and every.proven
+        assert some.drawn.volume == pytest.approx(best.volume)
+        largest[some.boards] = best.volume * 1e6
+    for ask in asked:
+        for count, first in ask.boards:
+            left_out = [ask.width * ask.depth * height for height in ask.heights[:first]]
+            assert max(left_out, default=0.0) < largest[count] + 1
     drawn = [sum(not size.look for size in one.sizes) for one in overview]
     assert 3 * sum(drawn) < 2 * sum(len(one.sizes) for one in whole)
     hint = "ask for one number to see those that are narrower or lower"
