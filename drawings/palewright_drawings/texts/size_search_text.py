@@ -14,7 +14,7 @@ from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
 from palewright.reading.quantities import print_mass, print_supply
 from palewright.size_search.offers import by_volume, ranks_of, setting_text, settings_of
-from palewright.size_search.pareto_search import WORK, frontiers_of
+from palewright.size_search.pareto_search import WORK, frontiers_of, is_overview
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, largest_of
 from palewright.size_search.size_grid import is_square, ranges_of, sized
 from palewright_drawings.output.progress import Progress
@@ -233,7 +233,7 @@ def frontier_text(
             "Outside sizes; each fits and holds in thin, nominal, thick and mixed lumber, and none "
             "is beaten in every dimension."
         )
-    if len(frontiers) > 1 and parameters.size.looks == "free":
+    if is_overview(parameters, len(frontiers)):
         told.append(_OVERVIEW)
     told.append(_sought(frontiers, parameters))
     return [*told, *_left_out(frontiers, system, work)]

@@ -17,7 +17,7 @@ from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.sawing.stock_demands import demands_of_one
 from palewright.size_search.offers import by_volume
-from palewright.size_search.pareto_sizes import BoxSize, Frontier
+from palewright.size_search.pareto_sizes import BoxSize, Frontier, most_volume
 from palewright.size_search.size_grid import sized
 
 SearchBoards = Callable[[Sequence[int]], list[Frontier]]
@@ -56,7 +56,8 @@ def within_money(parameters: Parameters, money: float, search: SearchBoards) -> 
     if not most:
         raise InputError(f"a board costs {price:.2f}; allowed: at least that", key="--spend")
     few = max(1, most - (_FEWER if len(demands) > 1 else 0))
-    best = max((_paid(one, money) for one in search(range(few, most + 1))), key=_most)
+    affordable = [_paid(one, money) for one in search(range(few, most + 1))]
+    best = max(affordable, key=lambda one: most_volume(one.sizes))
     while not best.sizes and few > 1:  # what else is bought takes more of it than was thought
         few -= 1
         (best,) = (_paid(one, money) for one in search([few]))
@@ -127,7 +128,3 @@ def build_minutes(parameters: Parameters, size: BoxSize, shop: Shop) -> float:
     box = design(sized(parameters, size.sides, size.look))
     (one,) = price_batch([(box, 1)], shop, []).boxes
     return one.setup_minutes + one.hand_minutes
-
-
-def _most(frontier: Frontier) -> float:
-    return max((size.volume for size in frontier.sizes), default=0.0)

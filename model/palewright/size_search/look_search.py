@@ -33,7 +33,7 @@ from palewright.size_search.look_trials import (
     tried_looks,
 )
 from palewright.size_search.looks import RIP, Kind, Look, kinds_of, leanest
-from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides, is_beaten
+from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides, is_beaten, most_volume
 
 _WORTH = 0.92
 """Of the largest volume known: what holds less is left to the look as drawn. Judgement."""
@@ -229,7 +229,7 @@ class LookSearch:
 
     def best(self, count: int) -> float:
         """Return the largest volume (litres) known of so many boards."""
-        return max((size.volume for size in self._made_of(count)), default=0.0)
+        return most_volume(self._made_of(count))
 
     def left_open(self, count: int) -> list[OpenSize]:
         """Return what was not decided and would be the largest."""

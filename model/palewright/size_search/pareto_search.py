@@ -36,6 +36,7 @@ from palewright.size_search.pareto_sizes import (
     holds,
     is_beaten,
     largest_of,
+    most_volume,
     not_reached,
     unbeaten,
 )
@@ -116,6 +117,14 @@ def frontiers_of(
     return [found[count] for count in boards]
 
 
+def is_overview(parameters: Parameters, numbers: int) -> bool:
+    """Return whether a search for so many numbers of boards tells the largest boxes of each alone.
+
+    In one look all sizes are sought, and of one number.
+    """
+    return parameters.size.looks == "free" and numbers > 1
+
+
 @dataclass
 class _ParetoSearch:
     """What is found so far, for all numbers of boards."""
@@ -140,8 +149,8 @@ class _ParetoSearch:
 
     @property
     def overview(self) -> bool:
-        """Whether several numbers of boards are sought in all looks: the largest boxes of each."""
-        return self.parameters.size.looks == "free" and len(self.boards) > 1
+        """As `is_overview`."""
+        return is_overview(self.parameters, len(self.boards))
 
     def _tell(self, what: str, done: int, steps: int, found: str = "") -> None:
         if self.progress is not None:
@@ -178,7 +187,7 @@ class _ParetoSearch:
         for count in self.boards:
             held = [s.height for s in self.offered[count] if holds(s.sides, (width, depth, 0.0))]
             beaten = max(held, default=0.0)
-            least = _WORTH * self._largest(count) if self.overview else 0.0
+            least = _WORTH * most_volume(self._made_of(count)) if self.overview else 0.0
             few = [h for h in heights if h <= beaten + 1e-6 or width * depth * h / 1e6 < least]
             firsts.append((count, len(few)))
         return ColumnAsk(
@@ -326,10 +335,6 @@ class _ParetoSearch:
         for sizes in self.offered.values():
             yield from (size for size in sizes if size.boards <= count)
 
-    def _largest(self, count: int) -> float:
-        """Return the largest volume (litres) known of so many boards."""
-        return max((size.volume for size in self._made_of(count)), default=0.0)
-
     def _beaten(self, sides: Sides, count: int) -> bool:
         return is_beaten(sides, self._made_of(count))
 
@@ -344,7 +349,6 @@ class _ParetoSearch:
         places |= dict.fromkeys(self.unreached, tuple(heights_of(self.parameters)))
         left = [one for one in opened if not self._beaten(one.sides, count)]
         missed = list(not_reached(places, self.offered[count]))
-        best = largest_of(self.offered[count])
         volumes = [one.volume for one in left]
         volumes += [w * d * max(places[w, d]) / 1e6 for w, d, _ in missed]
         return Frontier(
@@ -354,7 +358,7 @@ class _ParetoSearch:
             tuple(sorted(left, key=lambda one: (one.sides, one.look))),
             tuple(missed),
             self.drawn[count],
-            max([best.volume if best else 0.0, *volumes]),
+            max([most_volume(self.offered[count]), *volumes]),
             1 if self.slim is None else self.slim.looks(count),
             self.work,
         )

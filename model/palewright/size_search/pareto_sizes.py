@@ -118,6 +118,11 @@ def largest_of(sizes: Iterable[BoxSize]) -> BoxSize | None:
     return max(sizes, key=lambda size: (round(size.volume, 6), -size.height), default=None)
 
 
+def most_volume(sizes: Iterable[BoxSize]) -> float:
+    """Return the volume (litres) of the largest size; 0 without any."""
+    return max((size.volume for size in sizes), default=0.0)
+
+
 def holds(large: Sides, small: Sides) -> bool:
     """Return whether a size is as large as another every way."""
     return all(a >= b - 1e-6 for a, b in zip(large, small, strict=True))
