@@ -41,7 +41,11 @@ from palewright.size_search.pareto_search import frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds, largest_of
 from palewright.size_search.size_grid import ranges_of, sized
 from palewright_drawings.output.terminal import plain
-from palewright_drawings.texts.size_search_text import frontier_as_json, frontier_text
+from palewright_drawings.texts.size_search_text import (
+    frontier_as_json,
+    frontier_text,
+    size_as_json,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 LONG = 150.0
@@ -161,6 +165,8 @@ def each_is_made_of_its_boards_and_fits_together(table: Parameters, found: Found
             assert size.volume == pytest.approx(size.width * size.depth * size.height / 1e6)
             verdict = judge(sized)
             assert [f.code for f in verdict.findings if f.severity == "fault"] == []
+            warned = {f.code for f in verdict.findings if f.severity == "warning"}
+            assert set(size.warnings) == warned
             price = float(design(sized).parts[0].stock.price)
             assert size.cost == pytest.approx(size.boards * price), "all is of one stock here"
 
@@ -223,6 +229,25 @@ def test_refused_sizes_are_told_and_not_offered() -> None:
     for one in found.refused:
         faults = [f.code for f in judge(at(ours, one.sides)).findings if f.severity == "fault"]
         assert one.code in faults
+
+
+def test_what_is_warned_of_is_told_with_each_size() -> None:
+    """A slim tub as drawn fits, but a pull tips it: nothing says that it holds."""
+    narrow = ranged("stoop-tub", 1, width=(11, 13), height=(16, 24))
+    ours = parameters(*narrow, "size.looks=drawn")
+    (found,) = frontiers_of(ours, [5])
+    assert len(found.sizes) == 3
+    for size in found.sizes:
+        warned = {f.code for f in judge(at(ours, size.sides)).findings if f.severity == "warning"}
+        assert set(size.warnings) == warned == {"PW906"}
+        assert size_as_json(size, ours)["warnings"] == ["PW906"]
+    text = shown_text([found], ours)
+    assert text.startswith("5 boards: 13 x 13 x 17 in (12.4 gal), as drawn; warning PW906. ")
+    assert text.count("as drawn; warning PW906") == 4  # once in the sentence
+    assert "\nPW906: a pull may tip it; palewright explain PW906 says more." in text
+    assert "None brings a warning." not in text
+    sound = replace(found, sizes=tuple(replace(size, warnings=()) for size in found.sizes))
+    assert "None brings a warning." in shown_text([sound], ours)
 
 
 def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:

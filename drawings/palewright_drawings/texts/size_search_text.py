@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from palewright.catalogue.lumber import LUMBER_CASES
+from palewright.fit.findings import CODES
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
@@ -149,6 +150,7 @@ def size_as_json(
         "weight_kg": round(size.weight, 2),
         "look": "slimmer" if size.look else "drawn",
         "fits": list(LUMBER_CASES),
+        "warnings": list(size.warnings),
         "settings": [{"key": key, "value": text} for key, text in settings_of(parameters, size)],
         **({"minutes": round(times[size], 1)} if size in times else {}),
     }
@@ -230,13 +232,27 @@ def frontier_text(
     if rows:
         told += ["", table(rows, _HEADINGS, right=(0, 1, 3, 4, 5, 6)), ""]
         told.append(
-            "Outside sizes; each fits and holds in thin, nominal, thick and mixed lumber, and none "
-            "is beaten in every dimension."
+            "Outside sizes; each fits in thin, nominal, thick and mixed lumber, and none is beaten "
+            "in every dimension."
         )
+        told += _warned(frontiers)
     if is_overview(parameters, len(frontiers)):
         told.append(_OVERVIEW)
     told.append(_sought(frontiers, parameters))
     return [*told, *_left_out(frontiers, system, work)]
+
+
+def _warnings(size: BoxSize) -> str:
+    """Return what is warned of at a size, to follow what is said of it; empty if nothing is."""
+    return f"; warning {', '.join(size.warnings)}" if size.warnings else ""
+
+
+def _warned(frontiers: Sequence[Frontier]) -> list[str]:
+    """Return a line for each warning that the look column names."""
+    codes = sorted({code for one in frontiers for size in one.sizes for code in size.warnings})
+    if not codes:
+        return ["None brings a warning."]
+    return [f"{code}: {CODES[code].title}; palewright explain {code} says more." for code in codes]
 
 
 _OVERVIEW = (
@@ -252,7 +268,7 @@ def _row(
 ) -> tuple[str, ...]:
     """Return the row of one size."""
     system = parameters.product.units
-    look = look_words(size, parameters)
+    look = look_words(size, parameters) + _warnings(size)
     return (
         str(boards),
         str(pick),
@@ -288,8 +304,9 @@ def _answer(frontier: Frontier, system: str) -> str:
         more = 100 * (best.volume / drawn.volume - 1)
         told += (
             f", slimmer than drawn: {more:.0f} % more than as drawn, which makes "
-            f"{size_words(drawn, system)} ({_volume(drawn.volume, system)})"
+            f"{size_words(drawn, system)} ({_volume(drawn.volume, system)}){_warnings(drawn)}"
         )
+    told += _warnings(best)
     if frontier.proven:
         return f"{told}. Proven: no size or look sought holds more."
     return f"{told}. Not proven the largest: none holds more than {most}."

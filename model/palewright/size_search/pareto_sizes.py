@@ -24,6 +24,7 @@ class BoxSize:
         yield_: share of those boards that becomes parts.
         cost: of the boards of all stocks, in the shop's currency.
         weight: of the empty box, kg; 0 before it is weighed.
+        warnings: codes of what the fit check warns of.
     """
 
     width: float
@@ -35,6 +36,7 @@ class BoxSize:
     yield_: float
     cost: float
     weight: float = 0.0
+    warnings: tuple[str, ...] = ()
 
     @property
     def sides(self) -> Sides:

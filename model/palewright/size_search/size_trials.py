@@ -135,6 +135,7 @@ class TriedSize:
         sound: codes of warnings that a look of its own may have: the drawn box has them.
         lower, upper: boards of the panels' stock that the best plan takes at least, at most.
         fault: code of the first fault of the fit check, empty where none is known, None unasked.
+        warnings: codes of what it warns of, as far as it was asked.
         tried: numbers of boards that the work allowed left open.
     """
 
@@ -151,6 +152,7 @@ class TriedSize:
         self.lower, self.upper = math.inf, math.inf
         self.best: CutPlan | None = None
         self.fault: str | None = None
+        self.warnings: set[str] = set()
         self.tried: set[int] = set()
         self.laid_out: list[StockDemand] = []
         self.demands: list[StockDemand] = []
@@ -214,6 +216,7 @@ class TriedSize:
             self._nominal = FitCase(lay_out(self.sized), "nominal")
         spend(_JUDGED * len(cases))
         found = judge(self.sized, cases, self._nominal).findings
+        self.warnings |= {one.code for one in found if one.severity == "warning"}
         return next((one.code for one in found if self._refuses(one)), "")
 
     def _bends(self) -> str:
@@ -279,6 +282,7 @@ class TriedSize:
             min(int(self.lower), plan.boards),
             plan.yield_,
             0.0,
+            warnings=tuple(sorted(self.warnings)),
         )
 
     def left_open(self) -> OpenSize:
