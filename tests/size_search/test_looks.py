@@ -21,7 +21,7 @@ from palewright.parameters.tables import Parameters
 from palewright.parameters.variant_files import load_variant, shipped_variants
 from palewright.reading.errors import InputError
 from palewright.sawing.stock_demands import demands_of_one, saw_of
-from palewright.size_search import look_search, look_trials
+from palewright.size_search import look_search, look_trials, pareto_search
 from palewright.size_search.crew import Crew
 from palewright.size_search.height_search import LeastNeed
 from palewright.size_search.look_search import LookSearch, sound_of
@@ -354,7 +354,8 @@ def test_what_one_number_of_boards_leaves_of_its_work_the_others_get(
         return LookTrials(None, (), len(looks), False, 1.0)
 
     monkeypatch.setattr(look_search, "tried_looks", in_vain)
-    search = LookSearch(parameters("stoop-tub"), {2: [], 3: []}, Crew(None), None, 10.0)
+    less = 6.0
+    search = LookSearch(parameters("stoop-tub"), {2: [], 3: []}, Crew(None), None, 13.0, less)
     for boards, sizes in ((2, 1), (3, 40)):
         count = look_search._Count(boards, [], LikelyLooks((), (), 0.0), 0.0)
         look = RatedLook(DRAWN, 0.9 * boards)
@@ -366,6 +367,25 @@ def test_what_one_number_of_boards_leaves_of_its_work_the_others_get(
     assert search.counts[2].work == 1.0  # it had one size
     # of 20 s for both the other gets 19, and what is under way when they are used up
     assert 19.0 <= search.counts[3].work <= 19.0 + look_search._AHEAD
+
+
+def test_what_the_look_as_drawn_takes_beyond_its_share_is_off_the_slimmer_ones(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(LookSearch, "run", lambda _: None)
+
+    def after(taken: float, boards: list[int]) -> LookSearch:
+        search = pareto_search._ParetoSearch(parameters("stoop-tub"), boards, Crew(None), None, 600)
+        search.work = taken
+        search.look_slimmer()
+        assert search.slim is not None
+        return search.slim
+
+    assert after(14.0, [2, 3]).less == 0.0  # of 600 s a fortieth is 15
+    assert after(20.0, [2, 3]).less == pytest.approx(5.0)
+    large = after(500.0, [2, 3])
+    assert large.less == pytest.approx(large.most), "half of what both may take"
+    assert after(500.0, [3]).less == 0.0, "one number of boards is no overview"
 
 
 # --- what is offered ---

@@ -193,6 +193,7 @@ class LookSearch:
         offered: sizes that are made, by number of boards; those as drawn when it begins.
         most: counted work, in seconds, to try looks of each number of boards; what one leaves,
             the others get.
+        less: of it what is not to be had any more, in seconds, for all numbers of boards.
         deeper: so many times as many looks.
         sound: codes of the warnings that the variant has as it is drawn.
         placed: counted work, in seconds, that places took, for all numbers of boards.
@@ -203,6 +204,7 @@ class LookSearch:
     crew: Crew
     progress: TellSearch | None
     most: float
+    less: float = 0.0
     deeper: int = 1
     sound: frozenset[str] = frozenset()
     counts: dict[int, _Count] = field(default_factory=dict)
@@ -337,7 +339,7 @@ class LookSearch:
     ) -> Iterator[tuple[object, ...]]:
         """Yield what is tried next, one number of boards after the other."""
         active = list(self.counts.values())
-        whole = self.most * len(self.counts)
+        whole = self.most * len(self.counts) - self.less
         while active:
             for one in list(active):
                 ended = sum(other.work for other in self.counts.values() if other not in active)

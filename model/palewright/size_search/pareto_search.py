@@ -61,6 +61,10 @@ SLIM_SHARE = 0.1
 that falls faster than their number, so that seven together take half of what one may. Twice as much
 found no larger box (four searches over three variants) and proved one gap smaller."""
 
+_DRAWN_SHARE = 0.025
+"""Of all work: what the look as drawn takes beyond it in an overview is taken off the slimmer
+looks', half of it at most. A tub of thousands of sizes by half inches is told as soon as others."""
+
 DEEPER = 2
 """So many times as many looks where one number of boards is sought alone."""
 
@@ -290,9 +294,12 @@ class _ParetoSearch:
         """Look for larger boxes in other looks."""
         self._look_at_likeliest()
         largest = {count: self._unbeaten(count) for count in self.boards}
-        share = SLIM_SHARE * self.most / math.pow(len(self.boards), 1.4)
-        deeper = max(1, DEEPER // len(self.boards))
-        slim = LookSearch(self.parameters, largest, self.crew, self.progress, share, deeper)
+        numbers = len(self.boards)
+        share = SLIM_SHARE * self.most / math.pow(numbers, 1.4)
+        beyond = max(0.0, self.work - _DRAWN_SHARE * self.most) if self.overview else 0.0
+        less = min(beyond, numbers * share / 2)
+        deeper = max(1, DEEPER // numbers)
+        slim = LookSearch(self.parameters, largest, self.crew, self.progress, share, less, deeper)
         slim.run()
         self.work += slim.work
         self.slim = slim
