@@ -359,7 +359,8 @@ class _Widths:
         for stile in self.frames("stile"):
             for rail in self.frames("rail", stile - self.covered, stile):
                 frame: dict[str, Value] = {"panel.stile_width": stile, "panel.rail_width": rail}
-                yield self.look({**frame, **self.trims(self.look(frame))[0], **self.least_costs()})
+                trims = self.trims(self.look(frame))[0]
+                yield self.look({**frame, **trims, **self.least_costs(stile)})
 
     def frame_of(self, look: Look) -> tuple[float, float]:
         """Return the stile and the rail of a look."""
@@ -415,13 +416,14 @@ class _Widths:
                 cap = up_to_shop(width, self.system) if count > fewest else own.stave_width
                 yield {"wall.layout": "equal", "wall.stave_width": cap}
 
-    def laps(self) -> dict[str, Value]:
+    def laps(self, stile: float) -> dict[str, Value]:
         """Return how far staves run over rails and stiles at least: as their screws ask."""
         wall = self.parameters.wall
         diameter = self.parameters.materials.screw["wall"].diameter
         edge, end = (part * diameter for part in TOLERANCES.tied[-1])
+        over_stile = max(2 * edge, self.post_lap(stile))
         said: dict[str, Value] = {}
-        for name, need in (("rail_lap", edge + end), ("stile_lap", 2 * edge)):
+        for name, need in (("rail_lap", edge + end), ("stile_lap", over_stile)):
             own = getattr(wall, name)
             least = up_to_shop(need, self.system)
             low = self.bounds(name, least if own is None else min(own, least), 0.0)[0]
@@ -430,12 +432,28 @@ class _Widths:
             del said["wall.stile_lap"]  # the variant says it by these
         return said
 
+    def post_lap(self, stile: float) -> float:
+        """Return the least lap over a stile through which a screw finds the post in the corner.
+
+        It goes down the middle of the lap, or as far from its edge as is advised where that is
+        more (`corners.corner_post`). A wide stile begins beyond the post: the lap makes up for it.
+        """
+        if self.parameters.corner.style != "post":
+            return 0.0
+        stock = self.parameters.materials.stock["post"]
+        diameter = self.parameters.materials.screw["post"].diameter
+        edge, advised = TOLERANCES.tied[-1][0] * diameter, TOLERANCES.edge_advised * diameter
+        behind = 2 * self.sizes.board.thinnest + min(stock.true_width, stock.thinnest)
+        inner = stile - self.covered + self.sizes.board.thickness
+        beyond = max(max(stile, inner) - behind, 0.0)
+        return 2 * edge + beyond + min(beyond, advised - edge)
+
     def overhang(self) -> float:
         """Return the least overhang."""
         own = self.parameters.cap.overhang
         return self.bounds("overhang", min(own, _OVERHANG), own)[0]
 
-    def least_costs(self) -> dict[str, Value]:
+    def least_costs(self, stile: float) -> dict[str, Value]:
         """Return what only ever costs wood at its least: panels above the foot, overhang, gaps."""
         floor, wall = self.parameters.floor.gap, self.parameters.wall.gap
         gap = self.bounds("stave_gap", 0.0, wall if wall is not None else -1.0)[1]
@@ -447,7 +465,7 @@ class _Widths:
             "cap.overhang": self.overhang(),
             "floor.gap": self.bounds("floor_gap", 0.0, max(floor, _FLOOR_GAP))[1],
             "wall.gap": gap if gap >= 0 else None,
-            **self.laps(),
+            **self.laps(stile),
         }
         return said
 
