@@ -440,12 +440,12 @@ class _Widths:
         """
         if self.parameters.corner.style != "post":
             return 0.0
-        stock = self.parameters.materials.stock["post"]
+        post, board = self.parameters.materials.stock["post"], self.sizes.board
         diameter = self.parameters.materials.screw["post"].diameter
-        edge, advised = TOLERANCES.tied[-1][0] * diameter, TOLERANCES.edge_advised * diameter
-        behind = 2 * self.sizes.board.thinnest + min(stock.true_width, stock.thinnest)
-        inner = stile - self.covered + self.sizes.board.thickness
-        beyond = max(max(stile, inner) - behind, 0.0)
+        edge, advised = TOLERANCES.edge_cover * diameter, TOLERANCES.edge_advised * diameter
+        # from the outside to the post's inner edge, and from a side panel's edge
+        outer, inner = 2 * board.thinnest + post.true_width, board.thinnest + post.thinnest
+        beyond = max(stile - outer, stile - self.covered - inner, 0.0)
         return 2 * edge + beyond + min(beyond, advised - edge)
 
     def overhang(self) -> float:
