@@ -13,7 +13,7 @@ from playwright.sync_api import Page, expect
 from case_lists import mostly_thorough
 from page_browsers import settled
 from page_process import PageServer
-from page_sizes import FOUND, answer, search, size
+from page_sizes import FOUND, WARNED, answer, search, size
 from palewright.costing import box_budgets
 from palewright.costing.shop_file import shipped_figures
 from palewright.parameters.variant_files import load_variant
@@ -213,9 +213,13 @@ def test_offers_are_drawn_to_one_scale_and_have_room_at_every_width(
     opened: Page, width: int
 ) -> None:
     opened.set_viewport_size({"width": width, "height": 800})
-    found = [size(304.8, 508.0, 70.0), *FOUND["sizes"]]
+    found = [size(304.8, 508.0, 70.0) | {"warnings": WARNED}, *FOUND["sizes"]]
     search(opened, answer(whole={**FOUND, "sizes": found}))
-    expect(opened.locator("#sizes li")).to_have_count(3)
+    offers = opened.locator("#sizes li")
+    expect(offers).to_have_count(3)
+    warned = "warning: a pull may tip it; a board is bent more than is assumed for it"
+    expect(offers.first).to_contain_text(warned)
+    expect(offers.filter(has_text="warning")).to_have_count(1)
     drawn = opened.evaluate(CORNERS)
     scales = [
         drawn[i][axis] / one[f"{side}_mm"]
@@ -256,7 +260,7 @@ def test_one_side_is_dragged_and_the_others_follow_as_one_step_back(opened: Page
 def test_a_slimmer_size_brings_its_settings_and_three_stand_side_by_side(opened: Page) -> None:
     slim = size(457.2, 406.4, 80.0) | {"look": "slimmer"}
     slim["settings"] = [*slim["settings"], {"key": "floor.gap", "value": "7/16 in"}]
-    others = [size(304.8, 508.0, 70.0), *FOUND["sizes"]]
+    others = [size(304.8, 508.0, 70.0) | {"warnings": WARNED[:1]}, *FOUND["sizes"]]
     search(opened, answer(whole={**FOUND, "sizes": [slim, *others]}))
     ticks = opened.locator("#sizes input[type=checkbox]")
     for i in range(3):
@@ -266,6 +270,8 @@ def test_a_slimmer_size_brings_its_settings_and_three_stand_side_by_side(opened:
     assert heads.all_inner_texts()[1:] == ["18 × 18 × 16 in", "12 × 12 × 20 in", "16 × 16 × 17 in"]
     looks = opened.locator("#compared tr", has_text="look").locator("td").all_inner_texts()
     assert looks == ["slimmer", "as drawn", "as drawn"]
+    warned = opened.locator("#compared tr", has_text="warnings").locator("td").all_inner_texts()
+    assert warned == ["none", "a pull may tip it", "none"]
     gap = opened.locator("[id='set-floor.gap']")
     drawn = gap.input_value()
     assert drawn != "7/16 in"

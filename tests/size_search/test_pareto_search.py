@@ -240,7 +240,8 @@ def test_what_is_warned_of_is_told_with_each_size() -> None:
     for size in found.sizes:
         warned = {f.code for f in judge(at(ours, size.sides)).findings if f.severity == "warning"}
         assert set(size.warnings) == warned == {"PW906"}
-        assert size_as_json(size, ours)["warnings"] == ["PW906"]
+        told = size_as_json(size, ours)["warnings"]
+        assert told == [{"code": "PW906", "title": "a pull may tip it"}]
     text = shown_text([found], ours)
     assert text.startswith("5 boards: 13 x 13 x 17 in (12.4 gal), as drawn; warning PW906. ")
     assert text.count("as drawn; warning PW906") == 4  # once in the sentence

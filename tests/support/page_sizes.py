@@ -18,12 +18,18 @@ def size(width: float, height: float, volume: float) -> dict[str, Any]:
         "width_mm": width, "depth_mm": width, "height_mm": height, "volume_l": volume,
         "stile_mm": panel.stile_width, "rail_mm": panel.rail_width, "wall": wall.layout,
         "boards": 7, "lower_bound": 7, "yield": 0.9, "cost": 20.0, "weight_kg": 10.0,
-        "look": "drawn",
+        "look": "drawn", "warnings": [],
         "settings": [
             {"key": f"box.{side}", "value": f"{mm / 25.4:g} in"}
             for side, mm in (("width", width), ("depth", width), ("height", height))
         ],
     }  # fmt: skip
+
+
+WARNED = [
+    {"code": "PW906", "title": "a pull may tip it"},
+    {"code": "PW911", "title": "a board is bent more than is assumed for it"},
+]
 
 
 def left_open(width: float, height: float) -> dict[str, Any]:

@@ -150,7 +150,7 @@ def size_as_json(
         "weight_kg": round(size.weight, 2),
         "look": "slimmer" if size.look else "drawn",
         "fits": list(LUMBER_CASES),
-        "warnings": list(size.warnings),
+        "warnings": [{"code": code, "title": CODES[code].title} for code in size.warnings],
         "settings": [{"key": key, "value": text} for key, text in settings_of(parameters, size)],
         **({"minutes": round(times[size], 1)} if size in times else {}),
     }

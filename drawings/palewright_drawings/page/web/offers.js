@@ -24,6 +24,8 @@ export const volumeText = ({ volume_l: litres }, units) => (units === "inch" ? `
 const weightText = ({ weight_kg: kg }, units) => (units === "inch" ? `${Math.round(kg / POUND)} lb` : `${kg.toFixed(1)} kg`);
 const lookText = ({ look }) => (look === "slimmer" ? "slimmer" : "as drawn");
 
+const warnedText = ({ warnings }) => warnings.map(({ title }) => title).join("; ");
+
 /** What is to be known of a size, as pairs of name and text. */
 function told(size, units, best) {
   return [
@@ -32,6 +34,7 @@ function told(size, units, best) {
     ["price of the boards", size.cost ? size.cost.toFixed(2) : "–"],
     ["weight", weightText(size, units)],
     ["look", lookText(size)],
+    ["warnings", warnedText(size) || "none"],
     ...(size.minutes ? [["minutes of work", String(Math.round(size.minutes))]] : []),
   ];
 }
@@ -64,6 +67,7 @@ export function offerList(sizes, units, load, compare) {
   const rows = sizes.map((size) => {
     const text = sizeText(size, units);
     const words = [volumeText(size, units) + (size.volume_l === best ? " · largest" : ""), `${size.boards} boards · ${lookText(size)}`];
+    if (size.warnings.length) words.push(`warning: ${warnedText(size)}`);
     const button = make("button", { type: "button", className: "offer" }, boxDrawing(size, scale), make("b", { textContent: text }), ...words.map((word) => make("span", { textContent: word })));
     button.addEventListener("click", () => load(size));
     const tick = make("input", { type: "checkbox" });
