@@ -1,4 +1,4 @@
-"""Sizes that a pull tips in every look: held against the fit check, and a reckoning by hand."""
+"""Sizes that no look makes steady: held against the fit check, and a reckoning by hand."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from palewright.size_search.looks import DRAWN, Look, lean_looks
 from palewright.size_search.pareto_sizes import Sides
 from palewright.size_search.size_grid import sized
 from palewright.size_search.size_trials import TriedSize
-from palewright.size_search.tipping_sizes import TIPS, all_tip, tips
+from palewright.size_search.tipping_sizes import BENDS, TIPS, all_bend, all_tip, tips
 
 INCH, GRAVITY = 25.4, 9.80665
 
@@ -161,3 +161,44 @@ def test_nothing_is_said_of_a_trellis_or_of_an_empty_box() -> None:
     assert not tips(pulled(sized(gate, small), 0.0), 4), "no pull is asked for"
     wide: Sides = (24 * INCH, 24 * INCH, 20 * INCH)
     assert not tips(pulled(sized(gate, wide), 1e6), 4), "it slides first"
+
+
+def is_bent(tried: Parameters) -> bool:
+    """Whether the fit check, which places every screw, warns of a trellis bent by wind."""
+    return BENDS in {one.code for one in judge(tried, ("nominal",)).findings}
+
+
+@pytest.mark.parametrize("width", mostly_thorough([24, 28, 30, 31, 32, 33, 36, 42], 31, 33))
+def test_what_wind_bends_in_every_look_the_fit_check_warns_of(width: int) -> None:
+    table = load_variant("bean-tower").parameters
+    lean = lean_looks(table)
+    some = [lean[0], lean[-2], DRAWN]
+    sides = [(width * INCH, deep * INCH, high * INCH) for deep, high in ((17, 17), (21, 15))]
+    for look in some:
+        bent = {is_bent(sized(table, one, look)) for one in sides}
+        assert len(bent) == 1, "depth or height matter"
+        assert {all_bend(table, one, [look]) for one in sides} == bent
+    assert all_bend(table, sides[0], some) is all(all_bend(table, sides[0], [one]) for one in some)
+    assert not all_bend(table, (width * INCH, 17 * INCH, 6 * INCH), some), "no box is so low"
+
+
+def test_a_trellis_bends_in_some_looks_and_only_if_wind_is_asked_for() -> None:
+    table, sides = load_variant("bean-tower").parameters, (32 * INCH, 17 * INCH, 17 * INCH)
+    lean = lean_looks(table)
+    bent = [all_bend(table, sides, [look]) for look in (lean[0], DRAWN)]
+    assert bent == [True, False], "staves that lap the rails less let the packers end lower"
+    assert not all_bend(table, sides, [lean[0], DRAWN])
+    calm = load_variant("bean-tower", ["site.wind=0 mph"]).parameters
+    assert not all_bend(calm, (60 * INCH, *sides[1:]), [lean[0]])
+    assert not all_bend(load_variant("gate-pair").parameters, sides, [DRAWN])
+
+
+def test_widths_at_which_a_trellis_bends_are_not_sought_unless_the_drawn_one_may() -> None:
+    ranges = ["size.least_width=24 in", "size.most_width=40 in", "size.step=2 in"]
+    table = load_variant("bean-tower", ranges).parameters
+    strict, lenient = (
+        {place.width for place in likely_looks(table, 8, 1, 12.0, frozenset(sound)).places}
+        for sound in ((), (BENDS,))
+    )
+    assert strict < lenient
+    assert max(strict) < min(lenient - strict), "the wider the box, the more wind it catches"

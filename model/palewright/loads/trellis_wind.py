@@ -43,38 +43,75 @@ class TrellisWind:
     uprights: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Gust:
+    """Wind on a trellis: force (N) on a crown so high, height of its middle (mm), what it bends."""
+
+    force: float
+    crown: float
+    middle: float
+    uprights: list[Board]
+    packers: list[Board]
+
+
 def trellis_wind(box: Box) -> TrellisWind | None:
     """Return what the wind does to a box's trellis; None without one, or where nothing grows."""
+    gust = _gust(box)
+    if gust is None:
+        return None
+    top = box.sizes.height
+    low = min(p[2] for board in gust.uprights for p in board.corners)
+    held = [s for s in box.screws if s.use == "trellis"]
+    ladder = [s for s in held if ".upright-" in s.stack[0] and not s.stack[0].startswith("packers")]
+    numbers = _layers(gust.packers)
+    layers = [[s for s in held if s.stack[0].endswith(f"-layer-{n}")] for n in numbers]
+    high = _upper_end(gust.packers, ladder)
+    groups = [("trellis upright", ladder), *(("packer", layer) for layer in layers)]
+    found = [
+        _turned(use, group, gust.force, gust.middle, (low, high), box) for use, group in groups
+    ]
+    bars = [s for s in held if ".bar-" in s.stack[0]]
+    if bars:
+        found.append(_bars(bars, gust.force, (top, top + gust.crown), len(gust.uprights), box))
+    stress, allowed = _bent(gust, high, box)
+    return TrellisWind(
+        force=gust.force,
+        height=gust.middle,
+        screws=tuple(found),
+        stress=stress,
+        allowed=allowed,
+        uprights=tuple(board.name for board in gust.uprights),
+    )
+
+
+def bends_in_wind(box: Box) -> bool:
+    """Return whether wind bends a trellis on packers too hard, its screws placed or not."""
+    gust = _gust(box)
+    if gust is None or not gust.packers:
+        return False
+    stress, allowed = _bent(gust, _upper_end(gust.packers, ()), box)
+    return allowed is not None and stress > allowed
+
+
+def _gust(box: Box) -> _Gust | None:
+    """Return the wind on a box's trellis; None without one, or where nothing grows."""
     crown, site = crown_of(box), box.parameters.site
     uprights = [b for b in box.boards.values() if b.panel == "trellis" and b.role == "upright"]
     packers = [b for b in box.boards.values() if b.role == "packer"]
     if not uprights or crown.height <= 0 or site.wind <= 0:
         return None
-    top = box.sizes.height
     force = velocity_pressure(site.wind) * DRAG * crown.width * crown.height * 1e-6
-    middle = top + crown.height / 2
-    low = min(p[2] for board in uprights for p in board.corners)
-    held = [s for s in box.screws if s.use == "trellis"]
-    ladder = [s for s in held if ".upright-" in s.stack[0] and not s.stack[0].startswith("packers")]
-    layers = [[s for s in held if s.stack[0].endswith(f"-layer-{n}")] for n in _layers(packers)]
-    high = _upper_end(packers, ladder)
-    groups = [("trellis upright", ladder), *(("packer", layer) for layer in layers)]
-    found = [_turned(use, group, force, middle, (low, high), box) for use, group in groups]
-    bars = [s for s in held if ".bar-" in s.stack[0]]
-    if bars:
-        found.append(_bars(bars, force, (top, top + crown.height), len(uprights), box))
+    middle = box.sizes.height + crown.height / 2
+    return _Gust(force, crown.height, middle, uprights, packers)
+
+
+def _bent(gust: _Gust, high: float, box: Box) -> tuple[float, float | None]:
+    """Return the stress (MPa) in the uprights held up to a height (mm), and what is assumed."""
     strip = box.parameters.materials.stock["strip"]
     section = section_modulus(box.parameters.trellis.strip_width, strip.thinnest)
-    bent = force * (middle - high) * _share(len(uprights)) / section
-    species = box.parameters.materials.species[strip]
-    return TrellisWind(
-        force=force,
-        height=middle,
-        screws=tuple(found),
-        stress=bent,
-        allowed=None if species.bending is None else _WIND * species.bending,
-        uprights=tuple(board.name for board in uprights),
-    )
+    stress = gust.force * (gust.middle - high) * _share(len(gust.uprights)) / section
+    bending = box.parameters.materials.species[strip].bending
+    return stress, None if bending is None else _WIND * bending
 
 
 def pulled_about(distances: Sequence[float], moment: float) -> float:

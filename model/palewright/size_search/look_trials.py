@@ -22,7 +22,7 @@ from palewright.size_search.looks import (
 from palewright.size_search.pareto_sizes import BoxSize, Sides
 from palewright.size_search.size_grid import heights_of, places_of, sized
 from palewright.size_search.size_trials import TriedSize
-from palewright.size_search.tipping_sizes import TIPS, all_tip
+from palewright.size_search.tipping_sizes import BENDS, TIPS, all_bend, all_tip
 
 _HIGHER, _DEEPER = 4 / 3, 1.18
 """Beyond so much more or less height for its width, or depth, it is another design. Judgement."""
@@ -147,7 +147,15 @@ def likely_looks(
                 need = leanest(sized(parameters, sides))
         lean = tuple(lean_looks(sized(parameters, sides), deeper))
         places = []
+        bent: dict[float, bool] = {}
         for place, heights in _alike_places(parameters):
+            width = place[0]
+            if width not in bent:
+                bent[width] = BENDS not in sound and all_bend(
+                    parameters, (*place, heights[-1]), lean
+                )
+            if bent[width]:
+                continue
             if TIPS not in sound:
                 heights = tuple(
                     height for height in heights

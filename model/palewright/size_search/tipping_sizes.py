@@ -1,4 +1,7 @@
-"""Sizes that a pull tips in every look: a box of so few boards is too light for its height."""
+"""Sizes that no look makes steady: a pull tips them, or wind bends the trellis.
+
+A box of so few boards is too light for its height; a trellis is as wide as its box.
+"""
 
 from __future__ import annotations
 
@@ -6,20 +9,24 @@ from collections.abc import Iterable
 
 from palewright.catalogue.fillings import MIXES
 from palewright.catalogue.lumber import Stock
-from palewright.construction.box_layout import Box
+from palewright.construction.box_layout import Box, bare_box
 from palewright.construction.derived_sizes import Sizes, sizes_of
 from palewright.cutting_stock.problem.work_clock import spend
 from palewright.loads.overturning import sliding_pull, tipping_pull
+from palewright.loads.trellis_wind import bends_in_wind
 from palewright.loads.weights import screw_mass, soil_body
 from palewright.parameters.chosen_materials import ScrewUse
 from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
-from palewright.size_search.looks import Look
+from palewright.size_search.looks import LAID_OUT, Look
 from palewright.size_search.pareto_sizes import Sides
 from palewright.size_search.size_grid import sized
 
 TIPS = "PW906"
 """Code of the warning of a box that a pull tips: a fault of a look that nobody drew."""
+
+BENDS = "PW914"
+"""Code of the warning of a trellis that wind bends."""
 
 _SCREWED = 500e-6
 """Screws for each mm² of the boards' faces at most: one in a patch of 45 mm. The densest that was
@@ -42,6 +49,28 @@ def all_tip(parameters: Parameters, sides: Sides, looks: Iterable[Look], boards:
         boards: of the panels' stock that it is made of, or fewer.
     """
     return all(tips(sized(parameters, sides, look), boards) for look in looks)
+
+
+def all_bend(parameters: Parameters, sides: Sides, looks: Iterable[Look]) -> bool:
+    """Return whether wind bends the trellis of a size in each of some looks.
+
+    Neither depth nor height of a box matters to it, but for one that is too small for its frame.
+
+    Args:
+        parameters: of the box as drawn.
+        sides: mm.
+        looks: with walls divided in any way, which moves no packer.
+    """
+    return parameters.trellis.fit and all(_bends(sized(parameters, sides, look)) for look in looks)
+
+
+def _bends(tried: Parameters) -> bool:
+    """Return whether wind bends a box's trellis; nothing is said of what cannot be built."""
+    spend(LAID_OUT)
+    try:
+        return bends_in_wind(bare_box(tried))
+    except InputError:
+        return False
 
 
 def tips(tried: Parameters, boards: int) -> bool:
