@@ -31,6 +31,7 @@ RUNS: tuple[tuple[str, tuple[str, ...], tuple[int, ...], float, int], ...] = (
     ("gate-pair", (), ALL, 60.0, 60),
     ("porch-cube", (), ALL, 60.0, 60),
     ("picket-tub", (), ALL, 60.0, 170),
+    ("picket-tub-five", (), ALL, 60.0, 220),
     ("terrace-crate", ("size.looks=drawn",), (8,), 60.0, 0),
     ("market-gable", ("size.looks=drawn",), (6,), 60.0, 0),
     ("herb-trough", ("size.looks=drawn",), (4,), 360.0, 20),

@@ -421,13 +421,14 @@ class _Widths:
         wall = self.parameters.wall
         diameter = self.parameters.materials.screw["wall"].diameter
         edge, end = (part * diameter for part in TOLERANCES.tied[-1])
-        over_stile = max(2 * edge, self.post_lap(stile))
         said: dict[str, Value] = {}
-        for name, need in (("rail_lap", edge + end), ("stile_lap", over_stile)):
+        for name, need, post in (
+            ("rail_lap", edge + end, 0.0), ("stile_lap", 2 * edge, self.post_lap(stile)),
+        ):  # fmt: skip
             own = getattr(wall, name)
             least = up_to_shop(need, self.system)
             low = self.bounds(name, least if own is None else min(own, least), 0.0)[0]
-            said[f"wall.{name}"] = low
+            said[f"wall.{name}"] = max(low, up_to_shop(post, self.system))
         if self.parameters.panel.lip is not None or self.parameters.panel.setback is not None:
             del said["wall.stile_lap"]  # the variant says it by these
         return said
