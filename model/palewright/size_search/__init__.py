@@ -14,7 +14,7 @@ As drawn alone each gets a longer look at once, since what is ruled out rules ou
 
 Looks are settings laid over the variant (``looks``): an alphabet of widths of which strips and
 kerfs fill a board, what only costs wood at its least. A size that a pull tips in every look, were
-all of N boards in the box, is left out before any box is laid out (``tipping_sizes``). Over likely
+all of N boards in the box, is left out before any box is laid out (``unsteady_sizes``). Over likely
 widths and depths every other height is rated by the quick bound in every look (``look_trials``);
 then sizes are tried, a few looks at a time, always where the largest gain times its chance is
 (``look_search``). The leanest look is seldom the one that is made: of three boards, looks of one

@@ -22,7 +22,7 @@ from palewright.size_search.looks import (
 from palewright.size_search.pareto_sizes import BoxSize, Sides
 from palewright.size_search.size_grid import heights_of, places_of, sized
 from palewright.size_search.size_trials import TriedSize
-from palewright.size_search.tipping_sizes import BENDS, TIPS, all_bend, all_tip
+from palewright.size_search.unsteady_sizes import BENDS, TIPS, all_bend, all_tip
 
 _HIGHER, _DEEPER = 4 / 3, 1.18
 """Beyond so much more or less height for its width, or depth, it is another design. Judgement."""

@@ -23,7 +23,7 @@ from palewright.size_search.dominance import PartShape, shape_of
 from palewright.size_search.looks import LAID_OUT, SPARED, Likeness, Look, richer
 from palewright.size_search.pareto_sizes import BoxSize, OpenSize, Sides
 from palewright.size_search.size_grid import sized
-from palewright.size_search.tipping_sizes import TIPS, falls
+from palewright.size_search.unsteady_sizes import TIPS, falls
 
 FIRST_LOOK = 1.2
 """Work for the first cut plan of a size; most need a tenth of it."""

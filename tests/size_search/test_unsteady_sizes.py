@@ -18,7 +18,7 @@ from palewright.size_search.looks import DRAWN, Look, lean_looks
 from palewright.size_search.pareto_sizes import Sides
 from palewright.size_search.size_grid import sized
 from palewright.size_search.size_trials import TriedSize
-from palewright.size_search.tipping_sizes import BENDS, TIPS, all_bend, all_tip, tips
+from palewright.size_search.unsteady_sizes import BENDS, TIPS, all_bend, all_tip, tips
 
 INCH, GRAVITY = 25.4, 9.80665
 
