@@ -48,6 +48,7 @@ from palewright.size_search.pareto_search import WORK, frontiers_of
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, holds
 from palewright.size_search.size_grid import sized
 from palewright.size_search.size_trials import TriedSize, enriched
+from palewright_drawings.texts.size_search_text import look_words
 
 INCH = 25.4
 LONG = 20.0
@@ -520,6 +521,22 @@ def test_what_is_left_buys_back_what_was_spared() -> None:
     assert not {"cap.width", "cap.overhang"} & set(dict(rich.look))
     tight = BoxSize(19 * INCH, 19 * INCH, 16 * INCH, look, 1, 1, 0.5, 0.0)
     assert enriched(table, tight, 1.0, frozenset()) == tight
+
+
+def test_looks_are_told_in_words_whatever_divides_the_walls() -> None:
+    table = parameters("terrace-crate")
+    for look in every_look(table)[::7]:
+        told = look_words(BoxSize(600.0, 400.0, 420.0, look, 5, 5, 0.9, 0.0), table)
+        assert "auto" not in told and "walls" not in told
+        said = dict(look)
+        assert ("a filler in each wall" in told) is (said.get("wall.layout") == "filler")
+        width = said.get("wall.stave_width", 0.0)
+        assert ("staves as wide as boards" in told) is (width is None)
+        if width:
+            assert f"staves to {width:g} mm" in told
+    equal = parameters("stoop-tub")
+    words = look_words(BoxSize(1.0, 1.0, 1.0, (("wall.layout", "equal"),), 1, 1, 1.0, 0.0), equal)
+    assert words == "equal staves"
 
 
 def test_ranks_are_by_volume_outside_and_price() -> None:

@@ -14,6 +14,7 @@ from palewright.parameters.tables import Parameters
 from palewright.reading.errors import InputError
 from palewright.reading.lengths import print_length
 from palewright.reading.quantities import print_mass, print_supply
+from palewright.size_search.looks import Value
 from palewright.size_search.offers import by_volume, ranks_of, setting_text, settings_of
 from palewright.size_search.pareto_search import WORK, frontiers_of, is_overview
 from palewright.size_search.pareto_sizes import BoxSize, Frontier, Sides, largest_of
@@ -337,18 +338,24 @@ _LOOK_WORDS = {
     "panel.stile_width": "stiles", "panel.rail_width": "rails", "face.brace_width": "braces",
     "face.bar_width": "bars", "cap.width": "cap", "cap.overhang": "overhang",
     "floor.slat_width": "slats to", "floor.gap": "floor gaps", "wall.gap": "stave gaps",
-    "wall.layout": "walls", "wall.stave_width": "staves to", "wall.rail_lap": "staves lap rails",
+    "wall.stave_width": "staves to", "wall.rail_lap": "staves lap rails",
     "wall.stile_lap": "staves lap stiles",
 }  # fmt: skip
+
+_CHOSEN_WORDS: Mapping[tuple[str, Value], str] = {
+    ("wall.layout", "filler"): "a filler in each wall",
+    ("wall.layout", "equal"): "equal staves",
+    ("wall.stave_width", None): "staves as wide as boards",
+}
 
 
 def look_words(size: BoxSize, parameters: Parameters) -> str:
     """Return in words what is built otherwise than the variant says."""
     system = parameters.product.units
     said = [
-        f"{_LOOK_WORDS[key]} {setting_text(value, system)}"
+        _CHOSEN_WORDS.get((key, value)) or f"{_LOOK_WORDS[key]} {setting_text(value, system)}"
         for key, value in size.look
-        if key in _LOOK_WORDS
+        if key in _LOOK_WORDS or (key, value) in _CHOSEN_WORDS
     ]
     return ", ".join(said) if said else "as drawn"
 
