@@ -107,7 +107,7 @@ def test_it_is_one_whole_folder_with_every_kind_and_a_manifest(packet: Path) -> 
 
 
 @pytest.mark.thorough
-@pytest.mark.usefixtures("plans_anew")
+@pytest.mark.usefixtures("plans_anew", "solids_anew")
 def test_the_same_batch_makes_the_same_bytes_and_keeps_what_was_changed(
     packet: Path, tmp_path: Path
 ) -> None:

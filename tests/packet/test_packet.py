@@ -189,7 +189,7 @@ def test_other_processes_clocks_hash_seeds_and_folders_make_the_same_bytes_in_a_
     assert float(megabytes or 0) <= 1024
 
 
-@pytest.mark.usefixtures("plans_anew")
+@pytest.mark.usefixtures("plans_anew", "solids_anew")
 @pytest.mark.parametrize(
     "kinds", mostly_thorough([["step", "glb", "jigs"], usual_kinds()], ["step", "glb", "jigs"])
 )

@@ -33,7 +33,7 @@ LOOPS = 4
 FEW: Batch = (("terrace-crate", 1),)
 LABOUR = Labour(setting=1.5, crosscut=0.02, rip=0.05, board=0.1)
 
-pytestmark = pytest.mark.usefixtures("plans_anew")
+pytestmark = pytest.mark.usefixtures("plans_anew", "solids_anew")
 
 
 @contextmanager
