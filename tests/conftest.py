@@ -16,6 +16,7 @@ from known_plans import (
     plans_anew,
     settings_as_they_come,
 )
+from known_size_views import equal_size_views_once
 from known_solids import equal_solids_once, solids_anew
 from page_browsers import opened, running_browser, unopened, window
 from page_process import server
@@ -23,6 +24,7 @@ from page_process import server
 __all__ = [
     "browser",
     "equal_plans_once",
+    "equal_size_views_once",
     "equal_solids_once",
     "few_boards_as_many",
     "opened",

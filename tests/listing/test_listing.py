@@ -22,6 +22,7 @@ from PIL import Image
 
 from case_lists import mostly_thorough
 from command_runs import assert_refused, environment, run_here
+from known_size_views import known_size_view
 from measured_boxes import measured
 from palewright.design import Design, design
 from palewright.parameters.variant_files import load_variant, shipped_variants
@@ -46,7 +47,6 @@ from palewright_drawings.listing.shots import (
     scene_for,
     shots_of,
 )
-from palewright_drawings.listing.size_camera import sized_view
 from palewright_drawings.listing.size_labels import chips
 from palewright_drawings.listing.texts import overall
 from palewright_drawings.output.atomic_folders import MANIFEST
@@ -83,7 +83,8 @@ def test_a_box_is_told_in_its_own_unit_first(name: str) -> None:
         outside = re.sub(r"\([^()]*\)", "", text)
         assert not (metric and re.search(r"\d (in|lb|psf|cubic feet)\b", outside))
     assert re.search(r"\d cm \(" if metric else r"\d in \(", told[0])
-    camera, spans = sized_view(box_points(of), 300, 300, of.parameters.product.units)
+    pixels, units = REQUEST.pixels, of.parameters.product.units
+    camera, spans = known_size_view(box_points(of), pixels, pixels, units)
     for span, chip in zip(spans, chips(camera, spans), strict=True):
         assert chip.texts == span.texts
         assert span.texts[0].endswith(" cm" if metric else " in")

@@ -16,6 +16,7 @@ from PIL import Image, ImageCms
 from shapely import LineString, MultiPoint
 
 from case_lists import mostly_thorough, tried
+from known_size_views import known_size_view
 from palewright.parameters.variant_files import shipped_variants
 from palewright.reading.lengths import read_length
 from palewright_drawings.cli.main import main
@@ -40,7 +41,7 @@ VARIANTS = mostly_thorough(shipped_variants(), "bean-tower", "gate-pair", "porch
 @pytest.mark.parametrize("name", VARIANTS)
 def test_the_sizes_drawn_are_those_of_the_boards(name: str) -> None:
     points = box_points(box(name))
-    _, found = sized_view(points, 300, 300)
+    _, found = known_size_view(points, 600, 600)
     spans = {span.what: span for span in found}
     assert set(spans) == {"width", "depth", "height"}
     for axis, what in enumerate(("width", "depth", "height")):
@@ -62,13 +63,13 @@ def test_the_sizes_drawn_are_those_of_the_boards(name: str) -> None:
 def test_a_box_is_large_beside_its_sizes(name: str) -> None:
     """It spans three quarters of the picture one way or the other, be it long, flat or tall."""
     points = box_points(box(name))
-    camera, _ = sized_view(points, 600, 600)
+    camera, _ = known_size_view(points, 600, 600)
     assert (np.ptp(seen(camera, points), axis=0) / 600).max() > 0.75
 
 
 def tied(points: Floats, width: int, height: int) -> None:
     """Lines to a size begin just off a corner of the box and run on one way past the size's own."""
-    camera, spans = sized_view(points, width, height)
+    camera, spans = known_size_view(points, width, height)
     unit = min(width, height) / 1000
     places = seen(camera, points)
     for span in spans:
@@ -94,7 +95,7 @@ def test_lines_to_sizes_begin_at_the_box(name: str) -> None:
 
 def judge(points: Floats, width: int, height: int) -> None:
     """Labels are in the picture, hide neither box nor label nor their own line, by shapely."""
-    camera, spans = sized_view(points, width, height)
+    camera, spans = known_size_view(points, width, height)
     hulls = [MultiPoint(chip.corners).convex_hull for chip in chips(camera, spans)]
     outline = MultiPoint(seen(camera, points)).convex_hull
     for i, hull in enumerate(hulls):
@@ -135,7 +136,8 @@ def test_parted_hulls_are_those_that_do_not_meet(seed: int) -> None:
 
 def test_lines_and_labels_are_drawn_and_the_rest_stays_as_it_was() -> None:
     points = box_points(box("stoop-tub"))
-    camera, spans = sized_view(points, 400, 400)
+    camera, spans = known_size_view(points, 400, 400)
+    assert sized_view(points, 400, 400)[0] == camera, "the same, asked again"
     plain = np.random.default_rng(2).integers(150, 255, (400, 400, 3)).astype(np.uint8)
     drawn = sized(plain, camera, spans)
     for x, y in seen(camera, span_points(spans)):
