@@ -69,13 +69,11 @@ def outside(words: list[Words], size: tuple[float, float], margin: float) -> lis
 def overlapping(words: list[Words], air: float = 0.15) -> list[tuple[str, str]]:
     """Return pairs of runs whose boxes share more than a hair (mm) both ways."""
     some = [w for w in words if w.text]
-    return [
-        (a.text, b.text)
-        for i, a in enumerate(some)
-        for b in some[i + 1 :]
-        if min(a.box[2], b.box[2]) - max(a.box[0], b.box[0]) > air
-        and min(a.box[3], b.box[3]) - max(a.box[1], b.box[1]) > air
-    ]
+    left, top, right, bottom = np.array([w.box for w in some]).reshape(-1, 4).T
+    wide = np.minimum.outer(right, right) - np.maximum.outer(left, left)
+    high = np.minimum.outer(bottom, bottom) - np.maximum.outer(top, top)
+    pairs = np.argwhere(np.triu((wide > air) & (high > air), 1))
+    return [(some[i].text, some[j].text) for i, j in pairs]
 
 
 def fonts(content: bytes) -> Iterator[tuple[str, bool]]:
