@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +14,6 @@ from case_lists import thorough
 from command_runs import run_command
 from palewright_drawings.listing.rendered_picture import (
     PREVIEW_SAMPLES,
-    SCENES,
     PictureRequest,
     box_points,
     picture_file,
@@ -23,27 +21,24 @@ from palewright_drawings.listing.rendered_picture import (
     samples_for,
 )
 from palewright_drawings.rendering.plants.flowers import ball
-from palewright_drawings.rendering.scene.scene import Scene
-from palewright_drawings.rendering.tracer.cameras import VIEWS, framed, framing_of
+from palewright_drawings.rendering.tracer.cameras import VIEWS, framed
 from palewright_drawings.rendering.tracer.path_tracer import Rendering, glowing, shown
-from palewright_drawings.rendering.wood.species_looks import FINISHES
+from placed_scenes import scene_of
 from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
 
 PLACED = [
     ("sill-box", "spring-porch"),
-    ("stoop-tub", "garden"),
-    ("winter-tub-small", "winter-room"),
+    ("bean-tower", "garden"),
+    ("winter-tub", "winter-room"),
+    thorough(("stoop-tub", "garden")),
+    thorough(("winter-tub-small", "winter-room")),
 ]
+"""Quick: scenes that `test_scenes` looks at too."""
+
 PROPS = ("pot", "can", "parcel", "band", "riser", "tread", "siding", "plaster", "skirting", "hedge")
 GROUNDS = ("slabs", "joints")
-
-
-@cache
-def scene_of(name: str, scene: str) -> Scene:
-    framing = framing_of(box_points(box(name)), VIEWS["hero"], 100, 100)
-    return SCENES[scene](box(name), FINISHES["bare"], 0.1, framing)
 
 
 @pytest.mark.parametrize(("name", "scene"), [*PLACED, ("stoop-tub", "studio")])

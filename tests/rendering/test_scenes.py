@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -13,7 +12,6 @@ from case_lists import mostly_thorough
 from palewright.construction.boards import Board
 from palewright.design import design
 from palewright.parameters.variant_files import load_variant, shipped_variants
-from palewright_drawings.listing.rendered_picture import SCENES, box_points
 from palewright_drawings.rendering.plants.beds import bed_of
 from palewright_drawings.rendering.plants.box_interior import hollow_of
 from palewright_drawings.rendering.plants.clearances import (
@@ -28,9 +26,8 @@ from palewright_drawings.rendering.plants.plantings import spring_planting
 from palewright_drawings.rendering.plants.plants import GrownPlants
 from palewright_drawings.rendering.scene.meshes import aimed
 from palewright_drawings.rendering.scene.scene import Scene
-from palewright_drawings.rendering.tracer.cameras import VIEWS, framing_of
 from palewright_drawings.rendering.tracer.mesh_merging import patched
-from palewright_drawings.rendering.wood.species_looks import FINISHES
+from placed_scenes import scene_of
 from shipped_designs import shipped as box
 
 Floats = NDArray[np.float64]
@@ -49,12 +46,6 @@ GROWN = [
     ("winter-tub-small", "winter-room"),
     ("stoop-tub", "winter-room"),
 ]
-
-
-@cache
-def scene_of(name: str, scene: str) -> Scene:
-    framing = framing_of(box_points(box(name)), VIEWS["hero"], 100, 100)
-    return SCENES[scene](box(name), FINISHES["bare"], 0.02, framing)
 
 
 def vertices(grown: Scene | GrownPlants) -> dict[str, Floats]:
