@@ -12,6 +12,7 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from cut_brute import fewest_boards
 from cut_cases import complaints_of
 from palewright.cutting_stock import (
@@ -48,7 +49,7 @@ EARED = StockBoard("eared", 1828.8, 139.7, clipped_end=25.4)
 SAW = SawSettings(kerf=3.175)
 SMALL = StockBoard("small", 40.0, 20.0)
 relaxed = settings(
-    max_examples=40,
+    max_examples=tried(100),
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )

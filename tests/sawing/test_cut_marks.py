@@ -20,6 +20,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from any_variants import ANY_VARIANT
+from case_lists import tried
 from palewright.construction.boards import Board
 from palewright.construction.box_layout import bare_box
 from palewright.construction.face_patterns import FACE_PATTERNS
@@ -96,7 +97,7 @@ def test_no_shipped_variant_has_twin_marks(name: str, system: str) -> None:
 
 
 @settings(
-    max_examples=60, deadline=None,
+    max_examples=tried(200), deadline=None,
     suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow],
 )  # fmt: skip
 @given(ANY_VARIANT, st.sampled_from(["inch", "metric"]))
@@ -110,7 +111,7 @@ def test_no_box_has_twin_marks(said: dict[str, Any], system: str) -> None:
     assert complaints(boards, cut_parts(boards, system), system) == []
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=tried(200), deadline=None)
 @given(
     st.integers(14 * 32, 40 * 32), st.integers(12 * 32, 30 * 32), st.integers(10 * 32, 30 * 32),
     st.sampled_from(sorted(FACE_PATTERNS)),

@@ -6,6 +6,7 @@ import numpy as np
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
+from case_lists import tried
 from palewright.cutting_stock import PartDemand, SawSettings, StockBoard
 from palewright.cutting_stock.pricing.pricing_problem import _three_stage
 from palewright.cutting_stock.pricing.three_stage import ThreeStagePricing
@@ -24,7 +25,9 @@ few_parts = st.lists(
     min_size=1,
     max_size=4,
 )
-relaxed = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+relaxed = settings(
+    max_examples=tried(100), deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 
 
 def pricing_of(
