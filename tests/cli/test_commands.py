@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from case_lists import KINDS, mostly_thorough, thorough
+from case_lists import KINDS, mostly_thorough
 from command_runs import assert_refused, environment, quiet, run_command, run_here, run_python
 from palewright.fit.findings import CODES
 from palewright.parameters import schema as settings
@@ -280,18 +280,25 @@ def usual(command: str) -> subprocess.CompletedProcess[str]:
     return in_a_shell(command, ROOT)
 
 
+FITS = "check stoop-tub --json"
+FITS_NOT = 'check stoop-tub --set "panel.stile_width=1-1/2 in"'
+UNKNOWN = "check stoop-tup"
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="a shell that closes descriptors")
 @pytest.mark.parametrize(
-    "closed", mostly_thorough([">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-"], ">&-", "2>&-")
-)
-@pytest.mark.parametrize(
-    "command, code",
-    [
-        thorough(("settings", 0)),
-        ("check stoop-tub --json", 0),
-        ('check stoop-tub --set "panel.stile_width=1-1/2 in"', 1),
-        ("check stoop-tup", 2),
-    ],
+    ("command", "code", "closed"),
+    mostly_thorough(
+        [
+            (command, code, closed)
+            for command, code in [("settings", 0), (FITS, 0), (FITS_NOT, 1), (UNKNOWN, 2)]
+            for closed in (">&-", "2>&-", ">&- 2>&-", "<&- >&- 2>&-")
+        ],
+        (FITS, 0, ">&-"),
+        (FITS_NOT, 1, ">&-"),
+        (FITS_NOT, 1, "2>&-"),
+        (UNKNOWN, 2, "2>&-"),
+    ),
 )
 def test_closed_streams_change_no_exit_code(
     command: str, code: int, closed: str, tmp_path: Path

@@ -33,9 +33,15 @@ VARIANTS = mostly_thorough(shipped_variants(), "winter-tub", "terrace-crate")
 
 
 @cache
+def pages_of(name: str) -> list[str]:
+    """The pages of the maker's own plan."""
+    return page_texts(plan_pdf(shipped(name)))
+
+
+@cache
 def read(name: str) -> str:
     """The whole plan as one text."""
-    return " ".join(page_texts(plan_pdf(shipped(name))))
+    return " ".join(pages_of(name))
 
 
 FOREIGN = re.compile(
@@ -392,7 +398,7 @@ def test_the_buyers_edition_is_shorter_and_tells_strength_in_a_few_lines(name: s
     of = shipped(name)
     lines = strength_lines(of)
     assert 2 <= len(lines) <= 6
-    assert len(sold(name)) + 4 <= len(page_texts(plan_pdf(of)))
+    assert len(sold(name)) + 4 <= len(pages_of(name))
     system = of.parameters.product.units
     empty = print_mass(of.loads.weights.empty.mass, system)
     assert empty in lines[0] and f"about {empty}" in sold(name)[0]

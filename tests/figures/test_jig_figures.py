@@ -8,6 +8,7 @@ from functools import cache
 
 import pytest
 
+from case_lists import KINDS, mostly_thorough
 from figures_on_paper import overlaps
 from jig_cases import VARIANTS, made, over_jigs
 from palewright.construction.boards import cross
@@ -100,9 +101,9 @@ def test_the_full_size_drawing_holds_every_outline_hole_and_word(
     assert flat.bounds[2] - flat.bounds[0] >= x1 - x0 - 1e-6
 
 
-def test_figures_have_names_and_words_of_their_own() -> None:
-    for name in VARIANTS:
-        figures = [f for _, one in pictures(name) for f in (one.above, one.laid)]
-        assert len({figure.name for figure in figures}) == len(figures)
-        assert all(figure.title and figure.alt for figure in figures)
-        assert len(figures) == 2 * len(made(name).jigs.jigs)
+@pytest.mark.parametrize("name", mostly_thorough(VARIANTS, *KINDS))
+def test_figures_have_names_and_words_of_their_own(name: str) -> None:
+    figures = [f for _, one in pictures(name) for f in (one.above, one.laid)]
+    assert len({figure.name for figure in figures}) == len(figures)
+    assert all(figure.title and figure.alt for figure in figures)
+    assert len(figures) == 2 * len(made(name).jigs.jigs)

@@ -22,8 +22,9 @@ from palewright.fit.cases import CHECKS, DESIGN_CHECKS, FitCase
 from palewright.fit.findings import CODES, SEVERITIES, Finding, merged
 from palewright.fit.verdict import Verdict, judge
 from palewright.parameters.schema import settings
-from palewright.parameters.variant_files import load_variant, parameters_from, shipped_variants
+from palewright.parameters.variant_files import parameters_from, shipped_variants
 from palewright.reading.lengths import INCH, read_length
+from shipped_designs import shipped
 
 Flat = dict[str, Any]
 
@@ -265,7 +266,7 @@ def test_a_lip_cut_for_thin_boards_is_caught_and_cured(lip: str, kind: str) -> N
 def test_what_books_advise_is_one_note_for_the_whole_box() -> None:
     """58 holes are one thing to know, and the plan's drilling takes care of it."""
     for name in shipped_variants():
-        near = [one for one in judge(load_variant(name).parameters).findings if one.code == "PW305"]
+        near = [one for one in shipped(name).verdict.findings if one.code == "PW305"]
         assert len(near) <= 1
         assert all("drilled first" in one.message for one in near)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from case_lists import mostly_thorough
+from case_lists import mostly_thorough, thorough
 from cut_cases import complaints_of
 from palewright.cutting_stock import plan_cuts
 from palewright.sawing.stock_demands import demands_of_one, saw_of
@@ -61,12 +61,12 @@ def test_nothing_but_notes_is_found_and_every_part_is_held_by_screws(name: str) 
     assert {"front", "back"} <= set(crossed)
 
 
-def test_half_an_inch_wider_or_higher_takes_a_fourth_board() -> None:
+@pytest.mark.parametrize(("wider", "higher"), [(0.5, 0.0), thorough((0.0, 0.5))])
+def test_half_an_inch_wider_or_higher_takes_a_fourth_board(wider: float, higher: float) -> None:
     """As README says; its plan is proven, so no better plan makes either from three."""
     tub = shipped("picket-tub").parameters
     boards, (width, _, height) = PROMISED["picket-tub"]
-    for wide, high in ((width + 0.5, height), (width, height + 0.5)):
-        sides = (wide * INCH, wide * INCH, high * INCH)
-        [demand] = demands_of_one(sized(tub, sides))
-        plan = plan_cuts(demand.parts, [demand.board], saw_of(tub), enough=boards)
-        assert plan.lower_bound == boards + 1
+    sides = ((width + wider) * INCH, (width + wider) * INCH, (height + higher) * INCH)
+    [demand] = demands_of_one(sized(tub, sides))
+    plan = plan_cuts(demand.parts, [demand.board], saw_of(tub), enough=boards)
+    assert plan.lower_bound == boards + 1
