@@ -65,16 +65,25 @@ def objects(told: Any) -> Iterator[dict[str, Any]]:
             yield from objects(one)
 
 
+def thinned(told: Any) -> Any:
+    """Return JSON data with two entries of each list: the more of its kinds are among a few."""
+    if isinstance(told, dict):
+        return {key: thinned(one) for key, one in told.items()}
+    return [thinned(one) for one in told[:2]] if isinstance(told, list) else told
+
+
 def test_an_object_with_a_key_less_or_more_is_refused() -> None:
-    whole = json.loads(report_file(shipped("bean-tower")))
+    whole = thinned(json.loads(report_file(shipped("bean-tower"))))
     judge, pick = validator("report"), random.Random("schemas")
+    assert judge.is_valid(whole)
     count = sum(1 for _ in objects(whole))
-    may_lack = {"changes", "change", "case"}
+    may_lack = {"changes", "change", "case", "price"}
+    counted = {"boards", "lower_bound", "stocks"}  # or a refusal, where boards cannot be counted
     for place in pick.sample(range(count), 40):
         for more in (True, False):
             broken = deepcopy(whole)
             one = list(objects(broken))[place]
-            owed = sorted(one.keys() - may_lack)
+            owed = sorted(one.keys() - may_lack - (counted if "stocks" in one else set()))
             if more:
                 one["nobody-named-this"] = 1
             else:
