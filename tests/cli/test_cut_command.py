@@ -538,6 +538,7 @@ def test_a_nonsense_parts_list_is_one_line_and_exit_2(
     refused(done, words)
 
 
+@pytest.mark.usefixtures("settings_as_they_come")  # boards are counted for one of these lines
 @pytest.mark.parametrize(
     ("args", "words"),
     [
