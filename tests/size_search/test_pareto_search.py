@@ -243,12 +243,19 @@ def test_what_is_warned_of_is_told_with_each_size() -> None:
         told = size_as_json(size, ours)["warnings"]
         assert told == [{"code": "PW906", "title": "a pull may tip it"}]
     text = shown_text([found], ours)
-    assert text.startswith("5 boards: 13 x 13 x 17 in (12.4 gal), as drawn; warning PW906. ")
-    assert text.count("as drawn; warning PW906") == 4  # once in the sentence
+    assert text.startswith("5 boards: 13 x 13 x 17 in (12.4 gal, warning PW906), as drawn. ")
+    assert text.count("as drawn; warning PW906") == 3  # once a row
     assert "\nPW906: a pull may tip it; palewright explain PW906 says more." in text
     assert "None brings a warning." not in text
-    sound = replace(found, sizes=tuple(replace(size, warnings=()) for size in found.sizes))
+    calm = tuple(replace(size, warnings=()) for size in found.sizes)
+    sound = replace(found, sizes=calm, drawn=calm[0])
     assert "None brings a warning." in shown_text([sound], ours)
+    # the sentence names what is made as drawn beside a slimmer box, whether the table does or not
+    slim = replace(calm[0], look=(("cap.width", 40.0),), width=400.0)
+    text = shown_text([replace(found, sizes=(slim,))], ours)
+    assert "which makes 13 x 13 x 17 in (12.4 gal, warning PW906). " in text
+    assert "\nPW906: a pull may tip it; palewright explain PW906 says more." in text
+    assert "None brings a warning." not in text
 
 
 def test_work_that_ran_out_is_counted(monkeypatch: pytest.MonkeyPatch) -> None:

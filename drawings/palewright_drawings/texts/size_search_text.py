@@ -243,14 +243,15 @@ def frontier_text(
     return [*told, *_left_out(frontiers, system, work)]
 
 
-def _warnings(size: BoxSize) -> str:
-    """Return what is warned of at a size, to follow what is said of it; empty if nothing is."""
-    return f"; warning {', '.join(size.warnings)}" if size.warnings else ""
+def _warnings(size: BoxSize) -> list[str]:
+    """Return what is warned of at a size in a few words; nothing if nothing is."""
+    return [f"warning {', '.join(size.warnings)}"] if size.warnings else []
 
 
 def _warned(frontiers: Sequence[Frontier]) -> list[str]:
-    """Return a line for each warning that the look column names."""
-    codes = sorted({code for one in frontiers for size in one.sizes for code in size.warnings})
+    """Return a line for each warning that table and sentences name."""
+    named = [size for one in frontiers for size in (*one.sizes, one.drawn) if size is not None]
+    codes = sorted({code for size in named for code in size.warnings})
     if not codes:
         return ["None brings a warning."]
     return [f"{code}: {CODES[code].title}; palewright explain {code} says more." for code in codes]
@@ -269,7 +270,9 @@ def _row(
 ) -> tuple[str, ...]:
     """Return the row of one size."""
     system = parameters.product.units
-    look = look_words(size, parameters) + _warnings(size)
+    look = [look_words(size, parameters), *_warnings(size)]
+    if size in times:
+        look.append(f"{times[size]:.0f} minutes")
     return (
         str(boards),
         str(pick),
@@ -278,7 +281,7 @@ def _row(
         f"{100 * size.yield_:.0f} %",
         f"{size.cost:.2f}" if size.cost else "",
         print_mass(size.weight, system),
-        f"{look}; {times[size]:.0f} minutes" if size in times else look,
+        "; ".join(look),
     )
 
 
@@ -296,7 +299,7 @@ def _answer(frontier: Frontier, system: str) -> str:
     if best is None:
         sure = "none is possible" if frontier.proven else f"none above {most} is"
         return f"{boards}: no box of the sizes sought; {sure}."
-    told = f"{boards}: {size_words(best, system)} ({_volume(best.volume, system)})"
+    told = f"{boards}: {_told(best, system)}"
     if not best.look:
         told += ", as drawn"
     elif drawn is None:
@@ -305,12 +308,17 @@ def _answer(frontier: Frontier, system: str) -> str:
         more = 100 * (best.volume / drawn.volume - 1)
         told += (
             f", slimmer than drawn: {more:.0f} % more than as drawn, which makes "
-            f"{size_words(drawn, system)} ({_volume(drawn.volume, system)}){_warnings(drawn)}"
+            f"{_told(drawn, system)}"
         )
-    told += _warnings(best)
     if frontier.proven:
         return f"{told}. Proven: no size or look sought holds more."
     return f"{told}. Not proven the largest: none holds more than {most}."
+
+
+def _told(size: BoxSize, system: str) -> str:
+    """Return a size, and in brackets what it holds and what is warned of."""
+    within = ", ".join([_volume(size.volume, system), *_warnings(size)])
+    return f"{size_words(size, system)} ({within})"
 
 
 def _volume(litres: float, system: str) -> str:

@@ -193,7 +193,7 @@ class LookSearch:
         offered: sizes that are made, by number of boards; those as drawn when it begins.
         most: counted work, in seconds, to try looks of each number of boards; what one leaves,
             the others get.
-        less: of it what is not to be had any more, in seconds, for all numbers of boards.
+        less: what the look as drawn took of that, in seconds, for all numbers of boards together.
         deeper: so many times as many looks.
         sound: codes of the warnings that the variant has as it is drawn.
         placed: counted work, in seconds, that places took, for all numbers of boards.
