@@ -18,10 +18,10 @@ from xml.etree import ElementTree
 import pytest
 
 from command_runs import run_here
+from known_plans import weigh_few_as_many
 from packet_files import contents, differing
 from palewright.assembly.placed_screws import numbered_steps
 from palewright.construction.boards import Board
-from palewright.cutting_stock.sawing import labour_search
 from palewright.sawing.stock_demands import saw_of
 from palewright_drawings.documents.plan.steps import step_title
 from palewright_drawings.output.atomic_folders import MANIFEST
@@ -51,7 +51,7 @@ def built(folder: Path, *args: str) -> Path:
 def packet(tmp_path_factory: pytest.TempPathFactory) -> Path:
     asked = [f"{name}:{count}" for name, count in ASKED.items()]
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(labour_search, "FEW_BOARDS", 0)  # as `few_boards_as_many` has it
+        weigh_few_as_many(patch)
         return built(tmp_path_factory.mktemp("batch"), *asked, *SPARE)
 
 

@@ -6,11 +6,12 @@ without this; what asks through a design, a price or a command asks the same few
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 
+from asked_once import asked_instead
 from palewright.cutting_stock import CutPlan, plan_cuts
 from palewright.cutting_stock.problem import work_clock
 from palewright.cutting_stock.sawing import labour_search
@@ -45,12 +46,8 @@ def known_plan(
     return plan
 
 
-@pytest.fixture(autouse=True, scope="session")
-def equal_plans_once() -> Iterator[None]:
-    """Have designs, prices and commands of this process ask `known_plan`, in fixtures too."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(stock_plans, "plan_cuts", known_plan)
-        yield
+equal_plans_once = asked_instead(stock_plans, "plan_cuts", known_plan)
+"""Have designs, prices and commands of this process ask `known_plan`, in fixtures too."""
 
 
 @pytest.fixture
@@ -67,7 +64,12 @@ def settings_as_they_come(monkeypatch: pytest.MonkeyPatch) -> None:
 def few_boards_as_many(monkeypatch: pytest.MonkeyPatch) -> None:
     """Have a batch of few boards weighed at the saw as a large one is, without the search over all
     its settings at once, which takes seconds a batch: for what holds of every price."""
-    monkeypatch.setattr(labour_search, "FEW_BOARDS", 0)
+    weigh_few_as_many(monkeypatch)
+
+
+def weigh_few_as_many(patch: pytest.MonkeyPatch) -> None:
+    """As `few_boards_as_many`, as long as a patch stands: for a fixture of a whole module."""
+    patch.setattr(labour_search, "FEW_BOARDS", 0)
 
 
 @pytest.fixture

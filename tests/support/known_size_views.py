@@ -6,11 +6,9 @@ views to what they must be; what lists a box again and again asks for the same o
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
-import pytest
-
+from asked_once import asked_instead
 from palewright.geometry.arrays import Floats
 from palewright_drawings.listing import shots
 from palewright_drawings.listing.size_camera import SizeView, sized_view
@@ -27,9 +25,5 @@ def known_size_view(points: Floats, width: int, height: int, system: str = "inch
     return _KNOWN[key]
 
 
-@pytest.fixture(autouse=True, scope="session")
-def equal_size_views_once() -> Iterator[None]:
-    """Have the listings of this process ask `known_size_view`."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(shots, "sized_view", known_size_view)
-        yield
+equal_size_views_once = asked_instead(shots, "sized_view", known_size_view)
+"""Have the listings of this process ask `known_size_view`."""

@@ -8,11 +8,11 @@ solids to the boards' own figures.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 
+from asked_once import asked_instead
 from palewright.construction.boards import Board
 from palewright.solids import kernel_solids
 from palewright.solids.kernel_solids import board_solid
@@ -36,12 +36,8 @@ def known_solid(board: Board) -> Any:
     return _KNOWN[key]
 
 
-@pytest.fixture(autouse=True, scope="session")
-def equal_solids_once() -> Iterator[None]:
-    """Have designs and second opinions of this process ask `known_solid`."""
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(kernel_solids, "board_solid", known_solid)
-        yield
+equal_solids_once = asked_instead(kernel_solids, "board_solid", known_solid)
+"""Have designs and second opinions of this process ask `known_solid`."""
 
 
 @pytest.fixture
